@@ -1,0 +1,468 @@
+package record
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"math"
+	"regexp"
+	"slices"
+	"strings"
+	"time"
+	"unicode/utf8"
+
+	"retrostage/thermo/units"
+)
+
+// Kind and version of the file. A newer version is refused rather than half
+// understood.
+const (
+	FileKind = "retrostage job"
+	Version  = 1
+)
+
+// Sizes beyond which a file is refused: a real job is a few hundred entries.
+const (
+	MaxFile    = 16 << 20
+	MaxEntries = 100_000
+	MaxText    = 20_000 // bytes of one value
+)
+
+// Job is one job as entered. Use Set to change it: the entries only grow.
+type Job struct {
+	Kind        string          `json:"kind"`
+	Version     int             `json:"version"`
+	ID          string          `json:"id"`
+	Demo        bool            `json:"demo"` // invented data, marked wherever it shows
+	Step        Step            `json:"step"` // the step last open
+	Instruments []Instrument    `json:"instruments"`
+	Entries     []Entry         `json:"entries"`
+	Drafts      []Draft         `json:"drafts"`
+	Unit        json.RawMessage `json:"unit,omitempty"`   // the old unit's netlist, where edited
+	Series      []Series        `json:"series,omitempty"` // imported logs
+
+	newest map[string]int // key -> index of its newest entry
+}
+
+// Instrument is a meter with its stated accuracy, one line per dimension.
+type Instrument struct {
+	ID         string     `json:"id"`
+	Name       string     `json:"name"`
+	Calibrated string     `json:"calibrated,omitempty"` // ISO 8601 date
+	Accuracy   []Accuracy `json:"accuracy"`
+}
+
+// Accuracy is a half-width: Plus (in Unit) plus Percent of the reading. It is
+// taken as the half-width of a rectangular distribution (JCGM 100, 4.3.7).
+type Accuracy struct {
+	Dim     units.Dimension `json:"dimension"`
+	Plus    float64         `json:"plus"`
+	Unit    string          `json:"unit"`
+	Percent float64         `json:"percent_of_reading"`
+}
+
+// Entry is one field as somebody entered it. Value is the text as typed; an
+// empty Value clears the field.
+type Entry struct {
+	Key        string    `json:"key"`
+	Value      string    `json:"value"`
+	Unit       string    `json:"unit,omitempty"`
+	Time       time.Time `json:"time"`
+	Instrument string    `json:"instrument,omitempty"`
+	By         string    `json:"by,omitempty"`
+}
+
+// Draft is text that could not be accepted, and why. It is not a reading.
+type Draft struct {
+	Key    string `json:"key"`
+	Value  string `json:"value"`
+	Unit   string `json:"unit,omitempty"`
+	Reason string `json:"reason"`
+}
+
+// Series is a log of readings against time: seconds since the first row, and
+// one column of numbers in Unit for each field key.
+type Series struct {
+	Name    string         `json:"name"`
+	Start   time.Time      `json:"start"`
+	Seconds []float64      `json:"seconds"`
+	Columns []SeriesColumn `json:"columns"`
+}
+
+// SeriesColumn holds the readings of the field Key, one for each second of
+// the Series.
+type SeriesColumn struct {
+	Key        string    `json:"key"`
+	Unit       string    `json:"unit"`
+	Instrument string    `json:"instrument,omitempty"`
+	Values     []float64 `json:"values"`
+}
+
+// New returns an empty job. id must match the pattern of file-safe
+// references: letters, digits, dot, dash and underscore.
+func New(id string) *Job {
+	return &Job{Kind: FileKind, Version: Version, ID: id, Step: Intake,
+		Instruments: []Instrument{}, Entries: []Entry{}, Drafts: []Draft{}, newest: map[string]int{}}
+}
+
+// FieldError is an entry that a field does not accept.
+type FieldError struct {
+	Key    string
+	Label  string
+	Reason string
+}
+
+func (e *FieldError) Error() string { return e.Label + ": " + e.Reason }
+
+func (f Field) refuse(format string, a ...any) error {
+	return &FieldError{f.Key, f.Label, fmt.Sprintf(format, a...)}
+}
+
+// Check tells whether text in unit can be entered in f. A nil error means
+// yes; otherwise it is a *FieldError that says what is wrong and what fits.
+func (f Field) Check(text, unit string) error {
+	switch {
+	case text == "":
+		return nil
+	case !utf8.ValidString(text):
+		return f.refuse("the text is not valid UTF-8")
+	case len(text) > MaxText:
+		return f.refuse("longer than %d bytes", MaxText)
+	case f.Kind != Note && strings.ContainsAny(text, "\r\n"):
+		return f.refuse("one line only")
+	}
+	switch f.Kind {
+	case Pick:
+		if !slices.Contains(f.Options, text) {
+			return f.refuse("%q is not one of: %s", text, strings.Join(f.Options, ", "))
+		}
+	case Date:
+		if _, err := time.Parse(time.DateOnly, text); err != nil {
+			return f.refuse("%q is not a date like 2026-08-14", text)
+		}
+	case Number:
+		u, err := units.Lookup(f.Dim, unit)
+		if err != nil {
+			return f.refuse("%v", err)
+		}
+		x, err := units.Number(text)
+		if err != nil {
+			return f.refuse("%v", err)
+		}
+		own, err := units.Lookup(f.Dim, f.Unit)
+		if err != nil {
+			return f.refuse("%v", err)
+		}
+		// A nominal atmosphere is near enough to catch a slip of the finger;
+		// it cancels when the unit typed is the field's own.
+		const atm = 101325
+		if y := own.FromSI(u.ToSI(x, atm), atm); y < f.Min-1e-9*math.Abs(f.Min) || y > f.Max+1e-9*math.Abs(f.Max) {
+			lo, hi := u.FromSI(own.ToSI(f.Min, atm), atm), u.FromSI(own.ToSI(f.Max, atm), atm)
+			return f.refuse("%s %s is outside %.4g to %.4g %s", text, u.Label, lo, hi, u.Label)
+		}
+	}
+	if f.Kind != Number && unit != "" {
+		return f.refuse("takes no unit")
+	}
+	return nil
+}
+
+// Set enters text for key: appended when it is acceptable, kept as a draft
+// with the error returned when it is not. Leading and trailing space is
+// dropped. Entering what already stands adds nothing. The time is kept to the
+// second.
+func (j *Job) Set(e Entry) error {
+	f, err := ByKey(e.Key)
+	if err != nil {
+		return err
+	}
+	e.Value = strings.TrimSpace(e.Value)
+	e.Time = e.Time.Truncate(time.Second)
+	if f.Kind == Number && e.Unit == "" {
+		e.Unit = f.Unit
+	}
+	j.dropDraft(e.Key)
+	if err := f.Check(e.Value, e.Unit); err != nil {
+		var fe *FieldError
+		errors.As(err, &fe)
+		v := strings.ToValidUTF8(e.Value, "\uFFFD")
+		if len(v) > MaxText {
+			v = strings.ToValidUTF8(v[:MaxText], "")
+		}
+		j.Drafts = append(j.Drafts, Draft{e.Key, v, e.Unit, fe.Reason})
+		return err
+	}
+	if old, ok := j.Entry(e.Key); ok || e.Value == "" {
+		if old.Value == e.Value && (e.Value == "" || old.Unit == e.Unit && old.Instrument == e.Instrument) {
+			return nil
+		}
+	}
+	if e.Value == "" {
+		e.Unit, e.Instrument = "", ""
+	}
+	j.Entries = append(j.Entries, e)
+	j.newest[e.Key] = len(j.Entries) - 1
+	return nil
+}
+
+func (j *Job) dropDraft(key string) {
+	j.Drafts = slices.DeleteFunc(j.Drafts, func(d Draft) bool { return d.Key == key })
+}
+
+// Entry returns the newest entry of key; ok is false when there is none or it
+// was cleared.
+func (j *Job) Entry(key string) (e Entry, ok bool) {
+	i, ok := j.newest[key]
+	if !ok || j.Entries[i].Value == "" {
+		return Entry{}, false
+	}
+	return j.Entries[i], true
+}
+
+// Text returns the newest value of key, "" when there is none.
+func (j *Job) Text(key string) string {
+	e, _ := j.Entry(key)
+	return e.Value
+}
+
+// Draft returns what was last typed for key and could not be accepted.
+func (j *Job) Draft(key string) (Draft, bool) {
+	for _, d := range j.Drafts {
+		if d.Key == key {
+			return d, true
+		}
+	}
+	return Draft{}, false
+}
+
+// SI returns the newest number of key in SI. site is the air pressure of the
+// site in Pa, for gauge readings. ok is false when there is none.
+func (j *Job) SI(key string, site float64) (x float64, ok bool) {
+	e, ok := j.Entry(key)
+	f, err := ByKey(key)
+	if !ok || err != nil || f.Kind != Number {
+		return 0, false
+	}
+	u, err := units.Lookup(f.Dim, e.Unit)
+	if err != nil {
+		return 0, false
+	}
+	v, err := units.Number(e.Value)
+	return u.ToSI(v, site), err == nil
+}
+
+// Instrument finds an instrument by its id.
+func (j *Job) Instrument(id string) (Instrument, bool) {
+	for _, i := range j.Instruments {
+		if i.ID == id && id != "" {
+			return i, true
+		}
+	}
+	return Instrument{}, false
+}
+
+// History lists every entry of key, oldest first.
+func (j *Job) History(key string) []Entry {
+	var h []Entry
+	for _, e := range j.Entries {
+		if e.Key == key {
+			h = append(h, e)
+		}
+	}
+	return h
+}
+
+// Clone returns a copy that shares nothing, so that a computation may go on
+// beside the finger.
+func (j *Job) Clone() *Job {
+	c := *j
+	c.Instruments = slices.Clone(j.Instruments)
+	c.Entries = slices.Clone(j.Entries)
+	c.Drafts = slices.Clone(j.Drafts)
+	c.Unit = slices.Clone(j.Unit)
+	c.Series = slices.Clone(j.Series)
+	c.index()
+	return &c
+}
+
+func (j *Job) index() {
+	j.newest = make(map[string]int, len(j.Entries))
+	for i, e := range j.Entries {
+		j.newest[e.Key] = i
+	}
+}
+
+// Encode writes the canonical form: the same job gives the same bytes, and
+// Decode of those bytes encodes to them again.
+func (j *Job) Encode() ([]byte, error) {
+	var b bytes.Buffer
+	enc := json.NewEncoder(&b)
+	enc.SetEscapeHTML(false)
+	enc.SetIndent("", " ")
+	if err := enc.Encode(j); err != nil {
+		return nil, fmt.Errorf("job %s: %w", j.ID, err)
+	}
+	return b.Bytes(), nil
+}
+
+// Decode reads a job. It is strict: an unknown member, an unknown field, a
+// value its field does not accept, a second document or a newer version is an
+// error that names the line or the field.
+func Decode(b []byte) (*Job, error) {
+	if len(b) > MaxFile {
+		return nil, fmt.Errorf("file of %d bytes is larger than a job can be (%d)", len(b), MaxFile)
+	}
+	if !utf8.Valid(b) {
+		return nil, errors.New("not a job file: the text is not valid UTF-8")
+	}
+	d := json.NewDecoder(bytes.NewReader(b))
+	d.DisallowUnknownFields()
+	j := New("")
+	if err := d.Decode(j); err != nil {
+		return nil, describe(b, d.InputOffset(), err)
+	}
+	if _, err := d.Token(); err != io.EOF {
+		return nil, fmt.Errorf("line %d: more text after the job", lineAt(b, d.InputOffset()))
+	}
+	if j.Instruments == nil {
+		j.Instruments = []Instrument{}
+	}
+	if j.Entries == nil {
+		j.Entries = []Entry{}
+	}
+	if j.Drafts == nil {
+		j.Drafts = []Draft{}
+	}
+	if err := j.validate(); err != nil {
+		return nil, err
+	}
+	j.index()
+	return j, nil
+}
+
+func lineAt(b []byte, off int64) int {
+	return 1 + bytes.Count(b[:min(max(off, 0), int64(len(b)))], []byte("\n"))
+}
+
+func describe(b []byte, off int64, err error) error {
+	var syn *json.SyntaxError
+	var typ *json.UnmarshalTypeError
+	switch {
+	case errors.As(err, &syn):
+		return fmt.Errorf("line %d: %v", lineAt(b, syn.Offset), err)
+	case errors.As(err, &typ):
+		return fmt.Errorf("line %d: %s cannot hold a %s", lineAt(b, typ.Offset), typ.Field, typ.Value)
+	case errors.Is(err, io.ErrUnexpectedEOF), errors.Is(err, io.EOF):
+		return fmt.Errorf("line %d: the file ends in the middle", lineAt(b, int64(len(b))))
+	}
+	return fmt.Errorf("line %d: %v", lineAt(b, off), err)
+}
+
+// safeID is what may name a job: it also names files.
+var safeID = regexp.MustCompile(`^[A-Za-z0-9][A-Za-z0-9._-]{0,63}$`)
+
+// CheckID tells whether id can name a job.
+func CheckID(id string) error {
+	if !safeID.MatchString(id) {
+		return fmt.Errorf("job id %q: use up to 64 letters, digits, dots, dashes and underscores, starting with a letter or digit", id)
+	}
+	return nil
+}
+
+func (j *Job) validate() error {
+	if j.Kind != FileKind {
+		return fmt.Errorf("kind: %q is not %q", j.Kind, FileKind)
+	}
+	if j.Version < 1 || j.Version > Version {
+		return fmt.Errorf("version: %d is not supported; this program reads up to %d", j.Version, Version)
+	}
+	if err := CheckID(j.ID); err != nil {
+		return fmt.Errorf("id: %w", err)
+	}
+	if _, ok := j.Step.Info(); !ok {
+		return fmt.Errorf("step: %q is not a step", j.Step)
+	}
+	if len(j.Entries) > MaxEntries {
+		return fmt.Errorf("entries: %d are more than %d", len(j.Entries), MaxEntries)
+	}
+	seen := map[string]bool{}
+	for i, in := range j.Instruments {
+		if err := in.validate(); err != nil {
+			return fmt.Errorf("instruments[%d]: %w", i, err)
+		}
+		if seen[in.ID] {
+			return fmt.Errorf("instruments[%d]: id %q is used twice", i, in.ID)
+		}
+		seen[in.ID] = true
+	}
+	for i, e := range j.Entries {
+		f, err := ByKey(e.Key)
+		if err == nil {
+			err = f.Check(e.Value, e.Unit)
+		}
+		if err == nil && e.Instrument != "" && !seen[e.Instrument] {
+			err = fmt.Errorf("instrument %q is not listed", e.Instrument)
+		}
+		if err == nil && e.Time.IsZero() {
+			err = errors.New("has no time")
+		}
+		if err != nil {
+			return fmt.Errorf("entries[%d] (%s): %w", i, e.Key, err)
+		}
+	}
+	for i, d := range j.Drafts {
+		if _, err := ByKey(d.Key); err != nil {
+			return fmt.Errorf("drafts[%d]: %w", i, err)
+		}
+		if len(d.Value) > MaxText {
+			return fmt.Errorf("drafts[%d] (%s): longer than %d bytes", i, d.Key, MaxText)
+		}
+	}
+	for i, s := range j.Series {
+		if err := s.validate(); err != nil {
+			return fmt.Errorf("series[%d] (%s): %w", i, s.Name, err)
+		}
+	}
+	return nil
+}
+
+func (in Instrument) validate() error {
+	if in.ID == "" {
+		return errors.New("has no id")
+	}
+	if in.Calibrated != "" {
+		if _, err := time.Parse(time.DateOnly, in.Calibrated); err != nil {
+			return fmt.Errorf("calibrated: %q is not a date like 2026-08-14", in.Calibrated)
+		}
+	}
+	for _, a := range in.Accuracy {
+		if _, err := units.Lookup(a.Dim, a.Unit); err != nil {
+			return err
+		}
+		if a.Plus < 0 || a.Percent < 0 || a.Percent > 100 {
+			return fmt.Errorf("accuracy of %s: %g %s and %g %% cannot be a half-width", a.Dim, a.Plus, a.Unit, a.Percent)
+		}
+	}
+	return nil
+}
+
+func (s Series) validate() error {
+	if len(s.Seconds) > MaxEntries {
+		return fmt.Errorf("%d rows are more than %d", len(s.Seconds), MaxEntries)
+	}
+	for _, c := range s.Columns {
+		f, err := ByKey(c.Key)
+		if err != nil {
+			return err
+		}
+		if _, err := units.Lookup(f.Dim, c.Unit); err != nil {
+			return err
+		}
+		if len(c.Values) != len(s.Seconds) {
+			return fmt.Errorf("%s: %d values for %d times", c.Key, len(c.Values), len(s.Seconds))
+		}
+	}
+	return nil
+}

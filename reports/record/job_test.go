@@ -1,0 +1,168 @@
+package record
+
+import (
+	"bytes"
+	"strings"
+	"testing"
+	"time"
+
+	"retrostage/thermo/units"
+
+	"pgregory.net/rapid"
+)
+
+var noon = time.Date(2026, 8, 14, 12, 0, 0, 0, time.UTC)
+
+func TestFieldsAreSound(t *testing.T) {
+	for _, f := range Fields {
+		if _, ok := f.Step.Info(); !ok {
+			t.Errorf("%s: step %q", f.Key, f.Step)
+		}
+		if f.Label == "" || f.Group == "" {
+			t.Errorf("%s: no label or group", f.Key)
+		}
+		switch f.Kind {
+		case Number:
+			if _, err := units.Lookup(f.Dim, f.Unit); err != nil {
+				t.Errorf("%s: %v", f.Key, err)
+			}
+			if !(f.Min < f.Max) {
+				t.Errorf("%s: range %g to %g", f.Key, f.Min, f.Max)
+			}
+			if f.Origin == Measured && f.Class == "" {
+				t.Errorf("%s: measured without an instrument class", f.Key)
+			}
+		case Pick:
+			if len(f.Options) < 2 {
+				t.Errorf("%s: %d options", f.Key, len(f.Options))
+			}
+		}
+	}
+}
+
+func TestSetKeepsEverything(t *testing.T) {
+	j := New("t-1")
+	set := func(v, u string) error {
+		return j.Set(Entry{Key: "suction_pressure", Value: v, Unit: u, Time: noon})
+	}
+	if err := set("118.4", ""); err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range []struct{ value, unit, want string }{
+		{"abc", "psig", `"abc" is not a number`},
+		{"118.4", "uF", `unit "uF" does not measure pressure; use one of psig, kPag`},
+		{"9000", "psig", "9000 psig is outside -15 to 400 psig"},
+		{"9000", "kPag", "outside -103.4 to 2758 kPa gauge"},
+	} {
+		err := set(c.value, c.unit)
+		if err == nil || !strings.Contains(err.Error(), c.want) {
+			t.Errorf("%s %s: error %v, want %q", c.value, c.unit, err, c.want)
+		}
+		if d, ok := j.Draft("suction_pressure"); !ok || d.Value != c.value || d.Unit != c.unit {
+			t.Errorf("%s %s: the draft is %+v", c.value, c.unit, d)
+		}
+		if e, _ := j.Entry("suction_pressure"); e.Value != "118.4" {
+			t.Errorf("the accepted reading became %q", e.Value)
+		}
+	}
+	if err := set("120", "psig"); err != nil {
+		t.Fatal(err)
+	}
+	if _, ok := j.Draft("suction_pressure"); ok {
+		t.Error("the draft outlived a good entry")
+	}
+	if err := set("", ""); err != nil {
+		t.Fatal(err)
+	}
+	if _, ok := j.Entry("suction_pressure"); ok {
+		t.Error("cleared, yet there")
+	}
+	if h := j.History("suction_pressure"); len(h) != 3 || h[0].Value != "118.4" {
+		t.Errorf("history %+v", h)
+	}
+	if err := j.Set(Entry{Key: "no_such", Value: "1", Time: noon}); err == nil {
+		t.Error("an unknown field was accepted")
+	}
+}
+
+func TestDecodeNamesTheFault(t *testing.T) {
+	j := New("t-1")
+	j.Set(Entry{Key: "owner_ref", Value: "R-1", Time: noon})
+	good, err := j.Encode()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range []struct{ from, to, want string }{
+		{`"kind": "retrostage job"`, `"kind": "letter"`, "kind:"},
+		{`"version": 1`, `"version": 99`, "version: 99"},
+		{`"version": 1`, `"version": "x"`, "line 3: version cannot hold a string"},
+		{`"id": "t-1"`, `"id": "../up"`, "id:"},
+		{`"step": "intake"`, `"step": "lunch"`, "step:"},
+		{`"drafts": []`, `"extra": []`, `unknown field "extra"`},
+		{`"owner_ref"`, `"owner_reff"`, `entries[0] (owner_reff): unknown field`},
+		{`"R-1"`, `"R-1`, "line "},
+		{`"time": "2026-08-14T12:00:00Z"`, `"time": "soon"`, "soon"},
+		{"]\n}\n", "]\n} {}", "more text after the job"},
+		{"]\n}\n", "]\n", "the file ends in the middle"},
+	} {
+		bad := strings.Replace(string(good), c.from, c.to, 1)
+		if bad == string(good) {
+			t.Fatalf("%s is not in the file", c.from)
+		}
+		if _, err := Decode([]byte(bad)); err == nil || !strings.Contains(err.Error(), c.want) {
+			t.Errorf("%s -> %s: error %v, want %q", c.from, c.to, err, c.want)
+		}
+	}
+	if _, err := Decode([]byte("\xff\xfe")); err == nil {
+		t.Error("broken UTF-8 was accepted")
+	}
+}
+
+// Any job made by Set encodes to bytes that decode to a job encoding to them.
+func TestRoundTripByteForByte(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		j := New("r")
+		j.Demo = rapid.Bool().Draw(t, "demo")
+		j.Instruments = append(j.Instruments, Instrument{ID: "i", Name: rapid.String().Draw(t, "name"),
+			Accuracy: []Accuracy{{Dim: units.Temperature, Plus: rapid.Float64Range(0, 9).Draw(t, "plus"), Unit: "F"}}})
+		for range rapid.IntRange(0, 20).Draw(t, "n") {
+			f := rapid.SampledFrom(Fields).Draw(t, "field")
+			v := rapid.OneOf(rapid.String(), rapid.StringMatching(`[0-9]{1,3}(\.[0-9])?`), rapid.SampledFrom(append(f.Options, "2026-01-02"))).Draw(t, "v")
+			_ = j.Set(Entry{Key: f.Key, Value: v, Time: noon, Instrument: "i"})
+		}
+		a, err := j.Encode()
+		if err != nil {
+			t.Fatal(err)
+		}
+		k, err := Decode(a)
+		if err != nil {
+			t.Fatalf("%v\n%s", err, a)
+		}
+		b, err := k.Encode()
+		if err != nil || !bytes.Equal(a, b) {
+			t.Fatalf("%v\n%s\nbecame\n%s", err, a, b)
+		}
+	})
+}
+
+func FuzzDecode(f *testing.F) {
+	b, _ := New("f").Encode()
+	f.Add(b)
+	f.Fuzz(func(t *testing.T, b []byte) {
+		j, err := Decode(b)
+		if err != nil {
+			return
+		}
+		a, err := j.Encode()
+		if err != nil {
+			t.Fatal(err)
+		}
+		k, err := Decode(a)
+		if err != nil {
+			t.Fatalf("what was written cannot be read: %v", err)
+		}
+		if c, _ := k.Encode(); !bytes.Equal(a, c) {
+			t.Fatal("not canonical")
+		}
+	})
+}
