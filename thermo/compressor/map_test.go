@@ -1,0 +1,194 @@
+package compressor
+
+import (
+	"math"
+	"strings"
+	"testing"
+
+	"pgregory.net/rapid"
+)
+
+func near(t *testing.T, what string, got, want, rel float64) {
+	t.Helper()
+	if !(math.Abs(got-want) <= rel*math.Abs(want)) {
+		t.Errorf("%s = %.9g, want %.9g", what, got, want)
+	}
+}
+
+// kelvin converts Fahrenheit independently of the code under test.
+func kelvin(f float64) float64 { return (f-32)*5/9 + 273.15 }
+
+// TestPolyTermByTerm checks the order of the terms against the form written in
+// the package comment, one coefficient at a time. No published coefficient set
+// could be read, so this is a check of the form, not of a compressor.
+func TestPolyTermByTerm(t *testing.T) {
+	s, d := 45.0, 130.0
+	for i, want := range []float64{1, s, d, s * s, s * d, d * d, s * s * s, d * s * s, s * d * d, d * d * d} {
+		var c Poly
+		c[i] = 1
+		near(t, "term", c.At(s, d), want, 1e-14)
+	}
+}
+
+// invented gives 300 lb/h, 2000 W and 9 A at 45/130 F by construction.
+func invented() *Map {
+	m := &Map{
+		Mass:     &Curve{Poly{300 - 6*45 + 0.5*130, 6, -0.5}, LbPerH},
+		Power:    &Curve{Poly{2000 - 18*130, 0, 18}, Watt},
+		Current:  &Curve{Poly{9 - 0.07*130, 0, 0.07}, Ampere},
+		Capacity: &Curve{Poly{24 - 0.5*45 + 0.1*130, 0.5, -0.1}, KBtuPerH},
+		Temp:     Fahrenheit,
+		Basis:    Basis{Superheat: 20 / 1.8},
+		Envelope: Rectangle(kelvin(30), kelvin(55), kelvin(80), kelvin(150)),
+	}
+	return m
+}
+
+func TestUnitsTravel(t *testing.T) {
+	r, err := invented().At(kelvin(45), kelvin(130))
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "mass", r.Mass, 300*0.45359237/3600, 1e-9)
+	near(t, "power", r.Power, 2000, 1e-9)
+	near(t, "current", r.Current, 9, 1e-9)
+	near(t, "capacity", r.Capacity, 24000*0.293071070, 1e-8)
+}
+
+func TestOrderOfMixedTerms(t *testing.T) {
+	m := invented()
+	m.Mass = &Curve{Poly{0: 100, 7: 1e-4}, LbPerH}
+	a, _ := m.At(kelvin(45), kelvin(130))
+	m.Order = SD2First
+	b, _ := m.At(kelvin(45), kelvin(130))
+	near(t, "S2D", a.Mass/float64(LbPerH), 100+1e-4*45*45*130, 1e-9)
+	near(t, "SD2", b.Mass/float64(LbPerH), 100+1e-4*45*130*130, 1e-9)
+}
+
+func TestEnvelope(t *testing.T) {
+	m := invented()
+	// A rated region with its corner of low suction, high discharge cut off.
+	m.Envelope = []Point{{270, 300}, {290, 300}, {290, 340}, {280, 340}, {270, 320}}
+	for _, c := range []struct {
+		s, d float64
+		ok   bool
+	}{
+		{280, 310, true}, {270, 300, true}, {290, 340, true}, {275, 330, true},
+		{274, 331, false}, {269.9, 310, false}, {280, 340.1, false}, {291, 320, false},
+		{270, 320, true}, {math.NaN(), 310, false}, {280, math.Inf(1), false},
+	} {
+		if err := m.Inside(c.s, c.d); (err == nil) != c.ok {
+			t.Errorf("%v/%v: %v", c.s, c.d, err)
+		}
+	}
+	if _, err := m.At(260, 310); err == nil || !strings.Contains(err.Error(), "270.00/300.00") {
+		t.Errorf("a refusal must name the region: %v", err)
+	}
+	m.Envelope = nil
+	if err := m.Inside(280, 310); err == nil {
+		t.Error("a map without envelope was believed")
+	}
+}
+
+func TestNonsenseIsRefused(t *testing.T) {
+	m := invented()
+	m.Power.C[0] = -1e6
+	if _, err := m.At(kelvin(45), kelvin(130)); err == nil || !strings.Contains(err.Error(), "power") {
+		t.Errorf("negative power: %v", err)
+	}
+}
+
+func TestBasis(t *testing.T) {
+	for _, c := range []struct {
+		b    Basis
+		want float64
+		ok   bool
+	}{
+		{Basis{Superheat: 11}, 291, true},
+		{Basis{ReturnGas: 291.5}, 291.5, true},
+		{Basis{ReturnGas: 270}, 0, false},
+		{Basis{}, 0, false},
+		{Basis{Superheat: 11, ReturnGas: 291}, 0, false},
+	} {
+		got, err := c.b.SuctionT(280)
+		if (err == nil) != c.ok || got != c.want {
+			t.Errorf("%+v: %v, %v", c.b, got, err)
+		}
+	}
+}
+
+// The project's check value: gas 2 % thinner than rated gives 0.98529 of the
+// rated mass flow (computed from the formula, recorded with the trade facts).
+func TestMassFactor(t *testing.T) {
+	k, err := MassFactor(1, 1.02)
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "m/m_map", k, 0.98529, 1e-5)
+	for _, v := range [][2]float64{{0, 1}, {1, 0}, {-1, 1}, {math.NaN(), 1}, {math.Inf(1), 1}} {
+		if _, err := MassFactor(v[0], v[1]); err == nil {
+			t.Errorf("volumes %v accepted", v)
+		}
+	}
+}
+
+func TestFitRecoversAnyCubic(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		var c Poly
+		for i := range c {
+			c[i] = rapid.Float64Range(-1, 1).Draw(t, "c") * math.Pow(40, -float64([]int{0, 1, 1, 2, 2, 2, 3, 3, 3, 3}[i]))
+		}
+		var at []Point
+		var v []float64
+		for s := -5.0; s <= 15; s += 5 {
+			for d := 25.0; d <= 65; d += 10 {
+				at = append(at, Point{s + 273.15, d + 273.15})
+				v = append(v, c.At(s, d))
+			}
+		}
+		got, worst, err := Fit(at, v, 3)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if worst > 1e-8 {
+			t.Fatalf("worst %g", worst)
+		}
+		if a, b := got.C.At(7.3, 48.1), c.At(7.3, 48.1); math.Abs(a-b) > 1e-8 {
+			t.Fatalf("between points %v, want %v", a, b)
+		}
+	})
+}
+
+func TestFitRefusals(t *testing.T) {
+	line := make([]Point, 12)
+	v := make([]float64, 12)
+	for i := range line {
+		line[i] = Point{270 + float64(i), 310}
+		v[i] = 1
+	}
+	for name, c := range map[string]struct {
+		at     []Point
+		v      []float64
+		degree int
+	}{
+		"one discharge temperature": {line, v, 1},
+		"too few":                   {line[:9], v[:9], 3},
+		"lengths":                   {line, v[:11], 3},
+		"degree":                    {line, v, 4},
+		"NaN":                       {[]Point{{270, 310}, {280, 320}, {math.NaN(), 330}}, v[:3], 1},
+	} {
+		if _, _, err := Fit(c.at, c.v, c.degree); err == nil {
+			t.Errorf("%s: accepted", name)
+		}
+	}
+}
+
+func BenchmarkMapAt(b *testing.B) {
+	m := invented()
+	s, d := kelvin(45), kelvin(130)
+	for b.Loop() {
+		if _, err := m.At(s, d); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
