@@ -1,0 +1,162 @@
+package assess
+
+import (
+	"retrostage/reports/record"
+	"retrostage/thermo/units"
+)
+
+// Verdict is the outcome of holding a value against its band.
+type Verdict string
+
+// The verdicts. The first three follow from the guard-band rule of package
+// uncertainty.
+const (
+	Within      Verdict = "within"
+	Outside     Verdict = "outside"
+	TooClose    Verdict = "too close to call"
+	NotMeasured Verdict = "not measured"
+	NotJudged   Verdict = "not judged" // Reason says why: no limit applies, or the conditions do not allow it
+)
+
+// Confidence tells how far the source of a limit can be trusted, in words
+// that are shown as they stand.
+type Confidence string
+
+// The grades of a source.
+const (
+	ReadSource  Confidence = "read in a published text"
+	SecondHand  Confidence = "read in a page that restates the standard"
+	Computed    Confidence = "computed from a published equation"
+	FromMemory  Confidence = "from memory, not verified"
+	Practice    Confidence = "common practice, no source"
+	FromPlate   Confidence = "as stated for this unit"
+	LawOfNature Confidence = "law of nature"
+)
+
+// Band is what a value is held against, SI. A nil side has no limit; Target
+// is drawn, not judged.
+type Band struct {
+	Low    *float64 `json:"low,omitempty"`
+	High   *float64 `json:"high,omitempty"`
+	Target *float64 `json:"target,omitempty"`
+}
+
+// Input is one reading that a finding was computed from.
+type Input struct {
+	Key    string  `json:"key"`
+	Label  string  `json:"label"`
+	Value  float64 `json:"value"`            // SI; a gauge reading as absolute
+	U      float64 `json:"u"`                // standard uncertainty, SI; 0 for a stated value
+	Share  float64 `json:"share"`            // its part of the finding's variance
+	Doubt  string  `json:"doubt,omitempty"`  // where the uncertainty comes from
+	Shared string  `json:"shared,omitempty"` // the instrument shared with another input, if any
+}
+
+// Finding is one derived quantity and what is thought of it.
+type Finding struct {
+	Key        string          `json:"key"`
+	Label      string          `json:"label"`
+	Step       record.Step     `json:"step"`
+	Group      string          `json:"group"`
+	Dim        units.Dimension `json:"dimension"`
+	Measured   bool            `json:"measured"` // Value and U hold something
+	Value      float64         `json:"value"`
+	U          float64         `json:"u"`
+	K          float64         `json:"k"` // U expanded = K U
+	Band       Band            `json:"band"`
+	Verdict    Verdict         `json:"verdict"`
+	Reason     string          `json:"reason,omitempty"` // why not measured or not judged
+	Source     string          `json:"source,omitempty"`
+	Confidence Confidence      `json:"confidence,omitempty"`
+	Next       string          `json:"next"`
+	Formula    string          `json:"formula"`
+	Inputs     []Input         `json:"inputs"`
+	Settle     string          `json:"settle,omitempty"` // the reading that would settle a close call
+}
+
+// Expanded is the half-width of the whisker, SI.
+func (f Finding) Expanded() float64 { return f.K * f.U }
+
+// Problem is a reading that is acceptable by itself yet cannot be used: a
+// pressure above the refrigerant's critical pressure, say. It belongs beside
+// the field.
+type Problem struct {
+	Key  string `json:"key"`
+	Text string `json:"text"`
+}
+
+// Report is everything that is known about a job at one moment.
+type Report struct {
+	Job      string    `json:"job"`
+	Demo     bool      `json:"demo"`
+	Site     float64   `json:"site_pressure_Pa"`
+	Findings []Finding `json:"findings"`
+	Problems []Problem `json:"problems"`
+	Steps    []State   `json:"steps"`
+	Cycle    *Cycle    `json:"cycle,omitempty"`
+}
+
+// State says how far a step is.
+type State struct {
+	Step record.Step `json:"step"`
+	Word Progress    `json:"state"`
+	Why  string      `json:"why,omitempty"` // what holds it, or what is missing
+}
+
+// Progress is the word for a step's state.
+type Progress string
+
+// The states of a step.
+const (
+	Open  Progress = "open"  // something is still to be entered
+	Ready Progress = "ready" // nothing entered yet, nothing holds it
+	Held  Progress = "held"  // something else has to come first; Why says what
+	Done  Progress = "done"  // what the step needs is there
+)
+
+// Cycle is the measured cycle for the pressure-enthalpy picture, SI.
+type Cycle struct {
+	Fluid  string  `json:"fluid"`
+	Points []Point `json:"points"`
+}
+
+// Point is one state of the cycle with its uncertainty, SI.
+type Point struct {
+	Name string  `json:"name"`
+	P    float64 `json:"p_Pa"`
+	H    float64 `json:"h_J_kg"`
+	T    float64 `json:"T_K"`
+	UP   float64 `json:"u_p_Pa"`
+	UH   float64 `json:"u_h_J_kg"`
+	R    float64 `json:"r"` // correlation of p and h
+}
+
+// Find returns the finding called key.
+func (r *Report) Find(key string) (Finding, bool) {
+	for _, f := range r.Findings {
+		if f.Key == key {
+			return f, true
+		}
+	}
+	return Finding{}, false
+}
+
+// Of lists the findings of one step.
+func (r *Report) Of(s record.Step) []Finding {
+	var fs []Finding
+	for _, f := range r.Findings {
+		if f.Step == s {
+			fs = append(fs, f)
+		}
+	}
+	return fs
+}
+
+// Count counts verdicts.
+func (r *Report) Count() map[Verdict]int {
+	n := map[Verdict]int{}
+	for _, f := range r.Findings {
+		n[f.Verdict]++
+	}
+	return n
+}
