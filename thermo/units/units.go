@@ -31,6 +31,7 @@ const (
 	Temperature Dimension = "temperature"
 	TempDiff    Dimension = "temperature difference"
 	Pressure    Dimension = "pressure"     // of the circuit, usually read as gauge
+	PressDiff   Dimension = "pressure difference"
 	Barometric  Dimension = "air pressure" // absolute by nature
 	Vacuum      Dimension = "vacuum"       // absolute, small
 	Length      Dimension = "length"
@@ -39,6 +40,7 @@ const (
 	Volume      Dimension = "volume"
 	Airflow     Dimension = "airflow"
 	Capacity    Dimension = "capacity"
+	AirPerCap   Dimension = "airflow per capacity"
 	Power       Dimension = "power"
 	Voltage     Dimension = "voltage"
 	Current     Dimension = "current"
@@ -95,6 +97,8 @@ var table = []Unit{
 	{Name: "psia", Label: "psia", Dim: Pressure, Scale: psi},
 	{Name: "kPa", Label: "kPa abs", Dim: Pressure, Scale: 1e3},
 	{Name: "bar", Label: "bar abs", Dim: Pressure, Scale: 1e5},
+	{Name: "psi", Label: "psi", Dim: PressDiff, Scale: psi},
+	{Name: "kPa", Label: "kPa", Dim: PressDiff, Scale: 1e3},
 	{Name: "inHg", Label: "inHg", Dim: Barometric, Scale: 25.4 * torr},
 	{Name: "hPa", Label: "hPa", Dim: Barometric, Scale: 100},
 	{Name: "kPa", Label: "kPa", Dim: Barometric, Scale: 1e3},
@@ -119,6 +123,8 @@ var table = []Unit{
 	{Name: "ton", Label: "ton", Dim: Capacity, Scale: 12000 * btuPerH},
 	{Name: "Btu/h", Label: "Btu/h", Dim: Capacity, Scale: btuPerH},
 	{Name: "kW", Label: "kW", Dim: Capacity, Scale: 1e3},
+	{Name: "cfm/ton", Label: "cfm/ton", Dim: AirPerCap, Scale: cfm / (12000 * btuPerH)},
+	{Name: "m3/h/kW", Label: "m³/h per kW", Dim: AirPerCap, Scale: 1.0 / 3600 / 1e3},
 	{Name: "W", Label: "W", Dim: Power, Scale: 1},
 	{Name: "kW", Label: "kW", Dim: Power, Scale: 1e3},
 	{Name: "V", Label: "V", Dim: Voltage, Scale: 1},
@@ -170,9 +176,9 @@ func (s System) String() string {
 // siPreferred names the metric unit of each dimension whose first unit is not
 // metric already.
 var siPreferred = map[Dimension]string{
-	Temperature: "C", TempDiff: "K", Pressure: "kPag", Barometric: "hPa",
+	Temperature: "C", TempDiff: "K", Pressure: "kPag", PressDiff: "kPa", Barometric: "hPa",
 	Vacuum: "Pa", Length: "m", Bore: "mm", Mass: "kg", Volume: "L",
-	Airflow: "m3/h", Capacity: "kW", Efficiency: "W/W", Density: "kg/m3",
+	Airflow: "m3/h", Capacity: "kW", AirPerCap: "m3/h/kW", Efficiency: "W/W", Density: "kg/m3",
 	Enthalpy: "kJ/kg", MassFlow: "kg/h",
 }
 
