@@ -30,7 +30,7 @@ type Dimension string
 const (
 	Temperature Dimension = "temperature"
 	TempDiff    Dimension = "temperature difference"
-	Pressure    Dimension = "pressure"     // of the circuit, usually read as gauge
+	Pressure    Dimension = "pressure" // of the circuit, usually read as gauge
 	PressDiff   Dimension = "pressure difference"
 	Barometric  Dimension = "air pressure" // absolute by nature
 	Vacuum      Dimension = "vacuum"       // absolute, small
