@@ -1,0 +1,350 @@
+package series
+
+import (
+	"bytes"
+	"encoding/csv"
+	"errors"
+	"fmt"
+	"io"
+	"math"
+	"strconv"
+	"strings"
+	"time"
+	"unicode"
+	"unicode/utf8"
+
+	"retrostage/thermo/units"
+)
+
+// Bounds on a log, so that a wrong file is refused and not swallowed.
+const (
+	MaxBytes   = 16 << 20
+	MaxRows    = 200_000
+	MaxColumns = 64
+)
+
+// Layout says how a log is to be read. Detect proposes one; a person confirms
+// it. It can be stored and used again for the next log of the same instrument.
+type Layout struct {
+	Delimiter    rune     `json:"delimiter"`
+	DecimalComma bool     `json:"decimal_comma"`
+	Header       bool     `json:"header"`    // the first line holds names
+	Time         int      `json:"time"`      // column of the time stamp
+	TimeForm     string   `json:"time_form"` // a Go time layout, or Seconds, Minutes, Hours or Days elapsed
+	Columns      []Column `json:"columns"`
+	Notes        []string `json:"notes,omitempty"` // what a person should look at
+}
+
+// Elapsed-time forms of a time column that holds plain numbers.
+const (
+	Seconds = "s"
+	Minutes = "min"
+	Hours   = "h"
+	Days    = "d"
+)
+
+var elapsed = map[string]float64{Seconds: 1, Minutes: 60, Hours: 3600, Days: 86400}
+
+// Column is one column of a log.
+type Column struct {
+	Name    string          `json:"name"`
+	Unit    string          `json:"unit"`      // as thermo/units spells it; "" where none was recognised
+	Dim     units.Dimension `json:"dimension"` // what that unit measures, a guess where it measures several things
+	Numeric bool            `json:"numeric"`
+	Sample  string          `json:"sample"` // the first value that is not blank
+}
+
+// forms are the time stamps recognised, the unambiguous ones first.
+var forms = []string{
+	time.RFC3339, "2006-01-02T15:04:05", "2006-01-02 15:04:05", "2006-01-02 15:04", "2006/01/02 15:04:05", "2006/01/02 15:04",
+	"02.01.2006 15:04:05", "02.01.2006 15:04",
+	"1/2/2006 15:04:05", "1/2/2006 15:04", "1/2/2006 3:04:05 PM", "1/2/2006 3:04 PM",
+	"2/1/2006 15:04:05", "2/1/2006 15:04",
+	"15:04:05", "3:04:05 PM", "15:04",
+}
+
+// Detect proposes how to read a log. It fails only if the text cannot be a log
+// at all.
+func Detect(b []byte) (Layout, error) {
+	if len(b) > MaxBytes {
+		return Layout{}, fmt.Errorf("series: the log has %d bytes; allowed up to %d", len(b), MaxBytes)
+	}
+	b = clean(b)
+	if !utf8.Valid(b) || bytes.IndexByte(b, 0) >= 0 {
+		return Layout{}, errors.New("series: the log is not plain text in UTF-8")
+	}
+	var l Layout
+	var rows [][]string
+	best := 0
+	for _, d := range []rune{'\t', ';', ',', '|'} {
+		r, err := records(b, d, 200)
+		if err != nil || len(r) < 2 {
+			continue
+		}
+		// The delimiter that splits the most lines alike into the most fields.
+		n, alike := len(r[len(r)-1]), 0
+		for _, row := range r {
+			if len(row) == n {
+				alike++
+			}
+		}
+		if n < 2 || n > MaxColumns {
+			continue
+		}
+		if score := alike * (n - 1) * 10 / len(r); score > best {
+			best, l.Delimiter, rows = score, d, r
+		}
+	}
+	if rows == nil {
+		return Layout{}, fmt.Errorf("series: no tab, semicolon, comma or bar splits the lines into 2 to %d columns alike", MaxColumns)
+	}
+	for len(rows) > 2 && len(rows[0]) != len(rows[len(rows)-1]) {
+		l.Notes = append(l.Notes, "the log begins with lines of another shape; remove them")
+		return l, fmt.Errorf("series: line 1 has %d fields, later ones %d; remove the lines above the names", len(rows[0]), len(rows[len(rows)-1]))
+	}
+	l.Header = true
+	for _, v := range rows[0] {
+		if _, ok := number(v, false); ok {
+			l.Header = false
+		} else if _, ok := number(v, true); ok {
+			l.Header = false
+		}
+	}
+	body := rows
+	if l.Header {
+		body = rows[1:]
+	}
+	l.DecimalComma = decimalComma(body, l.Delimiter)
+	if l.DecimalComma {
+		l.Notes = append(l.Notes, "decimal comma: 7,5 is read as seven and a half")
+	}
+	l.Columns = make([]Column, len(body[0]))
+	for j := range l.Columns {
+		c := &l.Columns[j]
+		c.Name = fmt.Sprintf("column %d", j+1)
+		if l.Header && strings.TrimSpace(rows[0][j]) != "" {
+			c.Name = strings.TrimSpace(rows[0][j])
+		}
+		c.Unit, c.Dim = unitOf(c.Name)
+		good, full := 0, 0
+		for _, row := range body {
+			v := strings.TrimSpace(row[j])
+			if blank(v) {
+				continue
+			}
+			full++
+			if c.Sample == "" {
+				c.Sample = v
+			}
+			if _, ok := number(v, l.DecimalComma); ok {
+				good++
+			}
+		}
+		c.Numeric = full > 0 && good*10 >= full*9
+		if c.Unit == "" && c.Numeric {
+			if _, suffix := split(c.Sample); suffix != "" {
+				c.Unit, c.Dim = unitOf(suffix)
+			}
+		}
+	}
+	if err := l.findTime(body); err != nil {
+		return l, err
+	}
+	for j, c := range l.Columns {
+		if j != l.Time && c.Numeric && c.Unit == "" {
+			l.Notes = append(l.Notes, fmt.Sprintf("no unit recognised in %q", c.Name))
+		}
+	}
+	return l, nil
+}
+
+// findTime picks the first column that holds time stamps, else the first of
+// rising numbers whose name speaks of time, else the first of rising numbers.
+func (l *Layout) findTime(body [][]string) error {
+	for j := range l.Columns {
+		for _, f := range forms {
+			if !all(body, j, func(v string) bool { _, err := time.Parse(f, v); return err == nil }) {
+				continue
+			}
+			l.Time, l.TimeForm = j, f
+			if strings.HasPrefix(f, "1/2/") && all(body, j, func(v string) bool { _, err := time.Parse("2/1/"+f[4:], v); return err == nil }) {
+				l.Notes = append(l.Notes, "the date could be month/day or day/month; read as month/day")
+			}
+			if !strings.Contains(f, "2006") {
+				l.Notes = append(l.Notes, "time of day without a date; a step back is read as the next day")
+			}
+			l.Columns[j].Numeric = false
+			return nil
+		}
+	}
+	pick := -1
+	for j, c := range l.Columns {
+		last := math.Inf(-1)
+		rising := c.Numeric && all(body, j, func(v string) bool {
+			x, ok := number(v, l.DecimalComma)
+			ok = ok && x >= last
+			last = x
+			return ok
+		})
+		name := strings.ToLower(c.Name)
+		named := strings.Contains(name, "time") || strings.Contains(name, "elapsed") || name == "t" || strings.HasPrefix(name, "sec") || strings.HasPrefix(name, "min")
+		if rising && (named || pick < 0) {
+			pick = j
+			if named {
+				break
+			}
+		}
+	}
+	if pick < 0 {
+		return errors.New("series: no column holds a time stamp or rising seconds")
+	}
+	l.Time, l.TimeForm = pick, Seconds
+	name := strings.ToLower(l.Columns[pick].Name)
+	switch {
+	case strings.Contains(name, "min"):
+		l.TimeForm = Minutes
+	case strings.Contains(name, "hour") || strings.HasSuffix(name, "(h)") || strings.HasSuffix(name, "[h]"):
+		l.TimeForm = Hours
+	}
+	l.Notes = append(l.Notes, fmt.Sprintf("%q is read as elapsed time in %s", l.Columns[pick].Name, l.TimeForm))
+	return nil
+}
+
+func all(body [][]string, j int, ok func(string) bool) bool {
+	for _, row := range body {
+		if !ok(strings.TrimSpace(row[j])) {
+			return false
+		}
+	}
+	return true
+}
+
+// decimalComma weighs the cells that only one of the two readings explains.
+func decimalComma(body [][]string, delimiter rune) bool {
+	comma, point := 0, 0
+	for _, row := range body {
+		for _, v := range row {
+			n, _ := split(v)
+			if n == "" {
+				continue
+			}
+			if strings.Count(n, ",") == 1 && strings.LastIndexByte(n, '.') < strings.IndexByte(n, ',') {
+				comma++
+			}
+			if strings.Count(n, ".") == 1 && strings.LastIndexByte(n, ',') < strings.IndexByte(n, '.') {
+				point++
+			}
+		}
+	}
+	return comma > point
+}
+
+// records reads at most limit lines, or all if limit is 0.
+func records(b []byte, delimiter rune, limit int) ([][]string, error) {
+	r := csv.NewReader(bytes.NewReader(b))
+	r.Comma, r.FieldsPerRecord, r.LazyQuotes, r.TrimLeadingSpace = delimiter, -1, true, delimiter != '\t'
+	var out [][]string
+	for limit == 0 || len(out) < limit {
+		row, err := r.Read()
+		if errors.Is(err, io.EOF) {
+			break
+		}
+		if err != nil {
+			return nil, fmt.Errorf("series: %w", err)
+		}
+		if len(out) > MaxRows {
+			return nil, fmt.Errorf("series: more than %d lines", MaxRows)
+		}
+		out = append(out, row)
+	}
+	return out, nil
+}
+
+func clean(b []byte) []byte { return bytes.TrimPrefix(b, []byte("\ufeff")) }
+
+// blank tells the marks by which loggers say that there was no reading.
+func blank(v string) bool {
+	switch strings.ToLower(strings.TrimSpace(v)) {
+	case "", "-", "--", "---", "na", "n/a", "nan", "null", "ol", "open":
+		return true
+	}
+	return false
+}
+
+// split parts a cell such as "72.3 F" into its number and what follows.
+func split(v string) (num, suffix string) {
+	v = strings.TrimSpace(v)
+	i := 0
+	for i < len(v) && strings.IndexByte("+-0123456789.,", v[i]) >= 0 {
+		i++
+	}
+	if i+1 < len(v) && (v[i] == 'e' || v[i] == 'E') {
+		j := i + 1
+		if v[j] == '+' || v[j] == '-' {
+			j++
+		}
+		if j < len(v) && '0' <= v[j] && v[j] <= '9' {
+			for j < len(v) && '0' <= v[j] && v[j] <= '9' {
+				j++
+			}
+			i = j
+		}
+	}
+	return v[:i], strings.TrimSpace(v[i:])
+}
+
+// number reads a cell. Where both signs occur the other one groups thousands; a
+// suffix must not itself look like a number or a date.
+func number(v string, comma bool) (float64, bool) {
+	n, suffix := split(v)
+	if n == "" || strings.ContainsAny(suffix, "0123456789:/") && suffix != "m3/h" {
+		return 0, false
+	}
+	group, dec := ",", "."
+	if comma {
+		group, dec = ".", ","
+	}
+	if strings.Count(n, dec) > 1 || strings.Contains(n, dec) && strings.LastIndex(n, group) > strings.Index(n, dec) {
+		return 0, false
+	}
+	if strings.Contains(n, group) {
+		whole, _, _ := strings.Cut(n, dec)
+		for i, g := range strings.Split(strings.TrimLeft(whole, "+-"), group) {
+			if i == 0 && (len(g) < 1 || len(g) > 3) || i > 0 && len(g) != 3 {
+				return 0, false
+			}
+		}
+		n = strings.ReplaceAll(n, group, "")
+	}
+	x, err := strconv.ParseFloat(strings.Replace(n, dec, ".", 1), 64)
+	return x, err == nil && math.Abs(x) < 1e15 // sums of squares of readings must stay finite
+}
+
+// unitOf looks for a unit in a column's name, from its end: "Suction (psig)",
+// "liquid line [°F]", "T return, degC", "volts".
+func unitOf(name string) (string, units.Dimension) {
+	words := strings.FieldsFunc(name, func(r rune) bool {
+		return unicode.IsSpace(r) || strings.ContainsRune("()[]{},;_", r)
+	})
+	for i := len(words) - 1; i >= 0; i-- {
+		w := strings.ToLower(strings.NewReplacer("°", "", "º", "", "degrees", "", "deg", "").Replace(words[i]))
+		if a, ok := alias[w]; ok {
+			w = a
+		}
+		for _, d := range []units.Dimension{units.Temperature, units.Pressure, units.Vacuum, units.Barometric, units.Voltage, units.Current, units.Power, units.Airflow, units.Capacity, units.MassFlow, units.Percent, units.Frequency} {
+			for _, u := range units.Of(d) {
+				if strings.ToLower(u.Name) == w {
+					return u.Name, d
+				}
+			}
+		}
+	}
+	return "", ""
+}
+
+// alias maps spellings of loggers, lower case, to the names of thermo/units. A
+// plain psi is taken for gauge, as nearly every refrigeration gauge reads.
+var alias = map[string]string{
+	"fahrenheit": "f", "celsius": "c", "kelvin": "k", "psi": "psig", "microns": "micron",
+	"volt": "v", "volts": "v", "vac": "v", "amp": "a", "amps": "a", "ampere": "a", "watt": "w", "watts": "w", "rh": "%", "%rh": "%",
+}
