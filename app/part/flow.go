@@ -1,0 +1,292 @@
+package part
+
+import (
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/widget"
+)
+
+// Tall is anything whose height follows from its width.
+type Tall interface{ HeightFor(w float32) float32 }
+
+type tallLayout interface {
+	heightFor(objs []fyne.CanvasObject, w float32) float32
+}
+
+// HeightAt is the height an object wants at a width.
+func HeightAt(o fyne.CanvasObject, w float32) float32 {
+	if t, ok := o.(Tall); ok {
+		return t.HeightFor(w)
+	}
+	if c, ok := o.(*fyne.Container); ok {
+		if t, ok := c.Layout.(tallLayout); ok {
+			return t.heightFor(c.Objects, w)
+		}
+	}
+	return o.MinSize().Height
+}
+
+// Columns stacks its objects and, where the width allows, in several columns
+// filled in order, evenly by height. An object stays whole. Min is the least
+// width of a column; 0 keeps a single column.
+type Columns struct {
+	Min, Gap, Pad float32
+	width         float32
+}
+
+// NewColumn is a single stack.
+func NewColumn(gap, pad float32, objs ...fyne.CanvasObject) *fyne.Container {
+	return container.New(&Columns{Gap: gap, Pad: pad}, objs...)
+}
+
+// NewColumns is a stack that breaks into columns of at least min.
+func NewColumns(min, gap, pad float32, objs ...fyne.CanvasObject) *fyne.Container {
+	return container.New(&Columns{Min: min, Gap: gap, Pad: pad}, objs...)
+}
+
+type placed struct {
+	o          fyne.CanvasObject
+	x, y, w, h float32
+}
+
+func (c *Columns) place(objs []fyne.CanvasObject, w float32) (out []placed, total float32) {
+	inner := w - 2*c.Pad
+	n := 1
+	colGap := c.Gap * 3
+	if c.Min > 0 {
+		for n < 3 && (inner-float32(n)*colGap)/float32(n+1) >= c.Min {
+			n++
+		}
+	}
+	cw := (inner - float32(n-1)*colGap) / float32(n)
+	var seen []fyne.CanvasObject
+	var hs []float32
+	var sum float32
+	for _, o := range objs {
+		if !o.Visible() {
+			continue
+		}
+		h := HeightAt(o, cw)
+		seen, hs = append(seen, o), append(hs, h)
+		sum += h + c.Gap
+	}
+	if len(seen) == 0 {
+		return nil, 2 * c.Pad
+	}
+	// The least column height that fits everything in n columns in order.
+	fits := func(limit float32) bool {
+		col, y := 1, float32(0)
+		for _, h := range hs {
+			if y > 0 && y+h > limit {
+				col++
+				y = 0
+			}
+			y += h + c.Gap
+		}
+		return col <= n
+	}
+	limit := sum
+	if n > 1 {
+		for limit = sum / float32(n); !fits(limit); limit += 8 {
+		}
+	}
+	col, y := 0, float32(0)
+	for i, o := range seen {
+		if n > 1 && y > 0 && y+hs[i] > limit && col < n-1 {
+			col++
+			y = 0
+		}
+		out = append(out, placed{o, c.Pad + float32(col)*(cw+colGap), c.Pad + y, cw, hs[i]})
+		y += hs[i] + c.Gap
+		if y-c.Gap > total {
+			total = y - c.Gap
+		}
+	}
+	return out, total + 2*c.Pad
+}
+
+// Layout implements fyne.Layout.
+func (c *Columns) Layout(objs []fyne.CanvasObject, size fyne.Size) {
+	c.width = size.Width
+	ps, _ := c.place(objs, size.Width)
+	for _, p := range ps {
+		p.o.Move(fyne.NewPos(p.x, p.y))
+		p.o.Resize(fyne.NewSize(p.w, p.h))
+	}
+}
+
+// MinSize implements fyne.Layout; the height is that of the last width.
+func (c *Columns) MinSize(objs []fyne.CanvasObject) fyne.Size {
+	w := c.width
+	if w == 0 {
+		w = 400
+	}
+	return fyne.NewSize(0, c.heightFor(objs, w))
+}
+
+func (c *Columns) heightFor(objs []fyne.CanvasObject, w float32) float32 {
+	_, h := c.place(objs, w)
+	return h
+}
+
+// Scroller scrolls one Tall thing up and down, by wheel, bar or finger. The
+// toolkit's own scroller follows a finger only on phones.
+type Scroller struct {
+	widget.BaseWidget
+	Content fyne.CanvasObject
+	scroll  *container.Scroll
+	sheet   *sheet
+}
+
+// NewScroller makes a scroller about content.
+func NewScroller(content fyne.CanvasObject) *Scroller {
+	s := &Scroller{Content: content}
+	s.sheet = &sheet{content: content}
+	s.sheet.ExtendBaseWidget(s.sheet)
+	s.scroll = container.NewVScroll(s.sheet)
+	s.sheet.scroll = s.scroll
+	s.ExtendBaseWidget(s)
+	return s
+}
+
+// CreateRenderer implements fyne.Widget.
+func (s *Scroller) CreateRenderer() fyne.WidgetRenderer {
+	return &scrollerRenderer{s}
+}
+
+type scrollerRenderer struct{ s *Scroller }
+
+func (r *scrollerRenderer) Layout(size fyne.Size) {
+	r.s.sheet.min = fyne.NewSize(0, HeightAt(r.s.Content, size.Width))
+	r.s.scroll.Move(fyne.NewPos(0, 0))
+	if r.s.scroll.Size() == size {
+		r.s.scroll.Refresh()
+	} else {
+		r.s.scroll.Resize(size)
+	}
+	// The toolkit's scroller keeps a sheet no smaller than before; make it exact.
+	want := fyne.NewSize(size.Width, fyne.Max(size.Height, r.s.sheet.min.Height))
+	if r.s.sheet.Size() != want {
+		r.s.sheet.Resize(want)
+		r.s.scroll.Refresh()
+	}
+}
+func (r *scrollerRenderer) MinSize() fyne.Size           { return fyne.NewSize(80, 48) }
+func (r *scrollerRenderer) Refresh()                     { r.Layout(r.s.Size()) }
+func (r *scrollerRenderer) Objects() []fyne.CanvasObject { return []fyne.CanvasObject{r.s.scroll} }
+func (r *scrollerRenderer) Destroy()                     {}
+
+// Reflow lays the content out again after something in it changed height.
+func (s *Scroller) Reflow() {
+	if s.Size().IsZero() {
+		return
+	}
+	w := s.Size().Width
+	s.sheet.min = fyne.NewSize(0, HeightAt(s.Content, w))
+	want := fyne.NewSize(w, fyne.Max(s.Size().Height, s.sheet.min.Height))
+	if s.sheet.Size() != want {
+		s.sheet.Resize(want)
+	} else {
+		s.sheet.relayout()
+	}
+	s.scroll.Refresh()
+}
+
+// Top scrolls to the start.
+func (s *Scroller) Top() { s.scroll.ScrollToTop() }
+
+// Reveal scrolls as little as needed for the object to be seen whole.
+func (s *Scroller) Reveal(o fyne.CanvasObject) {
+	d := fyne.CurrentApp().Driver()
+	y := d.AbsolutePositionForObject(o).Y - d.AbsolutePositionForObject(s.sheet).Y
+	top, h := s.scroll.Offset.Y, s.Size().Height
+	switch {
+	case y < top+8:
+		s.scroll.ScrollToOffset(fyne.NewPos(0, fyne.Max(0, y-8)))
+	case y+o.Size().Height > top+h-8:
+		s.scroll.ScrollToOffset(fyne.NewPos(0, y+o.Size().Height-h+8))
+	}
+}
+
+// sheet is what is scrolled: it takes the drag of a finger.
+type sheet struct {
+	widget.BaseWidget
+	content fyne.CanvasObject
+	scroll  *container.Scroll
+	min     fyne.Size
+}
+
+func (s *sheet) CreateRenderer() fyne.WidgetRenderer { return &sheetRenderer{s} }
+func (s *sheet) MinSize() fyne.Size                  { return s.min }
+func (s *sheet) Dragged(e *fyne.DragEvent) {
+	s.scroll.ScrollToOffset(fyne.NewPos(0, s.scroll.Offset.Y-e.Dragged.DY))
+}
+func (s *sheet) DragEnd() {}
+func (s *sheet) relayout() {
+	if c, ok := s.content.(*fyne.Container); ok && c.Layout != nil {
+		c.Layout.Layout(c.Objects, s.Size())
+	}
+}
+
+type sheetRenderer struct{ s *sheet }
+
+func (r *sheetRenderer) Layout(size fyne.Size) {
+	r.s.content.Move(fyne.NewPos(0, 0))
+	r.s.content.Resize(size)
+}
+func (r *sheetRenderer) MinSize() fyne.Size           { return r.s.min }
+func (r *sheetRenderer) Refresh()                     { r.s.content.Refresh() }
+func (r *sheetRenderer) Objects() []fyne.CanvasObject { return []fyne.CanvasObject{r.s.content} }
+func (r *sheetRenderer) Destroy()                     {}
+
+// Panel is a ground of one tone with one thing on it.
+type Panel struct {
+	widget.BaseWidget
+	Content fyne.CanvasObject
+	Tone    Tone
+	Pad     float32
+	Edge    bool // a line about it
+}
+
+// NewPanel makes a panel.
+func NewPanel(tone Tone, pad float32, content fyne.CanvasObject) *Panel {
+	p := &Panel{Content: content, Tone: tone, Pad: pad}
+	p.ExtendBaseWidget(p)
+	return p
+}
+
+// HeightFor implements Tall.
+func (p *Panel) HeightFor(w float32) float32 { return HeightAt(p.Content, w-2*p.Pad) + 2*p.Pad }
+
+// CreateRenderer implements fyne.Widget.
+func (p *Panel) CreateRenderer() fyne.WidgetRenderer {
+	r := &panelRenderer{p: p, ground: rect()}
+	r.Refresh()
+	return r
+}
+
+type panelRenderer struct {
+	p      *Panel
+	ground *fyneRect
+}
+
+func (r *panelRenderer) Layout(size fyne.Size) {
+	r.ground.Resize(size)
+	r.p.Content.Move(fyne.NewPos(r.p.Pad, r.p.Pad))
+	r.p.Content.Resize(fyne.NewSize(size.Width-2*r.p.Pad, size.Height-2*r.p.Pad))
+}
+func (r *panelRenderer) MinSize() fyne.Size {
+	m := r.p.Content.MinSize()
+	return fyne.NewSize(m.Width+2*r.p.Pad, m.Height+2*r.p.Pad)
+}
+func (r *panelRenderer) Refresh() {
+	r.ground.FillColor = r.p.Tone.colour()
+	if r.p.Edge {
+		r.ground.StrokeColor, r.ground.StrokeWidth, r.ground.CornerRadius = Line.colour(), 1, 3
+	}
+	r.ground.Refresh()
+}
+func (r *panelRenderer) Objects() []fyne.CanvasObject {
+	return []fyne.CanvasObject{r.ground, r.p.Content}
+}
+func (r *panelRenderer) Destroy() {}

@@ -1,0 +1,187 @@
+// Package plot makes the workbench's charts: plain numbers in, a picture out.
+// The numbers arrive in the units they are to be shown in; nothing is converted
+// here and nothing is computed but where a mark or a word goes.
+package plot
+
+import (
+	"math"
+
+	"retrostage/app/picture"
+)
+
+// Curve is a line of the plane with an optional word at its end.
+type Curve struct {
+	H, P []float64
+	Text string
+}
+
+// Point is a measured state of the cycle. HalfH and HalfP are the half widths of
+// its uncertainty, 0 when unknown; the ellipse drawn has these half axes.
+type Point struct {
+	H, P         float64
+	Name         string
+	HalfH, HalfP float64
+}
+
+// PH is the pressure-enthalpy plane of one refrigerant.
+type PH struct {
+	Bubble, Dew    Curve   // saturation lines, from low to high pressure
+	Cycle          []Point // in the order the refrigerant takes; joined and closed
+	Ties           []Curve // across the dome: constant temperature, or constant pressure of a mixture
+	Isotherms      []Curve
+	HLabel, PLabel string
+	Note           string // said when there is no dome
+}
+
+// Picture draws the plane. The view is cut to the dome and the cycle: pressures
+// far below anything measured are left out.
+func (d PH) Picture() *picture.Picture {
+	p := &picture.Picture{Axes: true, Note: d.Note,
+		X: picture.Axis{Label: d.HLabel}, Y: picture.Axis{Label: d.PLabel, Log: true}}
+	if len(d.Bubble.H) < 2 || len(d.Dew.H) < 2 {
+		if p.Note == "" {
+			p.Note = "Choose a refrigerant to see its pressure-enthalpy plane"
+		}
+		return p
+	}
+	xlo, xhi := math.Inf(1), math.Inf(-1)
+	ylo, yhi := math.Inf(1), math.Inf(-1)
+	see := func(h, q float64) {
+		if good(h) && good(q) && q > 0 {
+			xlo, xhi = math.Min(xlo, h), math.Max(xhi, h)
+			ylo, yhi = math.Min(ylo, q), math.Max(yhi, q)
+		}
+	}
+	for _, c := range d.Cycle {
+		see(c.H, c.P)
+	}
+	low, measured := ylo, len(d.Cycle) > 0 && good(ylo)
+	for _, c := range []Curve{d.Bubble, d.Dew} {
+		for i := range c.H {
+			if i < len(c.P) && (!measured || c.P[i] > low*0.55) {
+				see(c.H[i], c.P[i])
+			}
+		}
+	}
+	if !(xhi > xlo) || !(yhi > ylo) {
+		return p
+	}
+	pad := 0.06 * (xhi - xlo)
+	p.X.Min, p.X.Max = xlo-pad, xhi+2*pad
+	p.Y.Min, p.Y.Max = ylo/1.08, yhi*1.25
+
+	dome := append(pts(d.Bubble), reversed(pts(d.Dew))...)
+	p.Items = append(p.Items, picture.Area{Pts: dome, Tone: picture.Band, Veil: 0.72})
+	for _, c := range d.Isotherms {
+		p.Items = append(p.Items, picture.Line{Pts: pts(c), Tone: picture.Faint, Width: 1.2})
+		if q, ok := last(c); ok {
+			p.Items = append(p.Items, picture.Text{At: q, Text: c.Text, Tone: picture.Muted, Size: 12, AX: 0, AY: 0.5, DX: 3, Halo: true})
+		}
+	}
+	for _, c := range d.Ties {
+		p.Items = append(p.Items, picture.Line{Pts: pts(c), Tone: picture.Muted, Width: 1, Dash: []float64{3, 4}})
+		if len(c.H) > 0 && c.Text != "" {
+			i := len(c.H) / 2
+			q := picture.Pt{X: c.H[i], Y: c.P[i]}
+			if len(c.H) == 2 {
+				q = picture.Pt{X: (c.H[0] + c.H[1]) / 2, Y: math.Sqrt(c.P[0] * c.P[1])}
+			}
+			p.Items = append(p.Items, picture.Text{At: q, Text: c.Text, Tone: picture.Muted, Size: 12, AX: 0.5, AY: 0.5, Halo: true})
+		}
+	}
+	p.Items = append(p.Items,
+		picture.Line{Pts: pts(d.Bubble), Tone: picture.Muted, Width: 1.8},
+		picture.Line{Pts: pts(d.Dew), Tone: picture.Muted, Width: 1.8})
+
+	var loop []picture.Pt
+	for _, c := range d.Cycle {
+		if good(c.H) && good(c.P) && c.P > 0 {
+			loop = append(loop, picture.Pt{X: c.H, Y: c.P})
+		}
+	}
+	if len(loop) > 2 {
+		loop = append(loop, loop[0])
+	}
+	if len(loop) > 1 {
+		p.Items = append(p.Items, picture.Line{Pts: loop, Tone: picture.Accent, Width: 2.6})
+	}
+	hmid, pmid := (p.X.Min+p.X.Max)/2, math.Sqrt(p.Y.Min*p.Y.Max)
+	for i, c := range d.Cycle {
+		if !good(c.H) || !good(c.P) || c.P <= 0 {
+			continue
+		}
+		if e := ellipse(c); e != nil {
+			p.Items = append(p.Items, picture.Area{Pts: e, Tone: picture.Doubt, Veil: 0.7},
+				picture.Line{Pts: append(e, e[0]), Tone: picture.Doubt, Width: 1})
+		}
+		at := picture.Pt{X: c.H, Y: c.P}
+		p.Items = append(p.Items, picture.Mark{At: at, Shape: picture.Disc, Tone: picture.Accent, Size: 9})
+		if c.Name == "" {
+			continue
+		}
+		// The word goes outside the loop, and clear of a neighbour close by.
+		t := picture.Text{At: at, Text: c.Name, Tone: picture.Ink, Size: 13, Bold: true, Halo: true, AX: 0, DX: 9, AY: 1, DY: -7}
+		if c.H < hmid {
+			t.AX, t.DX = 1, -9
+		}
+		if c.P < pmid {
+			t.AY, t.DY = 0, 9
+		}
+		for j, o := range d.Cycle {
+			if j < i && o.Name != "" && math.Abs(o.H-c.H) < 0.05*(p.X.Max-p.X.Min) && math.Abs(math.Log(o.P/c.P)) < 0.12*math.Log(p.Y.Max/p.Y.Min) {
+				if c.P < pmid {
+					t.DY += 17
+				} else {
+					t.DY -= 17
+				}
+			}
+		}
+		p.Items = append(p.Items, t)
+	}
+	return p
+}
+
+func ellipse(c Point) []picture.Pt {
+	if !(c.HalfH > 0) && !(c.HalfP > 0) {
+		return nil
+	}
+	e := make([]picture.Pt, 0, 37)
+	for i := 0; i < 36; i++ {
+		s, k := math.Sincos(float64(i) * math.Pi / 18)
+		q := picture.Pt{X: c.H + c.HalfH*k, Y: c.P + c.HalfP*s}
+		if q.Y > 0 && good(q.X) && good(q.Y) {
+			e = append(e, q)
+		}
+	}
+	if len(e) < 3 {
+		return nil
+	}
+	return e
+}
+
+func pts(c Curve) []picture.Pt {
+	n := min(len(c.H), len(c.P))
+	out := make([]picture.Pt, n)
+	for i := range out {
+		out[i] = picture.Pt{X: c.H[i], Y: c.P[i]}
+	}
+	return out
+}
+
+func reversed(q []picture.Pt) []picture.Pt {
+	out := make([]picture.Pt, len(q))
+	for i := range q {
+		out[len(q)-1-i] = q[i]
+	}
+	return out
+}
+
+func last(c Curve) (picture.Pt, bool) {
+	n := min(len(c.H), len(c.P))
+	if n == 0 || c.Text == "" {
+		return picture.Pt{}, false
+	}
+	return picture.Pt{X: c.H[n-1], Y: c.P[n-1]}, true
+}
+
+func good(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }
