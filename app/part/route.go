@@ -1,0 +1,207 @@
+package part
+
+import (
+	"image/color"
+	"strconv"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/canvas"
+	"fyne.io/fyne/v2/driver/desktop"
+	"fyne.io/fyne/v2/widget"
+
+	"retrostage/app/skin"
+)
+
+// Stage is one step of the route.
+type Stage struct {
+	Title string
+	State State
+	Why   string // what holds it, what is missing, what is outside
+}
+
+// Route is the job's steps in the order of the work, each with the word and the
+// shape of its state. A held step says what holds it.
+type Route struct {
+	widget.BaseWidget
+	Stages []Stage
+	At     int
+	Go     func(i int)
+	items  []*stage
+}
+
+// NewRoute makes a route.
+func NewRoute(goTo func(int)) *Route {
+	r := &Route{Go: goTo}
+	r.ExtendBaseWidget(r)
+	return r
+}
+
+// Set changes what is shown.
+func (r *Route) Set(stages []Stage, at int) {
+	r.Stages, r.At = stages, at
+	for len(r.items) < len(stages) {
+		s := &stage{route: r, i: len(r.items)}
+		s.ExtendBaseWidget(s)
+		r.items = append(r.items, s)
+	}
+	r.items = r.items[:len(stages)]
+	r.Refresh()
+}
+
+// HeightFor implements Tall.
+func (r *Route) HeightFor(w float32) float32 {
+	var h float32
+	for _, s := range r.items {
+		h += s.HeightFor(w)
+	}
+	return h
+}
+
+// CreateRenderer implements fyne.Widget.
+func (r *Route) CreateRenderer() fyne.WidgetRenderer { return &routeRenderer{r} }
+
+type routeRenderer struct{ r *Route }
+
+func (rr *routeRenderer) Layout(size fyne.Size) {
+	y := float32(0)
+	// Spare height is shared out, so that the route stands still when a reason
+	// comes or goes.
+	spare := fyne.Max(0, size.Height-rr.r.HeightFor(size.Width)) / fyne.Max(1, float32(len(rr.r.items)))
+	spare = fyne.Min(spare, 14)
+	for _, s := range rr.r.items {
+		h := s.HeightFor(size.Width) + spare
+		put(s, 0, y, size.Width, h)
+		y += h
+	}
+}
+func (rr *routeRenderer) MinSize() fyne.Size {
+	return fyne.NewSize(150, rr.r.HeightFor(fyne.Max(150, rr.r.Size().Width)))
+}
+func (rr *routeRenderer) Refresh() {
+	rr.Layout(rr.r.Size())
+	for _, s := range rr.r.items {
+		s.Refresh()
+	}
+	canvas.Refresh(rr.r)
+}
+func (rr *routeRenderer) Objects() []fyne.CanvasObject {
+	os := make([]fyne.CanvasObject, len(rr.r.items))
+	for i, s := range rr.r.items {
+		os[i] = s
+	}
+	return os
+}
+func (rr *routeRenderer) Destroy() {}
+
+type stage struct {
+	widget.BaseWidget
+	route *Route
+	i     int
+	hover bool
+}
+
+func (s *stage) Tapped(*fyne.PointEvent) {
+	if s.route.Go != nil {
+		s.route.Go(s.i)
+	}
+}
+func (s *stage) MouseIn(*desktop.MouseEvent)    { s.hover = true; s.Refresh() }
+func (s *stage) MouseMoved(*desktop.MouseEvent) {}
+func (s *stage) MouseOut()                      { s.hover = false; s.Refresh() }
+
+// why is the reason shown under the title: for a held step always, for others
+// only when it is short enough not to crowd the route.
+func (s *stage) why() string {
+	st := s.route.Stages[s.i]
+	if st.State == Held || st.State == Done {
+		return st.Why
+	}
+	return ""
+}
+
+func (s *stage) HeightFor(w float32) float32 {
+	h := skin.Touch
+	if t := s.why(); t != "" {
+		h += float32(len(wrap(t, w-44, skin.Small, fyne.TextStyle{}, 2)))*lineHeight(skin.Small) - 2
+	}
+	return h
+}
+
+func (s *stage) CreateRenderer() fyne.WidgetRenderer {
+	r := &stageRenderer{s: s, ground: rect(), mark: rect(), glyph: newGlyph(),
+		title: canvas.NewText("", color.Black), word: canvas.NewText("", color.Black), why: NewWords("", skin.Small, false, Muted)}
+	r.why.Max = 2
+	r.Refresh()
+	return r
+}
+
+type stageRenderer struct {
+	s            *stage
+	ground, mark *canvas.Rectangle
+	glyph        *canvas.Image
+	title, word  *canvas.Text
+	why          *Words
+}
+
+func (r *stageRenderer) Layout(size fyne.Size) {
+	if r.s.i >= len(r.s.route.Stages) {
+		return
+	}
+	w := size.Width
+	h := r.s.HeightFor(w)
+	r.ground.Resize(size)
+	put(r.mark, 0, 0, 5, size.Height)
+	top := (size.Height - h) / 2
+	put(r.glyph, 12, top+14, 20, 20)
+	ww := r.word.MinSize().Width
+	put(r.title, 40, top+13, w-48-ww, 22)
+	put(r.word, w-ww-8, top+15, ww, 19)
+	put(r.why, 40, top+37, w-44, fyne.Max(0, h-skin.Touch+2))
+}
+func (r *stageRenderer) MinSize() fyne.Size { return fyne.NewSize(150, skin.Touch) }
+func (r *stageRenderer) Refresh() {
+	if r.s.i >= len(r.s.route.Stages) {
+		return
+	}
+	st := r.s.route.Stages[r.s.i]
+	here := r.s.i == r.s.route.At
+	ground := PanelTone
+	switch {
+	case here:
+		ground = ChosenTone
+	case r.s.hover:
+		ground = PressTone
+	}
+	r.ground.FillColor = ground.colour()
+	r.mark.FillColor = Clear.colour()
+	if here {
+		r.mark.FillColor = Accent.colour()
+	}
+	setGlyph(r.glyph, st.State.Word(), st.State.tone(), ground)
+	write(r.word, st.State.Word(), skin.Small, false, st.State.tone(), fyne.TextAlignTrailing)
+	space := r.s.Size().Width - 52 - r.word.MinSize().Width
+	title := st.Title
+	if r.s.Size().Width > 0 {
+		title = Fit(strconv.Itoa(r.s.i+1)+"  "+st.Title, space, skin.Text, here)
+		if measure(strconv.Itoa(r.s.i+1)+"  "+st.Title, skin.Text, fyne.TextStyle{Bold: here}) > space {
+			title = Fit(st.Title, space, skin.Text, here)
+		}
+	}
+	write(r.title, title, skin.Text, here, Ink, fyne.TextAlignLeading)
+	r.why.Text = r.s.why()
+	r.why.Tone = Muted
+	if st.State == Held {
+		r.why.Tone = Doubt
+	}
+	r.Layout(r.s.Size())
+	r.why.Refresh()
+	canvas.Refresh(r.s)
+}
+func (r *stageRenderer) Objects() []fyne.CanvasObject {
+	os := []fyne.CanvasObject{r.ground, r.mark, r.glyph, r.title, r.word}
+	if r.why.Text != "" {
+		os = append(os, r.why)
+	}
+	return os
+}
+func (r *stageRenderer) Destroy() {}

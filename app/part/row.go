@@ -1,0 +1,499 @@
+package part
+
+import (
+	"image/color"
+	"strings"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/canvas"
+	"fyne.io/fyne/v2/driver/desktop"
+	"fyne.io/fyne/v2/widget"
+
+	"retrostage/app/skin"
+)
+
+// Kind of a field, as it is typed.
+type Kind int
+
+// The kinds.
+const (
+	TextField Kind = iota
+	NoteField
+	PickField
+	NumberField
+	DateField
+)
+
+// Field is what a row needs to know of a field.
+type Field struct {
+	Key, Label, Help string
+	Kind             Kind
+	Units            []string // words for the units, the one in use being Unit
+	Unit             string
+	Options          []string
+	Need             bool
+}
+
+// Row is one field: its label, the entry, its unit, and what is wrong with what
+// was typed. What was typed is never taken away.
+type Row struct {
+	widget.BaseWidget
+	Field Field
+
+	// OnCommit is called when the finger leaves the entry with something new
+	// in it. The error is shown beside the entry.
+	OnCommit func(r *Row, text, unit string) error
+	OnFocus  func(r *Row, got bool)
+	OnMove   func(r *Row, by int) // to the next (1) or previous (-1) entry
+	OnResize func()
+
+	Note string // said below in a quiet tone: when, by what
+
+	entry     *entry
+	pick      *Choose
+	list      *widget.Select
+	unitTap   *Tap
+	label     *Words
+	wrong     *Words
+	quiet     *Words
+	err       string
+	committed string // text and unit last handed over
+	focused   bool
+}
+
+// NewRow makes a row.
+func NewRow(f Field) *Row {
+	r := &Row{Field: f}
+	r.label = NewWords(f.Label, skin.Text-1, false, Ink)
+	r.wrong = NewWords("", skin.Small+0.5, false, Bad)
+	r.quiet = NewWords("", skin.Small, false, Muted)
+	switch {
+	case f.Kind == PickField && short(f.Options):
+		r.pick = NewChoose(f.Options, "", func(o string) {
+			// A second tap on the chosen key clears the field.
+			if r.committed == o+"\x00" {
+				o = ""
+				r.pick.Select("")
+			}
+			r.commit(o)
+		})
+	case f.Kind == PickField:
+		r.list = widget.NewSelect(f.Options, func(o string) { r.commit(o) })
+		r.list.PlaceHolder = "choose"
+	default:
+		r.entry = newEntry(r, f.Kind == NoteField)
+		if f.Kind == DateField {
+			r.entry.SetPlaceHolder("2026-08-14")
+		}
+	}
+	if f.Kind == NumberField && f.Unit != "" {
+		r.unitTap = NewTap(f.Unit, r.pickUnit)
+		r.unitTap.Flat = true
+		r.unitTap.Px = skin.Text - 1
+	}
+	r.ExtendBaseWidget(r)
+	return r
+}
+
+// short tells that options are better as keys side by side than as a list.
+func short(options []string) bool {
+	n := 0
+	for _, o := range options {
+		n += len(o)
+	}
+	return len(options) <= 4 && n <= 46
+}
+
+// SetValue shows what the record holds, unless the entry is being typed in.
+func (r *Row) SetValue(text, unit, wrong, note string) {
+	if unit == "" {
+		unit = r.Field.Unit
+	}
+	changed := r.err != wrong || r.Note != note
+	r.err, r.Note = wrong, note
+	r.wrong.Text, r.quiet.Text = wrong, note
+	if !r.focused {
+		r.committed = text + "\x00" + unit
+		r.show(text)
+		r.Field.Unit = unit
+		if r.unitTap != nil {
+			r.unitTap.Set(unit, false)
+		}
+	}
+	if changed && r.OnResize != nil {
+		r.OnResize()
+	}
+	r.Refresh()
+}
+
+func (r *Row) show(text string) {
+	switch {
+	case r.entry != nil && r.entry.Text != text:
+		r.entry.SetText(text)
+	case r.pick != nil:
+		r.committed = text + "\x00"
+		r.pick.Select(text)
+	case r.list != nil && r.list.Selected != text:
+		do := r.list.OnChanged
+		r.list.OnChanged = nil
+		if text == "" {
+			r.list.ClearSelected()
+		} else {
+			r.list.SetSelected(text)
+		}
+		r.list.OnChanged = do
+	}
+}
+
+// Text is what stands in the entry.
+func (r *Row) Text() string {
+	switch {
+	case r.entry != nil:
+		return r.entry.Text
+	case r.pick != nil:
+		return r.pick.Chosen
+	}
+	return r.list.Selected
+}
+
+// Wrong is what is said to be wrong, "" for nothing.
+func (r *Row) Wrong() string { return r.err }
+
+// Commit hands over what stands in the entry if it is new.
+func (r *Row) Commit() {
+	if r.entry != nil {
+		r.commit(r.entry.Text)
+	}
+}
+
+func (r *Row) commit(text string) {
+	text = strings.TrimSpace(text)
+	unit := r.Field.Unit
+	key := text + "\x00" + unit
+	if r.pick != nil || r.list != nil {
+		key = text + "\x00"
+	}
+	if key == r.committed || r.OnCommit == nil {
+		return
+	}
+	r.committed = key
+	was := r.err
+	r.err = ""
+	if err := r.OnCommit(r, text, unit); err != nil {
+		r.err = err.Error()
+	}
+	r.wrong.Text = r.err
+	if was != r.err && r.OnResize != nil {
+		r.OnResize()
+	}
+	r.Refresh()
+}
+
+// SetUnit changes the unit; a number that stands there is handed over again in
+// the new unit, as typed.
+func (r *Row) SetUnit(u string) {
+	if r.Field.Unit == u {
+		return
+	}
+	r.Field.Unit = u
+	if r.unitTap != nil {
+		r.unitTap.Set(u, false)
+	}
+	if r.entry != nil && strings.TrimSpace(r.entry.Text) != "" && !r.focused {
+		r.Commit()
+	}
+	r.Refresh()
+}
+
+func (r *Row) pickUnit() {
+	if len(r.Field.Units) < 2 {
+		return
+	}
+	c := fyne.CurrentApp().Driver().CanvasForObject(r)
+	if c == nil {
+		return
+	}
+	var items []*fyne.MenuItem
+	for _, u := range r.Field.Units {
+		items = append(items, fyne.NewMenuItem(u, func() { r.SetUnit(u) }))
+	}
+	at := fyne.CurrentApp().Driver().AbsolutePositionForObject(r.unitTap)
+	widget.ShowPopUpMenuAtPosition(fyne.NewMenu("", items...), c, at.AddXY(0, r.unitTap.Size().Height))
+}
+
+// Focus puts the cursor into the entry and marks what stands there, so that
+// typing replaces it.
+func (r *Row) Focus() bool {
+	c := fyne.CurrentApp().Driver().CanvasForObject(r)
+	if c == nil {
+		return false
+	}
+	switch {
+	case r.entry != nil:
+		c.Focus(r.entry)
+		if r.entry.Text != "" && r.Field.Kind != NoteField {
+			r.entry.TypedShortcut(&fyne.ShortcutSelectAll{})
+		}
+	case r.list != nil:
+		c.Focus(r.list)
+	default:
+		return false
+	}
+	return true
+}
+
+// CanFocus tells whether Focus can do anything.
+func (r *Row) CanFocus() bool { return r.entry != nil || r.list != nil }
+
+// Type puts one character where the cursor is.
+func (r *Row) Type(c rune) {
+	if r.entry != nil {
+		r.entry.TypedRune(c)
+	}
+}
+
+// Rub removes the character before the cursor.
+func (r *Row) Rub() {
+	if r.entry != nil {
+		r.entry.TypedKey(&fyne.KeyEvent{Name: fyne.KeyBackspace})
+	}
+}
+
+// Wipe empties the entry; the record keeps what was committed as history.
+func (r *Row) Wipe() {
+	if r.entry != nil {
+		r.entry.SetText("")
+	}
+}
+
+// Sign turns the number's sign.
+func (r *Row) Sign() {
+	if r.entry == nil {
+		return
+	}
+	t := strings.TrimSpace(r.entry.Text)
+	if strings.HasPrefix(t, "-") {
+		t = t[1:]
+	} else {
+		t = "-" + t
+	}
+	r.entry.SetText(t)
+	r.entry.CursorColumn = len([]rune(t))
+	r.entry.Refresh()
+}
+
+// rowShape is where a row's parts go.
+type rowShape struct {
+	labelW, labelY, labelH, x, y, w, h, unitW, belowY, belowX, belowW, height float32
+}
+
+func (r *Row) shape(w float32) rowShape {
+	var g rowShape
+	f := r.Field
+	g.h = skin.Touch
+	if f.Kind == NoteField {
+		g.h = 92
+	}
+	above := f.Kind == NoteField || w < 330 || (r.pick != nil && w < 560) || (f.Kind == TextField && w < 330)
+	if above {
+		g.labelW = w
+		g.labelH = r.label.HeightFor(w)
+		g.x, g.y, g.w = 0, g.labelH+3, w
+	} else {
+		g.labelW = fyne.Min(w*0.44, 240)
+		g.labelH = r.label.HeightFor(g.labelW)
+		g.x = g.labelW + 10
+		g.w = w - g.x
+		g.y = fyne.Max(0, (g.labelH-g.h)/2)
+		g.labelY = fyne.Max(0, (g.h-g.labelH)/2)
+	}
+	if r.pick != nil {
+		g.h = r.pick.HeightFor(g.w)
+		if !above {
+			g.labelY = fyne.Max(0, (fyne.Min(g.h, skin.Touch)-g.labelH)/2)
+		}
+	}
+	if r.unitTap != nil {
+		g.unitW = 84
+		g.w -= g.unitW + 4
+	}
+	y := fyne.Max(g.y+g.h, g.labelY+g.labelH)
+	g.belowX, g.belowW = g.x, w-g.x
+	g.belowY = y + 3
+	if r.err != "" {
+		y = g.belowY + r.wrong.HeightFor(g.belowW-24) + 2
+	}
+	if r.Note != "" {
+		if r.err == "" {
+			y = g.belowY
+		}
+		y += r.quiet.HeightFor(g.belowW) + 2
+	}
+	g.height = y
+	return g
+}
+
+// HeightFor implements Tall.
+func (r *Row) HeightFor(w float32) float32 { return r.shape(w).height }
+
+// CreateRenderer implements fyne.Widget.
+func (r *Row) CreateRenderer() fyne.WidgetRenderer {
+	rr := &rowRenderer{r: r, badge: newGlyph(), bar: rect(), need: canvas.NewText("", color.Black)}
+	rr.Refresh()
+	return rr
+}
+
+type rowRenderer struct {
+	r     *Row
+	badge *canvas.Image
+	bar   *canvas.Rectangle
+	need  *canvas.Text
+}
+
+func (rr *rowRenderer) input() fyne.CanvasObject {
+	r := rr.r
+	switch {
+	case r.entry != nil:
+		return r.entry
+	case r.pick != nil:
+		return r.pick
+	}
+	return r.list
+}
+
+func (rr *rowRenderer) Layout(size fyne.Size) {
+	r := rr.r
+	if size.Width < 10 {
+		return
+	}
+	g := r.shape(size.Width)
+	put(r.label, 0, g.labelY, g.labelW, g.labelH)
+	put(rr.input(), g.x, g.y, g.w, g.h)
+	if r.unitTap != nil {
+		put(r.unitTap, g.x+g.w+4, g.y, g.unitW, skin.Touch)
+	}
+	y := g.belowY
+	if r.err != "" {
+		h := r.wrong.HeightFor(g.belowW - 24)
+		put(rr.badge, g.belowX, y, 18, 18)
+		put(r.wrong, g.belowX+24, y, g.belowW-24, h)
+		y += h + 2
+	}
+	if r.Note != "" {
+		put(r.quiet, g.belowX, y, g.belowW, r.quiet.HeightFor(g.belowW))
+	}
+	put(rr.bar, -9, g.y, 4, g.h)
+}
+
+func (rr *rowRenderer) MinSize() fyne.Size {
+	return fyne.NewSize(200, rr.r.HeightFor(fyne.Max(200, rr.r.Size().Width)))
+}
+
+func (rr *rowRenderer) Refresh() {
+	setGlyph(rr.badge, "outside", Bad, PanelTone)
+	switch {
+	case rr.r.err != "":
+		rr.bar.FillColor = Bad.colour()
+	case rr.r.focused:
+		rr.bar.FillColor = Accent.colour()
+	default:
+		rr.bar.FillColor = color.Transparent
+	}
+	rr.Layout(rr.r.Size())
+	rr.r.label.Refresh()
+	rr.r.wrong.Refresh()
+	rr.r.quiet.Refresh()
+	canvas.Refresh(rr.r)
+}
+
+func (rr *rowRenderer) Objects() []fyne.CanvasObject {
+	os := []fyne.CanvasObject{rr.bar, rr.r.label, rr.input()}
+	if rr.r.unitTap != nil {
+		os = append(os, rr.r.unitTap)
+	}
+	if rr.r.err != "" {
+		os = append(os, rr.badge, rr.r.wrong)
+	}
+	if rr.r.Note != "" {
+		os = append(os, rr.r.quiet)
+	}
+	return os
+}
+func (rr *rowRenderer) Destroy() {}
+
+// entry is the toolkit's entry that hands Tab and Enter to its row and commits
+// when it loses the focus.
+type entry struct {
+	widget.Entry
+	row   *Row
+	shift bool
+}
+
+func newEntry(r *Row, many bool) *entry {
+	e := &entry{row: r}
+	e.MultiLine = many
+	e.Wrapping = fyne.TextWrapOff
+	if many {
+		e.Wrapping = fyne.TextWrapWord
+	}
+	e.Scroll = fyne.ScrollNone
+	if many {
+		e.Scroll = fyne.ScrollVerticalOnly
+	}
+	e.ExtendBaseWidget(e)
+	return e
+}
+
+// AcceptsTab implements fyne.Tabbable: the order of the fields is ours.
+func (e *entry) AcceptsTab() bool { return true }
+
+func (e *entry) KeyDown(k *fyne.KeyEvent) {
+	if k.Name == desktop.KeyShiftLeft || k.Name == desktop.KeyShiftRight {
+		e.shift = true
+	}
+	e.Entry.KeyDown(k)
+}
+
+func (e *entry) KeyUp(k *fyne.KeyEvent) {
+	if k.Name == desktop.KeyShiftLeft || k.Name == desktop.KeyShiftRight {
+		e.shift = false
+	}
+	e.Entry.KeyUp(k)
+}
+
+func (e *entry) TypedKey(k *fyne.KeyEvent) {
+	enter := (k.Name == fyne.KeyReturn || k.Name == fyne.KeyEnter) && !e.MultiLine
+	if k.Name == fyne.KeyTab || enter {
+		by := 1
+		if e.shift {
+			by = -1
+		}
+		if e.row.OnMove != nil {
+			e.row.OnMove(e.row, by)
+		} else {
+			e.row.Commit()
+		}
+		return
+	}
+	e.Entry.TypedKey(k)
+}
+
+func (e *entry) FocusGained() {
+	e.row.focused = true
+	e.Entry.FocusGained()
+	e.row.Refresh()
+	if e.row.OnFocus != nil {
+		e.row.OnFocus(e.row, true)
+	}
+}
+
+func (e *entry) FocusLost() {
+	e.shift = false
+	e.Entry.FocusLost()
+	e.row.focused = false
+	e.row.Commit()
+	e.row.Refresh()
+	if e.row.OnFocus != nil {
+		e.row.OnFocus(e.row, false)
+	}
+}

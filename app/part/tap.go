@@ -1,0 +1,262 @@
+package part
+
+import (
+	"image/color"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/canvas"
+	"fyne.io/fyne/v2/driver/desktop"
+	"fyne.io/fyne/v2/widget"
+
+	"retrostage/app/skin"
+)
+
+// Tap is a plain key: words or a glyph on a ground. Unlike the toolkit's button
+// it never takes the focus, so that an entry being typed in keeps it.
+type Tap struct {
+	widget.BaseWidget
+	Text   string
+	Glyph  string // drawn before the text, or alone
+	Strong bool   // the one to press next
+	On     bool   // chosen, of several
+	Flat   bool   // no ground until touched
+	Px     float32
+	Do     func()
+
+	hover bool
+}
+
+// NewTap makes a key.
+func NewTap(text string, do func()) *Tap {
+	t := &Tap{Text: text, Do: do, Px: skin.Text}
+	t.ExtendBaseWidget(t)
+	return t
+}
+
+// NewGlyphTap makes a key with a glyph.
+func NewGlyphTap(glyph, text string, do func()) *Tap {
+	t := NewTap(text, do)
+	t.Glyph = glyph
+	return t
+}
+
+// Tapped implements fyne.Tappable.
+func (t *Tap) Tapped(*fyne.PointEvent) {
+	if t.Do != nil {
+		t.Do()
+	}
+}
+
+// MouseIn implements desktop.Hoverable.
+func (t *Tap) MouseIn(*desktop.MouseEvent) { t.hover = true; t.Refresh() }
+
+// MouseMoved implements desktop.Hoverable.
+func (t *Tap) MouseMoved(*desktop.MouseEvent) {}
+
+// MouseOut implements desktop.Hoverable.
+func (t *Tap) MouseOut() { t.hover = false; t.Refresh() }
+
+// Set changes text and state.
+func (t *Tap) Set(text string, on bool) {
+	if t.Text != text || t.On != on {
+		t.Text, t.On = text, on
+		t.Refresh()
+	}
+}
+
+// MinSize implements fyne.CanvasObject.
+func (t *Tap) MinSize() fyne.Size {
+	t.ExtendBaseWidget(t)
+	w := float32(20)
+	if t.Text != "" {
+		w += measure(t.Text, t.Px, fyne.TextStyle{Bold: t.Strong || t.On})
+	}
+	if t.Glyph != "" {
+		w += 20
+		if t.Text != "" {
+			w += 6
+		}
+	}
+	return fyne.NewSize(fyne.Max(skin.Touch, w), skin.Touch)
+}
+
+// CreateRenderer implements fyne.Widget.
+func (t *Tap) CreateRenderer() fyne.WidgetRenderer {
+	r := &tapRenderer{t: t, ground: rect(), text: canvas.NewText("", color.Black), glyph: newGlyph()}
+	r.Refresh()
+	return r
+}
+
+type tapRenderer struct {
+	t      *Tap
+	ground *canvas.Rectangle
+	text   *canvas.Text
+	glyph  *canvas.Image
+}
+
+func (r *tapRenderer) tones() (ground, ink, edge Tone) {
+	switch {
+	case r.t.Strong:
+		return Accent, OnAccent, Accent
+	case r.t.On:
+		return ChosenTone, Accent, Accent
+	case r.t.hover:
+		return PressTone, Ink, Frame
+	case r.t.Flat:
+		return Clear, Ink, Clear
+	}
+	return InputTone, Ink, Frame
+}
+
+func (r *tapRenderer) Layout(size fyne.Size) {
+	r.ground.Resize(size)
+	bold := r.t.Strong || r.t.On
+	gw := float32(0)
+	if r.t.Glyph != "" {
+		gw = 20
+		if r.t.Text != "" {
+			gw = 26
+		}
+	}
+	text := Fit(r.t.Text, size.Width-gw-6, r.t.Px, bold)
+	tw := measure(text, r.t.Px, fyne.TextStyle{Bold: bold})
+	_, ink, _ := r.tones()
+	write(r.text, text, r.t.Px, bold, ink, fyne.TextAlignLeading)
+	h := r.text.MinSize().Height
+	x := (size.Width - tw - gw) / 2
+	put(r.glyph, x, (size.Height-20)/2, 20, 20)
+	put(r.text, x+gw, (size.Height-h)/2, tw, h)
+}
+
+func (r *tapRenderer) MinSize() fyne.Size { return r.t.MinSize() }
+func (r *tapRenderer) Refresh() {
+	ground, ink, edge := r.tones()
+	r.ground.FillColor = ground.colour()
+	r.ground.StrokeColor, r.ground.StrokeWidth, r.ground.CornerRadius = edge.colour(), 1, 4
+	if r.t.Glyph != "" {
+		setGlyph(r.glyph, r.t.Glyph, ink, ground)
+	}
+	r.Layout(r.t.Size())
+	canvas.Refresh(r.t)
+}
+func (r *tapRenderer) Objects() []fyne.CanvasObject {
+	os := []fyne.CanvasObject{r.ground}
+	if r.t.Glyph != "" {
+		os = append(os, r.glyph)
+	}
+	return append(os, r.text)
+}
+func (r *tapRenderer) Destroy() {}
+
+// Choose is a row of keys of which one is on.
+type Choose struct {
+	widget.BaseWidget
+	Options []string
+	Chosen  string
+	Do      func(string)
+	taps    []*Tap
+}
+
+// NewChoose makes a row of keys.
+func NewChoose(options []string, chosen string, do func(string)) *Choose {
+	c := &Choose{Chosen: chosen, Do: do}
+	c.ExtendBaseWidget(c)
+	c.SetOptions(options, chosen)
+	return c
+}
+
+// SetOptions changes the keys.
+func (c *Choose) SetOptions(options []string, chosen string) {
+	c.Options, c.Chosen = options, chosen
+	c.taps = nil
+	for _, o := range options {
+		t := NewTap(o, nil)
+		t.Px = skin.Text - 1
+		t.On = o == chosen
+		t.Do = func() {
+			c.Select(o)
+			if c.Do != nil {
+				c.Do(o)
+			}
+		}
+		c.taps = append(c.taps, t)
+	}
+	c.Refresh()
+}
+
+// Select marks one key without calling Do.
+func (c *Choose) Select(o string) {
+	c.Chosen = o
+	for i, t := range c.taps {
+		t.Set(t.Text, c.Options[i] == o)
+	}
+}
+
+// CreateRenderer implements fyne.Widget.
+func (c *Choose) CreateRenderer() fyne.WidgetRenderer { return &chooseRenderer{c} }
+
+// rows packs the keys: as many in a row as fit with their words whole.
+func (c *Choose) rows(w float32) (rows [][]*Tap) {
+	var row []*Tap
+	var need float32
+	for _, t := range c.taps {
+		m := t.MinSize().Width + 4
+		if len(row) > 0 && need+m > w {
+			rows = append(rows, row)
+			row, need = nil, 0
+		}
+		row = append(row, t)
+		need += m
+	}
+	if len(row) > 0 {
+		rows = append(rows, row)
+	}
+	return rows
+}
+
+// HeightFor implements Tall.
+func (c *Choose) HeightFor(w float32) float32 {
+	n := len(c.rows(w))
+	if n == 0 {
+		return 0
+	}
+	return float32(n)*(skin.Touch+4) - 4
+}
+
+type chooseRenderer struct{ c *Choose }
+
+func (r *chooseRenderer) Layout(size fyne.Size) {
+	y := float32(0)
+	for _, row := range r.c.rows(size.Width) {
+		var need float32
+		for _, t := range row {
+			need += t.MinSize().Width
+		}
+		spare := (size.Width - need - 4*float32(len(row)-1)) / float32(len(row))
+		x := float32(0)
+		for _, t := range row {
+			w := t.MinSize().Width + fyne.Max(0, spare)
+			put(t, x, y, w, skin.Touch)
+			x += w + 4
+		}
+		y += skin.Touch + 4
+	}
+}
+func (r *chooseRenderer) MinSize() fyne.Size {
+	return fyne.NewSize(skin.Touch, r.c.HeightFor(r.c.Size().Width))
+}
+func (r *chooseRenderer) Refresh() {
+	r.Layout(r.c.Size())
+	for _, t := range r.c.taps {
+		t.Refresh()
+	}
+	canvas.Refresh(r.c)
+}
+func (r *chooseRenderer) Objects() []fyne.CanvasObject {
+	os := make([]fyne.CanvasObject, len(r.c.taps))
+	for i, t := range r.c.taps {
+		os[i] = t
+	}
+	return os
+}
+func (r *chooseRenderer) Destroy() {}
