@@ -98,9 +98,10 @@ func Detect(b []byte) (Layout, error) {
 	if rows == nil {
 		return Layout{}, fmt.Errorf("series: no tab, semicolon, comma or bar splits the lines into 2 to %d columns alike", MaxColumns)
 	}
-	for len(rows) > 2 && len(rows[0]) != len(rows[len(rows)-1]) {
-		l.Notes = append(l.Notes, "the log begins with lines of another shape; remove them")
-		return l, fmt.Errorf("series: line 1 has %d fields, later ones %d; remove the lines above the names", len(rows[0]), len(rows[len(rows)-1]))
+	for i, row := range rows {
+		if n := len(rows[len(rows)-1]); len(row) != n {
+			return l, fmt.Errorf("series: line %d has %d fields, the last one read %d; remove lines that are neither names nor readings", i+1, len(row), n)
+		}
 	}
 	l.Header = true
 	for _, v := range rows[0] {
