@@ -1,0 +1,34 @@
+// Package netlist holds a cooling unit's wiring as devices, terminals and
+// conductors, and solves what the electrons do in it.
+//
+// # Idea
+//
+// A Unit is what can be seen with the panel off: devices with lettered
+// terminals, and conductors with a colour, a gauge and two ends. Compile turns
+// it into nodes and branches; a Solver finds, for one State of the outside
+// world (who calls, which safety switch is closed, which delay has run), the
+// steady sinusoidal voltages and currents and the resting position of every
+// relay.
+//
+// # Notation
+//
+// Node voltages are RMS phasors against earth, in volts. The network equation
+// is the modified nodal one (Ho, Ruehli and Brennan 1975): Y v + B i = 0 and
+// B' v - Z i = E, with one extra unknown current per source and transformer.
+// Every terminal and every capped end is a node, every conductor a resistance
+// from its gauge and length, so that a broken or a misplaced conductor is one
+// changed branch and not a new model. A leakage of 1 nS from each node to earth
+// keeps floating circuits defined.
+//
+// Relays, thermostats, boards and motors are signals: booleans that read the
+// solution and set contacts. They are iterated to a fixed point; a position that
+// comes back without settling is chatter, reported with its cycle. A motor's
+// rotor is such a signal too: it takes up its running impedances only when the
+// run winding has its voltage and the start winding its current, so a motor with
+// an open capacitor lead is found to stall and not to run.
+//
+// What is not modelled: transients, inrush of coils, mutual inductance of
+// windings, temperature, the content of a data bus (only its presence).
+//
+// All quantities are SI: volt, ampere, ohm, henry, farad, second, metre.
+package netlist

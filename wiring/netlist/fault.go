@@ -1,0 +1,102 @@
+package netlist
+
+import (
+	"fmt"
+	"strings"
+)
+
+// A Fault is one thing wrong with a circuit.
+type Fault struct {
+	ID     string `json:"id"`
+	Kind   string `json:"kind"`  // open, swap, welded, stuck or dead
+	Part   string `json:"part"`  // the conductor or the device to look at
+	Other  string `json:"other"` // the second conductor of a swap
+	Words  string `json:"words"`
+	branch int
+	at     [2]string // the two ends exchanged
+}
+
+// Faults lists the single faults of a unit: each conductor open; each swap of two
+// ends on neighbouring terminals of one device; each power or relay contact
+// welded; each switch, contact, coil, winding and capacitor stuck open.
+func (c *Circuit) Faults() []Fault {
+	var out []Fault
+	u := c.Unit
+	for i := range c.Branches {
+		br := &c.Branches[i]
+		switch {
+		case br.Kind == ConductorBranch:
+			if w := u.Conductor(br.Name); w.From != Capped && w.To != Capped {
+				out = append(out, Fault{ID: "open:" + br.Name, Kind: "open", Part: br.Name, branch: i,
+					Words: fmt.Sprintf("conductor %s (%s) open, %s to %s", br.Name, w.Colour, w.From, w.To)})
+			}
+		case br.Kind == ContactBranch && br.sig >= 0:
+			if c.signals[br.sig].next != nil && br.Ends[0] != "" {
+				out = append(out, Fault{ID: "welded:" + br.Device + "/" + br.Name, Kind: "welded", Part: br.Device, branch: i,
+					Words: fmt.Sprintf("%s of %s welded closed", br.Name, br.Device)})
+			}
+			out = append(out, Fault{ID: "stuck:" + br.Device + "/" + br.Name, Kind: "stuck", Part: br.Device, branch: i,
+				Words: fmt.Sprintf("%s of %s stuck open", br.Name, br.Device)})
+		case br.Kind == LoadBranch && deadParts[strings.Fields(br.Name)[0]]:
+			out = append(out, Fault{ID: "dead:" + br.Device + "/" + br.Name, Kind: "dead", Part: br.Device, branch: i,
+				Words: fmt.Sprintf("%s of %s open inside", br.Name, br.Device)})
+		}
+	}
+	for _, d := range u.Devices {
+		ts := Kinds[d.Kind].Terminals
+		for i := range len(ts) - 1 {
+			e1, e2 := d.ID+"."+ts[i].Name, d.ID+"."+ts[i+1].Name
+			if ts[i].Class != ts[i+1].Class {
+				continue // line and Class 2 ends are told apart by size and barrier
+			}
+			for _, c1 := range u.At(e1) {
+				for _, c2 := range u.At(e2) {
+					if c1.ID == c2.ID {
+						continue
+					}
+					out = append(out, Fault{ID: fmt.Sprintf("swap:%s:%s/%s", d.ID, c1.ID, c2.ID), Kind: "swap", Part: c1.ID, Other: c2.ID, branch: -1, at: [2]string{e1, e2},
+						Words: fmt.Sprintf("conductors %s (%s) and %s (%s) exchanged at %s and %s", c1.ID, c1.Colour, c2.ID, c2.Colour, e1, e2)})
+				}
+			}
+		}
+	}
+	return out
+}
+
+// deadParts are the loads that can be open inside, by the first word of their name.
+var deadParts = map[string]bool{"coil": true, "capacitor": true, "compressor": true, "fan": true, "run": true, "start": true,
+	"high": true, "heater": true, "link": true, "motor": true, "bar": true}
+
+// Solver returns a solver for the circuit with the fault in it.
+func (c *Circuit) Solver(f Fault) (*Solver, error) {
+	if f.Kind == "swap" {
+		u := c.Unit.Clone()
+		for _, p := range [2][3]string{{f.Part, f.at[0], f.at[1]}, {f.Other, f.at[1], f.at[0]}} {
+			w := u.Conductor(p[0])
+			if w == nil {
+				return nil, fail(ErrUnknown, "fault "+f.ID, "conductor %s", p[0])
+			}
+			if w.From == p[1] {
+				w.From = p[2]
+			} else {
+				w.To = p[2]
+			}
+		}
+		// A mis-landed end may put a conductor's both ends on one terminal or a
+		// contact in the wrong class: the circuit is solved all the same.
+		d, err := compile(u)
+		if err != nil {
+			return nil, err
+		}
+		return d.NewSolver(), nil
+	}
+	if f.branch < 0 || f.branch >= len(c.Branches) {
+		return nil, fail(ErrUnknown, "fault "+f.ID, "no such part")
+	}
+	s := c.NewSolver()
+	s.Hold(map[int]bool{f.branch: f.Kind == "welded"})
+	return s, nil
+}
+
+// Circuit of the solver; that of a swap differs from the sound one only in ends.
+func (s *Solver) Circuit() *Circuit { return s.c }

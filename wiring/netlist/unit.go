@@ -1,0 +1,402 @@
+package netlist
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"math"
+	"slices"
+	"strings"
+)
+
+// Format is the first thing a unit file says of itself.
+const Format = "retrostage-unit-1"
+
+// Capped is the end of a conductor that lies insulated in the cabinet.
+const Capped = "capped"
+
+// Class is the kind of circuit a conductor or a terminal belongs to.
+type Class string
+
+const (
+	Line   Class = "line"   // mains voltage
+	Class2 Class = "class2" // power-limited 24 V control
+	Any    Class = "any"    // a contact that may serve either, never both
+)
+
+// A Unit is one air conditioner's wiring: outdoor, indoor and thermostat.
+type Unit struct {
+	Format     string      `json:"format"`
+	Name       string      `json:"name"`
+	Title      string      `json:"title"`
+	Note       string      `json:"note,omitempty"`
+	Hertz      float64     `json:"hertz"`
+	Devices    []Device    `json:"devices"`
+	Conductors []Conductor `json:"conductors"`
+}
+
+// A Device is a part with terminals. Its terminals follow from its kind; its
+// numbers are SI and default to those of the kind.
+type Device struct {
+	ID     string             `json:"id"`
+	Kind   string             `json:"kind"`
+	Label  string             `json:"label"`
+	Place  string             `json:"place"` // outdoor, indoor or room
+	Params map[string]float64 `json:"params,omitempty"`
+}
+
+// A Conductor joins two terminals, each written DEVICE.TERMINAL, or lies capped
+// at an end.
+type Conductor struct {
+	ID         string  `json:"id"`
+	From       string  `json:"from"`
+	To         string  `json:"to"`
+	Colour     string  `json:"colour"`
+	Gauge      int     `json:"gauge"`      // AWG
+	Insulation float64 `json:"insulation"` // volts
+	Class      Class   `json:"class"`
+	Length     float64 `json:"length,omitempty"` // metres; 0 means 0.6
+}
+
+// The named errors. Every error of this package wraps one of them.
+var (
+	ErrSyntax    = errors.New("not a unit file")
+	ErrFormat    = errors.New("unknown format")
+	ErrName      = errors.New("bad name")
+	ErrKind      = errors.New("unknown kind of device")
+	ErrParam     = errors.New("bad number")
+	ErrDuplicate = errors.New("name used twice")
+	ErrDangling  = errors.New("dangling end")
+	ErrTerminal  = errors.New("unknown terminal")
+	ErrLoop      = errors.New("both ends on one terminal")
+	ErrCrowded   = errors.New("too many ends on one terminal")
+	ErrClass     = errors.New("line and Class 2 mixed")
+	ErrConductor = errors.New("impossible conductor")
+	ErrUnknown   = errors.New("no such thing")
+	ErrTooBig    = errors.New("too large")
+)
+
+// An Error says which named error occurred, where, and why.
+type Error struct {
+	Kind   error
+	Where  string
+	Detail string
+}
+
+func (e *Error) Error() string {
+	return fmt.Sprintf("%s: %s: %s", e.Where, e.Kind, e.Detail)
+}
+func (e *Error) Unwrap() error { return e.Kind }
+
+func fail(kind error, where, format string, a ...any) error {
+	return &Error{kind, where, fmt.Sprintf(format, a...)}
+}
+
+// Places are where a device can be; a conductor between two places runs in a
+// cable and cannot be pulled out, only capped.
+var Places = []string{"outdoor", "indoor", "room"}
+
+// Gauges are the copper sizes known, AWG, with resistance in ohm per metre at
+// 75 C (NEC Chapter 9 Table 8, uncoated stranded, as restated in secondary
+// pages; 18 and 16 AWG solid).
+var Gauges = map[int]float64{
+	18: 7.77 / 304.8, 16: 4.89 / 304.8, 14: 3.14 / 304.8, 12: 1.98 / 304.8,
+	10: 1.24 / 304.8, 8: 0.778 / 304.8, 6: 0.491 / 304.8, 4: 0.308 / 304.8,
+}
+
+const (
+	maxDevices, maxConductors, maxFile = 200, 600, 1 << 20
+	endsPerTerminal                    = 6
+	defaultLength                      = 0.6 // m, a lead inside a cabinet
+)
+
+// Parse reads a unit file strictly: unknown fields, a second document, and
+// everything Validate rejects are errors.
+func Parse(data []byte) (*Unit, error) {
+	if len(data) > maxFile {
+		return nil, fail(ErrTooBig, "file", "%d bytes, at most %d allowed", len(data), maxFile)
+	}
+	dec := json.NewDecoder(bytes.NewReader(data))
+	dec.DisallowUnknownFields()
+	var u Unit
+	if err := dec.Decode(&u); err != nil {
+		return nil, fail(ErrSyntax, "file", "%v", err)
+	}
+	if _, err := dec.Token(); err != io.EOF {
+		return nil, fail(ErrSyntax, "file", "something follows the unit")
+	}
+	if err := u.Validate(); err != nil {
+		return nil, err
+	}
+	return &u, nil
+}
+
+// JSON writes the unit as Parse reads it: one device or conductor a line.
+func (u *Unit) JSON() []byte {
+	var b bytes.Buffer
+	line := func(v any) []byte {
+		var one bytes.Buffer
+		enc := json.NewEncoder(&one)
+		enc.SetEscapeHTML(false)
+		if err := enc.Encode(v); err != nil { // only a non-finite number can do this
+			return []byte("null")
+		}
+		return bytes.TrimSpace(one.Bytes())
+	}
+	fmt.Fprintf(&b, "{\"format\":%s,\"name\":%s,\"title\":%s,\n", line(u.Format), line(u.Name), line(u.Title))
+	if u.Note != "" {
+		fmt.Fprintf(&b, " \"note\":%s,\n", line(u.Note))
+	}
+	fmt.Fprintf(&b, " \"hertz\":%s,\n \"devices\":[", line(u.Hertz))
+	for i := range u.Devices {
+		sep(&b, i)
+		b.Write(line(u.Devices[i]))
+	}
+	b.WriteString("\n ],\n \"conductors\":[")
+	for i := range u.Conductors {
+		sep(&b, i)
+		b.Write(line(u.Conductors[i]))
+	}
+	b.WriteString("\n ]}\n")
+	return b.Bytes()
+}
+
+func sep(b *bytes.Buffer, i int) {
+	if i > 0 {
+		b.WriteByte(',')
+	}
+	b.WriteString("\n  ")
+}
+
+// Clone is a deep copy.
+func (u *Unit) Clone() *Unit {
+	v := *u
+	v.Conductors = slices.Clone(u.Conductors)
+	v.Devices = slices.Clone(u.Devices)
+	for i, d := range v.Devices {
+		if d.Params != nil {
+			v.Devices[i].Params = make(map[string]float64, len(d.Params))
+			for k, x := range d.Params {
+				v.Devices[i].Params[k] = x
+			}
+		}
+	}
+	return &v
+}
+
+// Validate reports the first thing wrong with the unit, by a named error.
+func (u *Unit) Validate() error {
+	if u.Format != Format {
+		return fail(ErrFormat, "file", "format is %q, want %q", u.Format, Format)
+	}
+	if err := goodName("unit", u.Name); err != nil {
+		return err
+	}
+	if !(u.Hertz >= 45 && u.Hertz <= 65) {
+		return fail(ErrParam, "unit", "frequency %v Hz, allowed 45 to 65", u.Hertz)
+	}
+	if len(u.Devices) > maxDevices || len(u.Conductors) > maxConductors {
+		return fail(ErrTooBig, "unit", "%d devices and %d conductors, at most %d and %d", len(u.Devices), len(u.Conductors), maxDevices, maxConductors)
+	}
+	seen := map[string]*Device{}
+	for i := range u.Devices {
+		d := &u.Devices[i]
+		if err := d.validate(); err != nil {
+			return err
+		}
+		if seen[d.ID] != nil {
+			return fail(ErrDuplicate, "device "+d.ID, "two devices have this name")
+		}
+		seen[d.ID] = d
+	}
+	wires, ends := map[string]bool{}, map[string]int{}
+	group := map[string]Class{} // the class that a free contact has taken up
+	for i := range u.Conductors {
+		c := &u.Conductors[i]
+		where := "conductor " + c.ID
+		if err := goodName("conductor", c.ID); err != nil {
+			return err
+		}
+		if wires[c.ID] {
+			return fail(ErrDuplicate, where, "two conductors have this name")
+		}
+		wires[c.ID] = true
+		if err := c.validate(); err != nil {
+			return err
+		}
+		if c.From == c.To && c.From != Capped {
+			return fail(ErrLoop, where, "begins and ends on %s", c.From)
+		}
+		for _, end := range []string{c.From, c.To} {
+			if end == Capped {
+				continue
+			}
+			t, err := u.terminal(seen, end)
+			if err != nil {
+				e := err.(*Error)
+				e.Where = where
+				return e
+			}
+			if ends[end]++; ends[end] > endsPerTerminal {
+				return fail(ErrCrowded, where, "%s already holds %d ends", end, endsPerTerminal)
+			}
+			class, dev := t.Class, end[:strings.LastIndexByte(end, '.')]
+			if class == Any {
+				if group[dev] == "" {
+					group[dev] = c.Class
+				}
+				class = group[dev]
+			}
+			if class != c.Class {
+				return fail(ErrClass, where, "a %s conductor on the %s terminal %s", c.Class, class, end)
+			}
+		}
+	}
+	return nil
+}
+
+func (d *Device) validate() error {
+	if err := goodName("device", d.ID); err != nil {
+		return err
+	}
+	where := "device " + d.ID
+	k, ok := Kinds[d.Kind]
+	if !ok {
+		return fail(ErrKind, where, "kind %q is not known", d.Kind)
+	}
+	if !slices.Contains(Places, d.Place) {
+		return fail(ErrName, where, "place %q, want one of %s", d.Place, strings.Join(Places, ", "))
+	}
+	if len(d.Label) > 80 {
+		return fail(ErrName, where, "label longer than 80 bytes")
+	}
+	for name, v := range d.Params {
+		p := k.param(name)
+		if p == nil {
+			return fail(ErrParam, where, "a %s has no number %q", d.Kind, name)
+		}
+		if !(v >= p.Min && v <= p.Max) {
+			return fail(ErrParam, where, "%s is %v %s, allowed %v to %v", name, v, p.Unit, p.Min, p.Max)
+		}
+	}
+	if k.check != nil {
+		if msg := k.check(d); msg != "" {
+			return fail(ErrParam, where, "%s", msg)
+		}
+	}
+	return nil
+}
+
+func (c *Conductor) validate() error {
+	where := "conductor " + c.ID
+	switch {
+	case c.From == "" || c.To == "":
+		return fail(ErrDangling, where, "an end is on nothing; write %q for an insulated end", Capped)
+	case Gauges[c.Gauge] == 0:
+		return fail(ErrConductor, where, "gauge %d AWG is not one of 18, 16, 14, 12, 10, 8, 6, 4", c.Gauge)
+	case !(c.Insulation >= 30 && c.Insulation <= 1000):
+		return fail(ErrConductor, where, "insulation %v V, allowed 30 to 1000", c.Insulation)
+	case c.Class != Line && c.Class != Class2:
+		return fail(ErrConductor, where, "class %q, want line or class2", c.Class)
+	case c.Class == Line && c.Insulation < 300:
+		return fail(ErrConductor, where, "insulation %v V on a line conductor, want 300 or more", c.Insulation)
+	case !(c.Length >= 0 && c.Length <= 100):
+		return fail(ErrConductor, where, "length %v m, allowed 0 to 100", c.Length)
+	case len(c.Colour) > 40:
+		return fail(ErrConductor, where, "colour longer than 40 bytes")
+	case strings.TrimSpace(c.Colour) == "":
+		return fail(ErrConductor, where, "no colour; write what is seen, or \"unmarked\"")
+	}
+	return nil
+}
+
+func (u *Unit) terminal(devs map[string]*Device, end string) (*Terminal, error) {
+	dev, term, ok := strings.Cut(end, ".")
+	d := devs[dev]
+	if !ok || d == nil {
+		return nil, fail(ErrDangling, "", "end %q is on no device of this unit", end)
+	}
+	k := Kinds[d.Kind]
+	for i := range k.Terminals {
+		if k.Terminals[i].Name == term {
+			return &k.Terminals[i], nil
+		}
+	}
+	return nil, fail(ErrTerminal, "", "%s (%s) has no terminal %q; it has %s", dev, d.Kind, term, k.terminalNames())
+}
+
+func goodName(what, s string) error {
+	if s == "" || len(s) > 48 {
+		return fail(ErrName, what, "name %q must have 1 to 48 letters", s)
+	}
+	for _, r := range s {
+		if !(r >= 'a' && r <= 'z' || r >= 'A' && r <= 'Z' || r >= '0' && r <= '9' || r == '-' || r == '_') {
+			return fail(ErrName, what, "name %q has %q; letters, digits, - and _ only", s, r)
+		}
+	}
+	return nil
+}
+
+// Device finds a device by name; nil if there is none.
+func (u *Unit) Device(id string) *Device {
+	for i := range u.Devices {
+		if u.Devices[i].ID == id {
+			return &u.Devices[i]
+		}
+	}
+	return nil
+}
+
+// Conductor finds a conductor by name; nil if there is none.
+func (u *Unit) Conductor(id string) *Conductor {
+	for i := range u.Conductors {
+		if u.Conductors[i].ID == id {
+			return &u.Conductors[i]
+		}
+	}
+	return nil
+}
+
+// At lists the conductors that end on a terminal.
+func (u *Unit) At(end string) []*Conductor {
+	var out []*Conductor
+	for i := range u.Conductors {
+		if c := &u.Conductors[i]; c.From == end || c.To == end {
+			out = append(out, c)
+		}
+	}
+	return out
+}
+
+// Ends lists every terminal of the unit as DEVICE.TERMINAL.
+func (u *Unit) Ends() []string {
+	var out []string
+	for _, d := range u.Devices {
+		for _, t := range Kinds[d.Kind].Terminals {
+			out = append(out, d.ID+"."+t.Name)
+		}
+	}
+	return out
+}
+
+// P is a number of the device, or the default of its kind.
+func (d *Device) P(name string) float64 {
+	if v, ok := d.Params[name]; ok {
+		return v
+	}
+	if p := Kinds[d.Kind].param(name); p != nil {
+		return p.Default
+	}
+	return math.NaN()
+}
+
+// Ohms is the resistance of the conductor at 75 C.
+func (c *Conductor) Ohms() float64 {
+	l := c.Length
+	if l == 0 {
+		l = defaultLength
+	}
+	return Gauges[c.Gauge] * l
+}
