@@ -2,7 +2,6 @@ package supply
 
 import (
 	"fmt"
-	"math"
 )
 
 // gaugeIndex is the row of gauge in the ampacity table, thin to thick; -1 if
