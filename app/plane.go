@@ -1,0 +1,130 @@
+//go:build unfinished
+
+package app
+
+import (
+	"fmt"
+	"math"
+	"sync"
+
+	"retrostage/app/picture"
+	"retrostage/app/plot"
+	"retrostage/reports/assess"
+	"retrostage/thermo/fluid"
+	"retrostage/thermo/units"
+)
+
+// dome is the saturation lines of a refrigerant, SI, from cold to the critical
+// point. They do not change, so each is reckoned once.
+type dome struct{ hb, pb, hd, pd []float64 }
+
+var domes struct {
+	sync.Mutex
+	m map[string]*dome
+}
+
+const domePoints = 140
+
+func domeOf(name string) (*dome, error) {
+	domes.Lock()
+	defer domes.Unlock()
+	if d := domes.m[name]; d != nil {
+		return d, nil
+	}
+	f, err := fluid.Get(name)
+	if err != nil {
+		return nil, err
+	}
+	tc, _, _ := f.Critical()
+	lo, _, _ := f.Limits()
+	lo = math.Max(lo, 0.62*tc)
+	d := &dome{}
+	for i := range domePoints {
+		// Closer together towards the critical point, where the dome bends.
+		x := float64(i) / domePoints
+		t := tc - (tc-lo)*(1-x)*(1-x)
+		if i == domePoints-1 {
+			t = tc - 1e-3*tc
+		}
+		b, err1 := f.Bubble(t)
+		v, err2 := f.Dew(t)
+		if err1 != nil || err2 != nil {
+			continue
+		}
+		d.hb, d.pb = append(d.hb, b.H), append(d.pb, b.P)
+		d.hd, d.pd = append(d.hd, v.H), append(d.pd, v.P)
+	}
+	if len(d.hb) < 10 {
+		return nil, fmt.Errorf("%s: the dome cannot be drawn", name)
+	}
+	if domes.m == nil {
+		domes.m = map[string]*dome{}
+	}
+	domes.m[name] = d
+	return d, nil
+}
+
+// plane is the pressure-enthalpy picture of a report; name is the refrigerant.
+func plane(name string, r *assess.Report, s shown) *picture.Picture {
+	hu, _ := units.Lookup(units.Enthalpy, "kJ/kg")
+	pu, _ := units.Lookup(units.Pressure, "kPa")
+	tu := units.Preferred(units.Temperature, s.system)
+	if s.system == units.IP {
+		hu, _ = units.Lookup(units.Enthalpy, "Btu/lb")
+		pu, _ = units.Lookup(units.Pressure, "psia")
+	}
+	d := plot.PH{HLabel: "Enthalpy, " + hu.Label, PLabel: name + ": pressure, " + pu.Label + ", log scale"}
+	if name == "" {
+		return d.Picture()
+	}
+	lines, err := domeOf(name)
+	if err != nil {
+		d.Note = err.Error()
+		return d.Picture()
+	}
+	curve := func(h, p []float64) (c plot.Curve) {
+		for i := range h {
+			c.H, c.P = append(c.H, hu.FromSI(h[i], 0)), append(c.P, pu.FromSI(p[i], 0))
+		}
+		return c
+	}
+	d.Bubble, d.Dew = curve(lines.hb, lines.pb), curve(lines.hd, lines.pd)
+	if r == nil || r.Cycle == nil {
+		return d.Picture()
+	}
+	for _, c := range r.Cycle.Points {
+		d.Cycle = append(d.Cycle, plot.Point{H: hu.FromSI(c.H, 0), P: pu.FromSI(c.P, 0), Name: c.Name,
+			HalfH: hu.Span(2 * c.UH), HalfP: pu.Span(2 * c.UP)})
+	}
+	// Tie lines: across the dome at the pressures of the two coils, with the
+	// saturation temperatures at their ends.
+	f, err := fluid.Get(name)
+	if err != nil {
+		return d.Picture()
+	}
+	done := map[int]bool{}
+	for _, c := range r.Cycle.Points {
+		if k := int(20 * math.Log(c.P)); done[k] || done[k-1] || done[k+1] {
+			continue
+		} else {
+			done[k] = true
+		}
+		tb, err1 := f.BubbleT(c.P)
+		td, err2 := f.DewT(c.P)
+		if err1 != nil || err2 != nil {
+			continue
+		}
+		b, err1 := f.Bubble(tb)
+		v, err2 := f.Dew(td)
+		if err1 != nil || err2 != nil {
+			continue
+		}
+		text := fmt.Sprintf("%.0f %s", tu.FromSI(td, 0), tu.Label)
+		if td-tb > 0.3 {
+			text = fmt.Sprintf("%.1f to %.1f %s", tu.FromSI(tb, 0), tu.FromSI(td, 0), tu.Label)
+		}
+		p := pu.FromSI(c.P, 0)
+		d.Ties = append(d.Ties, plot.Curve{H: []float64{hu.FromSI(b.H, 0), hu.FromSI(v.H, 0)}, P: []float64{p, p}, Text: text})
+	}
+	return d.Picture()
+}

@@ -1,0 +1,214 @@
+//go:build unfinished
+
+package app
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+
+	"retrostage/app/part"
+	"retrostage/app/strip"
+	"retrostage/reports/assess"
+	"retrostage/reports/record"
+	"retrostage/thermo/units"
+)
+
+// shown turns findings into what strips show, in one system of units at one
+// site.
+type shown struct {
+	system units.System
+	site   float64 // Pa
+}
+
+// figure writes v with the decimals that its doubt allows: two figures of the
+// doubt when it begins with 1 or 2, else one.
+func figure(v, doubt float64) string {
+	return strconv.FormatFloat(zero(v, decimals(v, doubt)), 'f', decimals(v, doubt), 64)
+}
+
+func decimals(v, doubt float64) int {
+	if !(doubt > 0) || math.IsInf(doubt, 0) {
+		// No doubt known: four figures.
+		a := math.Abs(v)
+		if !(a > 0) || math.IsInf(a, 0) {
+			return 0
+		}
+		return clampInt(3-int(math.Floor(math.Log10(a))), 0, 4)
+	}
+	e := int(math.Floor(math.Log10(doubt)))
+	if doubt/math.Pow(10, float64(e)) < 2.95 {
+		e--
+	}
+	return clampInt(-e, 0, 4)
+}
+
+func clampInt(v, lo, hi int) int { return max(lo, min(hi, v)) }
+
+// zero keeps a small negative number from being written as "-0.0".
+func zero(v float64, dec int) float64 {
+	if math.Abs(v) < 0.5*math.Pow(10, -float64(dec)) {
+		return 0
+	}
+	return v
+}
+
+// limit writes the value of a limit: up to four figures, no idle zeros.
+func limit(v float64) string {
+	t := strconv.FormatFloat(v, 'f', clampInt(3-int(math.Floor(math.Log10(math.Max(math.Abs(v), 1e-3)))), 0, 3), 64)
+	if strings.Contains(t, ".") {
+		t = strings.TrimRight(strings.TrimRight(t, "0"), ".")
+	}
+	if t == "-0" {
+		t = "0"
+	}
+	return t
+}
+
+var verdicts = map[assess.Verdict]part.Verdict{
+	assess.Within: part.Within, assess.Outside: part.Outside, assess.TooClose: part.TooClose,
+	assess.NotMeasured: part.NotMeasured, assess.NotJudged: part.NotJudged,
+}
+
+func sentence(s string) string {
+	if s == "" {
+		return s
+	}
+	return strings.ToUpper(s[:1]) + s[1:]
+}
+
+// finding is what the strip of f shows.
+func (s shown) finding(f assess.Finding) part.Finding {
+	u := units.Preferred(f.Dim, s.system)
+	out := part.Finding{Key: f.Key, Label: f.Label, Verdict: verdicts[f.Verdict], Next: sentence(f.Next)}
+	if w := sentence(string(f.Verdict)); w != out.Verdict.Word() {
+		out.Word = w
+	}
+	if out.Next == "" {
+		out.Next = sentence(f.Reason)
+	}
+	from := func(head, text string) {
+		if text != "" {
+			out.From = append(out.From, [2]string{head, text})
+		}
+	}
+	if f.Measured {
+		v, half := u.FromSI(f.Value, s.site), u.Span(f.Expanded())
+		out.Figure, out.Unit = figure(v, half), u.Label
+		if half > 0 {
+			out.Doubt = "± " + figure(half, half)
+		}
+		out.Scale = strip.Input{Value: v, Half: half, Has: true}
+	}
+	conv := func(p *float64) (*float64, string) {
+		if p == nil {
+			return nil, ""
+		}
+		v := u.FromSI(*p, s.site)
+		return &v, limit(v)
+	}
+	out.Scale.Low, out.Low = conv(f.Band.Low)
+	out.Scale.High, out.High = conv(f.Band.High)
+	out.Scale.Target, out.Target = conv(f.Band.Target)
+
+	from("Formula", f.Formula)
+	var in []string
+	for _, i := range f.Inputs {
+		in = append(in, s.input(i))
+	}
+	from("From", strings.Join(in, "\n"))
+	if f.Source != "" {
+		src := f.Source
+		if f.Confidence != "" {
+			src += " (" + string(f.Confidence) + ")"
+		}
+		from("Limit", src)
+	}
+	if f.Measured && f.U > 0 {
+		from("Doubt", fmt.Sprintf("± %s %s is %.2g standard uncertainties, about 95 %% (JCGM 100)", figure(u.Span(f.Expanded()), u.Span(f.Expanded())), u.Label, f.K))
+	}
+	if f.Settle != "" && f.Settle != f.Next {
+		from("Would settle it", f.Settle)
+	}
+	if f.Reason != "" && sentence(f.Reason) != strings.TrimSuffix(out.Next, ".") && sentence(f.Reason) != out.Next {
+		from("Why not", sentence(f.Reason))
+	}
+	return out
+}
+
+func (s shown) input(i assess.Input) string {
+	t := i.Label
+	if f, err := record.ByKey(i.Key); err == nil && f.Kind == record.Number {
+		u := units.Preferred(f.Dim, s.system)
+		t += ": " + s.value(u, i.Value, 2*i.U)
+	} else {
+		// The site's air pressure and the like are no fields.
+		u := units.Preferred(units.Barometric, s.system)
+		t += ": " + s.value(u, i.Value, 2*i.U)
+	}
+	if i.Share > 0.005 {
+		t += fmt.Sprintf(", %.0f %% of the doubt", 100*i.Share)
+	}
+	if i.Doubt != "" {
+		t += "; " + i.Doubt
+	}
+	if i.Shared != "" {
+		t += "; same instrument as another reading here"
+	}
+	return t
+}
+
+func (s shown) value(u units.Unit, si, half float64) string {
+	h := u.Span(half)
+	t := strings.TrimSpace(figure(u.FromSI(si, s.site), h) + " " + u.Label)
+	if h > 0 {
+		t += " ± " + figure(h, h)
+	}
+	return t
+}
+
+var states = map[assess.Progress]part.State{
+	assess.Open: part.Open, assess.Ready: part.Ready, assess.Held: part.Held, assess.Done: part.Done,
+}
+
+var kinds = map[record.Kind]part.Kind{
+	record.Text: part.TextField, record.Note: part.NoteField, record.Pick: part.PickField,
+	record.Number: part.NumberField, record.Date: part.DateField,
+}
+
+// field is what the row of f needs. A field of the inch-pound habit keeps its
+// own unit; in the metric system the metric one is offered first.
+func (s shown) field(f record.Field) part.Field {
+	out := part.Field{Key: f.Key, Label: f.Label, Help: f.Help, Kind: kinds[f.Kind], Options: f.Options, Need: f.Need}
+	if f.Kind != record.Number {
+		return out
+	}
+	own, err := units.Lookup(f.Dim, f.Unit)
+	if err == nil {
+		if s.system == units.SI {
+			own = units.Preferred(f.Dim, units.SI)
+		}
+		out.Unit = own.Label
+	}
+	for _, u := range units.Of(f.Dim) {
+		if u.Label != "" {
+			out.Units = append(out.Units, u.Label)
+		}
+	}
+	return out
+}
+
+func unitLabel(f record.Field, name string) string {
+	if u, err := units.Lookup(f.Dim, name); err == nil {
+		return u.Label
+	}
+	return name
+}
+
+func unitName(f record.Field, label string) string {
+	if u, err := units.Lookup(f.Dim, label); err == nil {
+		return u.Name
+	}
+	return label
+}

@@ -1,0 +1,60 @@
+//go:build unfinished
+
+package assess
+
+import (
+	"retrostage/reports/uncertainty"
+)
+
+// cycle places the measured states on the pressure-enthalpy plane, nil while
+// suction or liquid readings are missing or cannot be used.
+func (c *context) cycle() *Cycle {
+	if c.fluid == nil {
+		return nil
+	}
+	discharge := c.reading("discharge_pressure")
+	if discharge == nil {
+		discharge = c.reading("liquid_pressure")
+	}
+	suction, ok1 := c.point("suction line", c.reading("suction_pressure"), c.reading("suction_temp"))
+	liquid, ok3 := c.point("liquid line", c.reading("liquid_pressure"), c.reading("liquid_temp"))
+	if !ok1 || !ok3 {
+		return nil
+	}
+	cy := &Cycle{Fluid: c.fluid.Name(), Points: []Point{suction}}
+	if p, ok := c.point("discharge line", discharge, c.reading("discharge_temp")); ok {
+		cy.Points = append(cy.Points, p)
+	}
+	// Through the valve the enthalpy stays (adiabatic throttling); the pressure
+	// becomes the suction's, the loss in the suction line being unknown.
+	after := liquid
+	after.Name, after.P, after.UP, after.R = "after the valve", suction.P, suction.UP, 0
+	if s, err := c.fluid.PH(after.P, after.H); err == nil {
+		after.T = s.T
+	}
+	cy.Points = append(cy.Points, liquid, after)
+	return cy
+}
+
+// point is the state at a pressure and a temperature reading, with the
+// covariance of p and h.
+func (c *context) point(name string, p, t *reading) (Point, bool) {
+	if p == nil || t == nil {
+		return Point{}, false
+	}
+	q := uncertainty.Inputs{X: []float64{p.si, t.si, c.site.si}, U: []float64{p.u, t.u, c.site.u}}
+	out := make([]float64, 2)
+	res, err := uncertainty.Propagate(func(x []float64) ([]float64, error) {
+		pa := x[0]
+		if p.gauge {
+			pa += x[2]
+		}
+		s, err := c.fluid.TP(x[1], pa)
+		out[0], out[1] = pa, s.H
+		return out, err
+	}, q)
+	if err != nil {
+		return Point{}, false
+	}
+	return Point{Name: name, P: res.Y[0], H: res.Y[1], T: t.si, UP: res.U[0], UH: res.U[1], R: res.Corr(0, 1)}, true
+}

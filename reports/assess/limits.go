@@ -1,0 +1,129 @@
+//go:build unfinished
+
+package assess
+
+import (
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"math"
+	"sync"
+
+	"retrostage/assets"
+	"retrostage/thermo/units"
+)
+
+// limit is one row of assets/limits: a band and the words that go with it.
+type limit struct {
+	Finding    string   `json:"finding"`
+	Low        *float64 `json:"low"`
+	High       *float64 `json:"high"`
+	PlusMinus  *float64 `json:"plus_minus"` // around a target that the rule supplies
+	Percent    float64  `json:"percent"`    // of a target that the rule supplies
+	PercentOf  string   `json:"percent_of"` // the field whose pick is that percentage
+	HighOf     string   `json:"high_of"`    // the stated field that is the upper limit
+	Unit       string   `json:"unit"`
+	When       string   `json:"when"` // "valve" or "fixed": the metering device it belongs to, for readers
+	Source     string   `json:"source"`
+	Confidence string   `json:"confidence"`
+	NextLow    string   `json:"next_low"`
+	NextHigh   string   `json:"next_high"`
+	NextOK     string   `json:"next_ok"`
+}
+
+// class is the accuracy assumed for a reading whose instrument is not named.
+type class struct {
+	Class   string          `json:"class"`
+	Dim     units.Dimension `json:"dimension"`
+	Plus    float64         `json:"plus"`
+	Unit    string          `json:"unit"`
+	Percent float64         `json:"percent"`
+	Source  string          `json:"source"`
+}
+
+type limits struct {
+	Note    string  `json:"note"`
+	Limits  []limit `json:"limits"`
+	Classes []class `json:"classes"`
+	Site    struct {
+		HalfWidth float64 `json:"weather_half_width_Pa"`
+		Source    string  `json:"source"`
+	} `json:"site"`
+	Correlation struct {
+		Same   float64 `json:"same_instrument"`
+		Source string  `json:"source"`
+	} `json:"correlation"`
+
+	byFinding map[string]limit
+	byClass   map[string]class
+}
+
+var confidences = map[string]Confidence{
+	"read": ReadSource, "second-hand": SecondHand, "computed": Computed, "memory": FromMemory,
+	"practice": Practice, "plate": FromPlate, "law": LawOfNature,
+}
+
+// loadLimits reads the shipped table once. A table that cannot be read is a
+// fault of the build, found by the tests.
+var loadLimits = sync.OnceValues(func() (*limits, error) {
+	b, err := assets.FS.ReadFile("limits/limits.json")
+	if err != nil {
+		return nil, err
+	}
+	return parseLimits(b)
+})
+
+func parseLimits(b []byte) (*limits, error) {
+	d := json.NewDecoder(bytes.NewReader(b))
+	d.DisallowUnknownFields()
+	l := &limits{byFinding: map[string]limit{}, byClass: map[string]class{}}
+	if err := d.Decode(l); err != nil {
+		return nil, fmt.Errorf("limits: %w", err)
+	}
+	for _, r := range l.Limits {
+		if _, twice := l.byFinding[r.Finding]; twice {
+			return nil, fmt.Errorf("limits: %s stands twice", r.Finding)
+		}
+		if confidences[r.Confidence] == "" || r.Source == "" {
+			return nil, fmt.Errorf("limits: %s: confidence %q, source %q", r.Finding, r.Confidence, r.Source)
+		}
+		l.byFinding[r.Finding] = r
+	}
+	for _, c := range l.Classes {
+		if _, err := units.Lookup(c.Dim, c.Unit); err != nil {
+			return nil, fmt.Errorf("limits: class %s: %w", c.Class, err)
+		}
+		l.byClass[c.Class] = c
+	}
+	return l, nil
+}
+
+// band builds the band of row r for a quantity of dimension dim, in SI.
+// target is NaN where the rule supplies none.
+func (r limit) band(dim units.Dimension, target float64) (Band, error) {
+	u, err := units.Lookup(dim, r.Unit)
+	if err != nil {
+		return Band{}, fmt.Errorf("limits: %s: %w", r.Finding, err)
+	}
+	var b Band
+	side := func(x *float64) *float64 {
+		if x == nil {
+			return nil
+		}
+		si := u.ToSI(*x, 0)
+		return &si
+	}
+	b.Low, b.High = side(r.Low), side(r.High)
+	if !math.IsNaN(target) {
+		half := math.Abs(target) * r.Percent / 100
+		if r.PlusMinus != nil {
+			half = u.SpanSI(*r.PlusMinus)
+		}
+		if r.PlusMinus != nil || r.Percent > 0 {
+			lo, hi := target-half, target+half
+			b.Low, b.High = &lo, &hi
+		}
+		b.Target = &target
+	}
+	return b, nil
+}

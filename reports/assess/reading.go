@@ -1,0 +1,138 @@
+//go:build unfinished
+
+package assess
+
+import (
+	"fmt"
+	"math"
+
+	"retrostage/reports/record"
+	"retrostage/reports/uncertainty"
+	"retrostage/thermo/air"
+	"retrostage/thermo/fluid"
+	"retrostage/thermo/units"
+)
+
+// reading is a number of the record made ready for computing.
+type reading struct {
+	key   string
+	label string
+	si    float64 // gauge readings without the site's pressure
+	gauge bool
+	u     float64 // standard uncertainty, SI
+	doubt string  // where u comes from
+	from  string  // instrument id, "" if none is named
+	unit  units.Unit
+}
+
+// context is the job with what every rule needs from it.
+type context struct {
+	job   *record.Job
+	lim   *limits
+	fluid *fluid.Fluid // nil while no refrigerant is picked
+	site  reading      // air pressure of the site, Pa
+	cache map[string]*reading
+}
+
+// siteKey is the input that gauge readings share: the site's air pressure.
+const siteKey = "site"
+
+func newContext(j *record.Job) (*context, error) {
+	lim, err := loadLimits()
+	if err != nil {
+		return nil, err
+	}
+	c := &context{job: j, lim: lim, cache: map[string]*reading{}}
+	if name := j.Text("refrigerant"); name != "" {
+		if c.fluid, err = fluid.Get(name); err != nil {
+			return nil, err
+		}
+	}
+	c.site, err = c.sitePressure()
+	return c, err
+}
+
+// sitePressure takes the barometer if it was read, else the standard
+// atmosphere at the altitude, else at sea level; the last two with the
+// weather's doubt.
+func (c *context) sitePressure() (reading, error) {
+	r := reading{key: siteKey, label: "Air pressure of the site", unit: units.Preferred(units.Barometric, units.IP)}
+	if b := c.reading("barometer"); b != nil {
+		r.si, r.u, r.doubt, r.from, r.unit = b.si, b.u, b.doubt, b.from, b.unit
+		return r, nil
+	}
+	z := 0.0
+	r.doubt = "no barometer or altitude entered, sea level assumed; " + c.lim.Site.Source
+	if a := c.reading("altitude"); a != nil {
+		z = a.si
+		r.doubt = "standard atmosphere at the altitude; " + c.lim.Site.Source
+	}
+	p, err := air.StandardPressure(z)
+	r.si, r.u = p, uncertainty.Rectangular(c.lim.Site.HalfWidth)
+	return r, err
+}
+
+// reading returns the number entered for key, nil if there is none.
+func (c *context) reading(key string) *reading {
+	if r, ok := c.cache[key]; ok {
+		return r
+	}
+	r := c.read(key)
+	c.cache[key] = r
+	return r
+}
+
+func (c *context) read(key string) *reading {
+	switch key {
+	case siteKey:
+		s := c.site
+		return &s
+	case doubtSuperheat, doubtSplit:
+		return c.targetDoubt(key)
+	}
+	f, err := record.ByKey(key)
+	e, ok := c.job.Entry(key)
+	if err != nil || !ok || f.Kind != record.Number {
+		return nil
+	}
+	u, err := units.Lookup(f.Dim, e.Unit)
+	if err != nil {
+		return nil
+	}
+	x, err := units.Number(e.Value)
+	if err != nil {
+		return nil
+	}
+	r := &reading{key: key, label: f.Label, si: u.ToSI(x, 0), gauge: u.Gauge, unit: u, from: e.Instrument}
+	if f.Origin == record.Stated {
+		r.doubt = "stated, taken as exact"
+		return r
+	}
+	half, doubt := c.halfWidth(f, r)
+	r.u, r.doubt = uncertainty.Rectangular(half), doubt
+	return r
+}
+
+// halfWidth is the accuracy of a reading, SI: its instrument's, or that of
+// the generic class of such instruments.
+func (c *context) halfWidth(f record.Field, r *reading) (float64, string) {
+	if in, ok := c.job.Instrument(r.from); ok {
+		for _, a := range in.Accuracy {
+			if a.Dim == f.Dim {
+				return spread(a.Dim, a.Unit, a.Plus, a.Percent, r.si), fmt.Sprintf("%s: ±(%g %s + %g %% of reading), rectangular", in.Name, a.Plus, a.Unit, a.Percent)
+			}
+		}
+	}
+	cl := c.lim.byClass[f.Class]
+	return spread(cl.Dim, cl.Unit, cl.Plus, cl.Percent, r.si), fmt.Sprintf("no instrument named; %s: ±(%g %s + %g %% of reading), rectangular (%s)", cl.Class, cl.Plus, cl.Unit, cl.Percent, cl.Source)
+}
+
+// spread is the half-width plus + percent of the reading si, where the reading
+// counts in the unit of plus: 0.1 % of 105 F is 0.1 F, whatever that is in K.
+func spread(dim units.Dimension, unit string, plus, percent, si float64) float64 {
+	u, err := units.Lookup(dim, unit)
+	if err != nil {
+		return 0
+	}
+	return u.SpanSI(plus + percent/100*math.Abs(u.FromSI(si, 0)))
+}

@@ -1,0 +1,333 @@
+//go:build unfinished
+
+package assess
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+
+	"retrostage/reports/record"
+	"retrostage/thermo/fluid"
+	"retrostage/thermo/target"
+	"retrostage/thermo/units"
+	"retrostage/wiring/supply"
+)
+
+// The groups of the running check are the questions it answers.
+const (
+	qConditions = "Do the conditions allow a check?"
+	qCharge     = "Is it charged right?"
+	qAir        = "Does air move?"
+	qPump       = "Is the compressor pumping?"
+)
+
+func valve(c *context) bool { return c.job.Text("metering") != record.MeterFixed }
+func fixed(c *context) bool { return c.job.Text("metering") == record.MeterFixed }
+
+// withFluid guards a computation that needs the refrigerant.
+func withFluid(f func(fl *fluid.Fluid, x []float64) (float64, error)) func(*context, []float64) (float64, error) {
+	return func(c *context, x []float64) (float64, error) {
+		if c.fluid == nil {
+			return 0, fmt.Errorf("pick the refrigerant in Intake first")
+		}
+		return f(c.fluid, x)
+	}
+}
+
+// rules lists every finding in the order in which it is shown. Where a
+// published procedure is followed, the row of assets/limits cites it.
+var rules = []rule{
+	// Electrical
+	{key: "winding_sum", label: "Windings: C to S plus C to R less S to R", step: record.Electrical, group: "Dead checks", dim: units.Resistance,
+		formula: "R(C-S) + R(C-R) - R(S-R)", needs: []string{"r_cs", "r_cr", "r_sr"},
+		eval:   func(_ *context, x []float64) (float64, error) { return x[0] + x[1] - x[2], nil },
+		target: zero},
+	{key: "insulation_25", label: "Windings to case", step: record.Electrical, group: "Dead checks", dim: units.Insulation,
+		formula: "as read at the test voltage", needs: []string{"insulation"}, eval: asRead},
+	{key: "cap_match", label: "Run capacitor: marking against requirement", step: record.Electrical, group: "Dead checks", dim: units.Capacitance,
+		formula: "marking of the part fitted, around what the compressor needs", needs: []string{"cap_fitted"}, eval: asRead,
+		target: statedTarget("cap_rating")},
+	{key: "cap_meter", label: "Run capacitor by meter", step: record.Electrical, group: "Dead checks", dim: units.Capacitance,
+		formula: "as read, against rating and tolerance class", needs: []string{"cap_meter"}, eval: asRead,
+		target: statedTarget("cap_rating")},
+	{key: "supply_voltage", label: "Supply voltage, running", step: record.Electrical, group: "Live checks", dim: units.Voltage,
+		formula: "as read, against the rated voltage", needs: []string{"supply_voltage"}, eval: asRead,
+		target: statedTarget("rated_voltage")},
+	{key: "run_current", label: "Compressor current", step: record.Electrical, group: "Live checks", dim: units.Current,
+		formula: "as read, against RLA", needs: []string{"run_current"}, eval: asRead},
+	{key: "cap_underload", label: "Run capacitor under load", step: record.Electrical, group: "Live checks", dim: units.Capacitance,
+		formula: "C = I / (2 π f V)", needs: []string{"cap_current", "cap_volts", "rated_frequency"},
+		eval: func(_ *context, x []float64) (float64, error) {
+			return supply.Capacitance(x[0], x[1], x[2])
+		},
+		target: statedTarget("cap_rating")},
+	{key: "fan_current", label: "Outdoor fan current", step: record.Electrical, group: "Live checks", dim: units.Current,
+		formula: "as read, against full-load current", needs: []string{"fan_current"}, eval: asRead},
+	{key: "control_voltage", label: "Control voltage, contactor in", step: record.Electrical, group: "Live checks", dim: units.Voltage,
+		formula: "as read", needs: []string{"control_voltage"}, eval: asRead},
+
+	// Close-up
+	{key: "pressure_hold", label: "Nitrogen hold, corrected for temperature", step: record.CloseUp, group: "Pressure test", dim: units.PressDiff,
+		formula: "p2 - p1 T2 / T1, absolute", needs: []string{"test_p1", "test_t1", "test_p2", "test_t2"},
+		eval: func(_ *context, x []float64) (float64, error) {
+			if x[1] <= 0 {
+				return 0, fmt.Errorf("the start temperature must be above absolute zero")
+			}
+			return x[2] - x[0]*x[3]/x[1], nil
+		},
+		target: zero},
+	{key: "vacuum_final", label: "Vacuum, pump valved off", step: record.CloseUp, group: "Vacuum", dim: units.Vacuum,
+		formula: "as read", needs: []string{"vacuum_final"}, eval: asRead},
+	{key: "vacuum_hold", label: "Vacuum at the end of the hold", step: record.CloseUp, group: "Vacuum", dim: units.Vacuum,
+		formula: "as read", needs: []string{"vacuum_end"}, eval: asRead},
+
+	// Charge
+	{key: "charge_expected", label: "Charge by plate and line set", step: record.Charge, group: "Build-up", dim: units.Mass,
+		formula: "m = plate + (L - L included) A ρ + V drier ρ, liquid at 105 °F condensing, 10 °F subcooled",
+		needs:   []string{"tag_charge", "line_length", "line_included", "line_od", "line_wall", "?drier_volume"},
+		eval: withFluid(func(f *fluid.Fluid, x []float64) (float64, error) {
+			rho, err := liquidDensity(f)
+			bore := x[3] - 2*x[4]
+			if err == nil && bore <= 0 {
+				err = fmt.Errorf("the wall leaves no bore in the liquid line")
+			}
+			v := (x[1] - x[2]) * math.Pi / 4 * bore * bore
+			if !math.IsNaN(x[5]) {
+				v += x[5]
+			}
+			return x[0] + v*rho, err
+		})},
+	{key: "charge_weighed", label: "Charge weighed in, trim included", step: record.Charge, group: "Weighed", dim: units.Mass,
+		formula: "weighed in + trimmed", needs: []string{"weighed_in", "?trimmed"},
+		eval: func(_ *context, x []float64) (float64, error) {
+			if math.IsNaN(x[1]) {
+				return x[0], nil
+			}
+			return x[0] + x[1], nil
+		}},
+	{key: "label_error", label: "Label less charge weighed", step: record.Charge, group: "Label", dim: units.Mass,
+		formula: "label - (weighed in + trimmed)", needs: []string{"label_charge", "weighed_in", "?trimmed"},
+		eval: func(_ *context, x []float64) (float64, error) {
+			if math.IsNaN(x[2]) {
+				return x[0] - x[1], nil
+			}
+			return x[0] - x[1] - x[2], nil
+		},
+		target: zero},
+
+	// Running check
+	{key: "site_pressure", label: "Air pressure of the site", step: record.Running, group: qConditions, dim: units.Barometric,
+		formula: "barometer; else the standard atmosphere at the altitude", needs: []string{siteKey}, eval: asRead},
+	{key: "outdoor_window", label: "Outdoor air for this check", step: record.Running, group: qConditions, dim: units.Temperature,
+		formula: "as read", needs: []string{"outdoor_temp"}, eval: asRead},
+	{key: "settled", label: "Ran without a break for", step: record.Running, group: qConditions, dim: units.Duration,
+		formula: "as stated", needs: []string{"settle_time"}, eval: asRead},
+	{key: "evaporating", label: "Evaporating temperature (dew)", step: record.Running, group: qCharge, dim: units.Temperature,
+		formula: "T dew at the absolute suction pressure", needs: []string{"suction_pressure"},
+		eval: withFluid(func(f *fluid.Fluid, x []float64) (float64, error) { return f.DewT(x[0]) })},
+	{key: "condensing", label: "Condensing temperature (bubble)", step: record.Running, group: qCharge, dim: units.Temperature,
+		formula: "T bubble at the absolute liquid pressure", needs: []string{"liquid_pressure"},
+		eval: withFluid(func(f *fluid.Fluid, x []float64) (float64, error) { return f.BubbleT(x[0]) })},
+	{key: "superheat", label: "Superheat", step: record.Running, group: qCharge, dim: units.TempDiff,
+		formula: "T suction line - T dew(p suction)", needs: []string{"suction_temp", "suction_pressure"},
+		eval: withFluid(func(f *fluid.Fluid, x []float64) (float64, error) {
+			t, err := f.DewT(x[1])
+			return x[0] - t, err
+		}),
+		valid: func(c *context) string {
+			if fixed(c) {
+				return "with a fixed orifice superheat is held against its target, see the next line"
+			}
+			return c.conditions("subcooling")
+		}},
+	{key: "superheat_error", label: "Superheat less target", step: record.Running, group: qCharge, dim: units.TempDiff, applies: fixed,
+		formula: "superheat - target superheat", needs: []string{"suction_temp", "suction_pressure", "tag_superheat|return_wb", "outdoor_temp", doubtSuperheat},
+		eval: func(c *context, x []float64) (float64, error) {
+			if c.fluid == nil {
+				return 0, fmt.Errorf("pick the refrigerant in Intake first")
+			}
+			t, err := c.fluid.DewT(x[1])
+			if err != nil {
+				return 0, err
+			}
+			if c.reading("tag_superheat") != nil {
+				return x[0] - t - x[2], nil
+			}
+			tg, err := c.targetSuperheat(x[2], x[3])
+			return x[0] - t - tg.Value - x[4], err
+		},
+		valid: func(c *context) string { return c.conditions("superheat") }},
+	{key: "subcooling", label: "Subcooling", step: record.Running, group: qCharge, dim: units.TempDiff,
+		formula: "T bubble(p liquid) - T liquid line", needs: []string{"liquid_pressure", "liquid_temp"},
+		eval: withFluid(func(f *fluid.Fluid, x []float64) (float64, error) {
+			t, err := f.BubbleT(x[0])
+			return t - x[1], err
+		}),
+		target: func(c *context) (float64, string) {
+			if fixed(c) {
+				return 0, "with a fixed orifice the charge is judged by superheat"
+			}
+			if t := c.reading("tag_subcooling"); t != nil {
+				return t.si, ""
+			}
+			return 0, "enter the unit's own target subcooling: there is no general one"
+		},
+		valid: func(c *context) string { return c.conditions("subcooling") }},
+	{key: "condensing_over_ambient", label: "Condensing over outdoor air", step: record.Running, group: qAir, dim: units.TempDiff,
+		formula: "T bubble(p liquid) - T outdoor air", needs: []string{"liquid_pressure", "outdoor_temp"},
+		eval: withFluid(func(f *fluid.Fluid, x []float64) (float64, error) {
+			t, err := f.BubbleT(x[0])
+			return t - x[1], err
+		})},
+	{key: "approach", label: "Liquid line over outdoor air", step: record.Running, group: qAir, dim: units.TempDiff,
+		formula: "T liquid line - T outdoor air", needs: []string{"liquid_temp", "outdoor_temp"},
+		eval: func(_ *context, x []float64) (float64, error) { return x[0] - x[1], nil }},
+	{key: "condenser_air_rise", label: "Rise of the outdoor air over the coil", step: record.Running, group: qAir, dim: units.TempDiff,
+		formula: "T air leaving - T air entering", needs: []string{"condenser_air_out", "outdoor_temp"},
+		eval: func(_ *context, x []float64) (float64, error) { return x[0] - x[1], nil }},
+	{key: "temp_split", label: "Temperature split, return less supply", step: record.Running, group: qAir, dim: units.TempDiff,
+		formula: "T return - T supply, dry bulb", needs: []string{"return_db", "supply_db"},
+		eval: func(_ *context, x []float64) (float64, error) { return x[0] - x[1], nil }},
+	{key: "split_error", label: "Temperature split less target", step: record.Running, group: qAir, dim: units.TempDiff,
+		formula: "(T return - T supply) - target(return dry bulb, wet bulb)", needs: []string{"return_db", "supply_db", "return_wb", doubtSplit},
+		eval: func(c *context, x []float64) (float64, error) {
+			tg, err := c.targetSplit(x[0], x[2])
+			return x[0] - x[1] - tg.Value - x[3], err
+		},
+		valid: func(c *context) string { return c.conditions("split") }},
+	{key: "airflow_per_ton", label: "Indoor airflow per nominal ton", step: record.Running, group: qAir, dim: units.AirPerCap,
+		formula: "airflow / nominal capacity", needs: []string{"airflow", "nominal_capacity"},
+		eval: func(_ *context, x []float64) (float64, error) {
+			if x[1] <= 0 {
+				return 0, fmt.Errorf("the nominal capacity must be above zero")
+			}
+			return x[0] / x[1], nil
+		}},
+	{key: "pressure_ratio", label: "Compression ratio", step: record.Running, group: qPump, dim: units.Ratio,
+		formula: "p discharge / p suction, both absolute", needs: []string{"discharge_pressure|liquid_pressure", "suction_pressure"},
+		eval: func(_ *context, x []float64) (float64, error) {
+			if x[1] <= 0 {
+				return 0, fmt.Errorf("the suction pressure is not above a perfect vacuum")
+			}
+			return x[0] / x[1], nil
+		}},
+	{key: "discharge_temp_line", label: "Discharge line temperature", step: record.Running, group: qPump, dim: units.Temperature,
+		formula: "as read", needs: []string{"discharge_temp"}, eval: asRead},
+	{key: "isentropic_efficiency", label: "Compression efficiency from temperatures", step: record.Running, group: qPump, dim: units.Percent,
+		formula: "(h(p2, s1) - h1) / (h2 - h1)",
+		needs:   []string{"suction_pressure", "suction_temp", "discharge_pressure|liquid_pressure", "discharge_temp"},
+		eval: withFluid(func(f *fluid.Fluid, x []float64) (float64, error) {
+			return isentropic(f, x[0], x[1], x[2], x[3])
+		})},
+}
+
+func asRead(_ *context, x []float64) (float64, error) { return x[0], nil }
+
+func zero(*context) (float64, string) { return 0, "" }
+
+// statedTarget puts the band around a stated value; for a capacitor the
+// tolerance class widens it.
+func statedTarget(key string) func(*context) (float64, string) {
+	return func(c *context) (float64, string) {
+		if t := c.reading(key); t != nil {
+			return t.si, ""
+		}
+		f, _ := record.ByKey(key)
+		return 0, "no limit to hold it against: enter " + f.Label
+	}
+}
+
+// percent is the percentage picked for key.
+func (c *context) percent(key string) (float64, string) {
+	p, err := strconv.ParseFloat(strings.TrimSuffix(c.job.Text(key), " %"), 64)
+	if err != nil {
+		f, _ := record.ByKey(key)
+		return 0, "no limit to hold it against: pick " + f.Label
+	}
+	return p, ""
+}
+
+// The doubt of a recalled target enters a finding as one more reading, of
+// value zero, so that it is propagated, shared out and named like the others.
+const (
+	doubtSuperheat = "target/superheat"
+	doubtSplit     = "target/split"
+)
+
+func (c *context) targetDoubt(key string) *reading {
+	r := &reading{key: key, label: "Target itself", unit: units.Preferred(units.TempDiff, units.IP)}
+	wb := c.reading("return_wb")
+	var tg target.Target
+	var err error
+	switch {
+	case key == doubtSuperheat && c.reading("tag_superheat") != nil:
+		r.doubt = "stated, taken as exact"
+		return r
+	case key == doubtSuperheat:
+		if odb := c.reading("outdoor_temp"); wb != nil && odb != nil {
+			tg, err = c.targetSuperheat(wb.si, odb.si)
+		}
+	default:
+		if db := c.reading("return_db"); wb != nil && db != nil {
+			tg, err = c.targetSplit(db.si, wb.si)
+		}
+	}
+	if err == nil {
+		r.u, r.doubt = tg.U, tg.Source+" ("+tg.Confidence+")"
+	}
+	return r
+}
+
+func (c *context) targetSplit(db, wb float64) (target.Target, error) {
+	t, err := target.Load()
+	if err != nil {
+		return target.Target{}, err
+	}
+	return t.Split(db, wb)
+}
+
+// windowKeys maps the quantities of the condition windows to fields.
+var windowKeys = map[string]string{
+	"outdoor dry bulb": "outdoor_temp", "return dry bulb": "return_db", "return wet bulb": "return_wb",
+}
+
+// liquidDensity is the density of the refrigerant in the liquid line at the
+// condition that the charge build-up assumes: 105 F condensing, bubble side,
+// 10 F subcooled.
+func liquidDensity(f *fluid.Fluid) (float64, error) {
+	f105 := units.Preferred(units.Temperature, units.IP).ToSI(105, 0)
+	p, err := f.BubbleP(f105)
+	if err != nil {
+		return 0, err
+	}
+	s, err := f.TP(f105-units.Preferred(units.TempDiff, units.IP).SpanSI(10), p)
+	return s.Rho, err
+}
+
+// conditions tells which weather window of a check is not met.
+func (c *context) conditions(check string) string {
+	t, err := target.Load()
+	if err != nil {
+		return err.Error()
+	}
+	for _, w := range t.Windows(check) {
+		r := c.reading(windowKeys[w.Quantity])
+		if r == nil {
+			continue
+		}
+		if err := w.Holds(r.si); err != nil {
+			return err.Error()
+		}
+	}
+	return ""
+}
+
+func (c *context) targetSuperheat(wb, odb float64) (target.Target, error) {
+	t, err := target.Load()
+	if err != nil {
+		return target.Target{}, err
+	}
+	return t.Superheat(wb, odb)
+}

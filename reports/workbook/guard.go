@@ -1,0 +1,50 @@
+//go:build unfinished
+
+package workbook
+
+import (
+	"strings"
+	"unicode"
+)
+
+// triggers open text that one spreadsheet program or another takes for a
+// formula, the full-width forms included. The apostrophe is listed so that
+// Unguard can tell a guard from text.
+const triggers = "=+-@\t\r\n'＝＋－＠"
+
+// Guard returns text that no spreadsheet program takes for a formula, whether
+// it stands in a cell, is edited there or passes through CSV. Unguard is its
+// inverse, up to control characters, which become spaces.
+func Guard(s string) string {
+	s = strings.Map(func(r rune) rune {
+		switch {
+		case r == '\n' || r == '\t':
+			return r
+		case r == unicode.ReplacementChar, unicode.IsControl(r), r == '\uFFFE', r == '\uFFFF':
+			return ' '
+		}
+		return r
+	}, s)
+	for _, r := range s {
+		if strings.ContainsRune(triggers, r) {
+			return "'" + s
+		}
+		break
+	}
+	return s
+}
+
+// Unguard takes off what Guard put on.
+func Unguard(s string) string {
+	rest, ok := strings.CutPrefix(s, "'")
+	if !ok {
+		return s
+	}
+	for _, r := range rest {
+		if strings.ContainsRune(triggers, r) {
+			return rest
+		}
+		break
+	}
+	return s
+}

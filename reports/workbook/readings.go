@@ -1,0 +1,267 @@
+//go:build unfinished
+
+package workbook
+
+import (
+	"fmt"
+	"math"
+	"time"
+
+	"retrostage/reports/record"
+	"retrostage/thermo/units"
+
+	"github.com/go-gota/gota/dataframe"
+	"github.com/go-gota/gota/series"
+)
+
+// Frame is the current readings of a job, one row each in the order in which
+// the fields are asked: key, step, reading, value, unit, time, instrument, by.
+// A job without numbers gives a frame without rows.
+func Frame(j *record.Job) dataframe.DataFrame {
+	var key, step, label, unit, at, instrument, by []string
+	var value []float64
+	for _, f := range record.Fields {
+		e, ok := j.Entry(f.Key)
+		if !ok || f.Kind != record.Number {
+			continue
+		}
+		x, err := units.Number(e.Value)
+		if err != nil {
+			continue
+		}
+		info, _ := f.Step.Info()
+		in := e.Instrument
+		if i, ok := j.Instrument(e.Instrument); ok {
+			in = i.Name
+		}
+		if in == "" && f.Origin == record.Stated {
+			in = "stated"
+		}
+		key, step, label, value = append(key, f.Key), append(step, info.Title), append(label, f.Label), append(value, x)
+		unit, at = append(unit, e.Unit), append(at, e.Time.UTC().Format(time.RFC3339))
+		instrument, by = append(instrument, in), append(by, e.By)
+	}
+	return dataframe.New(
+		series.New(key, series.String, "key"), series.New(step, series.String, "step"), series.New(label, series.String, "reading"),
+		series.New(value, series.Float, "value"), series.New(unit, series.String, "unit"), series.New(at, series.String, "time"),
+		series.New(instrument, series.String, "instrument"), series.New(by, series.String, "by"))
+}
+
+// readingsPage lists every number as typed, and beside it the same number in
+// the workbook's unit: that second cell carries the name which formulas use.
+func (b *book) readingsPage() *page {
+	p := newPage("Readings", "Readings", 12, 33, 11, 11, 11, 11, 9, 18, 22, 9)
+	p.landscape = true
+	row := b.banner(p, 10)
+	p.text(row, 1, note, "As entered: the number and unit as typed. In use: the same in this workbook's units ("+b.opts.System.String()+"); formulas call this cell by its name. ±: half-width of the instrument's accuracy. Times are UTC.")
+	p.span(row, 1, 10)
+	p.fit(row, 1, 10, p.at(row, 1).value.(string), note)
+	row++
+	for i, h := range []string{"Step", "Reading", "As entered", "Unit", "In use", "Unit", "±", "Time", "Instrument", "By"} {
+		num := ""
+		if i == 2 || i == 4 || i == 6 {
+			num = "0"
+		}
+		p.set(row, i+1, cell{value: h, look: look{head, num}})
+	}
+	p.repeat, p.freeze = [2]int{row, row}, row
+	row = b.siteRow(p, row+1)
+
+	half := b.halfWidths()
+	df := Frame(b.job)
+	keys := df.Col("key").Records()
+	steps, labels := df.Col("step").Records(), df.Col("reading").Records()
+	values, typed := df.Col("value").Float(), df.Col("unit").Records()
+	times, instruments, by := df.Col("time").Records(), df.Col("instrument").Records(), df.Col("by").Records()
+	for i, key := range keys {
+		f, _ := record.ByKey(key)
+		e, _ := b.job.Entry(key)
+		from, err := units.Lookup(f.Dim, typed[i])
+		if err != nil {
+			continue
+		}
+		to := b.unit(f.Dim)
+		num := typedFormat(e.Value)
+		p.text(row, 1, label, steps[i])
+		p.text(row, 2, plain, labels[i])
+		p.number(row, 3, figure, values[i], num)
+		p.text(row, 4, plain, from.Label)
+		if from.Name != to.Name {
+			num = decimals(b.places(f.Dim))
+		}
+		p.live(row, 5, figure, convert(ref(row, 3), from, to), to.FromSI(from.ToSI(values[i], b.rep.Site), b.rep.Site), num)
+		p.text(row, 6, plain, to.Label)
+		if u, ok := half[key]; ok && u > 0 {
+			p.number(row, 7, faint, to.Span(u), decimals(b.places(f.Dim)+1))
+		} else {
+			p.text(row, 7, faint, "")
+		}
+		p.text(row, 8, label, times[i])
+		p.text(row, 9, label, instruments[i])
+		p.text(row, 10, label, by[i])
+		b.name(key, p, row, 5)
+		row++
+	}
+	row = b.writtenRows(p, row+1)
+	b.draftRows(p, row+1)
+	return p
+}
+
+// siteRow is the air pressure of the site in the unit of the circuit's
+// pressures: live from the barometer or the altitude where it came from there.
+func (b *book) siteRow(p *page, row int) int {
+	u := absolute(b.unit(units.Pressure))
+	from, formula := "sea level assumed", ""
+	if e, ok := b.job.Entry("barometer"); ok {
+		from = "barometer"
+		formula = convert("barometer", b.unit(units.Barometric), u)
+		_ = e
+	} else if z, ok := b.job.SI("altitude", 0); ok {
+		from = "standard atmosphere at the altitude"
+		// ASHRAE Handbook Fundamentals 2017, chapter 1, equation 3.
+		if p := 101325 * math.Pow(1-2.25577e-5*z, 5.2559); math.Abs(p-b.rep.Site) < 1e-6*p {
+			formula = fmt.Sprintf("%s*(1-0.0000225577*altitude*%s)^5.2559", constant(101325/u.Scale), constant(b.unit(units.Length).Scale))
+		}
+	}
+	label1 := map[units.System]string{units.IP: "psia", units.SI: "kPa abs"}[b.opts.System]
+	p.text(row, 1, label, "Site")
+	p.text(row, 2, plain, "Air pressure of the site")
+	p.text(row, 3, figure, "")
+	p.text(row, 4, plain, "")
+	p.live(row, 5, figure, formula, b.rep.Site/u.Scale, "0.000")
+	p.text(row, 6, plain, label1)
+	for c := 7; c <= 10; c++ {
+		p.text(row, c, label, "")
+	}
+	p.text(row, 9, label, from)
+	b.name("site_abs", p, row, 5)
+	return row + 1
+}
+
+// halfWidths is the accuracy with which each reading entered the findings, SI:
+// the findings carry the standard uncertainty of a rectangular distribution.
+func (b *book) halfWidths() map[string]float64 {
+	m := map[string]float64{}
+	for _, f := range b.rep.Findings {
+		for _, in := range f.Inputs {
+			m[in.Key] = in.U * math.Sqrt(3)
+		}
+	}
+	return m
+}
+
+// writtenRows lists everything that is not a number.
+func (b *book) writtenRows(p *page, row int) int {
+	p.text(row, 1, section, "As written")
+	p.span(row, 1, 10)
+	p.heights[row] = 20
+	row++
+	fields := append([]record.Field{}, record.Fields...)
+	seen := map[string]bool{}
+	for _, e := range b.job.Entries {
+		if _, plan := record.PlanName(e.Key); plan && !seen[e.Key] {
+			seen[e.Key] = true
+			if f, err := record.ByKey(e.Key); err == nil {
+				fields = append(fields, f)
+			}
+		}
+	}
+	for _, f := range fields {
+		t := b.job.Text(f.Key)
+		if f.Kind == record.Number || t == "" {
+			continue
+		}
+		info, _ := f.Step.Info()
+		p.text(row, 1, label, info.Title)
+		p.text(row, 2, plain, f.Label)
+		p.text(row, 3, wrapped, t)
+		p.span(row, 3, 10)
+		p.fit(row, 3, 10, t, wrapped)
+		row++
+	}
+	return row
+}
+
+// draftRows lists what was typed and could not be accepted.
+func (b *book) draftRows(p *page, row int) {
+	if len(b.job.Drafts) == 0 {
+		return
+	}
+	p.text(row, 1, section, "Typed, but not accepted as readings")
+	p.span(row, 1, 10)
+	for _, d := range b.job.Drafts {
+		row++
+		f, err := record.ByKey(d.Key)
+		if err != nil {
+			continue
+		}
+		info, _ := f.Step.Info()
+		p.text(row, 1, label, info.Title)
+		p.text(row, 2, plain, f.Label)
+		p.text(row, 3, wrapped, d.Value+" "+d.Unit)
+		p.span(row, 3, 5)
+		p.text(row, 6, wrapped, d.Reason)
+		p.span(row, 6, 10)
+		p.fit(row, 6, 10, d.Reason, wrapped)
+	}
+}
+
+// saturationPage is the hidden table with the two live temperatures.
+func (b *book) saturationPage() *page {
+	p := newPage("Saturation", "Saturation", 12, 18, 18, 18, 18, 18)
+	p.secret = true
+	t, u := b.unit(units.Temperature), absolute(b.unit(units.Pressure))
+	p.text(1, 1, title, "Saturation temperatures of "+b.sat.fluid+": cubic pieces over ln p")
+	p.text(2, 1, note, b.satWords())
+	p.text(4, 1, label, "ln p, first node")
+	p.number(4, 2, figure, b.sat.x0-math.Log(u.Scale), "0.000000")
+	p.text(5, 1, label, "distance")
+	p.number(5, 2, figure, b.sat.h, "0.000000")
+	b.name("sat_x0", p, 4, 2)
+	b.name("sat_h", p, 5, 2)
+	const top = 12
+	for i := range satNodes {
+		for k, x := range []float64{math.Exp(b.sat.x0+float64(i)*b.sat.h) / u.Scale,
+			t.FromSI(b.sat.dew[i].T, 0), t.Span(b.sat.dew[i].slope), t.FromSI(b.sat.bub[i].T, 0), t.Span(b.sat.bub[i].slope)} {
+			p.number(top+i, k+1, figure, x, "0.000000")
+		}
+	}
+	for k, h := range []string{"p, " + u.Name + " abs", "T dew", "slope", "T bubble", "slope"} {
+		p.text(top-1, k+1, head, h)
+	}
+	for i, s := range []struct {
+		key, press string
+		col        int
+	}{{"evaporating", "suction_pressure", 2}, {"condensing", "liquid_pressure", 4}} {
+		f, ok := b.rep.Find(s.key)
+		if _, there := b.names[s.press]; !there || !ok || !f.Measured {
+			continue
+		}
+		abs, _ := b.job.SI(s.press, b.rep.Site)
+		x := (math.Log(abs) - b.sat.x0) / b.sat.h
+		if !(x >= 0 && x < satNodes-1) {
+			continue
+		}
+		// x in pieces; which piece; how far into it; its two nodes.
+		row := 6 + i
+		at := func(c int) string { return ref(row, c) }
+		node := func(c, up int) string {
+			return fmt.Sprintf("INDEX(%s:%s,%s+%d)", absRef(top, c), absRef(top+satNodes-1, c), at(3), 1+up)
+		}
+		a, c, ma, mc := node(s.col, 0), node(s.col, 1), node(s.col+1, 0), node(s.col+1, 1)
+		p.text(row, 1, label, s.key)
+		p.live(row, 2, figure, "(LN("+s.press+"+site_abs)-sat_x0)/sat_h", x, "0.000000")
+		p.live(row, 3, figure, fmt.Sprintf("IF(AND(%s>=0,%s<%d),INT(%s),NA())", at(2), at(2), satNodes-1, at(2)), math.Floor(x), "0")
+		p.live(row, 4, figure, at(2)+"-"+at(3), x-math.Floor(x), "0.000000")
+		p.live(row, 5, figure, fmt.Sprintf("%[1]s+%[5]s*(%[3]s+%[5]s*(3*(%[2]s-%[1]s)-2*%[3]s-%[4]s+%[5]s*(2*(%[1]s-%[2]s)+%[3]s+%[4]s)))", a, c, ma, mc, at(4)),
+			b.show(units.Temperature, f.Value), "0.000000")
+		b.name("sat_"+s.key, p, row, 5)
+	}
+	return p
+}
+
+func (b *book) satWords() string {
+	u, t := b.unit(units.Pressure), b.unit(units.TempDiff)
+	return fmt.Sprintf("Good from %.4g to %.4g %s; within %.1g %s of the equation of state at every point tried (five inside each of %d pieces, dew and bubble).",
+		u.FromSI(b.sat.pMin, b.rep.Site), u.FromSI(b.sat.pMax, b.rep.Site), u.Label, t.Span(b.sat.bound), t.Label, satNodes-1)
+}

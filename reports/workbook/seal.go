@@ -1,0 +1,177 @@
+//go:build unfinished
+
+package workbook
+
+import (
+	"bytes"
+	"compress/gzip"
+	"crypto/ed25519"
+	"crypto/sha256"
+	"encoding/base64"
+	"encoding/hex"
+	"encoding/json"
+	"fmt"
+	"io"
+	"strconv"
+	"strings"
+
+	"github.com/xuri/excelize/v2"
+)
+
+// The document properties of a workbook.
+const (
+	propSchema    = "Retrostage schema"
+	propRecord    = "Retrostage record SHA-256"
+	propCells     = "Retrostage cells SHA-256"
+	propKey       = "Retrostage key Ed25519"
+	propSignature = "Retrostage signature Ed25519"
+)
+
+const (
+	sealSheet = "Seal"
+	sealTop   = 8     // first row of the payload
+	sealChunk = 30000 // characters per cell; a cell takes 32767
+)
+
+// payload is what the seal holds: the canonical record, where the signature
+// block is, and every cell as it left.
+type payload struct {
+	Schema int               `json:"schema"`
+	System string            `json:"system"`
+	Record string            `json:"record"`
+	Sign   map[string]string `json:"sign"` // name -> sheet!cell
+	Sheets []sealedSheet     `json:"sheets"`
+}
+
+// sealedSheet lists cells as "A1<kind><value>", kind s for text, n for a
+// number, f for a live number, g for live text.
+type sealedSheet struct {
+	Name  string   `json:"name"`
+	Cells []string `json:"cells"`
+}
+
+func digest(b []byte) string {
+	h := sha256.Sum256(b)
+	return hex.EncodeToString(h[:])
+}
+
+// signed is the message under the Ed25519 signature.
+func message(record, cells string) []byte {
+	return []byte("retrostage workbook 1\n" + record + "\n" + cells + "\n")
+}
+
+// number writes x so that it reads back to the same float64, within the 15
+// digits that spreadsheet programs keep.
+func sealNumber(x float64) string { return strconv.FormatFloat(x, 'g', 15, 64) }
+
+func sealed(at string, c cell) (string, bool) {
+	kinds := [2]byte{'n', 's'}
+	if c.formula != "" {
+		kinds = [2]byte{'f', 'g'}
+	}
+	switch v := c.value.(type) {
+	case float64:
+		return at + string(kinds[0]) + sealNumber(v), true
+	case int:
+		return at + string(kinds[0]) + sealNumber(float64(v)), true
+	case string:
+		if v == "" && c.formula == "" {
+			return "", false
+		}
+		if c.formula == "" {
+			v = Guard(v)
+		}
+		return at + string(kinds[1]) + v, true
+	}
+	return "", false
+}
+
+// seal gathers the cells of the visible pages and builds the hidden sheet that
+// carries them.
+func (b *book) seal(canonical []byte) (*page, error) {
+	pl := payload{Schema: Schema, System: b.opts.System.String(), Record: string(canonical), Sign: map[string]string{}}
+	for _, n := range []string{signName, signDate, signDecision, signRemarks} {
+		pl.Sign[n] = strings.NewReplacer("'", "", "$", "").Replace(b.names[n])
+	}
+	for _, p := range b.pages {
+		s := sealedSheet{Name: p.name}
+		for r, row := range p.rows {
+			for c, x := range row {
+				if x.open || x.look.kind == blank {
+					continue
+				}
+				if t, ok := sealed(ref(r+1, c+1), x); ok {
+					s.Cells = append(s.Cells, t)
+				}
+			}
+		}
+		pl.Sheets = append(pl.Sheets, s)
+	}
+	raw, err := json.Marshal(pl)
+	if err != nil {
+		return nil, err
+	}
+	var z bytes.Buffer
+	g, _ := gzip.NewWriterLevel(&z, gzip.BestSpeed)
+	if _, err := g.Write(raw); err != nil {
+		return nil, err
+	}
+	if err := g.Close(); err != nil {
+		return nil, err
+	}
+	cells := digest(raw)
+	props := [][2]string{{propSchema, strconv.Itoa(Schema)}, {propRecord, b.digest}, {propCells, cells}}
+	if k := b.opts.Key; k != nil {
+		if len(k) != ed25519.PrivateKeySize {
+			return nil, fmt.Errorf("key of %d bytes is not an Ed25519 private key of %d", len(k), ed25519.PrivateKeySize)
+		}
+		props = append(props,
+			[2]string{propKey, base64.StdEncoding.EncodeToString(k.Public().(ed25519.PublicKey))},
+			[2]string{propSignature, base64.StdEncoding.EncodeToString(ed25519.Sign(k, message(b.digest, cells)))})
+	}
+	p := newPage(sealSheet, sealSheet, 32, 90)
+	p.secret = true
+	p.text(1, 1, title, "Seal: the record and the cells as they left")
+	for i, kv := range props {
+		p.text(2+i, 1, label, kv[0])
+		p.text(2+i, 2, code, kv[1])
+		if err := b.file.SetCustomProps(excelize.CustomProperty{Name: kv[0], Value: kv[1]}); err != nil {
+			return nil, err
+		}
+	}
+	text := base64.StdEncoding.EncodeToString(z.Bytes())
+	for r := sealTop; text != ""; r++ {
+		n := min(len(text), sealChunk)
+		p.text(r, 1, label, "payload")
+		p.text(r, 2, code, text[:n])
+		p.heights[r] = 15
+		text = text[n:]
+	}
+	return p, nil
+}
+
+// unseal undoes the packing of the payload, within limits.
+func unseal(text string) (payload, []byte, error) {
+	z, err := base64.StdEncoding.DecodeString(text)
+	if err != nil {
+		return payload{}, nil, fmt.Errorf("the seal is not base64: %w", err)
+	}
+	g, err := gzip.NewReader(bytes.NewReader(z))
+	if err != nil {
+		return payload{}, nil, fmt.Errorf("the seal is not packed as it should be: %w", err)
+	}
+	raw, err := io.ReadAll(io.LimitReader(g, maxPayload+1))
+	switch {
+	case err != nil:
+		return payload{}, nil, fmt.Errorf("the seal is torn: %w", err)
+	case len(raw) > maxPayload:
+		return payload{}, nil, fmt.Errorf("the seal unpacks to more than %d bytes", maxPayload)
+	}
+	var pl payload
+	if err := json.Unmarshal(raw, &pl); err != nil {
+		return payload{}, nil, fmt.Errorf("the seal cannot be read: %w", err)
+	}
+	return pl, raw, nil
+}
+
+const maxPayload = 32 << 20

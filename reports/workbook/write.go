@@ -1,0 +1,168 @@
+//go:build unfinished
+
+package workbook
+
+import (
+	"crypto/ed25519"
+	"fmt"
+	"io"
+	"strings"
+	"time"
+
+	"retrostage/reports/assess"
+	"retrostage/reports/record"
+	"retrostage/thermo/units"
+
+	"github.com/xuri/excelize/v2"
+)
+
+// Paper is the sheet of paper that the print set-up is for.
+type Paper int
+
+// The papers.
+const (
+	Letter Paper = iota
+	A4
+)
+
+// Schema is the version of the layout that Read understands.
+const Schema = 1
+
+// Options say how a workbook is written. The zero value is inch-pound units
+// on Letter paper, unsigned.
+type Options struct {
+	System   units.System
+	Paper    Paper
+	Key      ed25519.PrivateKey // the tablet's key; nil leaves the file unsigned
+	Software string             // name and version of the program, for About
+	Time     time.Time          // when it was exported; zero takes the time of the newest entry
+}
+
+func (o *Options) complete(j *record.Job) {
+	if o.Software == "" {
+		o.Software = "Retrostage"
+	}
+	if o.Time.IsZero() {
+		for _, e := range j.Entries {
+			if e.Time.After(o.Time) {
+				o.Time = e.Time
+			}
+		}
+	}
+}
+
+// Write writes the workbook of a job and its report. The same arguments give
+// the same cells.
+func Write(w io.Writer, job *record.Job, rep *assess.Report, opts Options) error {
+	opts.complete(job)
+	canonical, err := job.Encode()
+	if err != nil {
+		return err
+	}
+	b := &book{file: excelize.NewFile(), job: job, rep: rep, opts: opts, names: map[string]string{},
+		styles: map[look]int{}, liveOf: map[string]string{}, digest: digest(canonical)}
+	defer b.file.Close()
+	if err := b.lay(); err != nil {
+		return fmt.Errorf("workbook of job %s: %w", job.ID, err)
+	}
+	if err := b.emit(canonical); err != nil {
+		return fmt.Errorf("workbook of job %s: %w", job.ID, err)
+	}
+	return b.file.Write(w)
+}
+
+// lay builds the pages. Readings come first, for everything refers to them;
+// the order in the file is another matter.
+func (b *book) lay() error {
+	if name := b.job.Text("refrigerant"); name != "" {
+		var err error
+		if b.sat, err = saturationOf(name); err != nil {
+			return err
+		}
+	}
+	readings := b.readingsPage()
+	var sat *page
+	if b.sat != nil {
+		sat = b.saturationPage()
+	}
+	findings := b.findingsPage()
+	electrical := b.stepPage("Electrical", "Electrical", record.Match, record.Electrical)
+	wiring, err := b.wiringPage()
+	if err != nil {
+		return err
+	}
+	closeUp := b.stepPage("Close-up and charge", "Close-up and charge", record.CloseUp, record.Charge)
+	running := b.stepPage("Running check", "Running check", record.Running)
+	series := b.seriesPage()
+	label := b.labelPage()
+	about := b.aboutPage()
+	hand := b.handOverPage()
+	for _, p := range []*page{hand, readings, findings, electrical, wiring, closeUp, running, series, label, about, sat} {
+		if p != nil {
+			b.pages = append(b.pages, p)
+		}
+	}
+	return nil
+}
+
+func (b *book) emit(canonical []byte) error {
+	f := b.file
+	if err := f.SetDefaultFont(fontName); err != nil {
+		return err
+	}
+	seal, err := b.seal(canonical)
+	if err != nil {
+		return err
+	}
+	for _, p := range append(b.pages, seal) {
+		if err := p.emit(b); err != nil {
+			return err
+		}
+	}
+	if err := f.DeleteSheet("Sheet1"); err != nil {
+		return err
+	}
+	f.SetActiveSheet(0)
+	for _, n := range b.order {
+		if err := f.SetDefinedName(&excelize.DefinedName{Name: n, RefersTo: b.names[n]}); err != nil {
+			return fmt.Errorf("name %s: %w", n, err)
+		}
+	}
+	full := true
+	if err := f.SetCalcProps(&excelize.CalcPropsOptions{FullCalcOnLoad: &full}); err != nil {
+		return err
+	}
+	if err := f.ProtectWorkbook(&excelize.WorkbookProtectionOptions{LockStructure: true}); err != nil {
+		return err
+	}
+	at := b.opts.Time.UTC().Format(time.RFC3339)
+	return f.SetDocProps(&excelize.DocProperties{Title: "Hand-over of job " + b.job.ID, Creator: b.opts.Software,
+		LastModifiedBy: b.opts.Software, Created: at, Modified: at, Language: "en",
+		Subject: "Conversion of a two-stage unit to a single-stage compressor"})
+}
+
+// banner opens a page: its name, the job, and that it is a demonstration where
+// it is one. It returns the next free row.
+func (b *book) banner(p *page, columns int) int {
+	p.text(1, 1, title, p.title)
+	p.span(1, 1, columns)
+	p.heights[1] = 26
+	var who []string
+	who = append(who, "Job "+b.job.ID)
+	for _, k := range []string{"owner_ref", "visit_date"} {
+		if t := b.job.Text(k); t != "" {
+			who = append(who, t)
+		}
+	}
+	p.text(2, 1, note, strings.Join(who, "   ·   "))
+	p.span(2, 1, columns)
+	p.heights[2] = 15
+	row := 3
+	if b.job.Demo {
+		p.text(row, 1, warn, "DEMONSTRATION: invented data. No such unit, owner or technician exists.")
+		p.span(row, 1, columns)
+		p.heights[row] = 18
+		row++
+	}
+	return row + 1
+}
