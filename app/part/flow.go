@@ -4,6 +4,8 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/widget"
+
+	"retrostage/app/skin"
 )
 
 // Tall is anything whose height follows from its width.
@@ -44,6 +46,26 @@ func NewColumns(min, gap, pad float32, objs ...fyne.CanvasObject) *fyne.Containe
 	return container.New(&Columns{Min: min, Gap: gap, Pad: pad}, objs...)
 }
 
+// Heading is a Words that stays with what follows it.
+type Heading struct{ Words }
+
+// NewHeading makes the heading of a group.
+func NewHeading(text string) *Heading {
+	h := &Heading{Words{Text: text, Px: skin.Small + 0.5, Bold: true, Tone: Accent}}
+	h.ExtendBaseWidget(h)
+	return h
+}
+
+// HeightFor implements Tall: a little room above sets the group apart.
+func (h *Heading) HeightFor(w float32) float32 { return h.Words.HeightFor(w) + 8 }
+
+// CreateRenderer implements fyne.Widget.
+func (h *Heading) CreateRenderer() fyne.WidgetRenderer {
+	return &wordsRenderer{w: &h.Words, top: 8}
+}
+
+func heads(o fyne.CanvasObject) bool { _, ok := o.(*Heading); return ok }
+
 type placed struct {
 	o          fyne.CanvasObject
 	x, y, w, h float32
@@ -61,13 +83,17 @@ func (c *Columns) place(objs []fyne.CanvasObject, w float32) (out []placed, tota
 	cw := (inner - float32(n-1)*colGap) / float32(n)
 	var seen []fyne.CanvasObject
 	var hs []float32
+	var stay []float32 // height that must fit below: a heading keeps what it heads
 	var sum float32
 	for _, o := range objs {
 		if !o.Visible() {
 			continue
 		}
 		h := HeightAt(o, cw)
-		seen, hs = append(seen, o), append(hs, h)
+		seen, hs, stay = append(seen, o), append(hs, h), append(stay, h)
+		if k := len(seen) - 2; k >= 0 && heads(seen[k]) {
+			stay[k] += c.Gap + h
+		}
 		sum += h + c.Gap
 	}
 	if len(seen) == 0 {
@@ -76,8 +102,8 @@ func (c *Columns) place(objs []fyne.CanvasObject, w float32) (out []placed, tota
 	// The least column height that fits everything in n columns in order.
 	fits := func(limit float32) bool {
 		col, y := 1, float32(0)
-		for _, h := range hs {
-			if y > 0 && y+h > limit {
+		for i, h := range hs {
+			if y > 0 && y+stay[i] > limit {
 				col++
 				y = 0
 			}
@@ -92,7 +118,7 @@ func (c *Columns) place(objs []fyne.CanvasObject, w float32) (out []placed, tota
 	}
 	col, y := 0, float32(0)
 	for i, o := range seen {
-		if n > 1 && y > 0 && y+hs[i] > limit && col < n-1 {
+		if n > 1 && y > 0 && y+stay[i] > limit && col < n-1 {
 			col++
 			y = 0
 		}

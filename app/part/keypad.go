@@ -18,6 +18,7 @@ type Keypad struct {
 	title  *Words
 	help   *Words
 	units  *Choose
+	tools  *Choose
 	keys   []*Tap
 	shut   *Tap
 	Shut   func() // put the keypad away
@@ -30,6 +31,11 @@ func NewKeypad() *Keypad {
 	k.units = NewChoose(nil, "", func(u string) {
 		if k.target != nil {
 			k.target.SetUnit(u)
+		}
+	})
+	k.tools = NewChoose(nil, "", func(t string) {
+		if k.target != nil {
+			k.target.SetTool(t)
 		}
 	})
 	for _, t := range []string{"7", "8", "9", "", "4", "5", "6", "±", "1", "2", "3", "Back", "0", ".", "", "Next"} {
@@ -100,6 +106,11 @@ func (k *Keypad) Aim(r *Row) {
 	} else {
 		k.units.SetOptions(nil, "")
 	}
+	if len(r.Field.Tools) > 1 {
+		k.tools.SetOptions(r.Field.Tools, r.Field.Tool)
+	} else {
+		k.tools.SetOptions(nil, "")
+	}
 	k.Refresh()
 }
 
@@ -123,8 +134,10 @@ const keyGap = 5
 // HeightFor implements Tall.
 func (k *Keypad) HeightFor(w float32) float32 {
 	h := float32(10) + skin.Touch + 4*(54+keyGap) + 8
-	if u := k.units.HeightFor(w - 16); u > 0 {
-		h += u + keyGap
+	for _, c := range []*Choose{k.units, k.tools} {
+		if u := c.HeightFor(w - 16); u > 0 {
+			h += u + keyGap
+		}
 	}
 	return h
 }
@@ -157,9 +170,11 @@ func (r *keypadRenderer) Layout(size fyne.Size) {
 		put(k.help, 10, 30, w-skin.Touch, hh)
 	}
 	y := float32(10) + skin.Touch
-	if u := k.units.HeightFor(w); u > 0 {
-		put(k.units, 8, y, w, u)
-		y += u + keyGap
+	for _, c := range []*Choose{k.units, k.tools} {
+		if u := c.HeightFor(w); u > 0 {
+			put(c, 8, y, w, u)
+			y += u + keyGap
+		}
 	}
 	kw := (w - 3*keyGap) / 4
 	kh := (size.Height - y - 8 - 3*keyGap) / 4
@@ -179,10 +194,11 @@ func (r *keypadRenderer) Refresh() {
 	r.k.title.Refresh()
 	r.k.help.Refresh()
 	r.k.units.Refresh()
+	r.k.tools.Refresh()
 	canvas.Refresh(r.k)
 }
 func (r *keypadRenderer) Objects() []fyne.CanvasObject {
-	os := []fyne.CanvasObject{r.ground, r.rule, r.k.title, r.k.help, r.k.units, r.k.shut}
+	os := []fyne.CanvasObject{r.ground, r.rule, r.k.title, r.k.help, r.k.units, r.k.tools, r.k.shut}
 	for _, t := range r.k.keys {
 		os = append(os, t)
 	}

@@ -57,3 +57,10 @@ func (l *Latest) run(work func() func()) {
 		work = next
 	}
 }
+
+// Busy tells whether work is under way.
+func (l *Latest) Busy() bool {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	return l.busy
+}

@@ -122,7 +122,7 @@ func (s *stage) why() string {
 func (s *stage) HeightFor(w float32) float32 {
 	h := skin.Touch
 	if t := s.why(); t != "" {
-		h += float32(len(wrap(t, w-44, skin.Small, fyne.TextStyle{}, 2)))*lineHeight(skin.Small) - 2
+		h += float32(len(wrap(t, w-44, skin.Small, fyne.TextStyle{}, 3)))*lineHeight(skin.Small) - 2
 	}
 	return h
 }
@@ -130,7 +130,7 @@ func (s *stage) HeightFor(w float32) float32 {
 func (s *stage) CreateRenderer() fyne.WidgetRenderer {
 	r := &stageRenderer{s: s, ground: rect(), mark: rect(), glyph: newGlyph(),
 		title: canvas.NewText("", color.Black), word: canvas.NewText("", color.Black), why: NewWords("", skin.Small, false, Muted)}
-	r.why.Max = 2
+	r.why.Max = 3
 	r.Refresh()
 	return r
 }

@@ -3,6 +3,7 @@ package part
 import (
 	"image/color"
 	"strings"
+	"time"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
@@ -32,6 +33,8 @@ type Field struct {
 	Unit             string
 	Options          []string
 	Need             bool
+	Tools            []string // what it may be read with; the one in use being Tool
+	Tool             string
 }
 
 // Row is one field: its label, the entry, its unit, and what is wrong with what
@@ -46,6 +49,8 @@ type Row struct {
 	OnFocus  func(r *Row, got bool)
 	OnMove   func(r *Row, by int) // to the next (1) or previous (-1) entry
 	OnResize func()
+	OnTyping func(r *Row, text, unit string) // at each change, before it is committed
+	OnTool   func(r *Row, tool string)
 
 	Note string // said below in a quiet tone: when, by what
 
@@ -66,7 +71,8 @@ func NewRow(f Field) *Row {
 	r := &Row{Field: f}
 	r.label = NewWords(f.Label, skin.Text-1, false, Ink)
 	r.wrong = NewWords("", skin.Small+0.5, false, Bad)
-	r.quiet = NewWords("", skin.Small, false, Muted)
+	r.quiet = NewWords("", skin.Small-0.5, false, Muted)
+	r.quiet.Max = 1
 	switch {
 	case f.Kind == PickField && short(f.Options):
 		r.pick = NewChoose(f.Options, "", func(o string) {
@@ -85,6 +91,14 @@ func NewRow(f Field) *Row {
 		if f.Kind == DateField {
 			r.entry.SetPlaceHolder("2026-08-14")
 		}
+	}
+	if f.Kind == DateField {
+		r.unitTap = NewTap("today", func() {
+			r.entry.SetText(time.Now().Format(time.DateOnly))
+			r.Commit()
+		})
+		r.unitTap.Flat = true
+		r.unitTap.Px = skin.Text - 1
 	}
 	if f.Kind == NumberField && f.Unit != "" {
 		r.unitTap = NewTap(f.Unit, r.pickUnit)
@@ -116,7 +130,7 @@ func (r *Row) SetValue(text, unit, wrong, note string) {
 		r.committed = text + "\x00" + unit
 		r.show(text)
 		r.Field.Unit = unit
-		if r.unitTap != nil {
+		if r.unitTap != nil && r.Field.Kind == NumberField {
 			r.unitTap.Set(unit, false)
 		}
 	}
@@ -205,6 +219,18 @@ func (r *Row) SetUnit(u string) {
 	r.Refresh()
 }
 
+// SetTool says what the reading is taken with; a reading that stands there is
+// handed over again.
+func (r *Row) SetTool(tool string) {
+	if r.Field.Tool == tool {
+		return
+	}
+	r.Field.Tool = tool
+	if r.OnTool != nil {
+		r.OnTool(r, tool)
+	}
+}
+
 func (r *Row) pickUnit() {
 	if len(r.Field.Units) < 2 {
 		return
@@ -284,7 +310,8 @@ func (r *Row) Sign() {
 
 // rowShape is where a row's parts go.
 type rowShape struct {
-	labelW, labelY, labelH, x, y, w, h, unitW, belowY, belowX, belowW, height float32
+	above                                                                            bool
+	labelW, labelY, labelH, noteH, x, y, w, h, unitW, belowY, belowX, belowW, height float32
 }
 
 func (r *Row) shape(w float32) rowShape {
@@ -297,6 +324,9 @@ func (r *Row) shape(w float32) rowShape {
 	above := f.Kind == NoteField || w < 330 || (r.pick != nil && w < 560) || (f.Kind == TextField && w < 330)
 	if above {
 		g.labelW = w
+		if r.Note != "" && r.quiet.Width()+r.label.Width()+16 < w {
+			g.noteH = r.quiet.line() // beside the label, at its right
+		}
 		g.labelH = r.label.HeightFor(w)
 		g.x, g.y, g.w = 0, g.labelH+3, w
 	} else {
@@ -304,13 +334,16 @@ func (r *Row) shape(w float32) rowShape {
 		g.labelH = r.label.HeightFor(g.labelW)
 		g.x = g.labelW + 10
 		g.w = w - g.x
-		g.y = fyne.Max(0, (g.labelH-g.h)/2)
-		g.labelY = fyne.Max(0, (g.h-g.labelH)/2)
+		if r.Note != "" {
+			g.noteH = r.quiet.line()
+		}
+		g.y = fyne.Max(0, (g.labelH+g.noteH-g.h)/2)
+		g.labelY = fyne.Max(0, (g.h-g.labelH-g.noteH)/2)
 	}
 	if r.pick != nil {
 		g.h = r.pick.HeightFor(g.w)
 		if !above {
-			g.labelY = fyne.Max(0, (fyne.Min(g.h, skin.Touch)-g.labelH)/2)
+			g.labelY = fyne.Max(0, (fyne.Min(g.h, skin.Touch)-g.labelH-g.noteH)/2)
 		}
 	}
 	if r.unitTap != nil {
@@ -318,17 +351,15 @@ func (r *Row) shape(w float32) rowShape {
 		g.w -= g.unitW + 4
 	}
 	y := fyne.Max(g.y+g.h, g.labelY+g.labelH)
+	if !above {
+		y = fyne.Max(y, g.labelY+g.labelH+g.noteH)
+	}
 	g.belowX, g.belowW = g.x, w-g.x
 	g.belowY = y + 3
 	if r.err != "" {
 		y = g.belowY + r.wrong.HeightFor(g.belowW-24) + 2
 	}
-	if r.Note != "" {
-		if r.err == "" {
-			y = g.belowY
-		}
-		y += r.quiet.HeightFor(g.belowW) + 2
-	}
+	g.above = above
 	g.height = y
 	return g
 }
@@ -377,10 +408,17 @@ func (rr *rowRenderer) Layout(size fyne.Size) {
 		h := r.wrong.HeightFor(g.belowW - 24)
 		put(rr.badge, g.belowX, y, 18, 18)
 		put(r.wrong, g.belowX+24, y, g.belowW-24, h)
-		y += h + 2
 	}
-	if r.Note != "" {
-		put(r.quiet, g.belowX, y, g.belowW, r.quiet.HeightFor(g.belowW))
+	switch {
+	case g.noteH == 0:
+		r.quiet.Hide()
+	case g.above:
+		r.quiet.Show()
+		nw := r.quiet.Width() + 1
+		put(r.quiet, size.Width-nw, 1, nw, g.noteH)
+	default:
+		r.quiet.Show()
+		put(r.quiet, 0, g.labelY+g.labelH, g.labelW, g.noteH)
 	}
 	put(rr.bar, -9, g.y, 4, g.h)
 }
@@ -441,6 +479,11 @@ func newEntry(r *Row, many bool) *entry {
 		e.Scroll = fyne.ScrollVerticalOnly
 	}
 	e.ExtendBaseWidget(e)
+	e.OnChanged = func(t string) {
+		if r.focused && r.OnTyping != nil {
+			r.OnTyping(r, strings.TrimSpace(t), r.Field.Unit)
+		}
+	}
 	return e
 }
 

@@ -22,6 +22,7 @@ type Finding struct {
 	Low, High  string // the limits in words, as they stand at the band's ends
 	Target     string
 	Verdict    Verdict
+	Word       string      // in place of the verdict's own word
 	Next       string      // the next step, one line
 	From       [][2]string // heading and text of each part of "where from?"
 }
@@ -57,10 +58,13 @@ func (s *Strip) Tapped(*fyne.PointEvent) {
 	s.Refresh()
 }
 
+const labelPx = skin.Text - 0.5
+
 const (
 	stripPad   = 8
 	stripWide  = 600 // from here on, everything stands in one row
 	stripHead  = 46
+	labelLine  = 19.5
 	stripScale = 46
 	glyphSize  = 24
 )
@@ -69,6 +73,7 @@ const (
 type stripShape struct {
 	wide                          bool
 	textX, labelW, valueX, valueW float32
+	labelH                        float32
 	scaleX, scaleY, scaleW        float32
 	nextY, nextW, moreX, moreW    float32
 	fromY, height                 float32
@@ -85,7 +90,7 @@ func (s *Strip) shape(w float32) stripShape {
 	g.valueX = w - g.valueW
 	y := float32(stripPad)
 	if g.wide {
-		g.labelW = 190
+		g.labelW = 206
 		if bare {
 			g.labelW = w - g.textX - 170
 		}
@@ -109,6 +114,12 @@ func (s *Strip) shape(w float32) stripShape {
 		if scaled {
 			y += stripScale
 		}
+	}
+	g.labelH = float32(len(wrap(f.Label, g.labelW, labelPx, fyne.TextStyle{Bold: true}, 2))) * labelLine
+	extra := g.labelH - labelLine
+	y += extra
+	if !g.wide {
+		g.scaleY += extra
 	}
 	g.moreW = 104
 	g.moreX = w - g.moreW
@@ -142,9 +153,11 @@ func (s *Strip) CreateRenderer() fyne.WidgetRenderer {
 		rule: canvas.NewLine(color.Black), axis: canvas.NewLine(color.Black),
 		band: rect(), edgeLow: rect(), edgeHigh: rect(), target: rect(), whisker: rect(), capLow: rect(), capHigh: rect(),
 		dot: canvas.NewCircle(color.Black)}
-	for _, t := range []**canvas.Text{&r.label, &r.word, &r.figure, &r.doubt, &r.moreText, &r.low, &r.high, &r.targetText} {
+	for _, t := range []**canvas.Text{&r.word, &r.figure, &r.doubt, &r.moreText, &r.low, &r.high, &r.targetText} {
 		*t = canvas.NewText("", color.Black)
 	}
+	r.label = NewWords("", labelPx, true, Ink)
+	r.label.Max = 2
 	r.next = NewWords("", skin.Small+0.5, false, Ink)
 	r.next.Max = 3
 	r.Refresh()
@@ -160,7 +173,8 @@ type stripRenderer struct {
 	whisker, capLow       *canvas.Rectangle
 	capHigh               *canvas.Rectangle
 	dot                   *canvas.Circle
-	label, word           *canvas.Text
+	label                 *Words
+	word                  *canvas.Text
 	figure, doubt         *canvas.Text
 	low, high, targetText *canvas.Text
 	moreText              *canvas.Text
@@ -205,17 +219,21 @@ func (r *stripRenderer) Layout(size fyne.Size) {
 	tone := f.Verdict.Tone()
 	setGlyph(r.glyph, f.Verdict.glyph(), tone, PaperTone)
 	put(r.glyph, 2, stripPad+1, glyphSize, glyphSize)
-	write(r.label, Fit(f.Label, g.labelW, skin.Text, true), skin.Text, true, Ink, fyne.TextAlignLeading)
-	put(r.label, g.textX, stripPad-2, g.labelW, 22)
+	r.label.Text = f.Label
+	put(r.label, g.textX, stripPad, g.labelW, g.labelH)
+	r.label.Refresh()
 	show(r.glyph, r.label)
 
 	word := f.Verdict.Word()
+	if f.Word != "" {
+		word = f.Word
+	}
 	if bare {
 		write(r.word, word, skin.Small+0.5, true, tone, fyne.TextAlignTrailing)
 		put(r.word, w-170, stripPad, 170, 20)
 	} else {
 		write(r.word, word, skin.Small+0.5, true, tone, fyne.TextAlignLeading)
-		put(r.word, g.textX, stripPad+21, g.labelW, 20)
+		put(r.word, g.textX, stripPad+g.labelH+1, g.labelW, 20)
 		unit := f.Figure
 		if f.Unit != "" {
 			unit += " " + f.Unit
@@ -233,7 +251,7 @@ func (r *stripRenderer) Layout(size fyne.Size) {
 
 	r.next.Text = f.Next
 	r.next.Tone = Ink
-	if f.Verdict == NotMeasured || f.Verdict == Within || f.Verdict == NoLimit {
+	if f.Verdict == NotMeasured || f.Verdict == Within || f.Verdict == NotJudged {
 		r.next.Tone = Muted
 	}
 	put(r.next, g.textX, g.nextY, g.nextW, g.fromY-g.nextY)
@@ -329,7 +347,7 @@ func (r *stripRenderer) scale(g stripShape, lay strip.Geometry, show func(...fyn
 		return
 	}
 	tone := f.Verdict.Tone()
-	if f.Verdict == NoLimit {
+	if f.Verdict == NotJudged {
 		tone = Ink
 	}
 	if lay.OffLow || lay.OffHigh {

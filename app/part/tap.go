@@ -153,6 +153,8 @@ type Choose struct {
 	widget.BaseWidget
 	Options []string
 	Chosen  string
+	Glyphs  []string // one for each option, or none
+	Toggle  bool     // a second touch on the one that is on turns it off
 	Do      func(string)
 	taps    []*Tap
 }
@@ -169,14 +171,21 @@ func NewChoose(options []string, chosen string, do func(string)) *Choose {
 func (c *Choose) SetOptions(options []string, chosen string) {
 	c.Options, c.Chosen = options, chosen
 	c.taps = nil
-	for _, o := range options {
+	for i, o := range options {
 		t := NewTap(o, nil)
+		if i < len(c.Glyphs) {
+			t.Glyph = c.Glyphs[i]
+		}
 		t.Px = skin.Text - 1
 		t.On = o == chosen
 		t.Do = func() {
-			c.Select(o)
+			pick := o
+			if c.Toggle && c.Chosen == o {
+				pick = ""
+			}
+			c.Select(pick)
 			if c.Do != nil {
-				c.Do(o)
+				c.Do(pick)
 			}
 		}
 		c.taps = append(c.taps, t)

@@ -140,6 +140,7 @@ func (w *Words) CreateRenderer() fyne.WidgetRenderer {
 
 type wordsRenderer struct {
 	w     *Words
+	top   float32
 	lines []fyne.CanvasObject
 }
 
@@ -153,7 +154,7 @@ func (r *wordsRenderer) build(size fyne.Size) {
 		c := r.lines[i].(*canvas.Text)
 		c.Text, c.TextSize, c.TextStyle, c.Color, c.Alignment = t, r.w.Px, r.w.style(), r.w.Tone.colour(), r.w.Align
 		h := c.MinSize().Height
-		c.Move(fyne.NewPos(0, float32(i)*r.w.line()+(r.w.line()-h)/2))
+		c.Move(fyne.NewPos(0, r.top+float32(i)*r.w.line()+(r.w.line()-h)/2))
 		c.Resize(fyne.NewSize(size.Width, h))
 	}
 }

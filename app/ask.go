@@ -1,0 +1,88 @@
+//go:build unfinished
+
+package app
+
+import (
+	"fmt"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/widget"
+
+	"retrostage/app/part"
+	"retrostage/app/skin"
+	"retrostage/reports/record"
+)
+
+// sheet shows something above the window until it is closed.
+func (b *Bench) sheet(w, h float32, fill func(close func()) fyne.CanvasObject) {
+	c := b.theCanvas()
+	if c == nil {
+		return
+	}
+	b.leave()
+	var pop *widget.PopUp
+	content := fill(func() { pop.Hide() })
+	pop = widget.NewModalPopUp(content, c)
+	pop.Resize(fyne.NewSize(fyne.Min(w, c.Size().Width-40), fyne.Min(h, c.Size().Height-40)))
+	pop.Show()
+}
+
+func (b *Bench) askPerson() {
+	b.sheet(460, 210, func(shut func()) fyne.CanvasObject {
+		e := widget.NewEntry()
+		e.SetText(b.person)
+		e.SetPlaceHolder("your reference")
+		done := func() { b.SetPerson(e.Text); shut() }
+		e.OnSubmitted = func(string) { done() }
+		ok := part.NewTap("Done", done)
+		ok.Strong = true
+		if c := b.theCanvas(); c != nil {
+			defer c.Focus(e)
+		}
+		return part.NewColumn(8, 12, part.NewWords("Who is typing?", skin.Figure, true, part.Ink),
+			part.NewWords("A reference, not a name. It stands beside every entry from now on.", skin.Small+0.5, false, part.Muted), e, ok)
+	})
+}
+
+// chooseJob lists the jobs of the folder.
+func (b *Bench) chooseJob() {
+	b.sheet(620, 560, func(shut func()) fyne.CanvasObject {
+		col := part.NewColumn(6, 10, part.NewWords("Jobs on this tablet", skin.Figure, true, part.Ink))
+		stop := part.NewTap("Back to the job", shut)
+		if b.keep.store == nil {
+			col.Add(part.NewWords("This job is kept in a file of its own: "+b.keep.path, skin.Text, false, part.Ink))
+			col.Add(stop)
+			return part.NewScroller(col)
+		}
+		fresh := part.NewTap("Begin a new job", func() {
+			shut()
+			b.SetJob(b.keep, record.New(freeID(b.keep.store, b.now())))
+		})
+		fresh.Strong = true
+		col.Add(fresh)
+		list, err := b.keep.store.List()
+		if err != nil {
+			col.Add(part.NewNotice("outside", part.Bad, []string{err.Error()}, nil))
+		}
+		for _, l := range list {
+			if l.Err != nil {
+				col.Add(part.NewNotice("outside", part.Bad, []string{fmt.Sprintf("%s cannot be read and was left alone: %v", l.ID, l.Err)}, nil))
+				continue
+			}
+			t := part.NewTap(l.ID+",  changed "+l.Changed.Format("2006-01-02 15:04"), func() {
+				j, err := b.keep.store.Load(l.ID)
+				if err != nil {
+					b.note = err.Error()
+					b.desk.paintBar()
+					return
+				}
+				shut()
+				b.SetJob(b.keep, j)
+			})
+			t.On = l.ID == b.job.ID
+			col.Add(t)
+		}
+		col.Add(stop)
+		return part.NewScroller(col)
+	})
+}

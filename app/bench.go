@@ -1,0 +1,366 @@
+//go:build unfinished
+
+package app
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+	"time"
+
+	"fyne.io/fyne/v2"
+
+	"retrostage/app/part"
+	"retrostage/app/picture"
+	"retrostage/app/skin"
+	"retrostage/reports/assess"
+	"retrostage/reports/record"
+	"retrostage/thermo/units"
+)
+
+// Bench is the workbench on one job. Its methods are called on the toolkit's
+// thread; the work it starts runs beside it.
+type Bench struct {
+	keep   keeper
+	job    *record.Job
+	report *assess.Report
+	plane  *picture.Picture
+	show   shown
+	person string
+	dark   bool
+	keys   bool // the keypad comes up with a number
+	at     int  // index into record.Steps
+	export func(*record.Job, string) (string, error)
+
+	assessing, saving part.Latest
+	savedAt           time.Time
+	unsaved           int // edits not yet on disk
+	saveErr, runErr   error
+	note              string // something to tell once
+
+	panes  map[int]*pane
+	active *part.Row
+	tools  map[string]string // instrument last used, by class
+	desk   *desk
+	canvas func() fyne.Canvas
+	now    func() time.Time
+	remind func() // remember person, units, theme
+}
+
+// newBench makes a bench about a job. With still set, nothing runs beside the
+// caller: for tests and pictures on paper.
+func newBench(k keeper, j *record.Job, still bool) *Bench {
+	b := &Bench{keep: k, job: j, keys: true, panes: map[int]*pane{}, tools: map[string]string{}, now: time.Now}
+	b.assessing.Now, b.saving.Now = still, still
+	b.show.site = 101325
+	for i, s := range record.Steps {
+		if s.Step == j.Step {
+			b.at = i
+		}
+	}
+	b.desk = newDesk(b)
+	b.open(b.at)
+	b.recalc()
+	return b
+}
+
+func (b *Bench) step() record.StepInfo { return record.Steps[b.at] }
+
+// Go opens a step and remembers it in the job.
+func (b *Bench) Go(i int) {
+	if i < 0 || i >= len(record.Steps) {
+		return
+	}
+	b.leave()
+	b.open(i)
+	if b.job.Step != b.step().Step {
+		b.job.Step = b.step().Step
+		b.save()
+	}
+}
+
+func (b *Bench) open(i int) {
+	b.at = i
+	b.active = nil
+	p := b.pane()
+	p.refill()
+	p.update()
+	b.desk.show(p)
+	b.paintRoute()
+}
+
+// leave commits whatever is being typed.
+func (b *Bench) leave() {
+	if b.active != nil {
+		b.active.Commit()
+	}
+	if c := b.theCanvas(); c != nil {
+		c.Unfocus()
+	}
+}
+
+func (b *Bench) theCanvas() fyne.Canvas {
+	if b.canvas == nil {
+		return nil
+	}
+	return b.canvas()
+}
+
+func (b *Bench) pane() *pane {
+	p := b.panes[b.at]
+	if p == nil {
+		p = b.newPane(b.step())
+		b.panes[b.at] = p
+	}
+	return p
+}
+
+// commit enters what was typed. What the field refuses is kept as a draft; both
+// are saved.
+func (b *Bench) commit(key, text, unit, tool string) error {
+	f, err := record.ByKey(key)
+	if err != nil {
+		return err
+	}
+	e := record.Entry{Key: key, Value: text, Time: b.now(), By: b.person}
+	if f.Kind == record.Number && text != "" {
+		e.Unit, e.Instrument = unitName(f, unit), tool
+	}
+	err = b.job.Set(e)
+	b.save()
+	b.recalc()
+	var fe *record.FieldError
+	if errors.As(err, &fe) {
+		return errors.New(fe.Reason)
+	}
+	return err
+}
+
+// recalc assesses the job as it stands, with entries being typed laid on top.
+func (b *Bench) recalc(typing ...record.Entry) {
+	j := b.job.Clone()
+	for _, e := range typing {
+		if e.Value != "" {
+			j.Set(e)
+		}
+	}
+	s := b.show
+	b.assessing.Ask(func() func() {
+		r, err := assess.Run(j)
+		var pic *picture.Picture
+		if err == nil {
+			s.site = r.Site
+			pic = plane(j.Text("refrigerant"), r, s)
+		}
+		return func() { b.apply(r, pic, err) }
+	})
+}
+
+func (b *Bench) apply(r *assess.Report, pic *picture.Picture, err error) {
+	b.runErr = err
+	if err == nil {
+		b.report, b.plane = r, pic
+		b.show.site = r.Site
+	}
+	b.pane().update()
+	b.paintRoute()
+	b.desk.paintBar()
+}
+
+func (b *Bench) save() {
+	j := b.job.Clone()
+	b.unsaved++
+	n := b.unsaved
+	keep := b.keep
+	b.desk.paintBar()
+	b.saving.Ask(func() func() {
+		err := keep.save(j)
+		return func() {
+			b.saveErr = err
+			if err == nil {
+				b.savedAt = b.now()
+				b.unsaved -= n
+			}
+			b.desk.paintBar()
+		}
+	})
+}
+
+// stages is the route as shown.
+func (b *Bench) stages() []part.Stage {
+	out := make([]part.Stage, len(record.Steps))
+	for i, s := range record.Steps {
+		out[i] = part.Stage{Title: s.Title, State: part.Ready}
+		if b.report == nil {
+			continue
+		}
+		for _, st := range b.report.Steps {
+			if st.Step == s.Step {
+				out[i].State, out[i].Why = states[st.Word], st.Why
+			}
+		}
+	}
+	return out
+}
+
+func (b *Bench) paintRoute() { b.desk.paintRoute(b.stages(), b.at) }
+
+// status says whether everything is on disk; bad tells that it is not.
+func (b *Bench) status() (text string, bad bool) {
+	switch {
+	case b.saveErr != nil:
+		return "NOT SAVED: " + b.saveErr.Error() + ". Everything typed is still here; touch to try again.", true
+	case b.runErr != nil:
+		return "Cannot assess: " + b.runErr.Error(), true
+	case b.note != "":
+		return b.note, true
+	case b.unsaved > 0:
+		return "saving", false
+	case b.savedAt.IsZero():
+		return "nothing entered yet", false
+	}
+	return "Saved " + b.savedAt.Format("15:04:05"), false
+}
+
+// title names the job.
+func (b *Bench) title() string {
+	t := b.job.ID
+	if o := b.job.Text("owner_ref"); o != "" {
+		t = o + "  (" + b.job.ID + ")"
+	}
+	if b.job.Demo {
+		t += "  invented data"
+	}
+	return t
+}
+
+// SetSystem changes the units shown; entries keep the unit they were typed in.
+func (b *Bench) SetSystem(s units.System) {
+	b.leave()
+	b.show.system = s
+	b.panes = map[int]*pane{}
+	b.open(b.at)
+	b.recalc()
+	b.remember()
+}
+
+// SetDark changes the palette.
+func (b *Bench) SetDark(dark bool) {
+	b.dark = dark
+	p := skin.Light
+	if dark {
+		p = skin.Dark
+	}
+	fyne.CurrentApp().Settings().SetTheme(skin.Theme{Palette: p})
+	b.desk.Refresh()
+	b.remember()
+}
+
+// SetPerson says who is typing.
+func (b *Bench) SetPerson(ref string) {
+	b.person = strings.TrimSpace(ref)
+	b.desk.paintBar()
+	b.remember()
+}
+
+// SetJob puts another job on the bench.
+func (b *Bench) SetJob(k keeper, j *record.Job) {
+	b.leave()
+	b.keep, b.job, b.report, b.plane = k, j, nil, nil
+	b.panes = map[int]*pane{}
+	b.savedAt, b.unsaved, b.saveErr, b.note = time.Time{}, 0, nil, ""
+	at := 0
+	for i, s := range record.Steps {
+		if s.Step == j.Step {
+			at = i
+		}
+	}
+	b.open(at)
+	b.recalc()
+}
+
+func (b *Bench) remember() {
+	if b.remind != nil {
+		b.remind()
+	}
+}
+
+// focus is told when an entry gains or loses the cursor.
+func (b *Bench) focus(r *part.Row, got bool) {
+	if !got {
+		return
+	}
+	b.active = r
+	if r.Field.Kind == part.NumberField && b.keys {
+		b.desk.aim(r)
+	} else {
+		b.desk.aim(nil)
+	}
+	b.pane().reveal(r)
+}
+
+// move goes to the next or the previous entry; past the last it stays and
+// commits.
+func (b *Bench) move(from *part.Row, by int) {
+	rows := b.pane().rows
+	i := 0
+	for k, r := range rows {
+		if r == from {
+			i = k
+		}
+	}
+	for i += by; i >= 0 && i < len(rows); i += by {
+		if rows[i].Focus() {
+			return
+		}
+	}
+	b.leave()
+}
+
+// typing assesses what is being typed, without entering it.
+func (b *Bench) typing(key, text, unit, tool string) {
+	f, err := record.ByKey(key)
+	if err != nil || f.Kind != record.Number {
+		return
+	}
+	b.recalc(record.Entry{Key: key, Value: text, Unit: unitName(f, unit), Instrument: tool, Time: b.now()})
+}
+
+// toolsFor lists the job's instruments that read a dimension; the first stands
+// for one that was not named.
+func (b *Bench) toolsFor(f record.Field) []string {
+	if f.Kind != record.Number || f.Origin != record.Measured {
+		return nil
+	}
+	var out []string
+	for _, i := range b.job.Instruments {
+		for _, a := range i.Accuracy {
+			if a.Dim == f.Dim {
+				out = append(out, i.ID)
+				break
+			}
+		}
+	}
+	if out == nil {
+		return nil
+	}
+	return append([]string{anyTool}, out...)
+}
+
+const anyTool = "not named"
+
+func toolID(word string) string {
+	if word == anyTool {
+		return ""
+	}
+	return word
+}
+
+// Export writes the workbook and says where.
+func (b *Bench) Export() (string, error) {
+	if b.export == nil {
+		return "", fmt.Errorf("this build has no workbook to export to")
+	}
+	b.leave()
+	return b.export(b.job.Clone(), b.keep.dir)
+}

@@ -1,0 +1,307 @@
+//go:build unfinished
+
+package app
+
+import (
+	"strconv"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/canvas"
+	"fyne.io/fyne/v2/widget"
+
+	"retrostage/app/part"
+	"retrostage/app/skin"
+	"retrostage/thermo/units"
+)
+
+// desk lays the window out: bar on top, route at the left, findings in the
+// middle, entries at the right where the thumb is, keypad below them. Upright, the
+// route folds into one line with a drawer, and the entries go below the findings.
+type desk struct {
+	widget.BaseWidget
+	b     *Bench
+	route *part.Route
+	pane  *pane
+	pad   *part.Keypad
+	padOn bool
+	open  bool // the drawer, upright
+
+	jobs, who, system, sun, keys *part.Tap
+	title, status                *part.Words
+	retry                        *part.Tap
+	here                         *part.Tap
+	back, next                   *part.Tap
+	drawer                       *part.Scroller
+	bars                         [5]*canvas.Rectangle // grounds and rules
+}
+
+func newDesk(b *Bench) *desk {
+	d := &desk{b: b, pad: part.NewKeypad()}
+	d.route = part.NewRoute(func(i int) {
+		d.open = false
+		b.Go(i)
+	})
+	d.drawer = part.NewScroller(d.route)
+	d.pad.Shut = func() { d.aim(nil) }
+	d.jobs = part.NewGlyphTap("list", "Jobs", func() { b.chooseJob() })
+	d.who = part.NewTap("who?", func() { b.askPerson() })
+	d.system = part.NewTap("IP", func() {
+		if b.show.system == units.IP {
+			b.SetSystem(units.SI)
+		} else {
+			b.SetSystem(units.IP)
+		}
+	})
+	d.sun = part.NewGlyphTap("moon", "", func() { b.SetDark(!b.dark) })
+	d.keys = part.NewGlyphTap("keys", "", func() {
+		b.keys = !b.keys
+		if !b.keys {
+			d.aim(nil)
+		}
+		d.paintBar()
+		b.remember()
+	})
+	for _, t := range []*part.Tap{d.jobs, d.who, d.system, d.sun, d.keys} {
+		t.Flat = true
+	}
+	d.title = part.NewWords("", skin.Text, true, part.Ink)
+	d.title.Max = 1
+	d.status = part.NewWords("", skin.Small, false, part.Muted)
+	d.status.Max = 1
+	d.retry = part.NewTap("Save again", func() {
+		b.note = ""
+		b.save()
+	})
+	d.here = part.NewGlyphTap("list", "", func() {
+		d.open = !d.open
+		d.Refresh()
+	})
+	d.here.Flat = true
+	d.back = part.NewGlyphTap("left", "", func() { b.Go(b.at - 1) })
+	d.next = part.NewGlyphTap("right", "", func() { b.Go(b.at + 1) })
+	for i := range d.bars {
+		d.bars[i] = canvas.NewRectangle(nil)
+	}
+	d.ExtendBaseWidget(d)
+	return d
+}
+
+// show puts a pane on the desk.
+func (d *desk) show(p *pane) {
+	d.pane = p
+	d.aimQuietly(nil)
+	d.Refresh()
+}
+
+// aim points the keypad at a row, or puts it away.
+func (d *desk) aim(r *part.Row) {
+	was := d.padOn
+	d.aimQuietly(r)
+	if was != d.padOn || r != nil {
+		d.layout(d.Size())
+		d.Refresh()
+	}
+}
+
+func (d *desk) aimQuietly(r *part.Row) {
+	d.padOn = r != nil
+	d.pad.Aim(r)
+}
+
+func (d *desk) paintRoute(stages []part.Stage, at int) {
+	d.route.Set(stages, at)
+	s := stages[at]
+	d.here.Set(strconv.Itoa(at+1)+"  "+s.Title+": "+s.State.Word(), false)
+	if s.State == part.Ready {
+		d.here.Set(strconv.Itoa(at+1)+"  "+s.Title, false)
+	}
+	d.drawer.Reflow()
+}
+
+func (d *desk) paintBar() {
+	b := d.b
+	d.title.Set(b.title())
+	text, bad := b.status()
+	d.status.Tone = part.Muted
+	if bad {
+		d.status.Tone = part.Bad
+	}
+	d.status.Text = text
+	d.status.Refresh()
+	who := b.person
+	if who == "" {
+		who = "who?"
+	}
+	d.who.Set(who, false)
+	d.system.Set(b.show.system.String(), false)
+	d.sun.Glyph = "moon"
+	if b.dark {
+		d.sun.Glyph = "sun"
+	}
+	d.keys.Set("", b.keys)
+	d.sun.Refresh()
+	d.layout(d.Size())
+}
+
+const (
+	barH  = 54
+	foldH = 56
+)
+
+func put(o fyne.CanvasObject, x, y, w, h float32) {
+	o.Move(fyne.NewPos(x, y))
+	if s := fyne.NewSize(w, h); o.Size() != s {
+		o.Resize(s)
+	}
+}
+
+// upright tells that the window is taller than wide, or too narrow for three
+// columns.
+func upright(s fyne.Size) bool { return s.Width < 960 }
+
+func (d *desk) layout(s fyne.Size) {
+	if s.Width < 100 || s.Height < 100 || d.pane == nil {
+		return
+	}
+	p := skin.Now()
+	ground, panel, ruleA, ruleB, fold := d.bars[0], d.bars[1], d.bars[2], d.bars[3], d.bars[4]
+	ground.FillColor, panel.FillColor, fold.FillColor = p.Panel, p.Panel, p.Panel
+	ruleA.FillColor, ruleB.FillColor = p.Line, p.Line
+
+	// The bar.
+	put(ground, 0, 0, s.Width, barH)
+	put(ruleA, 0, barH-1, s.Width, 1)
+	put(d.jobs, 3, 3, d.jobs.MinSize().Width, 48)
+	right := s.Width - 3
+	for _, t := range []*part.Tap{d.keys, d.sun, d.system, d.who} {
+		w := t.MinSize().Width
+		if t == d.who {
+			w = fyne.Min(w, 130)
+		}
+		right -= w
+		put(t, right, 3, w, 48)
+	}
+	left := d.jobs.MinSize().Width + 12
+	if _, bad := d.b.status(); bad {
+		w := d.retry.MinSize().Width
+		right -= w + 8
+		put(d.retry, right, 3, w, 48)
+		d.retry.Show()
+	} else {
+		d.retry.Hide()
+	}
+	put(d.title, left, 8, right-left-8, 21)
+	put(d.status, left, 30, right-left-8, 18)
+
+	side, centre := d.pane.side, d.pane.centre
+	if upright(s) {
+		d.layoutUpright(s, side, centre)
+		return
+	}
+	routeW, sideW := float32(212), float32(436)
+	if s.Width < 1200 {
+		routeW, sideW = 196, 392
+	}
+	put(panel, 0, barH, routeW, s.Height-barH)
+	put(ruleB, routeW-1, barH, 1, s.Height-barH)
+	put(d.drawer, 0, barH+4, routeW, s.Height-barH-4)
+	x, top, h := routeW, float32(barH), s.Height-barH
+	if centre == nil {
+		padW := float32(0)
+		if d.padOn {
+			padW = 380
+			put(d.pad, s.Width-padW, s.Height-d.pad.HeightFor(padW), padW, d.pad.HeightFor(padW))
+		}
+		fold.Hide()
+		put(side, x, top, s.Width-x-padW, h)
+		return
+	}
+	fold.Show()
+	put(fold, s.Width-sideW, top, sideW, h)
+	put(centre, x, top, s.Width-sideW-x, h)
+	padH := float32(0)
+	if d.padOn {
+		padH = d.pad.HeightFor(sideW)
+		put(d.pad, s.Width-sideW, s.Height-padH, sideW, padH)
+	}
+	put(side, s.Width-sideW, top, sideW, h-padH)
+}
+
+func (d *desk) layoutUpright(s fyne.Size, side, centre *part.Scroller) {
+	_, panel, _, ruleB, fold := d.bars[0], d.bars[1], d.bars[2], d.bars[3], d.bars[4]
+	put(panel, 0, barH, s.Width, foldH)
+	put(ruleB, 0, barH+foldH-1, s.Width, 1)
+	put(d.back, 4, barH+4, 56, 48)
+	put(d.next, s.Width-60, barH+4, 56, 48)
+	put(d.here, 64, barH+4, s.Width-128, 48)
+	top := float32(barH + foldH)
+	h := s.Height - top
+	if d.open {
+		put(d.drawer, 0, top, s.Width, fyne.Min(h, d.route.HeightFor(s.Width)+40))
+		put(panel, 0, barH, s.Width, foldH+d.drawer.Size().Height)
+		return
+	}
+	padW, padH := float32(400), float32(0)
+	if d.padOn {
+		padH = d.pad.HeightFor(padW)
+	}
+	low := top
+	if centre != nil {
+		ch := float32(int(h * 0.5))
+		put(centre, 0, top, s.Width, ch)
+		low = top + ch
+	}
+	fold.Hide()
+	if centre != nil {
+		fold.Show()
+		put(fold, 0, low, s.Width, s.Height-low)
+	}
+	sw := s.Width
+	if d.padOn {
+		sw -= padW
+		put(d.pad, s.Width-padW, s.Height-padH, padW, padH)
+	}
+	put(side, 0, low, sw, s.Height-low)
+}
+
+// CreateRenderer implements fyne.Widget.
+func (d *desk) CreateRenderer() fyne.WidgetRenderer { return &deskRenderer{d} }
+
+type deskRenderer struct{ d *desk }
+
+func (r *deskRenderer) Layout(s fyne.Size) { r.d.layout(s) }
+func (r *deskRenderer) MinSize() fyne.Size { return fyne.NewSize(640, 480) }
+func (r *deskRenderer) Destroy()           {}
+func (r *deskRenderer) Refresh() {
+	r.d.layout(r.d.Size())
+	for _, o := range r.Objects() {
+		o.Refresh()
+	}
+	canvas.Refresh(r.d)
+}
+
+func (r *deskRenderer) Objects() []fyne.CanvasObject {
+	d := r.d
+	os := []fyne.CanvasObject{d.bars[0], d.bars[1], d.bars[4]}
+	if d.pane != nil {
+		if !(d.open && upright(d.Size())) {
+			if d.pane.centre != nil {
+				os = append(os, d.pane.centre)
+			}
+			os = append(os, d.pane.side)
+			if d.padOn {
+				os = append(os, d.pad)
+			}
+		}
+	}
+	if upright(d.Size()) {
+		os = append(os, d.here, d.back, d.next)
+		if d.open {
+			os = append(os, d.drawer)
+		}
+	} else {
+		os = append(os, d.drawer)
+	}
+	os = append(os, d.bars[2], d.bars[3], d.jobs, d.title, d.status, d.retry, d.who, d.system, d.sun, d.keys)
+	return os
+}

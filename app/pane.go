@@ -1,0 +1,381 @@
+//go:build unfinished
+
+package app
+
+import (
+	"fmt"
+	"strings"
+
+	"fyne.io/fyne/v2"
+
+	"retrostage/app/part"
+	"retrostage/app/skin"
+	"retrostage/reports/assess"
+	"retrostage/reports/record"
+)
+
+// pane is one step: its fields, and what is found from them.
+type pane struct {
+	b    *Bench
+	info record.StepInfo
+	rows []*part.Row
+
+	side   *part.Scroller // the fields
+	centre *part.Scroller // findings and pictures; nil when the step has none
+
+	state    *part.Words
+	summary  *part.Choose
+	strips   map[string]*part.Strip
+	view     *part.View
+	list     *fyne.Container // strips under their headings
+	keys     string          // findings in the list, to tell when it must be rebuilt
+	heads    []headed
+	filter   string
+	said     *part.Words // answer to an export
+	wasState string
+}
+
+type headed struct {
+	head   *part.Heading
+	strips []*part.Strip
+}
+
+// hasFindings are the steps whose middle shows findings. Hand-over shows those
+// of every step.
+func (b *Bench) findings(s record.Step) []assess.Finding {
+	if b.report == nil {
+		return nil
+	}
+	if s == record.HandOver {
+		return b.report.Findings
+	}
+	return b.report.Of(s)
+}
+
+func (b *Bench) newPane(info record.StepInfo) *pane {
+	p := &pane{b: b, info: info, strips: map[string]*part.Strip{}}
+	head := p.header()
+	fields := part.NewColumns(350, 9, 12)
+	group := ""
+	for _, f := range record.Of(info.Step) {
+		if f.Group != group {
+			group = f.Group
+			fields.Add(part.NewHeading(group))
+		}
+		fields.Add(p.row(f))
+	}
+	if info.Step == record.Intake {
+		p.instruments(fields)
+	}
+	if !b.middle(info.Step) {
+		p.side = part.NewScroller(part.NewColumn(4, 12, head, fields))
+		return p
+	}
+	p.side = part.NewScroller(fields)
+	p.list = part.NewColumn(0, 0)
+	body := part.NewColumn(10, 14, head)
+	p.summary = part.NewChoose(nil, "", func(word string) {
+		p.filter = word
+		p.sift()
+	})
+	p.summary.Toggle = true
+	body.Add(p.summary)
+	switch info.Step {
+	case record.Running:
+		p.view = part.NewView(nil)
+		p.view.Ratio = 0.42
+		p.view.Work.Now = b.assessing.Now
+		body.Add(p.view)
+	case record.Wiring:
+		p.wiring(body)
+	case record.HandOver:
+		p.handover(body)
+	}
+	body.Add(p.list)
+	p.centre = part.NewScroller(body)
+	return p
+}
+
+// middle tells whether the step has something to show beside its fields.
+func (b *Bench) middle(s record.Step) bool {
+	if s == record.Running || s == record.Wiring || s == record.HandOver {
+		return true
+	}
+	return len(b.findings(s)) > 0
+}
+
+func (p *pane) header() fyne.CanvasObject {
+	c := part.NewColumn(5, 0, part.NewWords(p.info.Title, skin.Title, true, part.Ink),
+		part.NewWords(p.info.Purpose, skin.Text-1, false, part.Muted))
+	p.state = part.NewWords("", skin.Small+0.5, false, part.Ink)
+	c.Add(p.state)
+	if len(p.info.Cautions) > 0 {
+		var lines, small []string
+		for _, k := range p.info.Cautions {
+			lines, small = append(lines, k.Text), append(small, k.Source)
+		}
+		n := part.NewNotice("caution", part.Doubt, lines, small)
+		n.OnResize = p.reflow
+		c.Add(n)
+	}
+	return c
+}
+
+func (p *pane) row(f record.Field) *part.Row {
+	pf := p.b.show.field(f)
+	pf.Tools = p.b.toolsFor(f)
+	r := part.NewRow(pf)
+	r.Field.Tool = anyTool
+	if t := p.b.tools[f.Class]; t != "" {
+		r.Field.Tool = t
+	}
+	r.OnCommit = func(r *part.Row, text, unit string) error {
+		return p.b.commit(f.Key, text, unit, toolID(r.Field.Tool))
+	}
+	r.OnTyping = func(r *part.Row, text, unit string) { p.b.typing(f.Key, text, unit, toolID(r.Field.Tool)) }
+	r.OnTool = func(r *part.Row, tool string) {
+		if f.Class != "" {
+			p.b.tools[f.Class] = tool
+		}
+		if e, ok := p.b.job.Entry(f.Key); ok {
+			p.b.commit(f.Key, e.Value, unitLabel(f, e.Unit), toolID(tool))
+			p.refill()
+		}
+	}
+	r.OnFocus = p.b.focus
+	r.OnMove = p.b.move
+	r.OnResize = p.reflow
+	p.rows = append(p.rows, r)
+	return r
+}
+
+func (p *pane) reflow() {
+	p.side.Reflow()
+	if p.centre != nil {
+		p.centre.Reflow()
+	}
+}
+
+func (p *pane) reveal(r *part.Row) { p.side.Reveal(r) }
+
+// refill puts what the record holds into the rows.
+func (p *pane) refill() {
+	problems := map[string]string{}
+	if p.b.report != nil {
+		for _, q := range p.b.report.Problems {
+			if problems[q.Key] == "" {
+				problems[q.Key] = sentence(q.Text)
+			}
+		}
+	}
+	for _, r := range p.rows {
+		f, err := record.ByKey(r.Field.Key)
+		if err != nil {
+			continue
+		}
+		if d, ok := p.b.job.Draft(f.Key); ok {
+			r.SetValue(d.Value, unitLabel(f, d.Unit), sentence(d.Reason), "not entered")
+			continue
+		}
+		e, ok := p.b.job.Entry(f.Key)
+		if !ok {
+			r.SetValue("", "", "", "")
+			continue
+		}
+		note := ""
+		if f.Kind == record.Number && f.Origin == record.Measured {
+			note = e.Time.Local().Format("15:04")
+			if e.Instrument != "" {
+				note += ", " + e.Instrument
+			} else if e.By != "" {
+				note += ", " + e.By
+			}
+		}
+		r.SetValue(e.Value, unitLabel(f, e.Unit), problems[f.Key], note)
+		if e.Instrument != "" {
+			r.Field.Tool = e.Instrument
+		}
+	}
+}
+
+// update paints the newest report.
+func (p *pane) update() {
+	p.refill()
+	for i, s := range p.b.stages() {
+		if record.Steps[i].Step != p.info.Step {
+			continue
+		}
+		text := sentence(s.State.Word())
+		if s.Why != "" {
+			text += ": " + s.Why
+		}
+		if s.State == part.Ready {
+			text = ""
+		}
+		p.state.Set(text)
+		if text != p.wasState {
+			p.wasState = text
+			p.reflow()
+		}
+	}
+	if p.centre == nil {
+		if p.b.middle(p.info.Step) && p.b.panes[p.b.at] == p {
+			// The first finding of a step turns up: it needs a middle now.
+			delete(p.b.panes, p.b.at)
+			n := p.b.pane()
+			n.update()
+			p.b.desk.show(n)
+		}
+		return
+	}
+	if p.view != nil {
+		p.view.Set(p.b.plane)
+	}
+	fs := p.b.findings(p.info.Step)
+	var keys []string
+	for _, f := range fs {
+		keys = append(keys, f.Key)
+	}
+	if k := strings.Join(keys, " "); k != p.keys || p.list.Objects == nil {
+		p.keys = k
+		p.build(fs)
+	}
+	for _, f := range fs {
+		s := p.strips[f.Key]
+		was := s.HeightFor(fyne.Max(s.Size().Width, 300))
+		s.Set(p.b.show.finding(f))
+		if was != s.HeightFor(fyne.Max(s.Size().Width, 300)) {
+			defer p.centre.Reflow()
+		}
+	}
+	p.count(fs)
+	p.sift()
+}
+
+// build makes the strips, each group under its heading.
+func (p *pane) build(fs []assess.Finding) {
+	p.list.RemoveAll()
+	p.heads = nil
+	old := p.strips
+	p.strips = map[string]*part.Strip{}
+	group := ""
+	for _, f := range fs {
+		name := f.Group
+		if p.info.Step == record.HandOver {
+			if i, ok := f.Step.Info(); ok {
+				name = i.Title + ": " + f.Group
+			}
+		}
+		if name != group {
+			group = name
+			h := part.NewHeading(group)
+			p.list.Add(h)
+			p.heads = append(p.heads, headed{head: h})
+		}
+		s := old[f.Key]
+		if s == nil {
+			s = part.NewStrip(p.b.show.finding(f))
+			s.OnResize = p.reflow
+		}
+		p.strips[f.Key] = s
+		p.list.Add(s)
+		p.heads[len(p.heads)-1].strips = append(p.heads[len(p.heads)-1].strips, s)
+	}
+	p.centre.Reflow()
+}
+
+var tally = []struct {
+	v     part.Verdict
+	word  string
+	glyph string
+}{
+	{part.Outside, "outside", "outside"}, {part.TooClose, "too close", "close"}, {part.Within, "within", "within"},
+	{part.NotJudged, "not judged", "unjudged"}, {part.NotMeasured, "not measured", "absent"},
+}
+
+// count shows how many findings there are of each verdict; a touch on one shows
+// only those.
+func (p *pane) count(fs []assess.Finding) {
+	n := map[part.Verdict]int{}
+	for _, f := range fs {
+		n[verdicts[f.Verdict]]++
+	}
+	var options, glyphs []string
+	chosen := ""
+	for _, t := range tally {
+		if n[t.v] > 0 {
+			o := fmt.Sprintf("%d %s", n[t.v], t.word)
+			if strings.HasSuffix(p.filter, " "+t.word) {
+				chosen = o
+			}
+			options, glyphs = append(options, o), append(glyphs, t.glyph)
+		}
+	}
+	p.filter = chosen
+	if strings.Join(options, "|") != strings.Join(p.summary.Options, "|") {
+		was := p.summary.HeightFor(fyne.Max(300, p.summary.Size().Width))
+		p.summary.Glyphs = glyphs
+		p.summary.SetOptions(options, chosen)
+		if was != p.summary.HeightFor(fyne.Max(300, p.summary.Size().Width)) {
+			p.centre.Reflow()
+		}
+	}
+}
+
+// sift hides the strips that the filter leaves out.
+func (p *pane) sift() {
+	want := part.Verdict(-1)
+	for _, t := range tally {
+		if strings.HasSuffix(p.filter, " "+t.word) && p.filter != "" {
+			want = t.v
+		}
+	}
+	changed := false
+	for _, h := range p.heads {
+		any := false
+		for _, s := range h.strips {
+			show := want < 0 || s.Finding.Verdict == want
+			any = any || show
+			if show != s.Visible() {
+				changed = true
+				if show {
+					s.Show()
+				} else {
+					s.Hide()
+				}
+			}
+		}
+		if any {
+			h.head.Show()
+		} else {
+			h.head.Hide()
+		}
+	}
+	if changed {
+		p.centre.Reflow()
+	}
+}
+
+// handover is the top of the last step: the workbook.
+func (p *pane) handover(body *fyne.Container) {
+	p.said = part.NewWords("", skin.Small+0.5, false, part.Ink)
+	go1 := part.NewTap("Export the workbook for the supervisor", nil)
+	go1.Strong = true
+	go1.Do = func() {
+		path, err := p.b.Export()
+		if err != nil {
+			p.said.Tone = part.Bad
+			p.said.Set("Not exported: " + err.Error())
+		} else {
+			p.said.Tone = part.Ink
+			p.said.Set("Written: " + path)
+		}
+		p.centre.Reflow()
+	}
+	body.Add(go1)
+	body.Add(p.said)
+}
+
+func (p *pane) wiring(body *fyne.Container) {}
+
+func (p *pane) instruments(fields *fyne.Container) {}

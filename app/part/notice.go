@@ -1,0 +1,186 @@
+package part
+
+import (
+	"image/color"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/canvas"
+	"fyne.io/fyne/v2/widget"
+
+	"retrostage/app/skin"
+)
+
+// Notice is words that must be seen, behind a shape: cautions, an error. A tap
+// shows the small print, where there is some.
+type Notice struct {
+	widget.BaseWidget
+	Lines    []string
+	Small    []string // small print of each line
+	Shape    string   // "caution" or "outside"
+	Tone     Tone     // of the shape
+	Open     bool
+	OnResize func()
+}
+
+// NewNotice makes a notice.
+func NewNotice(shape string, tone Tone, lines, small []string) *Notice {
+	n := &Notice{Lines: lines, Small: small, Shape: shape, Tone: tone}
+	n.ExtendBaseWidget(n)
+	return n
+}
+
+// Tapped implements fyne.Tappable.
+func (n *Notice) Tapped(*fyne.PointEvent) {
+	if len(n.Small) == 0 {
+		return
+	}
+	n.Open = !n.Open
+	if n.OnResize != nil {
+		n.OnResize()
+	}
+	n.Refresh()
+}
+
+const noticePx = skin.Small + 0.5
+
+func (n *Notice) lines() (out []*Words) {
+	for i, t := range n.Lines {
+		out = append(out, NewWords(t, noticePx, false, Ink))
+		if n.Open && i < len(n.Small) && n.Small[i] != "" {
+			out = append(out, NewWords(n.Small[i], skin.Small-1, false, Muted))
+		}
+	}
+	return out
+}
+
+// HeightFor implements Tall.
+func (n *Notice) HeightFor(w float32) float32 {
+	h := float32(16)
+	for _, l := range n.lines() {
+		h += l.HeightFor(w-52) + 3
+	}
+	return fyne.Max(h, 40)
+}
+
+// CreateRenderer implements fyne.Widget.
+func (n *Notice) CreateRenderer() fyne.WidgetRenderer {
+	r := &noticeRenderer{n: n, ground: rect(), bar: rect(), glyph: newGlyph()}
+	r.Refresh()
+	return r
+}
+
+type noticeRenderer struct {
+	n           *Notice
+	ground, bar *canvas.Rectangle
+	glyph       *canvas.Image
+	words       []*Words
+}
+
+func (r *noticeRenderer) Layout(size fyne.Size) {
+	r.ground.Resize(size)
+	put(r.bar, 0, 0, 4, size.Height)
+	put(r.glyph, 12, 8, 22, 22)
+	y := float32(9)
+	for _, l := range r.words {
+		h := l.HeightFor(size.Width - 52)
+		put(l, 44, y, size.Width-52, h)
+		y += h + 3
+	}
+}
+func (r *noticeRenderer) MinSize() fyne.Size {
+	return fyne.NewSize(120, r.n.HeightFor(fyne.Max(120, r.n.Size().Width)))
+}
+func (r *noticeRenderer) Refresh() {
+	r.ground.FillColor = CautionTone.colour()
+	r.bar.FillColor = r.n.Tone.colour()
+	setGlyph(r.glyph, r.n.Shape, r.n.Tone, CautionTone)
+	r.words = r.n.lines()
+	r.Layout(r.n.Size())
+	canvas.Refresh(r.n)
+}
+func (r *noticeRenderer) Objects() []fyne.CanvasObject {
+	os := []fyne.CanvasObject{r.ground, r.bar, r.glyph}
+	for _, l := range r.words {
+		os = append(os, l)
+	}
+	return os
+}
+func (r *noticeRenderer) Destroy() {}
+
+// Card is one decision with its reason: what it is about, the word for what is
+// done with it, and why.
+type Card struct {
+	widget.BaseWidget
+	Title, Word, Why string
+	Tone             Tone
+	Detail           []string // small print
+}
+
+// NewCard makes a card.
+func NewCard(title, word, why string, tone Tone, detail ...string) *Card {
+	c := &Card{Title: title, Word: word, Why: why, Tone: tone, Detail: detail}
+	c.ExtendBaseWidget(c)
+	return c
+}
+
+const cardWord = 104
+
+// HeightFor implements Tall.
+func (c *Card) HeightFor(w float32) float32 {
+	tw := w - cardWord - 12
+	h := NewWords(c.Title, skin.Text, true, Ink).HeightFor(tw) + NewWords(c.Why, noticePx, false, Ink).HeightFor(tw)
+	for _, d := range c.Detail {
+		h += NewWords(d, skin.Small, false, Muted).HeightFor(tw) + 2
+	}
+	return fyne.Max(h+16, skin.Touch)
+}
+
+// CreateRenderer implements fyne.Widget.
+func (c *Card) CreateRenderer() fyne.WidgetRenderer {
+	r := &cardRenderer{c: c, word: canvas.NewText("", color.Black), box: rect(), rule: rect()}
+	r.Refresh()
+	return r
+}
+
+type cardRenderer struct {
+	c         *Card
+	word      *canvas.Text
+	box, rule *canvas.Rectangle
+	words     []*Words
+}
+
+func (r *cardRenderer) Layout(size fyne.Size) {
+	tw := size.Width - cardWord - 12
+	put(r.box, 0, 9, cardWord-6, 27)
+	h := r.word.MinSize().Height
+	put(r.word, 0, 9+(27-h)/2, cardWord-6, h)
+	y := float32(8)
+	for _, w := range r.words {
+		h := w.HeightFor(tw)
+		put(w, cardWord+6, y, tw, h)
+		y += h + 1
+	}
+	put(r.rule, 0, size.Height-1, size.Width, 1)
+}
+func (r *cardRenderer) MinSize() fyne.Size {
+	return fyne.NewSize(200, r.c.HeightFor(fyne.Max(200, r.c.Size().Width)))
+}
+func (r *cardRenderer) Refresh() {
+	write(r.word, r.c.Word, noticePx, true, r.c.Tone, fyne.TextAlignCenter)
+	r.box.FillColor, r.box.StrokeColor, r.box.StrokeWidth, r.box.CornerRadius = Clear.colour(), r.c.Tone.colour(), 1.6, 3
+	r.rule.FillColor = Line.colour()
+	r.words = []*Words{NewWords(r.c.Title, skin.Text, true, Ink), NewWords(r.c.Why, noticePx, false, Ink)}
+	for _, d := range r.c.Detail {
+		r.words = append(r.words, NewWords(d, skin.Small, false, Muted))
+	}
+	r.Layout(r.c.Size())
+	canvas.Refresh(r.c)
+}
+func (r *cardRenderer) Objects() []fyne.CanvasObject {
+	os := []fyne.CanvasObject{r.box, r.word, r.rule}
+	for _, w := range r.words {
+		os = append(os, w)
+	}
+	return os
+}
+func (r *cardRenderer) Destroy() {}

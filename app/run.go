@@ -1,0 +1,190 @@
+//go:build unfinished
+
+package app
+
+import (
+	"fmt"
+	"image"
+	"image/png"
+	"net"
+	"os"
+	"path/filepath"
+	"runtime"
+	"strings"
+	"time"
+
+	"fyne.io/fyne/v2"
+	fyneapp "fyne.io/fyne/v2/app"
+	"fyne.io/fyne/v2/driver/desktop"
+	"fyne.io/fyne/v2/test"
+
+	"retrostage/app/part"
+	"retrostage/app/skin"
+	"retrostage/reports/record"
+	"retrostage/thermo/units"
+)
+
+// Opts says what to open.
+type Opts struct {
+	Job string // path of a job file; "" opens the job changed last
+	Dir string // folder of jobs; "" is the user's data folder
+
+	// Export writes the workbook of a job into a folder and returns its path.
+	// nil leaves the hand-over without one.
+	Export func(j *record.Job, dir string) (string, error)
+}
+
+const id = "retrostage.workbench"
+
+// Run opens the workbench and returns when its window is closed. A job that
+// cannot be opened is said in a window and returned as the error.
+func Run(o Opts) error {
+	a := fyneapp.NewWithID(id)
+	w := a.NewWindow("Retrostage")
+	w.SetPadded(false)
+	k, j, note, err := open(o.Job, o.Dir)
+	pref := a.Preferences()
+	palette := skin.Light
+	if pref.Bool("dark") {
+		palette = skin.Dark
+	}
+	a.Settings().SetTheme(skin.Theme{Palette: palette})
+	if err != nil && j == nil {
+		w.SetContent(part.NewColumn(10, 20, part.NewNotice("outside", part.Bad, []string{err.Error(), "Nothing was changed."}, nil)))
+		w.Resize(fyne.NewSize(720, 200))
+		w.ShowAndRun()
+		return err
+	}
+	b := newBench(k, j, false)
+	b.note, b.export = note, o.Export
+	b.person = pref.String("person")
+	b.dark = palette.Dark
+	b.keys = pref.BoolWithFallback("keypad", true)
+	if pref.String("units") == "SI" {
+		b.SetSystem(units.SI)
+	}
+	b.remind = func() {
+		pref.SetString("person", b.person)
+		pref.SetString("units", b.show.system.String())
+		pref.SetBool("dark", b.dark)
+		pref.SetBool("keypad", b.keys)
+	}
+	b.canvas = w.Canvas
+	w.SetContent(b.desk)
+	w.Resize(fyne.NewSize(1280, 800))
+	b.shortcuts(w.Canvas())
+	w.SetCloseIntercept(func() {
+		b.leave()
+		// What is still on its way to the disk is waited for.
+		go func() {
+			for until := time.Now().Add(5 * time.Second); b.saving.Busy() && time.Now().Before(until); {
+				time.Sleep(10 * time.Millisecond)
+			}
+			fyne.Do(w.Close)
+		}()
+	})
+	b.desk.paintBar()
+	w.ShowAndRun()
+	return nil
+}
+
+// shortcuts: Ctrl and Page Down or Page Up go through the steps.
+func (b *Bench) shortcuts(c fyne.Canvas) {
+	for name, by := range map[fyne.KeyName]int{fyne.KeyPageDown: 1, fyne.KeyPageUp: -1} {
+		c.AddShortcut(&desktop.CustomShortcut{KeyName: name, Modifier: fyne.KeyModifierControl}, func(fyne.Shortcut) { b.Go(b.at + by) })
+	}
+}
+
+// HasDisplay tells whether a window can be opened here.
+func HasDisplay() bool {
+	if runtime.GOOS != "linux" {
+		return true
+	}
+	if os.Getenv("WAYLAND_DISPLAY") != "" {
+		return true
+	}
+	d := os.Getenv("DISPLAY")
+	if d == "" {
+		return false
+	}
+	host, num, ok := strings.Cut(d, ":")
+	if !ok {
+		return false
+	}
+	num, _, _ = strings.Cut(num, ".")
+	if host == "" || host == "unix" {
+		c, err := net.DialTimeout("unix", "/tmp/.X11-unix/X"+num, time.Second)
+		if err == nil {
+			c.Close()
+		}
+		return err == nil
+	}
+	return true
+}
+
+// sizes are those at which every pane is looked at.
+var sizes = []fyne.Size{{Width: 1280, Height: 800}, {Width: 1024, Height: 768}, {Width: 800, Height: 1280}}
+
+// Shots draws every pane of a job to PNG files in dir, at three sizes, light and
+// dark, without a display: running-1280x800-light.png and so on. It returns the
+// paths written.
+func Shots(dir string, j *record.Job) ([]string, error) {
+	if err := os.MkdirAll(dir, 0o755); err != nil {
+		return nil, err
+	}
+	a := test.NewApp()
+	defer a.Quit()
+	var paths []string
+	for _, p := range []skin.Palette{skin.Light, skin.Dark} {
+		a.Settings().SetTheme(skin.Theme{Palette: p})
+		b := newBench(keeper{}, j.Clone(), true)
+		b.person, b.dark = "T-17", p.Dark
+		b.savedAt = lastEntry(j)
+		w := test.NewWindow(b.desk)
+		w.SetPadded(false)
+		b.canvas = w.Canvas
+		for _, size := range sizes {
+			w.Resize(size)
+			for i, s := range record.Steps {
+				b.open(i)
+				b.desk.paintBar()
+				b.desk.Refresh()
+				path := filepath.Join(dir, shotName(string(s.Step), size, p.Dark))
+				if err := writePNG(path, w.Canvas().Capture()); err != nil {
+					w.Close()
+					return paths, err
+				}
+				paths = append(paths, path)
+			}
+		}
+		w.Close()
+	}
+	return paths, nil
+}
+
+func shotName(step string, s fyne.Size, dark bool) string {
+	v := "light"
+	if dark {
+		v = "dark"
+	}
+	return fmt.Sprintf("%s-%.0fx%.0f-%s.png", step, s.Width, s.Height, v)
+}
+
+func lastEntry(j *record.Job) time.Time {
+	if n := len(j.Entries); n > 0 {
+		return j.Entries[n-1].Time
+	}
+	return time.Date(2026, 1, 1, 12, 0, 0, 0, time.UTC)
+}
+
+func writePNG(path string, img image.Image) error {
+	f, err := os.Create(path)
+	if err != nil {
+		return err
+	}
+	if err := png.Encode(f, img); err != nil {
+		f.Close()
+		return fmt.Errorf("%s: %w", path, err)
+	}
+	return f.Close()
+}
