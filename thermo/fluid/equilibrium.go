@@ -305,7 +305,12 @@ func (t trace) at(s float64) knot {
 // find returns the interpolated knot where key (ln T or ln p, rising along the
 // line) has the given value, clamped to the line's ends.
 func (t trace) find(key func(*knot) float64, value float64) knot {
-	lo, hi := 0, len(t)-1
+	lo, hi := 0, 0
+	for i := range t { // the line may turn back before its end
+		if key(&t[i]) > key(&t[hi]) {
+			hi = i
+		}
+	}
 	for hi-lo > 1 {
 		if mid := (lo + hi) / 2; key(&t[mid]) <= value {
 			lo = mid
@@ -337,4 +342,29 @@ func (t trace) find(key func(*knot) float64, value float64) knot {
 		b, fb = s, fs
 	}
 	return near.at(b)
+}
+
+// peak returns the highest temperature (K) on the line: the critical one, or
+// the point just beyond it where a blend's dew line turns back.
+func (t trace) peak() float64 {
+	hi := 0
+	for i := range t {
+		if t[i].lnT > t[hi].lnT {
+			hi = i
+		}
+	}
+	if hi == len(t)-1 || hi == 0 {
+		return math.Exp(t[hi].lnT)
+	}
+	near := t[max(0, hi-3):min(len(t), hi+3)]
+	a, b := t[hi-1].s, t[hi+1].s
+	for range 100 { // ternary search
+		c, d := a+(b-a)/3, b-(b-a)/3
+		if near.at(c).lnT < near.at(d).lnT {
+			a = c
+		} else {
+			b = d
+		}
+	}
+	return math.Exp(near.at(a).lnT)
 }

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"sync"
+	"sync/atomic"
 )
 
 type kind int
@@ -35,6 +36,11 @@ type Fluid struct {
 	traceOnce [2]sync.Once
 	traces    [2]trace
 	traceErr  [2]error
+	endsOf    [2]atomic.Pointer[ends]
+
+	fastOnce sync.Once
+	fast     [2]satLine
+	fastErr  error
 }
 
 // Phase names the state of aggregation.

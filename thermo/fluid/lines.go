@@ -60,7 +60,7 @@ func (f *Fluid) satPoint(t, p, rho float64) Sat {
 // nearCritical is the |s| below which Newton's method cannot tell the two
 // phases apart in double precision; the line's own interpolation through the
 // critical point is better there.
-const nearCritical = 2e-3
+const nearCritical = 1e-2
 
 // solveT returns p (Pa) and rho (mol/m3) of a line at t (K) within its ends.
 func (f *Fluid) solveT(line side, t float64) (p, rho float64, err error) {
@@ -124,13 +124,18 @@ func (f *Fluid) ends(line side) (ends, error) {
 	if err != nil {
 		return ends{}, err
 	}
+	if e := f.endsOf[line].Load(); e != nil {
+		return *e, nil
+	}
 	pmin, _, err := f.solveT(line, f.tmin)
 	if err != nil {
 		return ends{}, err
 	}
 	k := tr[len(tr)-1]
 	t, p := math.Exp(k.lnT), math.Exp(k.lnP)
-	return ends{f.tmin, t, pmin, p, max(t, f.tc), max(p, f.pc)}, nil
+	e := ends{f.tmin, t, pmin, p, max(t, f.tc), max(p, f.pc)}
+	f.endsOf[line].Store(&e)
+	return e, nil
 }
 
 // checkT refuses temperatures off the line and clamps those between the

@@ -1,0 +1,443 @@
+package fluid
+
+import (
+	"fmt"
+	"math"
+)
+
+// onLine is how near, relative, a pressure must be to a pure fluid's
+// saturation pressure for temperature and pressure not to tell the phases apart.
+const onLine = 1e-9
+
+func (f *Fluid) rangeError(what string, value, lo, hi float64, unit string) error {
+	return fmt.Errorf("%s: %s %.9g %s is %w: %.7g to %.7g %s", f.name, what, value, unit, ErrRange, lo, hi, unit)
+}
+
+func (f *Fluid) checkT(t float64) error {
+	if t >= f.tmin && t <= f.tmax {
+		return nil
+	}
+	return f.rangeError("temperature", t, f.tmin, f.tmax, "K")
+}
+
+func (f *Fluid) checkP(p float64) error {
+	if p > 0 && p <= f.pmax {
+		return nil
+	}
+	return f.rangeError("pressure", p, 0, f.pmax, "Pa")
+}
+
+// locate finds the stable phase at t (K) and p (Pa), and for the single phases
+// a starting density (mol/m3) with the bracket that isolates its branch.
+func (f *Fluid) locate(is *isotherm, t, p float64) (phase Phase, rho, lo, hi float64, err error) {
+	if err = f.checkT(t); err == nil {
+		err = f.checkP(p)
+	}
+	if err != nil {
+		return
+	}
+	l, err := f.lines()
+	if err != nil {
+		return
+	}
+	top := &l[bubble].ends
+	if t < top.tmax {
+		pb := l[bubble].p(t)
+		pd := l[dew].p(t)
+		switch {
+		case p > pb*(1+onLine):
+			r := l[bubble].rho(t) / f.m
+			return Liquid, r, r * (1 - 1e-5), f.ceiling(is, t, p, r), nil
+		case p < pd*(1-onLine):
+			r := l[dew].rho(t) / f.m
+			ideal := p / (f.r * t)
+			z := 1 + (pd/(f.r*t*r)-1)*p/pd
+			return Vapour, ideal / z, 0, r * (1 + 1e-5), nil
+		}
+		return TwoPhase, 0, 0, 0, nil
+	}
+	phase = Vapour
+	if p >= top.pmax {
+		phase = Supercritical
+	} else if f.kind == blendKind && t < l[dew].peak {
+		// Just above a blend's critical temperature the dew line bends back.
+		if td := l[dew].t(p); t < td {
+			return TwoPhase, 0, 0, 0, nil
+		}
+	}
+	ideal := p / (f.r * t)
+	if phase == Vapour {
+		rho = min(1.3*ideal, f.rhor)
+	} else {
+		rho = min(3*ideal, 2*f.rhor)
+	}
+	return phase, rho, 0, f.ceiling(is, t, p, rho), nil
+}
+
+// TP returns the state at temperature T (K) and absolute pressure p (Pa).
+//
+// Between the bubble and dew pressure of a blend or pseudo-pure fluid the state
+// is two-phase; its quality is interpolated linearly in temperature at the
+// given pressure, as for the flashes at given pressure (see PQ). Exactly on a
+// pure fluid's saturation line T and p do not fix the state: ErrTwoPhase; use
+// TQ, PH or PS. Out of range: ErrRange.
+func (f *Fluid) TP(T, p float64) (State, error) {
+	var is isotherm
+	if T > 0 {
+		f.res.at(f.tr/T, &is)
+	}
+	phase, rho, lo, hi, err := f.locate(&is, T, p)
+	if err != nil {
+		return State{}, err
+	}
+	if phase == TwoPhase {
+		if f.kind == pure {
+			return State{}, fmt.Errorf("%s at %.9g K and %.9g Pa: %w", f.name, T, p, ErrTwoPhase)
+		}
+		b, d, err := f.pair(p)
+		if err != nil {
+			return State{}, err
+		}
+		q := 0.0
+		if d.T > b.T {
+			q = min(1, max(0, (T-b.T)/(d.T-b.T)))
+		}
+		return mix(b, d, q), nil
+	}
+	if rho, err = f.density(&is, T, p, rho, lo, hi); err != nil {
+		return State{}, err
+	}
+	return f.state(&is, T, rho, p, phase), nil
+}
+
+// TPIn is TP for a reading that is known to be of one phase, Liquid or Vapour
+// (a supercritical state counts as either). Where the other phase or both are
+// stable it returns ErrMetastable or ErrTwoPhase with the saturation pressure
+// instead of a number that would look like a property.
+func (f *Fluid) TPIn(T, p float64, phase Phase) (State, error) {
+	s, err := f.TP(T, p)
+	if err != nil {
+		return s, err
+	}
+	switch {
+	case s.Phase == phase || s.Phase == Supercritical && (phase == Liquid || phase == Vapour):
+		return s, nil
+	case s.Phase == TwoPhase:
+		return State{}, fmt.Errorf("%s at %.9g K and %.9g Pa, asked as %v: %w", f.name, T, p, phase, ErrTwoPhase)
+	}
+	return State{}, fmt.Errorf("%s at %.9g K and %.9g Pa is %v, asked as %v: %w", f.name, T, p, s.Phase, phase, ErrMetastable)
+}
+
+// EnthalpyTP returns h (J/kg) of the single phase at temperature T (K) and
+// pressure p (Pa), without the cost of the other properties and without
+// allocating. Errors as TP; ErrTwoPhase anywhere between the lines.
+func (f *Fluid) EnthalpyTP(T, p float64) (float64, error) {
+	var is isotherm
+	if T > 0 {
+		f.res.at(f.tr/T, &is)
+	}
+	phase, rho, lo, hi, err := f.locate(&is, T, p)
+	if err == nil && phase == TwoPhase {
+		err = fmt.Errorf("%s at %.9g K and %.9g Pa: %w", f.name, T, p, ErrTwoPhase)
+	}
+	if err == nil {
+		rho, err = f.density(&is, T, p, rho, lo, hi)
+	}
+	if err != nil {
+		return 0, err
+	}
+	return f.enthalpy(&is, T, rho), nil
+}
+
+// Bubble returns the saturated liquid at temperature T (K): subcooling is
+// reckoned from this line. Q is 0; Cp, Cv, W are those of the liquid.
+func (f *Fluid) Bubble(T float64) (State, error) { return f.saturated(bubble, T) }
+
+// Dew returns the saturated vapour at temperature T (K): superheat is reckoned
+// from this line. Q is 1; Cp, Cv, W are those of the vapour.
+func (f *Fluid) Dew(T float64) (State, error) { return f.saturated(dew, T) }
+
+func (f *Fluid) saturated(line side, t float64) (State, error) {
+	l, err := f.lines()
+	if err != nil {
+		return State{}, err
+	}
+	at, err := l[line].checkT(f, line, t)
+	if err != nil {
+		return State{}, err
+	}
+	return f.onLine(&l[line], line, at, l[line].p(at)), nil
+}
+
+// onLine is the saturated state at t and p, a point of the line.
+func (f *Fluid) onLine(l *satLine, line side, t, p float64) State {
+	var is isotherm
+	f.res.at(f.tr/t, &is)
+	return f.state(&is, t, l.rho(t)/f.m, p, Phase(line))
+}
+
+// pair returns both saturated states at pressure p (Pa) below the critical.
+func (f *Fluid) pair(p float64) (b, d State, err error) {
+	l, err := f.lines()
+	if err != nil {
+		return
+	}
+	pb, err := l[bubble].checkP(f, bubble, p)
+	if err != nil {
+		return
+	}
+	pd, err := l[dew].checkP(f, dew, p)
+	if err != nil {
+		return
+	}
+	tb, td := l[bubble].t(pb), l[dew].t(pd)
+	return f.onLine(&l[bubble], bubble, tb, p), f.dewAtP(&l[dew], td, p), nil
+}
+
+// dewAtP is onLine for the dew state at given pressure. On the part of a
+// blend's dew line that bends back, T does not tell the density; the pressure does.
+func (f *Fluid) dewAtP(l *satLine, t, p float64) State {
+	if p <= l.knee {
+		return f.onLine(l, dew, t, p)
+	}
+	var is isotherm
+	f.res.at(f.tr/t, &is)
+	rho, err := f.density(&is, t, p, 0.8*f.rhor, 0, 1.5*f.rhor)
+	if err != nil {
+		rho = l.rho(l.tmax) / f.m
+	}
+	return f.state(&is, t, rho, p, Vapour)
+}
+
+// mix is the two-phase state of quality q by mass between saturated states.
+func mix(b, d State, q float64) State {
+	in := func(x, y float64) float64 { return x + q*(y-x) }
+	return State{
+		T: in(b.T, d.T), P: in(b.P, d.P), Rho: 1 / in(1/b.Rho, 1/d.Rho),
+		H: in(b.H, d.H), S: in(b.S, d.S), U: in(b.U, d.U),
+		Q: q, Phase: TwoPhase,
+	}
+}
+
+func (f *Fluid) checkQ(q float64) error {
+	if q >= 0 && q <= 1 {
+		return nil
+	}
+	return f.rangeError("quality", q, 0, 1, "")
+}
+
+// PQ returns the state at pressure p (Pa) and vapour quality q in [0,1] by
+// mass. Temperature, enthalpy, entropy, energy and volume are interpolated by
+// quality between the bubble and dew states at that pressure: exact for pure
+// fluids, the published prescription for pseudo-pure ones, and for blends an
+// approximation within the glide, since the phases' true compositions shift.
+func (f *Fluid) PQ(p, q float64) (State, error) {
+	if err := f.checkQ(q); err != nil {
+		return State{}, err
+	}
+	b, d, err := f.pair(p)
+	if err != nil {
+		return State{}, err
+	}
+	return mix(b, d, q), nil
+}
+
+// TQ returns the state at temperature T (K) and vapour quality q in [0,1] by
+// mass, consistent with PQ: at the pressure where PQ has this temperature.
+func (f *Fluid) TQ(T, q float64) (State, error) {
+	if err := f.checkQ(q); err != nil {
+		return State{}, err
+	}
+	l, err := f.lines()
+	if err != nil {
+		return State{}, err
+	}
+	tb, err := l[bubble].checkT(f, bubble, T)
+	if err != nil {
+		return State{}, err
+	}
+	td, err := l[dew].checkT(f, dew, T)
+	if err != nil {
+		return State{}, err
+	}
+	pb, pd := l[bubble].p(tb), l[dew].p(td)
+	switch {
+	case f.kind == pure || q == 0 || q == 1 || pb <= pd:
+		return mix(f.onLine(&l[bubble], bubble, tb, pb), f.onLine(&l[dew], dew, td, pd), q), nil
+	}
+	top := min(l[bubble].pmax, l[dew].pmax)
+	p, ok := solve(pd, min(pb, top), 1e-14, func(p float64) float64 {
+		b, d := l[bubble].t(max(p, l[bubble].pmin)), l[dew].t(max(p, l[dew].pmin))
+		return b + q*(d-b) - T
+	})
+	if !ok {
+		return State{}, fmt.Errorf("%s: no pressure found for %.9g K and quality %.9g", f.name, T, q)
+	}
+	return f.PQ(p, q)
+}
+
+// PH returns the state at pressure p (Pa) and enthalpy h (J/kg, in the zero
+// point of this package). Errors: ErrRange where no temperature in the
+// equation's range has that enthalpy.
+func (f *Fluid) PH(p, h float64) (State, error) {
+	return f.isobar(p, h, "enthalpy", "J/kg",
+		func(s *State) (float64, float64) { return s.H, s.Cp })
+}
+
+// PS returns the state at pressure p (Pa) and entropy s (J/(kg K), in the zero
+// point of this package). Errors as PH.
+func (f *Fluid) PS(p, s float64) (State, error) {
+	return f.isobar(p, s, "entropy", "J/(kg K)",
+		func(s *State) (float64, float64) { return s.S, s.Cp / s.T })
+}
+
+// isobar finds the state at p whose property, given with its derivative by
+// temperature at constant pressure, has the value wanted. Along an isobar h
+// and s rise with T throughout, dome included.
+func (f *Fluid) isobar(p, want float64, name, unit string, prop func(*State) (v, slope float64)) (State, error) {
+	if err := f.checkP(p); err != nil {
+		return State{}, err
+	}
+	if math.IsNaN(want) || math.IsInf(want, 0) {
+		return State{}, fmt.Errorf("%s: %s %g is not a number to look for", f.name, name, want)
+	}
+	l, err := f.lines()
+	if err != nil {
+		return State{}, err
+	}
+	lo, hi := f.tmin, f.tmax
+	if p >= l[dew].pmin && p < l[bubble].pmax && p < l[dew].pmax {
+		if p < l[bubble].pmin {
+			// Colder than the bubble line reaches: only its dew side is known.
+			d := f.dewAtP(&l[dew], l[dew].t(p), p)
+			if v, _ := prop(&d); want < v {
+				return State{}, fmt.Errorf("%s: %s %.9g %s at %.9g Pa is %w: the bubble line there is colder than %.7g K", f.name, name, want, unit, p, ErrRange, f.tmin)
+			}
+			lo = d.T
+		} else {
+			b, d, err := f.pair(p)
+			if err != nil {
+				return State{}, err
+			}
+			vb, _ := prop(&b)
+			vd, _ := prop(&d)
+			switch {
+			case want < vb:
+				hi = b.T
+			case want > vd:
+				lo = d.T
+			case vd > vb:
+				return mix(b, d, (want-vb)/(vd-vb)), nil
+			default:
+				return b, nil
+			}
+		}
+	}
+	var s State
+	at := func(t float64) (float64, float64, error) {
+		var err error
+		if s, err = f.singleAt(l, t, p, lo, hi); err != nil {
+			return 0, 0, err
+		}
+		v, slope := prop(&s)
+		return v - want, slope, nil
+	}
+	elo, _, err := at(lo)
+	if err != nil {
+		return State{}, err
+	}
+	slo := s
+	ehi, _, err := at(hi)
+	if err != nil {
+		return State{}, err
+	}
+	shi := s
+	vlo, _ := prop(&slo)
+	vhi, _ := prop(&shi)
+	scale := math.Abs(vhi - vlo)
+	switch {
+	case elo >= 0 && elo <= 1e-9*scale:
+		return slo, nil
+	case ehi <= 0 && -ehi <= 1e-9*scale:
+		return shi, nil
+	case elo > 0 || ehi < 0:
+		return State{}, fmt.Errorf("%s: %s %.9g %s at %.9g Pa is %w: %.7g to %.7g %s", f.name, name, want, unit, p, ErrRange, vlo, vhi, unit)
+	}
+	t := lo + (hi-lo)*(-elo)/(ehi-elo)
+	for range 100 {
+		e, slope, err := at(t)
+		if err != nil {
+			return State{}, err
+		}
+		if e > 0 {
+			hi = t
+		} else {
+			lo = t
+		}
+		next := t - e/slope
+		if !(slope > 0) || !(next > lo && next < hi) {
+			next = lo + (hi-lo)/2
+		}
+		if math.Abs(next-t) < 1e-13*t || hi-lo < 1e-14*hi {
+			return s, nil
+		}
+		t = next
+	}
+	return s, nil
+}
+
+// singleAt is TP on the single-phase stretch [lo, hi] of an isobar, whose ends
+// may lie on a saturation line, where TP itself would have to refuse.
+func (f *Fluid) singleAt(l *[2]satLine, t, p, lo, hi float64) (State, error) {
+	if hi < f.tmax && t >= hi {
+		return f.onLine(&l[bubble], bubble, hi, p), nil
+	}
+	if lo > f.tmin && t <= lo {
+		return f.dewAtP(&l[dew], lo, p), nil
+	}
+	s, err := f.TP(t, p)
+	if err != nil || s.Phase == TwoPhase {
+		// Within rounding of the line's end.
+		if hi < f.tmax {
+			return f.onLine(&l[bubble], bubble, hi, p), nil
+		}
+		if lo > f.tmin {
+			return f.dewAtP(&l[dew], lo, p), nil
+		}
+	}
+	return s, err
+}
+
+// solve finds a zero of g between a and b, where it changes sign, by the
+// Illinois variant of false position.
+func solve(a, b, tol float64, g func(float64) float64) (float64, bool) {
+	ga, gb := g(a), g(b)
+	switch {
+	case ga == 0:
+		return a, true
+	case gb == 0:
+		return b, true
+	case !(ga*gb < 0):
+		if math.Abs(ga) < math.Abs(gb) {
+			return a, math.Abs(ga) < 1e-6
+		}
+		return b, math.Abs(gb) < 1e-6
+	}
+	for range 200 {
+		c := b - gb*(b-a)/(gb-ga)
+		gc := g(c)
+		if math.IsNaN(gc) {
+			return 0, false
+		}
+		if gc == 0 || math.Abs(c-b) <= tol*math.Abs(c) {
+			return c, true
+		}
+		if gc*gb < 0 {
+			a, ga = b, gb
+		} else {
+			ga /= 2
+		}
+		b, gb = c, gc
+	}
+	return b, true
+}
