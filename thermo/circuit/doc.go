@@ -1,5 +1,3 @@
-//go:build unfinished
-
 // Package circuit turns the readings at a running machine into what they say
 // about its refrigerant: saturation temperatures, superheat, subcooling, the
 // corner points of the cycle, and what it delivers for what it draws.
