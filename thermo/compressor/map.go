@@ -209,3 +209,15 @@ func MassFactor(vMap, v float64) (float64, error) {
 	}
 	return 1 + DensityShare*(vMap/v-1), nil
 }
+
+// Unchecked evaluates mass flow and power without asking whether the point lies
+// in the envelope or the result makes sense. It is for iterations on the way to
+// a point that is then checked.
+func (m *Map) Unchecked(s, d float64) Rated {
+	s, d = m.Temp.of(s), m.Temp.of(d)
+	a, b := m.Mass.C, m.Power.C
+	if m.Order == SD2First {
+		a[7], a[8], b[7], b[8] = a[8], a[7], b[8], b[7]
+	}
+	return Rated{Mass: a.At(s, d) * float64(m.Mass.Unit), Power: b.At(s, d) * float64(m.Power.Unit)}
+}
