@@ -198,9 +198,9 @@ func (d *desk) layout(s fyne.Size) {
 		d.layoutUpright(s, side, centre)
 		return
 	}
-	routeW, sideW := float32(212), float32(436)
+	routeW, sideW := float32(220), float32(432)
 	if s.Width < 1200 {
-		routeW, sideW = 196, 392
+		routeW, sideW = 212, 384
 	}
 	put(panel, 0, barH, routeW, s.Height-barH)
 	put(ruleB, routeW-1, barH, 1, s.Height-barH)

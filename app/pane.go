@@ -33,6 +33,7 @@ type pane struct {
 	filter   string
 	said     *part.Words // answer to an export
 	wasState string
+	plan     *wiringPart
 }
 
 type headed struct {
@@ -68,7 +69,8 @@ func (b *Bench) newPane(info record.StepInfo) *pane {
 		p.instruments(fields)
 	}
 	if !b.middle(info.Step) {
-		p.side = part.NewScroller(part.NewColumn(4, 12, head, fields))
+		fields.Layout.(*part.Columns).Pad = 0
+		p.side = part.NewScroller(part.NewColumn(6, 14, head, fields))
 		return p
 	}
 	p.side = part.NewScroller(fields)
@@ -78,7 +80,7 @@ func (b *Bench) newPane(info record.StepInfo) *pane {
 		p.filter = word
 		p.sift()
 	})
-	p.summary.Toggle = true
+	p.summary.Toggle, p.summary.Px = true, skin.Small+0.5
 	body.Add(p.summary)
 	switch info.Step {
 	case record.Running:
@@ -105,8 +107,8 @@ func (b *Bench) middle(s record.Step) bool {
 }
 
 func (p *pane) header() fyne.CanvasObject {
-	c := part.NewColumn(5, 0, part.NewWords(p.info.Title, skin.Title, true, part.Ink),
-		part.NewWords(p.info.Purpose, skin.Text-1, false, part.Muted))
+	c := part.NewColumn(4, 0, part.NewWords(p.info.Title, skin.Title, true, part.Ink),
+		part.NewWords(p.info.Purpose, skin.Small+0.5, false, part.Muted))
 	p.state = part.NewWords("", skin.Small+0.5, false, part.Ink)
 	c.Add(p.state)
 	if len(p.info.Cautions) > 0 {
@@ -156,7 +158,22 @@ func (p *pane) reflow() {
 	}
 }
 
-func (p *pane) reveal(r *part.Row) { p.side.Reveal(r) }
+// reveal brings an entry into view, and beside it the first strip that depends
+// on it: the eye need not look for what the finger moves.
+func (p *pane) reveal(r *part.Row) {
+	p.side.Reveal(r)
+	if p.centre == nil || p.b.report == nil {
+		return
+	}
+	for _, f := range p.b.findings(p.info.Step) {
+		for _, i := range f.Inputs {
+			if s := p.strips[f.Key]; i.Key == r.Field.Key && s != nil && s.Visible() {
+				p.centre.Reveal(s)
+				return
+			}
+		}
+	}
+}
 
 // refill puts what the record holds into the rows.
 func (p *pane) refill() {
@@ -205,14 +222,20 @@ func (p *pane) update() {
 		if record.Steps[i].Step != p.info.Step {
 			continue
 		}
-		text := sentence(s.State.Word())
+		text := "This step is " + s.State.Word()
 		if s.Why != "" {
 			text += ": " + s.Why
 		}
+		text += "."
 		if s.State == part.Ready {
 			text = ""
 		}
 		p.state.Set(text)
+		if text == "" {
+			p.state.Hide()
+		} else {
+			p.state.Show()
+		}
 		if text != p.wasState {
 			p.wasState = text
 			p.reflow()
@@ -227,6 +250,9 @@ func (p *pane) update() {
 			p.b.desk.show(n)
 		}
 		return
+	}
+	if p.plan != nil {
+		p.plan.update()
 	}
 	if p.view != nil {
 		p.view.Set(p.b.plane)
@@ -359,6 +385,7 @@ func (p *pane) sift() {
 // handover is the top of the last step: the workbook.
 func (p *pane) handover(body *fyne.Container) {
 	p.said = part.NewWords("", skin.Small+0.5, false, part.Ink)
+	p.said.Hide()
 	go1 := part.NewTap("Export the workbook for the supervisor", nil)
 	go1.Strong = true
 	go1.Do = func() {
@@ -370,12 +397,9 @@ func (p *pane) handover(body *fyne.Container) {
 			p.said.Tone = part.Ink
 			p.said.Set("Written: " + path)
 		}
+		p.said.Show()
 		p.centre.Reflow()
 	}
 	body.Add(go1)
 	body.Add(p.said)
 }
-
-func (p *pane) wiring(body *fyne.Container) {}
-
-func (p *pane) instruments(fields *fyne.Container) {}

@@ -12,6 +12,8 @@ import (
 	"retrostage/app/skin"
 )
 
+const routePx = skin.Text - 0.5
+
 // Stage is one step of the route.
 type Stage struct {
 	Title string
@@ -152,11 +154,11 @@ func (r *stageRenderer) Layout(size fyne.Size) {
 	r.ground.Resize(size)
 	put(r.mark, 0, 0, 5, size.Height)
 	top := (size.Height - h) / 2
-	put(r.glyph, 12, top+14, 20, 20)
+	put(r.glyph, 11, top+14, 19, 19)
 	ww := r.word.MinSize().Width
-	put(r.title, 40, top+13, w-48-ww, 22)
+	put(r.title, 37, top+13, w-45-ww, 22)
 	put(r.word, w-ww-8, top+15, ww, 19)
-	put(r.why, 40, top+37, w-44, fyne.Max(0, h-skin.Touch+2))
+	put(r.why, 37, top+37, w-44, fyne.Max(0, h-skin.Touch+2))
 }
 func (r *stageRenderer) MinSize() fyne.Size { return fyne.NewSize(150, skin.Touch) }
 func (r *stageRenderer) Refresh() {
@@ -179,15 +181,15 @@ func (r *stageRenderer) Refresh() {
 	}
 	setGlyph(r.glyph, st.State.Word(), st.State.tone(), ground)
 	write(r.word, st.State.Word(), skin.Small, false, st.State.tone(), fyne.TextAlignTrailing)
-	space := r.s.Size().Width - 52 - r.word.MinSize().Width
+	space := r.s.Size().Width - 48 - r.word.MinSize().Width
 	title := st.Title
 	if r.s.Size().Width > 0 {
-		title = Fit(strconv.Itoa(r.s.i+1)+"  "+st.Title, space, skin.Text, here)
-		if measure(strconv.Itoa(r.s.i+1)+"  "+st.Title, skin.Text, fyne.TextStyle{Bold: here}) > space {
-			title = Fit(st.Title, space, skin.Text, here)
+		title = Fit(strconv.Itoa(r.s.i+1)+"  "+st.Title, space, routePx, here)
+		if measure(strconv.Itoa(r.s.i+1)+"  "+st.Title, routePx, fyne.TextStyle{Bold: here}) > space {
+			title = Fit(st.Title, space, routePx, here)
 		}
 	}
-	write(r.title, title, skin.Text, here, Ink, fyne.TextAlignLeading)
+	write(r.title, title, routePx, here, Ink, fyne.TextAlignLeading)
 	r.why.Text = r.s.why()
 	r.why.Tone = Muted
 	if st.State == Held {

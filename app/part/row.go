@@ -134,6 +134,9 @@ func (r *Row) SetValue(text, unit, wrong, note string) {
 			r.unitTap.Set(unit, false)
 		}
 	}
+	if r.unitTap != nil && len(r.Field.Units) > 1 {
+		r.unitTap.Tail = "more"
+	}
 	if changed && r.OnResize != nil {
 		r.OnResize()
 	}
@@ -321,7 +324,7 @@ func (r *Row) shape(w float32) rowShape {
 	if f.Kind == NoteField {
 		g.h = 92
 	}
-	above := f.Kind == NoteField || w < 330 || (r.pick != nil && w < 560) || (f.Kind == TextField && w < 330)
+	above := f.Kind == NoteField || w < 330 || (r.list != nil && w < 420) || (r.pick != nil && w < 560) || (f.Kind == TextField && w < 330)
 	if above {
 		g.labelW = w
 		if r.Note != "" && r.quiet.Width()+r.label.Width()+16 < w {
@@ -369,7 +372,7 @@ func (r *Row) HeightFor(w float32) float32 { return r.shape(w).height }
 
 // CreateRenderer implements fyne.Widget.
 func (r *Row) CreateRenderer() fyne.WidgetRenderer {
-	rr := &rowRenderer{r: r, badge: newGlyph(), bar: rect(), need: canvas.NewText("", color.Black)}
+	rr := &rowRenderer{r: r, badge: newGlyph(), bar: rect(), frame: rect()}
 	rr.Refresh()
 	return rr
 }
@@ -378,7 +381,7 @@ type rowRenderer struct {
 	r     *Row
 	badge *canvas.Image
 	bar   *canvas.Rectangle
-	need  *canvas.Text
+	frame *canvas.Rectangle // about a list, which the toolkit leaves without one
 }
 
 func (rr *rowRenderer) input() fyne.CanvasObject {
@@ -421,6 +424,7 @@ func (rr *rowRenderer) Layout(size fyne.Size) {
 		put(r.quiet, 0, g.labelY+g.labelH, g.labelW, g.noteH)
 	}
 	put(rr.bar, -9, g.y, 4, g.h)
+	put(rr.frame, g.x-1, g.y-1, g.w+2, g.h+2)
 }
 
 func (rr *rowRenderer) MinSize() fyne.Size {
@@ -437,6 +441,7 @@ func (rr *rowRenderer) Refresh() {
 	default:
 		rr.bar.FillColor = color.Transparent
 	}
+	rr.frame.FillColor, rr.frame.CornerRadius = Frame.colour(), 4
 	rr.Layout(rr.r.Size())
 	rr.r.label.Refresh()
 	rr.r.wrong.Refresh()
@@ -445,7 +450,11 @@ func (rr *rowRenderer) Refresh() {
 }
 
 func (rr *rowRenderer) Objects() []fyne.CanvasObject {
-	os := []fyne.CanvasObject{rr.bar, rr.r.label, rr.input()}
+	os := []fyne.CanvasObject{rr.bar, rr.r.label}
+	if rr.r.list != nil {
+		os = append(os, rr.frame)
+	}
+	os = append(os, rr.input())
 	if rr.r.unitTap != nil {
 		os = append(os, rr.r.unitTap)
 	}

@@ -17,6 +17,7 @@ type Tap struct {
 	widget.BaseWidget
 	Text   string
 	Glyph  string // drawn before the text, or alone
+	Tail   string // a small glyph after the text
 	Strong bool   // the one to press next
 	On     bool   // chosen, of several
 	Flat   bool   // no ground until touched
@@ -77,12 +78,15 @@ func (t *Tap) MinSize() fyne.Size {
 			w += 6
 		}
 	}
+	if t.Tail != "" {
+		w += 18
+	}
 	return fyne.NewSize(fyne.Max(skin.Touch, w), skin.Touch)
 }
 
 // CreateRenderer implements fyne.Widget.
 func (t *Tap) CreateRenderer() fyne.WidgetRenderer {
-	r := &tapRenderer{t: t, ground: rect(), text: canvas.NewText("", color.Black), glyph: newGlyph()}
+	r := &tapRenderer{t: t, ground: rect(), text: canvas.NewText("", color.Black), glyph: newGlyph(), tail: newGlyph()}
 	r.Refresh()
 	return r
 }
@@ -92,6 +96,7 @@ type tapRenderer struct {
 	ground *canvas.Rectangle
 	text   *canvas.Text
 	glyph  *canvas.Image
+	tail   *canvas.Image
 }
 
 func (r *tapRenderer) tones() (ground, ink, edge Tone) {
@@ -118,12 +123,17 @@ func (r *tapRenderer) Layout(size fyne.Size) {
 			gw = 26
 		}
 	}
-	text := Fit(r.t.Text, size.Width-gw-6, r.t.Px, bold)
+	lw := float32(0)
+	if r.t.Tail != "" {
+		lw = 17
+	}
+	text := Fit(r.t.Text, size.Width-gw-lw-6, r.t.Px, bold)
 	tw := measure(text, r.t.Px, fyne.TextStyle{Bold: bold})
 	_, ink, _ := r.tones()
 	write(r.text, text, r.t.Px, bold, ink, fyne.TextAlignLeading)
 	h := r.text.MinSize().Height
-	x := (size.Width - tw - gw) / 2
+	x := (size.Width - tw - gw - lw) / 2
+	put(r.tail, x+gw+tw+4, size.Height/2-5, 12, 12)
 	put(r.glyph, x, (size.Height-20)/2, 20, 20)
 	put(r.text, x+gw, (size.Height-h)/2, tw, h)
 }
@@ -136,6 +146,9 @@ func (r *tapRenderer) Refresh() {
 	if r.t.Glyph != "" {
 		setGlyph(r.glyph, r.t.Glyph, ink, ground)
 	}
+	if r.t.Tail != "" {
+		setGlyph(r.tail, r.t.Tail, Muted, ground)
+	}
 	r.Layout(r.t.Size())
 	canvas.Refresh(r.t)
 }
@@ -143,6 +156,9 @@ func (r *tapRenderer) Objects() []fyne.CanvasObject {
 	os := []fyne.CanvasObject{r.ground}
 	if r.t.Glyph != "" {
 		os = append(os, r.glyph)
+	}
+	if r.t.Tail != "" {
+		os = append(os, r.tail)
 	}
 	return append(os, r.text)
 }
@@ -154,6 +170,7 @@ type Choose struct {
 	Options []string
 	Chosen  string
 	Glyphs  []string // one for each option, or none
+	Px      float32  // height of the letters, 0 for the usual
 	Toggle  bool     // a second touch on the one that is on turns it off
 	Do      func(string)
 	taps    []*Tap
@@ -177,6 +194,9 @@ func (c *Choose) SetOptions(options []string, chosen string) {
 			t.Glyph = c.Glyphs[i]
 		}
 		t.Px = skin.Text - 1
+		if c.Px > 0 {
+			t.Px = c.Px
+		}
 		t.On = o == chosen
 		t.Do = func() {
 			pick := o
@@ -204,21 +224,31 @@ func (c *Choose) Select(o string) {
 // CreateRenderer implements fyne.Widget.
 func (c *Choose) CreateRenderer() fyne.WidgetRenderer { return &chooseRenderer{c} }
 
-// rows packs the keys: as many in a row as fit with their words whole.
+// rows packs the keys with their words whole, in as few rows as will do and as
+// evenly as the words allow.
 func (c *Choose) rows(w float32) (rows [][]*Tap) {
-	var row []*Tap
-	var need float32
-	for _, t := range c.taps {
-		m := t.MinSize().Width + 4
-		if len(row) > 0 && need+m > w {
-			rows = append(rows, row)
-			row, need = nil, 0
+	pack := func(most int) (rows [][]*Tap) {
+		var row []*Tap
+		var need float32
+		for _, t := range c.taps {
+			m := t.MinSize().Width + 4
+			if len(row) > 0 && (need+m-4 > w || len(row) >= most) {
+				rows = append(rows, row)
+				row, need = nil, 0
+			}
+			row = append(row, t)
+			need += m
 		}
-		row = append(row, t)
-		need += m
+		if len(row) > 0 {
+			rows = append(rows, row)
+		}
+		return rows
 	}
-	if len(row) > 0 {
-		rows = append(rows, row)
+	rows = pack(len(c.taps))
+	if n := len(rows); n > 1 {
+		if even := pack((len(c.taps) + n - 1) / n); len(even) == n {
+			return even
+		}
 	}
 	return rows
 }

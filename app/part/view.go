@@ -182,7 +182,8 @@ type viewRenderer struct {
 
 func (r *viewRenderer) Layout(size fyne.Size) {
 	r.v.image.Resize(size)
-	r.edge.Resize(size)
+	r.edge.Move(fyne.NewPos(0.5, 0.5))
+	r.edge.Resize(size.SubtractWidthHeight(1, 1))
 	for i, k := range r.v.keys {
 		put(k, size.Width-float32(3-i)*(skin.Touch+4)-2, 4, skin.Touch, skin.Touch)
 	}

@@ -90,8 +90,7 @@ func (d PH) Picture() *picture.Picture {
 		}
 	}
 	p.Items = append(p.Items,
-		picture.Line{Pts: pts(d.Bubble), Tone: picture.Muted, Width: 1.8},
-		picture.Line{Pts: pts(d.Dew), Tone: picture.Muted, Width: 1.8})
+		picture.Line{Pts: dome, Tone: picture.Muted, Width: 1.8})
 
 	var loop []picture.Pt
 	for _, c := range d.Cycle {
