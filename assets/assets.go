@@ -8,5 +8,5 @@ import "embed"
 // FS holds every embedded file, by its path below this folder, for example
 // "refrigerants/R-22.json".
 //
-//go:embed refrigerants targets limits electrical units wiring-rules
+//go:embed refrigerants targets limits demo electrical units wiring-rules
 var FS embed.FS

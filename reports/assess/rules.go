@@ -1,5 +1,3 @@
-//go:build unfinished
-
 package assess
 
 import (
@@ -9,6 +7,7 @@ import (
 	"strings"
 
 	"retrostage/reports/record"
+	"retrostage/thermo/circuit"
 	"retrostage/thermo/fluid"
 	"retrostage/thermo/target"
 	"retrostage/thermo/units"
@@ -133,8 +132,7 @@ var rules = []rule{
 	{key: "superheat", label: "Superheat", step: record.Running, group: qCharge, dim: units.TempDiff,
 		formula: "T suction line - T dew(p suction)", needs: []string{"suction_temp", "suction_pressure"},
 		eval: withFluid(func(f *fluid.Fluid, x []float64) (float64, error) {
-			t, err := f.DewT(x[1])
-			return x[0] - t, err
+			return circuit.Superheat(f, x[1], x[0])
 		}),
 		valid: func(c *context) string {
 			if fixed(c) {
@@ -148,22 +146,21 @@ var rules = []rule{
 			if c.fluid == nil {
 				return 0, fmt.Errorf("pick the refrigerant in Intake first")
 			}
-			t, err := c.fluid.DewT(x[1])
+			sh, err := circuit.Superheat(c.fluid, x[1], x[0])
 			if err != nil {
 				return 0, err
 			}
 			if c.reading("tag_superheat") != nil {
-				return x[0] - t - x[2], nil
+				return sh - x[2], nil
 			}
 			tg, err := c.targetSuperheat(x[2], x[3])
-			return x[0] - t - tg.Value - x[4], err
+			return sh - tg.Value - x[4], err
 		},
 		valid: func(c *context) string { return c.conditions("superheat") }},
 	{key: "subcooling", label: "Subcooling", step: record.Running, group: qCharge, dim: units.TempDiff,
 		formula: "T bubble(p liquid) - T liquid line", needs: []string{"liquid_pressure", "liquid_temp"},
 		eval: withFluid(func(f *fluid.Fluid, x []float64) (float64, error) {
-			t, err := f.BubbleT(x[0])
-			return t - x[1], err
+			return circuit.Subcooling(f, x[0], x[1])
 		}),
 		target: func(c *context) (float64, string) {
 			if fixed(c) {
@@ -219,7 +216,7 @@ var rules = []rule{
 		formula: "(h(p2, s1) - h1) / (h2 - h1)",
 		needs:   []string{"suction_pressure", "suction_temp", "discharge_pressure|liquid_pressure", "discharge_temp"},
 		eval: withFluid(func(f *fluid.Fluid, x []float64) (float64, error) {
-			return isentropic(f, x[0], x[1], x[2], x[3])
+			return circuit.Isentropic(f, x[0], x[1], x[2], x[3])
 		})},
 }
 
