@@ -145,7 +145,7 @@ func (b *book) rise() (seriesLog, bool) {
 var lines = []struct {
 	color string
 	dash  excelize.LineDashType
-}{{"1D4E5F", excelize.LineDashSolid}, {"B4532A", excelize.LineDashDash}, {"5B7F2B", excelize.LineDashSysDot}, {"6B4E9B", excelize.LineDashLgDash}, {"8A6D1F", excelize.LineDashDashDot}, {"52606D", excelize.LineDashSysDash}}
+}{{"1D4E5F", excelize.LineDashSolid}, {"B4532A", excelize.LineDashDash}, {"5B7F2B", excelize.LineDashSysDot}, {"6B4E9B", excelize.LineDashLgDash}, {"8A6D1F", excelize.LineDashLgDashDot}, {"52606D", excelize.LineDashSysDash}}
 
 func (b *book) addChart(f *excelize.File, p *page, at, first, last int, l seriesLog) error {
 	var ss []excelize.ChartSeries

@@ -1,0 +1,420 @@
+package demo
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"strconv"
+	"strings"
+	"time"
+
+	"retrostage/reports/record"
+	"retrostage/thermo/air"
+	"retrostage/thermo/fluid"
+	"retrostage/thermo/units"
+)
+
+// Flaw is what is wrong with an invented job on purpose.
+type Flaw string
+
+// The flaws.
+const (
+	None        Flaw = ""
+	Undercharge Flaw = "undercharge"
+	Overcharge  Flaw = "overcharge"
+	WeakCap     Flaw = "weak run capacitor"
+	LowVoltage  Flaw = "low supply voltage"
+	Leak        Flaw = "pressure did not hold"
+	WetVacuum   Flaw = "vacuum did not hold"
+	Incomplete  Flaw = "entries missing"
+)
+
+var flaws = []Flaw{Undercharge, Overcharge, WeakCap, LowVoltage, Leak, WetVacuum}
+
+// maker builds one job.
+type maker struct {
+	*rand.Rand
+	job  *record.Job
+	f    *fluid.Fluid
+	site float64
+	si   bool // readings typed in metric units
+	at   time.Time
+	by   string
+	err  error
+}
+
+func (m *maker) between(lo, hi float64) float64 { return lo + (hi-lo)*m.Float64() }
+
+func pick[T any](m *maker, xs ...T) T { return xs[m.IntN(len(xs))] }
+
+// set enters text; the first refusal is kept, for it is a fault of this package.
+func (m *maker) set(key, value, unit, instrument string) {
+	m.at = m.at.Add(time.Duration(20+m.IntN(120)) * time.Second)
+	err := m.job.Set(record.Entry{Key: key, Value: value, Unit: unit, Time: m.at, Instrument: instrument, By: m.by})
+	if err != nil && m.err == nil {
+		m.err = fmt.Errorf("demo job %s: %w", m.job.ID, err)
+	}
+}
+
+func (m *maker) text(key, value string) { m.set(key, value, "", "") }
+
+// put enters an SI number in the unit this job is typed in, rounded to places,
+// and returns what the rounded number is in SI.
+func (m *maker) put(key string, si float64, places int, instrument string) float64 {
+	f, err := record.ByKey(key)
+	if err != nil {
+		m.err = err
+		return si
+	}
+	sys := units.IP
+	if m.si {
+		sys = units.SI
+		switch f.Dim {
+		case units.Mass:
+			places = 3
+		case units.Pressure:
+			places = 0
+		case units.Capacity:
+			places = 2
+		}
+	}
+	u := units.Preferred(f.Dim, sys)
+	if key == "new_capacity" && !m.si {
+		u, err = units.Lookup(f.Dim, "Btu/h")
+		if err != nil {
+			m.err = err
+		}
+	}
+	s := strconv.FormatFloat(u.FromSI(si, m.site), 'f', places, 64)
+	m.set(key, s, u.Name, instrument)
+	x, _ := units.Number(s)
+	return u.ToSI(x, m.site)
+}
+
+func must(m *maker, x float64, err error) float64 {
+	if err != nil && m.err == nil {
+		m.err = fmt.Errorf("demo job %s: %w", m.job.ID, err)
+	}
+	return x
+}
+
+func degF(x float64) float64 { return units.Preferred(units.Temperature, units.IP).ToSI(x, 0) }
+func span(x float64) float64 { return x * 5 / 9 }
+
+// Job makes the ith job of a seed.
+func Job(seed uint64, i int) (*record.Job, Flaw, error) {
+	m := &maker{Rand: rand.New(rand.NewPCG(seed, uint64(i)+1))}
+	m.job = record.New(fmt.Sprintf("DEMO-%d-%04d", seed, i))
+	m.job.Demo = true
+	m.si = m.IntN(4) == 0
+	flaw := None
+	switch d := m.IntN(10); {
+	case d < 3:
+		flaw = pick(m, flaws...)
+	case d == 3:
+		flaw = Incomplete
+	}
+	day := time.Date(2026, 3, 1, 8, 0, 0, 0, time.UTC).AddDate(0, 0, m.IntN(200))
+	m.at = day.Add(time.Duration(m.IntN(240)) * time.Minute)
+	m.by = fmt.Sprintf("T-%02d", 1+m.IntN(9))
+	name := pick(m, "R-410A", "R-410A", "R-410A", "R-22", "R-22", "R-407C")
+	var err error
+	if m.f, err = fluid.Get(name); err != nil {
+		return nil, flaw, err
+	}
+	m.instruments(day)
+	tons := pick(m, 2, 2.5, 3, 3.5, 4, 5)
+	altitude := math.Round(m.between(0, 6500)/50) * 50 * 0.3048
+	if m.site, err = air.StandardPressure(altitude); err != nil {
+		return nil, flaw, err
+	}
+	m.intake(day, name, tons, altitude)
+	m.cause()
+	volts := pick(m, 208.0, 230, 230, 240)
+	rla := m.match(tons, volts)
+	m.electrical(rla, volts, flaw)
+	m.closeUp(flaw)
+	m.charge(tons)
+	m.running(tons, flaw)
+	m.handOver(day, flaw)
+	if flaw == Incomplete {
+		m.forget()
+	}
+	m.job.Step = record.HandOver
+	return m.job, flaw, m.err
+}
+
+func (m *maker) instruments(day time.Time) {
+	cal := day.AddDate(0, -1-m.IntN(14), 0).Format(time.DateOnly)
+	acc := func(dim units.Dimension, plus float64, unit string, percent float64) record.Accuracy {
+		return record.Accuracy{Dim: dim, Plus: plus, Unit: unit, Percent: percent}
+	}
+	m.job.Instruments = []record.Instrument{
+		{ID: "g1", Name: "Gauge set A", Calibrated: cal, Accuracy: []record.Accuracy{acc(units.Pressure, 1, "psig", 0.5)}},
+		{ID: "t1", Name: "Thermometer A", Calibrated: cal, Accuracy: []record.Accuracy{acc(units.Temperature, 0.5, "F", 0.1)}},
+		{ID: "e1", Name: "Meter A", Calibrated: cal, Accuracy: []record.Accuracy{acc(units.Voltage, 0.5, "V", 1), acc(units.Current, 0.05, "A", 1.5),
+			acc(units.Capacitance, 0.1, "uF", 1.5), acc(units.Resistance, 0.02, "ohm", 1)}},
+		{ID: "v1", Name: "Vacuum gauge A", Calibrated: cal, Accuracy: []record.Accuracy{acc(units.Vacuum, 10, "micron", 5)}},
+		{ID: "s1", Name: "Scale A", Calibrated: cal, Accuracy: []record.Accuracy{acc(units.Mass, 0.5, "oz", 0.1)}},
+	}
+}
+
+func (m *maker) serial(prefix string) string {
+	return fmt.Sprintf("%s-%06d", prefix, m.IntN(1_000_000))
+}
+
+func (m *maker) intake(day time.Time, name string, tons, altitude float64) {
+	m.text("owner_ref", fmt.Sprintf("DEMO-OWNER-%04d", m.IntN(10000)))
+	m.text("technician_ref", m.by)
+	m.text("visit_date", day.Format(time.DateOnly))
+	m.text("warranty", pick(m, "out of warranty", "parts only"))
+	m.put("altitude", altitude, 0, "")
+	m.text("refrigerant", name)
+	m.text("metering", record.MeterTXV)
+	m.put("nominal_capacity", tons*3516.8528, 1, "")
+	m.text("old_unit_model", "invented two-stage unit")
+	m.text("old_unit_serial", m.serial("DEMO-U"))
+	m.text("unit_installed", day.AddDate(-5-m.IntN(10), 0, 0).Format(time.DateOnly))
+	m.text("old_compressor_model", "invented two-stage compressor")
+	m.text("old_compressor_serial", m.serial("DEMO-C"))
+	m.text("rated_frequency", "60")
+	m.text("phases", record.PhaseSingle)
+}
+
+var causes = map[string][]string{
+	"grounded winding":       {"contactor with burnt contacts, low voltage at every start", "water in the circuit from an earlier leak"},
+	"open winding":           {"loose terminal, overheated", "internal overload tripped for months"},
+	"shorted winding":        {"acid after an earlier burn-out", "lightning"},
+	"seized":                 {"liquid flooded back for seasons, oil washed out", "oil lost through a leak"},
+	"worn or leaking valves": {"liquid slugging at start", "wear"},
+}
+
+func (m *maker) cause() {
+	kind := pick(m, "grounded winding", "open winding", "shorted winding", "seized", "worn or leaking valves")
+	m.text("failure_kind", kind)
+	oil := "dark"
+	if kind == "grounded winding" || kind == "shorted winding" {
+		oil = "burnt"
+	}
+	m.text("oil_state", oil)
+	m.text("root_cause", pick(m, causes[kind]...))
+	m.text("decision", "convert to single stage")
+	m.text("decision_reason", "the owner chose it over the price of a two-stage compressor")
+	like := 200 + 10*m.IntN(40)
+	m.text("cost_like", strconv.Itoa(2000+like))
+	m.text("cost_convert", strconv.Itoa(900+like))
+	m.text("cost_replace", strconv.Itoa(6500+5*like))
+}
+
+// match enters the new compressor and returns its RLA.
+func (m *maker) match(tons, volts float64) float64 {
+	m.put("rated_voltage", volts, 0, "")
+	run := tons * 3516.8528 / m.between(3.0, 3.6) / (volts * 0.95)
+	rla := math.Round(run*1.3*10) / 10
+	m.put("old_rla", rla*1.1, 1, "")
+	m.put("fan_fla", m.between(0.7, 1.6), 1, "")
+	m.text("new_compressor_model", "invented single-stage scroll")
+	m.text("new_compressor_serial", m.serial("DEMO-N"))
+	m.put("new_capacity", tons*3516.8528*m.between(0.95, 1.03), 0, "")
+	m.put("new_rla", rla, 1, "")
+	m.put("new_lra", rla*5.6, 0, "")
+	m.put("new_voltage", volts, 0, "")
+	oil := "POE"
+	if m.f.Name() == "R-22" {
+		oil = "mineral or alkylbenzene"
+	}
+	m.text("new_oil", oil)
+	return rla
+}
+
+func (m *maker) electrical(rla, volts float64, flaw Flaw) {
+	uf := pick(m, 35.0, 40, 45, 50, 55, 60, 70)
+	m.put("cap_rating", uf*1e-6, 0, "")
+	m.put("cap_fitted", uf*1e-6, 0, "")
+	m.text("cap_tolerance", "6 %")
+	m.put("cap_voltage", 440, 0, "")
+	real := uf * 1e-6 * m.between(0.985, 1.015)
+	if flaw == WeakCap {
+		real = uf * 1e-6 * m.between(0.78, 0.88)
+	}
+	rcr := m.between(0.4, 0.9)
+	rcs := rcr * m.between(2.2, 3.5)
+	m.put("r_cs", rcs, 2, "e1")
+	m.put("r_cr", rcr, 2, "e1")
+	m.put("r_sr", rcs+rcr, 2, "e1")
+	m.put("winding_temp", degF(m.between(70, 90)), 1, "t1")
+	m.put("insulation", m.between(200, 2000)*1e6, 0, "")
+	m.put("contact_resistance", m.between(1, 20)*1e-3, 0, "")
+	m.put("cap_meter", real, 1, "e1")
+	v := volts * m.between(0.985, 1.02)
+	if flaw == LowVoltage {
+		v = volts * m.between(0.83, 0.86)
+	}
+	m.put("supply_voltage", v, 1, "e1")
+	m.put("supply_voltage_start", v*m.between(0.9, 0.95), 1, "e1")
+	m.put("run_current", rla*m.between(0.66, 0.82), 1, "e1")
+	across := v * m.between(1.55, 1.7)
+	m.put("cap_volts", across, 0, "e1")
+	m.put("cap_current", 2*math.Pi*60*real*across, 2, "e1")
+	m.put("fan_current", m.between(0.5, 0.65), 2, "e1")
+	m.put("control_voltage", m.between(24.5, 27), 1, "e1")
+	m.put("transformer_va", 40, 0, "")
+	m.put("control_current", m.between(0.5, 0.9), 2, "e1")
+}
+
+func (m *maker) closeUp(flaw Flaw) {
+	m.text("nitrogen_flow", "yes")
+	m.text("drier_fitted", "yes")
+	m.text("suction_filter", pick(m, "fitted, to be removed", "not needed"))
+	low := 236.0
+	if m.f.Name() != "R-410A" {
+		low = 150
+	}
+	psi := 6894.757293168
+	m.put("design_low", m.site+low*psi, 0, "")
+	t1 := m.put("test_t1", degF(m.between(70, 85)), 1, "t1")
+	p1 := m.put("test_p1", m.site+(low-m.between(5, 15))*psi, 1, "g1")
+	t2 := m.put("test_t2", t1+span(m.between(-6, 6)), 1, "t1")
+	p2 := p1 * t2 / t1
+	if flaw == Leak {
+		p2 -= m.between(12, 30) * psi
+	}
+	m.put("test_p2", p2, 1, "g1")
+	m.put("test_time", 3600, 0, "")
+	micron := 101325.0 / 760000
+	start := m.between(220, 400)
+	rise := m.between(60, 180)
+	if flaw == WetVacuum {
+		rise = m.between(1400, 3000)
+	}
+	tau := m.between(3, 9)
+	at := func(min float64) float64 { return start + rise*(1-math.Exp(-min/tau)) }
+	m.put("vacuum_final", start*micron, 0, "v1")
+	m.put("vacuum_end", at(15)*micron, 0, "v1")
+	m.put("vacuum_time", 900, 0, "")
+	var lines []string
+	for t := 0.0; t <= 15; t++ {
+		lines = append(lines, fmt.Sprintf("%.0f %.0f", t, at(t)))
+	}
+	m.text("vacuum_rise", strings.Join(lines, "\n"))
+}
+
+func (m *maker) charge(tons float64) {
+	oz := 0.45359237 / 16
+	tag := math.Round(tons * m.between(36, 48))
+	length := math.Round(m.between(20, 60))
+	m.put("tag_charge", tag*oz, 0, "")
+	m.put("line_length", length*0.3048, 0, "")
+	m.put("line_included", 15*0.3048, 0, "")
+	m.put("line_od", 0.375*0.0254, 3, "")
+	m.put("line_wall", 0.032*0.0254, 3, "")
+	cond := degF(105)
+	p, err := m.f.BubbleP(cond)
+	must(m, 0, err)
+	s, err := m.f.TP(cond-span(10), p)
+	must(m, 0, err)
+	bore := (0.375 - 0.064) * 0.0254
+	need := tag*oz + (length-15)*0.3048*math.Pi/4*bore*bore*s.Rho
+	in := m.put("weighed_in", need*m.between(0.97, 1), 1, "s1")
+	trim := m.put("trimmed", need-in, 1, "s1")
+	m.put("recovered", tag*oz*m.between(0.5, 0.95), 1, "s1")
+	m.put("label_charge", in+trim, 1, "")
+}
+
+// running closes the cycle on the equation of state and reads it.
+func (m *maker) running(tons float64, flaw Flaw) {
+	out := m.between(82, 104)
+	evap, cond := degF(m.between(39, 46)), degF(out+m.between(14, 23))
+	target := math.Round(m.between(8, 12))
+	sub := target + m.between(-1.2, 1.2)
+	switch flaw {
+	case Undercharge:
+		sub, evap = target-m.between(6, 7.5), evap-span(4)
+	case Overcharge:
+		sub = target + m.between(7, 11)
+		cond += span(5)
+	}
+	sh := span(m.between(8, 14))
+	m.put("tag_subcooling", span(target), 0, "")
+	lo, err := m.f.DewP(evap)
+	must(m, 0, err)
+	hi, err := m.f.BubbleP(cond)
+	must(m, 0, err)
+	lo = m.put("suction_pressure", lo, 1, "g1")
+	hi = m.put("liquid_pressure", hi, 1, "g1")
+	te, err := m.f.DewT(lo)
+	must(m, 0, err)
+	tc, err := m.f.BubbleT(hi)
+	must(m, 0, err)
+	ts := m.put("suction_temp", te+sh, 1, "t1")
+	m.put("liquid_temp", tc-span(sub), 1, "t1")
+	s1, err := m.f.TP(ts, lo)
+	must(m, 0, err)
+	s2, err := m.f.PS(hi, s1.S)
+	must(m, 0, err)
+	if h := s1.H + (s2.H-s1.H)/m.between(0.62, 0.74); m.err == nil {
+		s2, err = m.f.PH(hi, h)
+		must(m, 0, err)
+	}
+	m.put("discharge_temp", s2.T, 1, "t1")
+	m.put("outdoor_temp", degF(out), 1, "t1")
+	m.put("condenser_air_out", degF(out+m.between(10, 13)), 1, "t1")
+	db, wb := m.between(75, 80), m.between(62, 66.5)
+	// The usual split for these conditions, so that air and capacity agree.
+	split := 19.699 - 0.67836*(wb-63) - 0.022810*(wb-63)*(wb-63) + 0.54420*(db-77)
+	m.put("return_db", degF(db), 1, "t1")
+	m.put("return_wb", degF(wb), 1, "t1")
+	m.put("supply_db", degF(db-split-m.between(-1.5, 1.5)), 1, "t1")
+	m.put("airflow", tons*m.between(355, 410)*4.719474432e-4, 0, "")
+	m.put("settle_time", float64(15+m.IntN(20))*60, 0, "")
+	m.log(lo, hi, ts)
+}
+
+// log adds a start-up to some jobs: pressures drawing apart until they stand.
+func (m *maker) log(lo, hi, ts float64) {
+	if m.IntN(3) != 0 {
+		return
+	}
+	rest := math.Sqrt(lo * hi)
+	psi := units.Preferred(units.Pressure, units.IP)
+	f := units.Preferred(units.Temperature, units.IP)
+	s := record.Series{Name: "Start-up", Start: m.at}
+	a := record.SeriesColumn{Key: "suction_pressure", Unit: psi.Name, Instrument: "g1"}
+	b := record.SeriesColumn{Key: "liquid_pressure", Unit: psi.Name, Instrument: "g1"}
+	c := record.SeriesColumn{Key: "suction_temp", Unit: f.Name, Instrument: "t1"}
+	round := func(x float64) float64 { return math.Round(x*10) / 10 }
+	for t := 0.0; t <= 900; t += 15 {
+		w := math.Exp(-t / 120)
+		s.Seconds = append(s.Seconds, t)
+		a.Values = append(a.Values, round(psi.FromSI(lo+(rest-lo)*w+m.between(-3e3, 3e3), m.site)))
+		b.Values = append(b.Values, round(psi.FromSI(hi+(rest-hi)*w+m.between(-5e3, 5e3), m.site)))
+		c.Values = append(c.Values, round(f.FromSI(ts+18*w+m.between(-0.2, 0.2), 0)))
+	}
+	s.Columns = []record.SeriesColumn{a, b, c}
+	m.job.Series = append(m.job.Series, s)
+}
+
+func (m *maker) handOver(day time.Time, flaw Flaw) {
+	m.text("indoor_control", record.ControlConventional)
+	m.text("old_controls", "invented two-stage unit, solenoid and two contactors")
+	m.text("work_done", "Failed compressor out, circuit cleaned and dried, single-stage compressor, drier and capacitor in; two-stage controls taken down; charged and run.")
+	open := ""
+	if flaw != None && flaw != Incomplete {
+		open = "To be seen to: " + string(flaw)
+	}
+	m.text("open_conditions", open)
+	m.text("label_done", pick(m, "yes", "yes", "no"))
+	m.text("owner_advice", "Wash the outdoor coil each spring; change the filter every three months.")
+	m.text("signed_by", m.by)
+	m.text("signed_date", day.Format(time.DateOnly))
+}
+
+// forget clears a few entries that a complete job has.
+func (m *maker) forget() {
+	for _, k := range []string{"old_compressor_serial", "new_compressor_serial", "cap_meter", "vacuum_end", "label_done", "root_cause"} {
+		if m.IntN(2) == 0 {
+			m.text(k, "")
+		}
+	}
+	m.text("insulation", "")
+}
