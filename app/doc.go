@@ -1,5 +1,3 @@
-//go:build unfinished
-
 // Package app is the workbench: one window in which a job is typed in, judged
 // and handed over. It is the only package that knows the toolkit.
 //

@@ -1,5 +1,3 @@
-//go:build unfinished
-
 package app
 
 import (
@@ -62,6 +60,9 @@ func (b *Bench) newPane(info record.StepInfo) *pane {
 		if f.Group != group {
 			group = f.Group
 			fields.Add(part.NewHeading(group))
+		}
+		if f.Key == "old_controls" && len(oldUnits()) > 0 {
+			continue // chosen from the list in the middle
 		}
 		fields.Add(p.row(f))
 	}

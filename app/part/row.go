@@ -483,7 +483,6 @@ func newEntry(r *Row, many bool) *entry {
 	if many {
 		e.Wrapping = fyne.TextWrapWord
 	}
-	e.Scroll = fyne.ScrollNone
 	if many {
 		e.Scroll = fyne.ScrollVerticalOnly
 	}

@@ -167,7 +167,7 @@ func (v *View) HeightFor(w float32) float32 {
 	if r == 0 {
 		r = 0.6
 	}
-	return w * r
+	return fyne.Max(w*r, 290)
 }
 
 // CreateRenderer implements fyne.Widget.

@@ -83,6 +83,7 @@ type Text struct {
 	Bold   bool
 	AX, AY float64
 	Grow   bool // grows with zoom, as the words of a drawing do; a chart's do not
+	Keep   bool // slides sideways to stay whole inside the plot
 	Halo   bool // a rim of paper behind, for words that lie on lines
 }
 

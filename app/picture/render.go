@@ -24,8 +24,8 @@ type Style struct {
 const (
 	marginLeft   = 58
 	marginRight  = 16
-	marginTop    = 12
-	marginBottom = 46
+	marginTop    = 56 // the y axis's name, and room for the keys of a view
+	marginBottom = 44
 )
 
 // Plot is the rectangle, in pixels, in which the frame is drawn.
@@ -259,6 +259,9 @@ func (r *renderer) words(dc *gg.Context, t Text, x, y, size float64) {
 	asc, desc := float64(m.Ascent)/64, float64(m.Descent)/64
 	w, _ := dc.MeasureString(t.Text)
 	bx := x - t.AX*w
+	if t.Keep {
+		bx = clamp(bx, 3*r.k, math.Max(3*r.k, r.w-w-3*r.k))
+	}
 	// Centre on the height of capitals, not of the line: words then sit level
 	// with the mark they name.
 	top := asc * 0.74
@@ -320,7 +323,7 @@ func (r *renderer) axes(dc *gg.Context, ox, oy float64) {
 	}
 	r.words(dc, Text{Text: r.p.X.Label, Tone: Ink, AX: 1}, ox+r.w, oy+r.h+25*k, 13*k)
 	// Upright words need no tilting of the head.
-	r.words(dc, Text{Text: r.p.Y.Label, Tone: Ink, Halo: true}, ox+8*k, oy+4*k, 13*k)
+	r.words(dc, Text{Text: r.p.Y.Label, Tone: Ink, Halo: true}, 12*k, oy-20*k, 13*k)
 }
 
 func veil(c color.Color, v float64) color.Color {

@@ -67,7 +67,7 @@ func (d PH) Picture() *picture.Picture {
 		return p
 	}
 	pad := 0.06 * (xhi - xlo)
-	p.X.Min, p.X.Max = xlo-1.5*pad, xhi+2.5*pad
+	p.X.Min, p.X.Max = xlo-1.5*pad, xhi+3*pad
 	p.Y.Min, p.Y.Max = ylo/1.12, yhi*1.3
 
 	dome := append(pts(d.Bubble), reversed(pts(d.Dew))...)
@@ -75,7 +75,7 @@ func (d PH) Picture() *picture.Picture {
 	for _, c := range d.Isotherms {
 		p.Items = append(p.Items, picture.Line{Pts: pts(c), Tone: picture.Faint, Width: 1.2})
 		if q, ok := last(c); ok {
-			p.Items = append(p.Items, picture.Text{At: q, Text: c.Text, Tone: picture.Muted, Size: 12, AX: 0, AY: 0.5, DX: 3, Halo: true})
+			p.Items = append(p.Items, picture.Text{At: q, Text: c.Text, Tone: picture.Muted, Size: 12, AX: 0, AY: 0.5, DX: 3, Halo: true, Keep: true})
 		}
 	}
 	for _, c := range d.Ties {
@@ -86,7 +86,7 @@ func (d PH) Picture() *picture.Picture {
 			if len(c.H) == 2 {
 				q = picture.Pt{X: (c.H[0] + c.H[1]) / 2, Y: math.Sqrt(c.P[0] * c.P[1])}
 			}
-			p.Items = append(p.Items, picture.Text{At: q, Text: c.Text, Tone: picture.Muted, Size: 12, AX: 0.5, AY: 1, DY: -5, Halo: true})
+			p.Items = append(p.Items, picture.Text{At: q, Text: c.Text, Tone: picture.Muted, Size: 12, AX: 0.5, AY: 1, DY: -5, Halo: true, Keep: true})
 		}
 	}
 	p.Items = append(p.Items,
@@ -119,13 +119,9 @@ func (d PH) Picture() *picture.Picture {
 			continue
 		}
 		// The word goes outside the loop, and clear of a neighbour close by.
-		t := picture.Text{At: at, Text: c.Name, Tone: picture.Ink, Size: 13, Bold: true, Halo: true, AX: 0, DX: 9, AY: 1, DY: -7}
+		t := picture.Text{At: at, Text: c.Name, Tone: picture.Ink, Size: 13, Bold: true, Halo: true, Keep: true, AX: 0, DX: 9, AY: 1, DY: -7}
 		if c.H < hmid {
 			t.AX, t.DX = 1, -9
-		}
-		if c.H > p.X.Max-0.2*(p.X.Max-p.X.Min) || c.H < p.X.Min+0.2*(p.X.Max-p.X.Min) {
-			// Close to a side: the word turns inward, so that it stays whole.
-			t.AX, t.DX = 1-t.AX, -t.DX
 		}
 		if c.P < pmid {
 			t.AY, t.DY = 0, 9

@@ -80,7 +80,7 @@ func (c Chart) Picture() *picture.Picture {
 		}
 		p.Items = append(p.Items,
 			picture.Line{Pts: []picture.Pt{{X: p.X.Min, Y: l.Y}, {X: p.X.Max, Y: l.Y}}, Tone: picture.Muted, Width: 1.2, Dash: []float64{6, 4}},
-			picture.Text{At: picture.Pt{X: p.X.Max, Y: l.Y}, Text: l.Name, Tone: picture.Ink, AX: 1, AY: 1, DX: -6, DY: -4, Halo: true})
+			picture.Text{At: picture.Pt{X: p.X.Max, Y: l.Y}, Text: l.Name, Tone: picture.Ink, AX: 1, AY: 1, DX: -6, DY: -4, Halo: true, Keep: true})
 	}
 	shapes := []picture.Shape{picture.Disc, picture.Square, picture.Diamond, picture.Up, picture.Ring}
 	for n, s := range c.Series {
@@ -107,7 +107,7 @@ func (c Chart) Picture() *picture.Picture {
 		if s.Name != "" {
 			for i := len(line) - 1; i >= 0; i-- {
 				if good(line[i].Y) {
-					p.Items = append(p.Items, picture.Text{At: line[i], Text: s.Name, Tone: picture.Ink, AX: 1, AY: 1, DX: -8, DY: -8, Halo: true})
+					p.Items = append(p.Items, picture.Text{At: line[i], Text: s.Name, Tone: picture.Ink, AX: 1, AY: 1, DX: -8, DY: -8, Halo: true, Keep: true})
 					break
 				}
 			}
@@ -161,7 +161,7 @@ func (m Map) Picture() *picture.Picture {
 	}
 	if r := m.Expected; r != nil && good(r.X) && good(r.Y) {
 		p.Items = append(p.Items, picture.Mark{At: picture.Pt{X: r.X, Y: r.Y}, Shape: picture.Ring, Tone: picture.Ink, Size: 12},
-			picture.Text{At: picture.Pt{X: r.X, Y: r.Y}, Text: "map", Tone: picture.Ink, AX: 1, AY: 0.5, DX: -10, Halo: true})
+			picture.Text{At: picture.Pt{X: r.X, Y: r.Y}, Text: "map", Tone: picture.Ink, AX: 1, AY: 0.5, DX: -10, Halo: true, Keep: true})
 	}
 	if r := m.Measured; r != nil && good(r.X) && good(r.Y) {
 		at := picture.Pt{X: r.X, Y: r.Y}
@@ -171,7 +171,7 @@ func (m Map) Picture() *picture.Picture {
 			p.Items = append(p.Items, picture.Line{Pts: l, Tone: picture.Doubt, Width: 2})
 		}
 		p.Items = append(p.Items, picture.Mark{At: at, Shape: picture.Disc, Tone: picture.Accent, Size: 10},
-			picture.Text{At: at, Text: "measured", Tone: picture.Ink, Bold: true, AY: 0.5, DX: 10, Halo: true})
+			picture.Text{At: at, Text: "measured", Tone: picture.Ink, Bold: true, AY: 0.5, DX: 10, Halo: true, Keep: true})
 	}
 	return p
 }
