@@ -1,5 +1,3 @@
-//go:build unfinished
-
 // Package cycle is a small steady-state model of a split air conditioner: what a
 // machine of given parts and charge does in given weather.
 //

@@ -1,5 +1,3 @@
-//go:build unfinished
-
 package cycle
 
 import (
@@ -14,8 +12,9 @@ type Machine struct {
 
 	// Comp is the compressor. Its envelope is not asked while iterating; Solve
 	// reports leaving it.
-	Comp      *compressor.Map
-	ShellLoss float64 // share of its power that the shell gives to the air
+	Comp       *compressor.Map
+	Flow, Draw float64 // factors on the map's mass flow and power; 0 counts as 1
+	ShellLoss  float64 // share of its power that the shell gives to the air
 
 	Evap, Cond Exchanger
 	CoilInside float64 // evaporator: air-side over refrigerant-side conductance, about 0.3
@@ -33,6 +32,16 @@ type Machine struct {
 
 	Charge float64 // kg
 	Gas    float64 // Pa, partial pressure of non-condensable gas in the condenser
+}
+
+func (m *Machine) flow() float64 { return one(m.Flow) }
+func (m *Machine) draw() float64 { return one(m.Draw) }
+
+func one(x float64) float64 {
+	if x == 0 {
+		return 1
+	}
+	return x
 }
 
 // Exchanger is a coil.

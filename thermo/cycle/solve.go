@@ -1,5 +1,3 @@
-//go:build unfinished
-
 package cycle
 
 import (
@@ -120,11 +118,9 @@ func (m *Machine) newton(c Conditions, mode Mode, want float64, x [4]float64) St
 			}
 			t /= 2
 		}
-		done := norm(rb) >= old && old < 1e-9
-		if norm(rb) >= 4*old || math.IsNaN(norm(rb)) {
-			break
-		}
-		if done {
+		// A step that makes matters a little worse may still lead on; one that
+		// makes them much worse, or cannot mend what is nearly exact, ends it.
+		if n := norm(rb); !(n < 4*old) || n >= old && old < 1e-9 {
 			break
 		}
 		x, s, r = xb, better, rb
@@ -222,10 +218,10 @@ func (m *Machine) balance(c Conditions, mode Mode, want float64, x [4]float64) (
 	}
 	vr := math.Exp(-gr.lr)
 	factor := 1 + 0.75*(vr/v1-1)
-	s.MassFlow = rated.Mass * factor
+	s.MassFlow = rated.Mass * factor * m.flow()
 	dhr := p.vapour(ld, p.superOfS(ld, gr.s)).h - gr.h
 	dh := p.vapour(ld, p.superOfS(ld, s1)).h - s.H1
-	s.Power = rated.Power * factor * dh / dhr
+	s.Power = rated.Power * factor * dh / dhr * m.draw()
 	s.LineGain = (s.H1 - h1e) * s.MassFlow
 	s.ShellLoss = m.ShellLoss * s.Power
 	s.H2 = s.H1 + (s.Power-s.ShellLoss)/s.MassFlow
@@ -323,8 +319,8 @@ func (m *Machine) balance(c Conditions, mode Mode, want float64, x [4]float64) (
 	return s, r
 }
 
-// decades is x-weighted ln(a/(a-x)): the surface a stream needs to come nearer
-// to the other by x from a distance a. Close to the pinch it goes on in a
+// decades is ln(a/(a-x)), the transfer units that a stream needs to come nearer
+// by x to another a away. Close to the pinch it goes on in a
 // straight line, so that an iteration may stray there.
 func decades(a, x float64) float64 {
 	if y := x / a; y < 0.995 && a > 0 {
@@ -368,13 +364,17 @@ func (m *Machine) meter(h3, t3, rho3, pin, pe, super, mf float64) (flow, tin flo
 		flow *= math.Exp(min(0, dp/pe-1e-3))
 	}
 	if !v.Fixed {
-		y := (super - v.Static) / v.Range
-		// Linear in between, bent smoothly at both ends.
-		const b = 0.05
-		y = b * (math.Log1p(math.Exp(y/b)) - math.Log1p(math.Exp((y-1)/b)))
-		flow *= max(y, 1e-4)
+		flow *= max(opening(v, super), 1e-4)
 	}
 	return flow, tin
+}
+
+// opening is a thermostatic valve's share of full bore at a superheat: linear,
+// bent smoothly at both ends.
+func opening(v *Valve, super float64) float64 {
+	y := (super - v.Static) / v.Range
+	const b = 0.05
+	return b * (math.Log1p(math.Exp(min(y/b, 500))) - math.Log1p(math.Exp(min((y-1)/b, 500))))
 }
 
 // twoPhase is the mean density between two qualities, heat flux being even.

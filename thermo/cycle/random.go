@@ -1,0 +1,74 @@
+package cycle
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+)
+
+// Random draws a machine of 5 to 17 kW whose every proportion lies 20 to 40 % to
+// either side of Typical's, and whose compressor, slip, exponents, line losses
+// and valve setting differ from it too. It is not charged. The same generator
+// state gives the same machine. Now and then a draw does not make a machine that
+// works; the error says so, and the next draw may.
+func Random(p *Props, fixed bool, rng *rand.Rand) (*Machine, error) {
+	about := func(spread float64) float64 { return math.Exp(math.Log(1+spread) * (2*rng.Float64() - 1)) }
+	between := func(lo, hi float64) float64 { return lo + (hi-lo)*rng.Float64() }
+	capacity := between(5e3, 17e3)
+	q := capacity / 1e4
+	m, err := Typical(p, capacity, fixed, nil)
+	if err != nil {
+		return nil, fmt.Errorf("cycle: the typical machine to start from: %w", err)
+	}
+	g := p.vapour(p.lnDewP(280.5), 8)
+	flow := m.Comp.Unchecked(280.5, 321.5).Mass
+	if m.Comp, err = Pump(p, about(0.1)*flow/math.Exp(g.lr)/0.92, between(0.015, 0.06), between(0.60, 0.74)); err != nil {
+		return nil, err
+	}
+	for _, x := range []struct {
+		v      *float64
+		spread float64
+	}{
+		{&m.Evap.UA, 0.3}, {&m.Cond.UA, 0.3}, {&m.Evap.Rated, 0.2}, {&m.Cond.Rated, 0.25}, {&m.Evap.Volume, 0.35}, {&m.Cond.Volume, 0.35},
+		{&m.Evap.Gas, 0.3}, {&m.Cond.Gas, 0.3}, {&m.Cond.Liquid, 0.3}, {&m.CoilInside, 0.5}, {&m.Evap.Exponent, 0.2}, {&m.Cond.Exponent, 0.2},
+		{&m.LiquidVolume, 1}, {&m.SuctionVolume, 1}, {&m.LiquidR, 1}, {&m.SuctionR, 1}, {&m.FanPower, 0.4}, {&m.OutdoorFan, 0.4}, {&m.Slip, 0.4},
+	} {
+		*x.v *= about(x.spread)
+	}
+	m.Evap.Air, m.Cond.Air = m.Evap.Rated, m.Cond.Rated
+	m.ShellLoss, m.SuctionUA = between(0, 0.12), between(0.5, 8)*q
+	if fixed {
+		// The bore is matched to this machine, as a maker would do, not quite.
+		m.Valve.Choke = between(0.75, 0.92)
+		h, err := m.matched(5.5 + between(-1.5, 2.5))
+		if err != nil {
+			return nil, err
+		}
+		m.Valve.Area *= h * about(0.06)
+	} else {
+		m.Valve.Static, m.Valve.Range = between(2, 5), between(4, 9)
+		m.Valve.Area *= about(0.2)
+	}
+	return m, nil
+}
+
+// matched is the factor on a fixed bore by which it would pass the compressor's
+// flow with this subcooling at Rating and 6.7 K of superheat.
+func (m *Machine) matched(sub float64) (float64, error) {
+	lo, hi := 0.4, 2.5
+	trial := *m
+	for range 30 {
+		f := math.Sqrt(lo * hi)
+		trial.Valve.Area = m.Valve.Area * f
+		s, err := trial.solve(Rating(), BySuperheat, 6.7, nil)
+		if err != nil {
+			return 0, fmt.Errorf("cycle: matching the bore: %w", err)
+		}
+		if s.Subcooling > sub {
+			lo = f
+		} else {
+			hi = f
+		}
+	}
+	return math.Sqrt(lo * hi), nil
+}
