@@ -156,7 +156,10 @@ func TestHotterOutdoorsCostsMore(t *testing.T) {
 		if err1 != nil || err2 != nil {
 			rt.Skip(err1, err2)
 		}
-		if !(b.Condensing > a.Condensing && b.Power > a.Power && b.Cooling < a.Cooling) {
+		// A valve already wide open on a cool day feeds more as pressure rises, so
+		// cooling need only fall while the valve governs.
+		governs := a.CoilSuperheat < m.Valve.Static+0.8*m.Valve.Range
+		if !(b.Condensing > a.Condensing && b.Power > a.Power && (b.Cooling < a.Cooling || !governs)) {
 			rt.Fatalf("%+v\n%+v", a, b)
 		}
 	})
