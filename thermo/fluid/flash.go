@@ -169,6 +169,29 @@ func (f *Fluid) saturated(line side, t float64) (State, error) {
 	return f.onLine(&l[line], line, at, l[line].p(at)), nil
 }
 
+// BubbleAtP returns the saturated liquid at pressure p (Pa), and DewAtP the
+// saturated vapour: as Bubble and Dew, but from the pressure.
+func (f *Fluid) BubbleAtP(p float64) (State, error) { return f.saturatedAtP(bubble, p) }
+
+// DewAtP returns the saturated vapour at pressure p (Pa).
+func (f *Fluid) DewAtP(p float64) (State, error) { return f.saturatedAtP(dew, p) }
+
+func (f *Fluid) saturatedAtP(line side, p float64) (State, error) {
+	l, err := f.lines()
+	if err != nil {
+		return State{}, err
+	}
+	at, err := l[line].checkP(f, line, p)
+	if err != nil {
+		return State{}, err
+	}
+	if t := l[line].t(at); line == bubble {
+		return f.onLine(&l[line], line, t, p), nil
+	} else {
+		return f.dewAtP(&l[line], t, p), nil
+	}
+}
+
 // onLine is the saturated state at t and p, a point of the line.
 func (f *Fluid) onLine(l *satLine, line side, t, p float64) State {
 	var is isotherm

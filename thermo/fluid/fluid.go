@@ -19,8 +19,9 @@ const (
 // A Fluid is a refrigerant at its fixed composition. Get returns one; its
 // methods never change it visibly and may be called from many goroutines.
 type Fluid struct {
-	name, citation string
-	kind           kind
+	name, citation, class string
+	parts                 []Part
+	kind                  kind
 
 	model *model
 	z     vec      // mole fractions

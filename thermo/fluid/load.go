@@ -218,6 +218,8 @@ func loadFluid(name string) (*Fluid, error) {
 		tc: d.Critical.T, pc: d.Critical.P, rhoc: d.Critical.Rho,
 		kind: pure,
 	}
+	f.class = d.Class
+	f.parts = []Part{{d.Name, 1, 1, d.M}}
 	if d.Kind == "pseudo-pure" {
 		f.kind = pseudoPure
 		f.curve[bubble], f.curve[dew] = d.Saturation.BubbleP, d.Saturation.DewP
@@ -238,7 +240,7 @@ func loadBlend(name, blend string) (*Fluid, error) {
 	var mass map[string]float64
 	for _, b := range d.Blends {
 		if b.Name == blend {
-			mass = b.Mass
+			mass, f.class = b.Mass, b.Class
 		}
 	}
 	var moles float64
@@ -269,6 +271,7 @@ func loadBlend(name, blend string) (*Fluid, error) {
 	for i := range m.comp {
 		f.z[i] /= moles
 		f.m += f.z[i] * m.comp[i].m
+		f.parts = append(f.parts, Part{m.comp[i].name, mass[m.comp[i].name], f.z[i], m.comp[i].m})
 		weights, lists = append(weights, f.z[i]), append(lists, m.comp[i].terms)
 	}
 	at := func(name string) int {
