@@ -38,7 +38,7 @@ func TestTables(t *testing.T) {
 			td, err1 := f.DewT(pr)
 			tb, err2 := f.BubbleT(pr)
 			l, err3 := f.Bubble(tb)
-			th := 3 + 70*rng.Float64()
+			th := min(3+70*rng.Float64(), 405-td)
 			g, err4 := f.TP(td+th, pr)
 			for _, err := range []error{err1, err2, err3, err4} {
 				if err != nil {
