@@ -36,14 +36,13 @@ func domeOf(name string) (*dome, error) {
 	tc, _, _ := f.Critical()
 	lo, _, _ := f.Limits()
 	lo = math.Max(lo, 0.62*tc)
+	top := tc * (1 - 4e-4)
 	d := &dome{}
 	for i := range domePoints {
-		// Closer together towards the critical point, where the dome bends.
-		x := float64(i) / domePoints
-		t := tc - (tc-lo)*(1-x)*(1-x)
-		if i == domePoints-1 {
-			t = tc - 1e-3*tc
-		}
+		// Closer together towards the critical point, where the dome bends;
+		// the point itself is left out, because the two lines merge there.
+		x := 1 - float64(i)/(domePoints-1)
+		t := top - (top-lo)*x*x
 		b, err1 := f.Bubble(t)
 		v, err2 := f.Dew(t)
 		if err1 != nil || err2 != nil {

@@ -311,6 +311,7 @@ func (r *panelRenderer) Refresh() {
 		r.ground.StrokeColor, r.ground.StrokeWidth, r.ground.CornerRadius = Line.colour(), 1, 3
 	}
 	r.ground.Refresh()
+	r.p.Content.Refresh()
 }
 func (r *panelRenderer) Objects() []fyne.CanvasObject {
 	return []fyne.CanvasObject{r.ground, r.p.Content}

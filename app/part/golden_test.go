@@ -30,8 +30,9 @@ func TestMain(m *testing.M) {
 }
 
 // render draws an object at a size with the software driver.
-func render(o fyne.CanvasObject, w, h float32, p skin.Palette) image.Image {
+func render(make func() fyne.CanvasObject, w, h float32, p skin.Palette) image.Image {
 	fyne.CurrentApp().Settings().SetTheme(skin.Theme{Palette: p})
+	o := make()
 	c := software.NewCanvas()
 	c.SetPadded(false)
 	c.SetContent(o)
@@ -112,7 +113,7 @@ func findings() []Finding {
 	}
 }
 
-func stack() *fyne.Container {
+func stack() fyne.CanvasObject {
 	c := NewColumn(0, 8)
 	for _, f := range findings() {
 		c.Add(NewStrip(f))
@@ -121,14 +122,17 @@ func stack() *fyne.Container {
 }
 
 func TestStripsLook(t *testing.T) {
-	golden(t, "strips-wide-light", render(stack(), 700, 470, skin.Light))
-	golden(t, "strips-narrow-dark", render(stack(), 420, 640, skin.Dark))
-	s := NewStrip(findings()[0])
-	s.Open = true
-	golden(t, "strip-open-light", render(s, 640, s.HeightFor(640), skin.Light))
+	golden(t, "strips-wide-light", render(stack, 700, 470, skin.Light))
+	golden(t, "strips-narrow-dark", render(stack, 420, 640, skin.Dark))
+	open := func() fyne.CanvasObject {
+		s := NewStrip(findings()[0])
+		s.Open = true
+		return s
+	}
+	golden(t, "strip-open-light", render(open, 640, open().(*Strip).HeightFor(640), skin.Light))
 }
 
-func rows() *fyne.Container {
+func rows() fyne.CanvasObject {
 	c := NewColumn(10, 12)
 	add := func(f Field, text, wrong, note string) {
 		r := NewRow(f)
@@ -141,26 +145,32 @@ func rows() *fyne.Container {
 	add(Field{Label: "Refrigerant on the plate", Kind: PickField, Options: []string{"R-22", "R-32", "R-134a", "R-1234yf", "R-125", "R-410A", "R-407C", "R-454B"}}, "R-410A", "", "")
 	add(Field{Label: "Date of visit", Kind: DateField}, "", "", "")
 	add(Field{Label: "Why it failed", Kind: NoteField, Help: "x"}, "Grounded start winding.\nBurnt oil.", "", "")
-	return c
+	return NewPanel(PanelTone, 0, c)
 }
 
 func TestRowsLook(t *testing.T) {
-	golden(t, "rows-light", render(NewPanel(PanelTone, 0, rows()), 400, 620, skin.Light))
-	golden(t, "rows-dark", render(NewPanel(PanelTone, 0, rows()), 400, 620, skin.Dark))
+	golden(t, "rows-light", render(rows, 400, 620, skin.Light))
+	golden(t, "rows-dark", render(rows, 400, 620, skin.Dark))
 }
 
 func TestKeypadLook(t *testing.T) {
-	k := NewKeypad()
-	r := NewRow(Field{Label: "Suction pressure", Help: "At the outdoor unit's vapour service port.", Kind: NumberField, Units: []string{"psig", "kPa gauge", "bar gauge", "psia"}, Unit: "psig"})
-	k.Aim(r)
-	golden(t, "keypad-light", render(k, 400, k.HeightFor(400), skin.Light))
+	k := func() fyne.CanvasObject {
+		k := NewKeypad()
+		r := NewRow(Field{Label: "Suction pressure", Help: "At the outdoor unit's vapour service port.", Kind: NumberField, Units: []string{"psig", "kPa gauge", "bar gauge", "psia"}, Unit: "psig"})
+		k.Aim(r)
+		return k
+	}
+	golden(t, "keypad-light", render(k, 400, k().(*Keypad).HeightFor(400), skin.Light))
 }
 
 func TestRouteLook(t *testing.T) {
-	r := NewRoute(nil)
-	r.Set([]Stage{{"Intake", Done, ""}, {"Cause", Done, "1 outside"}, {"Choice", Open, ""}, {"Match", Ready, ""},
-		{"Electrical", Held, "enter the new compressor's data first (Match)"}, {"Running check", Held, "weigh the charge in first (Charge)"}}, 2)
-	golden(t, "route-light", render(r, 210, 420, skin.Light))
+	route := func() fyne.CanvasObject {
+		r := NewRoute(nil)
+		r.Set([]Stage{{"Intake", Done, ""}, {"Cause", Done, "1 outside"}, {"Choice", Open, ""}, {"Match", Ready, ""},
+			{"Electrical", Held, "enter the new compressor's data first (Match)"}, {"Running check", Held, "weigh the charge in first (Charge)"}}, 2)
+		return r
+	}
+	golden(t, "route-light", render(route, 210, 420, skin.Light))
 }
 
 func plane() *picture.Picture {
@@ -176,8 +186,11 @@ func plane() *picture.Picture {
 }
 
 func TestViewLook(t *testing.T) {
-	v := NewView(plane())
-	v.Work.Now = true
+	v := func() fyne.CanvasObject {
+		v := NewView(plane())
+		v.Work.Now = true
+		return v
+	}
 	golden(t, "plane-light", render(v, 620, 380, skin.Light))
 	golden(t, "plane-dark", render(v, 620, 380, skin.Dark))
 }

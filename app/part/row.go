@@ -483,6 +483,7 @@ func newEntry(r *Row, many bool) *entry {
 	if many {
 		e.Wrapping = fyne.TextWrapWord
 	}
+	e.Scroll = fyne.ScrollHorizontalOnly
 	if many {
 		e.Scroll = fyne.ScrollVerticalOnly
 	}

@@ -2,7 +2,6 @@ package part
 
 import (
 	"image"
-	"image/color"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
@@ -172,18 +171,13 @@ func (v *View) HeightFor(w float32) float32 {
 
 // CreateRenderer implements fyne.Widget.
 func (v *View) CreateRenderer() fyne.WidgetRenderer {
-	return &viewRenderer{v: v, edge: canvas.NewRectangle(color.Transparent)}
+	return &viewRenderer{v}
 }
 
-type viewRenderer struct {
-	v    *View
-	edge *canvas.Rectangle
-}
+type viewRenderer struct{ v *View }
 
 func (r *viewRenderer) Layout(size fyne.Size) {
 	r.v.image.Resize(size)
-	r.edge.Move(fyne.NewPos(0.5, 0.5))
-	r.edge.Resize(size.SubtractWidthHeight(1, 1))
 	for i, k := range r.v.keys {
 		put(k, size.Width-float32(3-i)*(skin.Touch+4)-2, 4, skin.Touch, skin.Touch)
 	}
@@ -191,7 +185,6 @@ func (r *viewRenderer) Layout(size fyne.Size) {
 }
 func (r *viewRenderer) MinSize() fyne.Size { return fyne.NewSize(240, 180) }
 func (r *viewRenderer) Refresh() {
-	r.edge.StrokeColor, r.edge.StrokeWidth = Line.colour(), 1
 	r.v.draw()
 	for _, k := range r.v.keys {
 		k.Refresh()
@@ -199,7 +192,7 @@ func (r *viewRenderer) Refresh() {
 	canvas.Refresh(r.v)
 }
 func (r *viewRenderer) Objects() []fyne.CanvasObject {
-	os := []fyne.CanvasObject{r.v.image, r.edge}
+	os := []fyne.CanvasObject{r.v.image}
 	if !r.v.pic.Empty() {
 		for _, k := range r.v.keys {
 			os = append(os, k)
