@@ -1,5 +1,3 @@
-//go:build unfinished
-
 // Package workbook writes a job as a spreadsheet that thinks for itself, and
 // reads it back without trusting it.
 //

@@ -1,5 +1,3 @@
-//go:build unfinished
-
 package workbook
 
 import (

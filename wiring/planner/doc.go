@@ -1,5 +1,3 @@
-//go:build unfinished
-
 // Package planner turns a two-stage outdoor unit's wiring into a single-stage
 // one by the least change, proves the result by solving it, and says how to
 // check it with a meter.

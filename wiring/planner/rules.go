@@ -1,5 +1,3 @@
-//go:build unfinished
-
 package planner
 
 import (
@@ -29,23 +27,23 @@ type rulebook struct {
 }
 
 type limits struct {
-	Class2Volts      float64            `json:"class2-volts"`
-	Class2VA         float64            `json:"class2-va"`
-	Class2Source     string             `json:"class2-source"`
-	Ampacity         map[int]float64    `json:"ampacity"`
-	AmpacitySource   string             `json:"ampacity-source"`
-	Class2Ampacity   map[int]float64    `json:"class2-ampacity"`
-	Class2AmpSource  string             `json:"class2-ampacity-source"`
-	CompressorFactor float64            `json:"compressor-factor"`
-	CompressorSource string             `json:"compressor-factor-source"`
-	CoilHigh         float64            `json:"coil-high"`
-	CoilSource       string             `json:"coil-high-source"`
-	ShortFraction    float64            `json:"short-fraction"`
-	ShortSource      string             `json:"short-source"`
-	CapacitorMatch   float64            `json:"capacitor-match"`
-	CapacitorSource  string             `json:"capacitor-match-source"`
-	MotorVolts       [2]float64         `json:"motor-volts"`
-	MotorSource      string             `json:"motor-volts-source"`
+	Class2Volts      float64         `json:"class2-volts"`
+	Class2VA         float64         `json:"class2-va"`
+	Class2Source     string          `json:"class2-source"`
+	Ampacity         map[int]float64 `json:"ampacity"`
+	AmpacitySource   string          `json:"ampacity-source"`
+	Class2Ampacity   map[int]float64 `json:"class2-ampacity"`
+	Class2AmpSource  string          `json:"class2-ampacity-source"`
+	CompressorFactor float64         `json:"compressor-factor"`
+	CompressorSource string          `json:"compressor-factor-source"`
+	CoilHigh         float64         `json:"coil-high"`
+	CoilSource       string          `json:"coil-high-source"`
+	ShortFraction    float64         `json:"short-fraction"`
+	ShortSource      string          `json:"short-source"`
+	CapacitorMatch   float64         `json:"capacitor-match"`
+	CapacitorSource  string          `json:"capacitor-match-source"`
+	MotorVolts       [2]float64      `json:"motor-volts"`
+	MotorSource      string          `json:"motor-volts-source"`
 }
 
 // meter holds the tolerances of a reading: part of the reading, plus a fixed

@@ -1,0 +1,339 @@
+// Command retrostage carries the conversion of a two-stage air conditioner to a
+// single-stage compressor from the first reading to the signed sheet.
+//
+// Without arguments it opens the workbench. Each verb does one part of the job
+// without a window; see "retrostage --help".
+package main
+
+import (
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"math"
+	"os"
+	"path/filepath"
+	"strings"
+	"text/tabwriter"
+
+	"github.com/alecthomas/kong"
+
+	"retrostage/app"
+	"retrostage/assets"
+	"retrostage/reports/archive"
+	"retrostage/reports/assess"
+	"retrostage/reports/record"
+	"retrostage/reports/state"
+	"retrostage/reports/workbook"
+	"retrostage/thermo/fluid"
+	"retrostage/thermo/units"
+)
+
+type cli struct {
+	Open    openCmd    `cmd:"" default:"withargs" help:"Open the workbench (what happens without a verb)."`
+	Assess  assessCmd  `cmd:"" help:"Print the findings of a job."`
+	Export  exportCmd  `cmd:"" help:"Write the workbook of a job."`
+	State   stateCmd   `cmd:"" help:"Properties of a refrigerant; without --fluid, CSV lines from standard input."`
+	Shots   shotsCmd   `cmd:"" help:"Draw every pane to PNG files, without a display."`
+	DemoRun demoRunCmd `cmd:"" help:"Open the workbench on the demo job; without a display, write its workbook and pictures instead."`
+}
+
+func main() {
+	os.Exit(run(os.Args[1:], os.Stdout, os.Stderr))
+}
+
+// run carries out one command line and returns the exit status: 0 done, 1 it
+// could not be done, 2 the line was not understood.
+func run(args []string, stdout, stderr io.Writer) int {
+	var c cli
+	status := -1
+	k, err := kong.New(&c, kong.Name("retrostage"), kong.Writers(stdout, stderr), kong.UsageOnError(),
+		kong.Description("The workbench of a cooling technician who converts a two-stage outdoor unit to a single-stage compressor."),
+		kong.Exit(func(n int) { status = n }))
+	if err != nil {
+		fmt.Fprintln(stderr, "retrostage:", err)
+		return 1
+	}
+	ctx, err := k.Parse(args)
+	if status >= 0 { // --help was answered
+		return status
+	}
+	if err != nil {
+		fmt.Fprintln(stderr, "retrostage:", err)
+		return 2
+	}
+	if err := ctx.Run(&streams{stdout, stderr}); err != nil {
+		fmt.Fprintln(stderr, "retrostage:", err)
+		return 1
+	}
+	return 0
+}
+
+type streams struct{ out, err io.Writer }
+
+// demoName may be given instead of a path wherever a job is asked for.
+const demoName = "demo"
+
+const demoFile = "demo-four-ton.job.json"
+
+func demoJob() (*record.Job, error) {
+	b, err := assets.FS.ReadFile("demo/" + demoFile)
+	if err != nil {
+		return nil, err
+	}
+	return record.Decode(b)
+}
+
+// loadJob reads the job at path; "demo" is the embedded one.
+func loadJob(path string) (*record.Job, error) {
+	if path == demoName {
+		return demoJob()
+	}
+	return archive.ReadJob(path)
+}
+
+// export writes the workbook of j into the folder dir and returns its path.
+func export(j *record.Job, dir string) (string, error) {
+	path := filepath.Join(dir, workbook.FileName(j))
+	return path, exportTo(j, path, workbook.Options{})
+}
+
+func exportTo(j *record.Job, path string, o workbook.Options) error {
+	rep, err := assess.Run(j)
+	if err != nil {
+		return err
+	}
+	return archive.Replace(path, func(w io.Writer) error { return workbook.Write(w, j, rep, o) })
+}
+
+type openCmd struct {
+	Job string `help:"Job file to open; without it, the job changed last." type:"path"`
+	Dir string `help:"Folder where jobs are kept." type:"path"`
+}
+
+func (c openCmd) Run(s *streams) error {
+	if !app.HasDisplay() {
+		return errors.New("there is no display to open a window on; the verbs assess, export, state and shots need none (--help)")
+	}
+	return app.Run(app.Opts{Job: c.Job, Dir: c.Dir, Export: export})
+}
+
+type assessCmd struct {
+	Job  string `arg:"" help:"Job file, or the word demo."`
+	JSON bool   `help:"Print JSON in SI units."`
+	SI   bool   `name:"si" help:"Show metric units instead of inch-pound ones."`
+}
+
+func (c assessCmd) Run(s *streams) error {
+	j, err := loadJob(c.Job)
+	if err != nil {
+		return err
+	}
+	rep, err := assess.Run(j)
+	if err != nil {
+		return err
+	}
+	if c.JSON {
+		e := json.NewEncoder(s.out)
+		e.SetIndent("", " ")
+		e.SetEscapeHTML(false)
+		return e.Encode(rep)
+	}
+	sys := units.IP
+	if c.SI {
+		sys = units.SI
+	}
+	if rep.Demo {
+		fmt.Fprintln(s.out, "DEMO: invented data")
+	}
+	t := tabwriter.NewWriter(s.out, 0, 4, 2, ' ', 0)
+	for _, f := range rep.Findings {
+		fmt.Fprintf(t, "%s\t%s\t%s\t%s\n", f.Label, shown(f, rep.Site, sys), f.Verdict, f.Next)
+	}
+	if err := t.Flush(); err != nil {
+		return err
+	}
+	for _, p := range rep.Problems {
+		fmt.Fprintf(s.err, "%s: %s: %s\n", c.Job, p.Key, p.Text)
+	}
+	return nil
+}
+
+// shown is the value of a finding with its expanded uncertainty.
+func shown(f assess.Finding, site float64, sys units.System) string {
+	if !f.Measured {
+		return "-"
+	}
+	u := units.Preferred(f.Dim, sys)
+	v := u.FromSI(f.Value, site)
+	if math.Abs(v) < 1e-9 { // what rounding leaves of a difference
+		v = 0
+	}
+	return strings.TrimSpace(fmt.Sprintf("%.4g ± %.2g %s", v, u.Span(f.Expanded()), u.Label))
+}
+
+type exportCmd struct {
+	Job string `arg:"" help:"Job file, or the word demo."`
+	Out string `short:"o" required:"" help:"Workbook to write." type:"path"`
+	SI  bool   `name:"si" help:"Metric units instead of inch-pound ones."`
+	A4  bool   `name:"a4" help:"A4 paper instead of Letter."`
+}
+
+func (c exportCmd) Run(s *streams) error {
+	j, err := loadJob(c.Job)
+	if err != nil {
+		return err
+	}
+	var o workbook.Options
+	if c.SI {
+		o.System = units.SI
+	}
+	if c.A4 {
+		o.Paper = workbook.A4
+	}
+	if err := exportTo(j, c.Out, o); err != nil {
+		return err
+	}
+	_, err = fmt.Fprintln(s.out, c.Out)
+	return err
+}
+
+type stateCmd struct {
+	Fluid string `help:"Refrigerant, R-410A for example."`
+	T     string `name:"t" help:"Temperature with its unit: 280K, 44.6F."`
+	P     string `name:"p" help:"Pressure with its unit: 800kPa (absolute), 118psig (at sea level). Without it: saturation at --t."`
+	JSON  bool   `help:"Print JSON in SI units."`
+	List  bool   `help:"Name the refrigerants and stop."`
+}
+
+func (c stateCmd) Run(s *streams) error {
+	switch {
+	case c.List:
+		_, err := fmt.Fprintln(s.out, strings.Join(fluid.Names(), "\n"))
+		return err
+	case c.Fluid == "" && (c.T != "" || c.P != ""):
+		return errors.New("say which refrigerant: --fluid R-410A")
+	case c.Fluid == "":
+		return state.Batch(os.Stdin, s.out, s.err)
+	}
+	f, err := fluid.Get(c.Fluid)
+	if err != nil {
+		return err
+	}
+	const sea = 101325
+	var t, p float64
+	if c.T != "" {
+		if t, err = units.Quantity(units.Temperature, c.T, sea); err != nil {
+			return fmt.Errorf("--t %w", err)
+		}
+	}
+	if c.P != "" {
+		if p, err = units.Quantity(units.Pressure, c.P, sea); err != nil {
+			return fmt.Errorf("--p %w", err)
+		}
+	}
+	states := map[string]fluid.State{}
+	switch {
+	case c.T != "" && c.P != "":
+		states["state"], err = f.TP(t, p)
+	case c.T != "":
+		if states["bubble"], err = f.Bubble(t); err == nil {
+			states["dew"], err = f.Dew(t)
+		}
+	case c.P != "":
+		var tb, td float64
+		if tb, err = f.BubbleT(p); err == nil {
+			if td, err = f.DewT(p); err == nil {
+				if states["bubble"], err = f.Bubble(tb); err == nil {
+					states["dew"], err = f.Dew(td)
+				}
+			}
+		}
+	default:
+		err = errors.New("give --t, --p or both")
+	}
+	if err != nil {
+		return err
+	}
+	if c.JSON {
+		e := json.NewEncoder(s.out)
+		e.SetIndent("", " ")
+		m := map[string]any{"fluid": f.Name()}
+		for name, st := range states {
+			m[name] = map[string]any{"phase": st.Phase.String(), "T_K": st.T, "p_Pa": st.P, "rho_kg_m3": st.Rho, "h_J_kg": st.H,
+				"s_J_kgK": st.S, "cp_J_kgK": st.Cp, "cv_J_kgK": st.Cv, "w_m_s": st.W}
+		}
+		return e.Encode(m)
+	}
+	tw := tabwriter.NewWriter(s.out, 0, 4, 2, ' ', 0)
+	for _, name := range []string{"state", "bubble", "dew"} {
+		st, ok := states[name]
+		if !ok {
+			continue
+		}
+		label := name
+		if name == "state" {
+			label = st.Phase.String()
+		}
+		fmt.Fprintf(tw, "%s %s\tT %.3f K (%.2f °F)\tp %.3f kPa abs\trho %.4f kg/m3\th %.3f kJ/kg\ts %.5f kJ/(kg K)\tcp %.4f kJ/(kg K)\n",
+			f.Name(), label, st.T, st.T*9/5-459.67, st.P/1e3, st.Rho, st.H/1e3, st.S/1e3, st.Cp/1e3)
+	}
+	return tw.Flush()
+}
+
+type shotsCmd struct {
+	Dir string `arg:"" help:"Folder for the pictures." type:"path"`
+	Job string `help:"Job file; the demo job without it." default:"demo"`
+}
+
+func (c shotsCmd) Run(s *streams) error {
+	j, err := loadJob(c.Job)
+	if err != nil {
+		return err
+	}
+	paths, err := app.Shots(c.Dir, j)
+	if err != nil {
+		return err
+	}
+	_, err = fmt.Fprintf(s.out, "%d pictures in %s\n", len(paths), c.Dir)
+	return err
+}
+
+type demoRunCmd struct {
+	Dir string `arg:"" help:"Folder for what is written without a display." type:"path"`
+}
+
+func (c demoRunCmd) Run(s *streams) error {
+	j, err := demoJob()
+	if err != nil {
+		return err
+	}
+	if app.HasDisplay() {
+		// A copy of its own, so that trying things out spoils nothing.
+		path := filepath.Join(c.Dir, demoFile)
+		if err := os.MkdirAll(c.Dir, 0o755); err != nil {
+			return err
+		}
+		if _, err := os.Stat(path); err != nil {
+			if err := archive.WriteJob(path, j); err != nil {
+				return err
+			}
+		}
+		return app.Run(app.Opts{Job: path, Dir: c.Dir, Export: export})
+	}
+	fmt.Fprintln(s.out, "There is no display here: the demo job runs without a window.")
+	if err := os.MkdirAll(c.Dir, 0o755); err != nil {
+		return err
+	}
+	path, err := export(j, c.Dir)
+	if err != nil {
+		return err
+	}
+	fmt.Fprintln(s.out, "workbook:", path)
+	paths, err := app.Shots(filepath.Join(c.Dir, "shots"), j)
+	if err != nil {
+		return err
+	}
+	_, err = fmt.Fprintf(s.out, "pictures: %d in %s\n", len(paths), filepath.Join(c.Dir, "shots"))
+	return err
+}

@@ -1,0 +1,512 @@
+package planner
+
+import (
+	"cmp"
+	"context"
+	"fmt"
+	"math"
+	"math/cmplx"
+	"runtime"
+	"slices"
+	"strings"
+	"sync"
+	"sync/atomic"
+
+	"retrostage/wiring/netlist"
+)
+
+func cmag(z complex128) float64 { return cmplx.Abs(z) }
+
+// A Test is one reading of the check-out: where the leads go, in which state, and
+// what the sound circuit reads.
+type Test struct {
+	N         int     `json:"n"`
+	Meter     string  `json:"meter"` // ohms, volts or amps
+	A         string  `json:"a"`     // DEVICE.TERMINAL; for amps the conductor
+	B         string  `json:"b,omitempty"`
+	State     string  `json:"state"`
+	Expect    float64 `json:"expect"` // ohm, volt or ampere; ohms above OpenOhms read as open
+	Tolerance float64 `json:"tolerance"`
+	Open      bool    `json:"open,omitempty"` // the sound circuit reads an open line
+	Words     string  `json:"words"`
+	Caution   string  `json:"caution"`
+	state     netlist.State
+}
+
+// A Checkout is the list of readings, dead ones first, and how well it tells the
+// faults apart.
+type Checkout struct {
+	Tests    []Test   `json:"tests"`
+	Faults   int      `json:"faults"`           // single faults considered
+	Harmful  int      `json:"harmful"`          // of these, not harmless
+	Detected int      `json:"detected"`         // of the harmful, some reading is out of tolerance
+	Median   float64  `json:"median-suspects"`  // suspects left after all readings, median over the detected harmful faults
+	Missed   []string `json:"missed,omitempty"` // harmful faults that no reading of the list shows
+	Source   string   `json:"tolerance-source"`
+}
+
+// A Suspect is a fault that fits every reading entered.
+type Suspect struct {
+	Fault string `json:"fault"` // empty: the circuit as planned
+	Part  string `json:"part"`
+	Other string `json:"other,omitempty"`
+	Words string `json:"words"`
+}
+
+const maxTests = 48
+
+// Choose picks the check-out list for a circuit and its faults: of all readings
+// that could be taken, again and again the one that tells most faults apart
+// (greatest gain of information per effort), dead readings before live ones.
+func Choose(ctx context.Context, c *netlist.Circuit, faults []FaultResult) (*Checkout, error) {
+	bk, err := book()
+	if err != nil {
+		return nil, err
+	}
+	tests, err := candidates(c)
+	if err != nil {
+		return nil, err
+	}
+	hyps := []netlist.Fault{{}}
+	for _, f := range faults {
+		hyps = append(hyps, f.Fault)
+	}
+	val, err := bk.predict(ctx, c, hyps, tests)
+	if err != nil {
+		return nil, err
+	}
+	co := &Checkout{Faults: len(faults), Source: bk.Meter.Source}
+
+	// Which faults a reading tells apart for certain: groups of hypotheses whose
+	// tolerance bands overlap in a chain.
+	group := make([][]int32, len(tests))
+	idx := make([]int, len(hyps))
+	for t := range tests {
+		for h := range idx {
+			idx[h] = h
+		}
+		slices.SortFunc(idx, func(a, b int) int { return cmp.Or(cmp.Compare(val[a][t], val[b][t]), a-b) })
+		group[t] = make([]int32, len(hyps))
+		var g int32
+		top := math.Inf(-1)
+		for _, h := range idx {
+			v := val[h][t]
+			tol := bk.Meter.tolerance(tests[t].Meter, v)
+			if v-tol > top {
+				g++
+			}
+			top = max(top, v+tol)
+			group[t][h] = g
+		}
+	}
+	class := make([]int32, len(hyps)) // faults not yet told apart share a class
+	classes := 1
+	split := func(t int) (gain float64, next []int32, n int) {
+		ids := map[[2]int32]int32{}
+		size := []int{}
+		next = make([]int32, len(hyps))
+		for h := range hyps {
+			k := [2]int32{class[h], group[t][h]}
+			id, ok := ids[k]
+			if !ok {
+				id = int32(len(size))
+				ids[k] = id
+				size = append(size, 0)
+			}
+			next[h] = id
+			size[id]++
+		}
+		if len(size) == classes {
+			return 0, nil, classes
+		}
+		for _, s := range size {
+			q := float64(s) / float64(len(hyps))
+			gain -= q * math.Log2(q)
+		}
+		return gain, next, len(size)
+	}
+	entropy := 0.0
+	effort := map[string]float64{"ohms": 1, "volts": 1.3, "amps": 1.6}
+	var chosen []int
+	for len(chosen) < maxTests {
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
+		best, bestRate, bestGain := -1, 1e-9, 0.0
+		var bestNext []int32
+		bestN := 0
+		for t := range tests {
+			e := effort[tests[t].Meter]
+			if tests[t].Caution == "live" {
+				e *= 1.3
+			}
+			if gain, next, n := split(t); next != nil && (gain-entropy)/e > bestRate {
+				best, bestRate, bestGain, bestNext, bestN = t, (gain-entropy)/e, gain, next, n
+			}
+		}
+		if best < 0 {
+			break
+		}
+		chosen = append(chosen, best)
+		class, classes, entropy = bestNext, bestN, bestGain
+		if done(class, faults) {
+			break
+		}
+	}
+	rank := map[string]int{"ohms": 0, "volts": 1, "amps": 2}
+	slices.SortStableFunc(chosen, func(a, b int) int {
+		return cmp.Or(rank[tests[a].Meter]-rank[tests[b].Meter], int(tests[a].state)-int(tests[b].state))
+	})
+	for _, t := range chosen {
+		k := tests[t]
+		k.N = len(co.Tests) + 1
+		k.Expect = round3(val[0][t])
+		k.Tolerance = round3(bk.Meter.tolerance(k.Meter, k.Expect))
+		k.Open = k.Meter == "ohms" && k.Expect >= bk.Meter.OpenOhms
+		k.say(c, bk)
+		co.Tests = append(co.Tests, k)
+	}
+	// How well the list does when a single fault is there: readings entered as
+	// predicted, suspects counted as Narrow counts them.
+	var left []float64
+	for f := range faults {
+		if faults[f].Harmless {
+			continue
+		}
+		co.Harmful++
+		n, seen := 0, true
+		for g := range hyps {
+			fits := true
+			for _, t := range chosen {
+				if math.Abs(val[f+1][t]-val[g][t]) > bk.Meter.tolerance(tests[t].Meter, val[g][t]) {
+					fits = false
+					break
+				}
+			}
+			if fits && g == 0 {
+				seen = false
+			} else if fits {
+				n++
+			}
+		}
+		if !seen {
+			co.Missed = append(co.Missed, faults[f].ID)
+			continue
+		}
+		co.Detected++
+		left = append(left, float64(n))
+	}
+	if len(left) > 0 {
+		slices.Sort(left)
+		co.Median = (left[len(left)/2] + left[(len(left)-1)/2]) / 2
+	}
+	return co, nil
+}
+
+// done tells whether every harmful fault is apart from the sound circuit and the
+// median class of suspects is no larger than two.
+func done(class []int32, faults []FaultResult) bool {
+	size := map[int32]int{}
+	for _, k := range class {
+		size[k]++
+	}
+	var left []int
+	for i, f := range faults {
+		if f.Harmless {
+			continue
+		}
+		if class[i+1] == class[0] {
+			return false
+		}
+		left = append(left, size[class[i+1]])
+	}
+	slices.Sort(left)
+	return len(left) == 0 || left[len(left)*9/10] <= 2
+}
+
+func round3(v float64) float64 {
+	if v == 0 || math.IsInf(v, 0) {
+		return 0
+	}
+	m := math.Pow(10, 2-math.Floor(math.Log10(math.Abs(v))))
+	return math.Round(v*m) / m
+}
+
+// tolerance of a reading: a part of it plus a fixed amount.
+func (m *meter) tolerance(kind string, v float64) float64 {
+	q := map[string][2]float64{"volts": m.Volts, "ohms": m.Ohms, "amps": m.Amps}[kind]
+	return q[0]*v + q[1]
+}
+
+// candidates lists every reading worth taking: dead, across each conductor, each
+// part, and from each terminal to the outdoor common points; live, from each
+// terminal to common and across each part, in the states a technician can make;
+// and the current in each motor lead.
+func candidates(c *netlist.Circuit) ([]Test, error) {
+	var out []Test
+	seen := map[string]bool{}
+	put := func(t Test) {
+		if t.B != "" && t.A > t.B {
+			t.A, t.B = t.B, t.A
+		}
+		k := fmt.Sprint(t.Meter, t.A, t.B, t.state)
+		if t.A != t.B && !seen[k] {
+			seen[k] = true
+			out = append(out, t)
+		}
+	}
+	rest := c.Rest()
+	call := c.With(rest, "cool-1", true)
+	states := []netlist.State{rest, call}
+	for _, in := range c.Inputs {
+		switch {
+		case in.Kind == "safety" || in.Kind == "delay":
+			states = append(states, c.With(call, in.Name, false))
+		case in.Kind == "call" && in.Name != "cool-1":
+			states = append(states, c.With(rest, in.Name, true), c.With(call, in.Name, true))
+		}
+	}
+	class := map[string]netlist.Class{}
+	for _, w := range c.Unit.Conductors {
+		for _, e := range []string{w.From, w.To} {
+			if e != netlist.Capped {
+				class[e] = w.Class
+			}
+		}
+	}
+	ref := map[string]string{} // place+class -> where the second lead stays
+	for _, d := range c.Unit.Devices {
+		set := func(k netlist.Class, e string) {
+			if class[e] == k && ref[d.Place+string(k)] == "" {
+				ref[d.Place+string(k)] = e
+			}
+		}
+		switch {
+		case strings.HasPrefix(d.Kind, "contactor"):
+			set(netlist.Class2, d.ID+".A2")
+			set(netlist.Line, d.ID+".L2")
+		case strings.HasPrefix(d.Kind, "indoor-"), strings.HasPrefix(d.Kind, "thermostat"):
+			set(netlist.Class2, d.ID+".C")
+		case d.Kind == "supply-120":
+			set(netlist.Line, d.ID+".N")
+		}
+	}
+	caution := func(meter string, k netlist.Class) string {
+		switch {
+		case meter == "ohms":
+			return "lockout"
+		case k == netlist.Class2:
+			return "live24"
+		}
+		return "live"
+	}
+	pair := func(a, b string) {
+		k := class[a]
+		if class[b] != k {
+			return
+		}
+		put(Test{Meter: "ohms", A: a, B: b, Caution: caution("ohms", k), state: rest})
+		for _, st := range states {
+			put(Test{Meter: "volts", A: a, B: b, Caution: caution("volts", k), state: st})
+		}
+	}
+	for _, d := range c.Unit.Devices {
+		ts := netlist.Kinds[d.Kind].Terminals
+		for i := range ts {
+			a := d.ID + "." + ts[i].Name
+			if class[a] == "" {
+				continue
+			}
+			if r := ref[d.Place+string(class[a])]; r != "" {
+				pair(a, r)
+			}
+			for j := range i {
+				if b := d.ID + "." + ts[j].Name; class[b] != "" {
+					pair(a, b)
+				}
+			}
+		}
+	}
+	motors := map[string]bool{}
+	for i, k := range c.LoadKind {
+		if k == "compressor" || k == "fan" || k == "heater" || k == "blower" {
+			motors[c.Loads[i]] = true
+		}
+	}
+	for _, w := range c.Unit.Conductors {
+		if w.From == netlist.Capped || w.To == netlist.Capped {
+			continue
+		}
+		put(Test{Meter: "ohms", A: w.From, B: w.To, Caution: "lockout", state: rest})
+		if motors[device(w.From)] || motors[device(w.To)] || w.Class == netlist.Line {
+			if w.Class == netlist.Line {
+				put(Test{Meter: "amps", A: w.ID, Caution: "live", state: call})
+				put(Test{Meter: "amps", A: w.ID, Caution: "live", state: rest})
+			}
+		}
+	}
+	return out, nil
+}
+
+// predict gives what each test reads under each hypothesis; the empty fault is
+// the sound circuit.
+func (bk *rulebook) predict(ctx context.Context, c *netlist.Circuit, hyps []netlist.Fault, tests []Test) ([][]float64, error) {
+	out := make([][]float64, len(hyps))
+	var states []netlist.State
+	for _, t := range tests {
+		if t.Meter != "ohms" && !slices.Contains(states, t.state) {
+			states = append(states, t.state)
+		}
+	}
+	var next atomic.Int64
+	var mu sync.Mutex
+	var first error
+	var wg sync.WaitGroup
+	for range runtime.GOMAXPROCS(0) {
+		wg.Go(func() {
+			for {
+				h := int(next.Add(1)) - 1
+				if h >= len(hyps) || ctx.Err() != nil {
+					return
+				}
+				row, err := bk.predictOne(c, hyps[h], tests, states)
+				out[h] = row
+				if err != nil {
+					mu.Lock()
+					if first == nil {
+						first = err
+					}
+					mu.Unlock()
+				}
+			}
+		})
+	}
+	wg.Wait()
+	if err := ctx.Err(); err != nil {
+		return nil, err
+	}
+	return out, first
+}
+
+func (bk *rulebook) predictOne(c *netlist.Circuit, f netlist.Fault, tests []Test, states []netlist.State) ([]float64, error) {
+	s := c.NewSolver()
+	if f.ID != "" {
+		var err error
+		if s, err = c.Solver(f); err != nil {
+			return nil, err
+		}
+	}
+	row := make([]float64, len(tests))
+	for i, t := range tests {
+		if t.Meter == "ohms" {
+			r, err := s.Ohms(t.state, t.A, t.B)
+			if err != nil {
+				return nil, err
+			}
+			row[i] = min(r, 2*bk.Meter.OpenOhms) // an open line is an open line
+		}
+	}
+	for _, st := range states {
+		sol, err := s.Solve(st)
+		if err != nil {
+			return nil, err
+		}
+		read := sol.Reader()
+		for i, t := range tests {
+			if t.state != st {
+				continue
+			}
+			switch t.Meter {
+			case "volts":
+				row[i], err = read.Volts(t.A, t.B)
+			case "amps":
+				row[i], err = sol.Amps(t.A)
+			}
+			if err != nil {
+				return nil, err
+			}
+		}
+	}
+	return row, nil
+}
+
+func (t *Test) say(c *netlist.Circuit, bk *rulebook) {
+	t.State = c.Words(t.state)
+	t.Caution = bk.caution(t.Caution)
+	switch {
+	case t.Meter == "amps":
+		w := c.Unit.Conductor(t.A)
+		t.Words = fmt.Sprintf("Clamp on conductor %s (%s, %s to %s): %.3g A", t.A, w.Colour, w.From, w.To, t.Expect)
+	case t.Open:
+		t.Words = fmt.Sprintf("Ohms %s to %s, locked out: open", t.A, t.B)
+	case t.Meter == "ohms":
+		t.Words = fmt.Sprintf("Ohms %s to %s, locked out: %.3g ohm", t.A, t.B, t.Expect)
+	default:
+		t.Words = fmt.Sprintf("Volts %s to %s: %.3g V", t.A, t.B, t.Expect)
+	}
+}
+
+// Narrow takes readings by the number of their test (ohm, volt, ampere; an open
+// line as any ohms above a million) and returns the single faults, and the sound
+// circuit, that fit them all within tolerance. No suspect left means more than
+// one fault, or a unit that is not wired as planned.
+func Narrow(ctx context.Context, r *Result, readings map[int]float64) ([]Suspect, error) {
+	bk, err := book()
+	if err != nil {
+		return nil, err
+	}
+	if r.New == nil || r.Checkout == nil {
+		return nil, fmt.Errorf("no check-out list in this plan")
+	}
+	c, err := netlist.Compile(r.New)
+	if err != nil {
+		return nil, err
+	}
+	var tests []Test
+	var got []float64
+	for _, t := range r.Checkout.Tests {
+		v, ok := readings[t.N]
+		if !ok {
+			continue
+		}
+		if math.IsNaN(v) || v < 0 {
+			return nil, fmt.Errorf("reading %d is %v; a reading is 0 or more", t.N, v)
+		}
+		if t.state, ok = stateOf(c, t.State); !ok {
+			return nil, fmt.Errorf("test %d: state %q does not belong to this circuit", t.N, t.State)
+		}
+		if t.Meter == "ohms" {
+			v = min(v, 2*bk.Meter.OpenOhms)
+		}
+		tests, got = append(tests, t), append(got, v)
+	}
+	if len(tests) != len(readings) {
+		return nil, fmt.Errorf("%d readings belong to no test of the list", len(readings)-len(tests))
+	}
+	hyps := append([]netlist.Fault{{Words: "no single fault: the circuit as planned"}}, c.Faults()...)
+	val, err := bk.predict(ctx, c, hyps, tests)
+	if err != nil {
+		return nil, err
+	}
+	out := []Suspect{}
+	for h, f := range hyps {
+		fits := true
+		for t := range tests {
+			fits = fits && math.Abs(got[t]-val[h][t]) <= bk.Meter.tolerance(tests[t].Meter, val[h][t])
+		}
+		if fits {
+			out = append(out, Suspect{f.ID, f.Part, f.Other, f.Words})
+		}
+	}
+	return out, nil
+}
+
+// stateOf finds the state that a test words.
+func stateOf(c *netlist.Circuit, words string) (netlist.State, bool) {
+	for st := range netlist.State(c.States()) {
+		if c.Words(st) == words {
+			return st, true
+		}
+	}
+	return 0, false
+}
