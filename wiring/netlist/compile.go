@@ -2,6 +2,7 @@ package netlist
 
 import (
 	"math"
+	"math/cmplx"
 	"strings"
 )
 
@@ -274,14 +275,17 @@ func (b *builder) transformer(d *Device) {
 // coil adds a coil and its signal.
 func (b *builder) coil(d *Device, t1, t2 string) int {
 	b.load("coil", t1, t2, complex(d.P("coil-ohms"), d.P("coil-reactance")), d.P("coil-dc-ohms"))
-	n1, n2, in, out := b.t(t1), b.t(t2), d.P("pick-up"), d.P("drop-out")
+	i, in, out := b.last(), d.P("pick-up"), d.P("drop-out")
 	sig := b.logic(d.ID+" coil", func(s *Solver, _ *bits, prev bool) bool {
-		v := s.mag(n1, n2)
+		v := s.across(i)
 		return v >= in || prev && v > out
 	})
 	b.Coils = append(b.Coils, Coil{Device: d.ID, Ends: [2]string{b.endName(t1), b.endName(t2)}, Rated: d.P("coil-volts"), PickUp: in, DropOut: out, sig: sig})
 	return sig
 }
+
+// last is the number of the branch added last.
+func (b *builder) last() int { return len(b.Branches) - 1 }
 
 func (b *builder) logic(name string, next func(s *Solver, on *bits, prev bool) bool) int {
 	b.signals = append(b.signals, signal{name, next})
@@ -311,28 +315,27 @@ func (b *builder) status(kind string, f func(s *Solver, on *bits) string) {
 func (b *builder) motor(d *Device, suffix, c, r, s string) (turn int, hum func(*Solver, *bits) bool) {
 	p := func(n string) float64 { return d.P(n + suffix) }
 	sr, tr, ss, ts := windings(p("volts"), p("rla"), p("lra"), p("farads"), b.omega, p("run-ohms"), p("start-ohms"))
-	nc, nr, ns, v := b.t(c), b.t(r), b.t(s), p("volts")
+	v := p("volts")
 	need := 0.3 * b.omega * p("farads") * v // A through the start winding, to turn from rest
-	yss := 1 / ss
+	var run, start int
 	turn = b.logic(d.ID+" rotor"+suffix, func(x *Solver, _ *bits, prev bool) bool {
-		vr := x.mag(nr, nc)
+		vr := x.across(run)
 		if prev {
 			return vr >= 0.6*v
 		}
-		is := x.volts(ns, nc) * yss
-		return vr >= 0.75*v && math.Hypot(real(is), imag(is)) >= need
+		return vr >= 0.75*v && x.across(start) >= need*cmplx.Abs(ss)
 	})
 	add := func(name, t string, stand, run complex128, rdc float64) int {
 		br := b.load(name, t, c, run, rdc)
 		br.sig, br.ac[0], br.dc[0] = int32(turn), 1/stand, 1/rdc
-		return len(b.Branches) - 1
+		return b.last()
 	}
 	what := "winding"
 	if suffix != "" {
 		what = strings.TrimPrefix(suffix, "-") + " winding"
 	}
-	run := add("run "+what, r, sr, tr, p("run-ohms"))
-	start := add("start "+what, s, ss, ts, p("start-ohms"))
+	run = add("run "+what, r, sr, tr, p("run-ohms"))
+	start = add("start "+what, s, ss, ts, p("start-ohms"))
 	b.motors = append(b.motors, motorPart{d.ID, suffix, c, r, s, run, start})
-	return turn, func(x *Solver, on *bits) bool { return !on.get(turn) && x.mag(nr, nc) >= 0.3*v }
+	return turn, func(x *Solver, on *bits) bool { return !on.get(turn) && x.across(run) >= 0.3*v }
 }

@@ -195,8 +195,8 @@ func init() {
 			turn, hum := b.motor(d, "", "C", "R", "S")
 			r := d.P("solenoid-ohms")
 			b.load("solenoid", "U1", "U2", complex(r, 0), 4e6) // the rectifier blocks an ohmmeter
-			u1, u2, pu := b.t("U1"), b.t("U2"), d.P("solenoid-pick-up")
-			full := b.logic(d.ID+" solenoid", func(s *Solver, _ *bits, _ bool) bool { return s.mag(u1, u2) >= pu })
+			i, pu := b.last(), d.P("solenoid-pick-up")
+			full := b.logic(d.ID+" solenoid", func(s *Solver, _ *bits, _ bool) bool { return s.across(i) >= pu })
 			b.status("compressor", func(s *Solver, on *bits) string {
 				if on.get(turn) {
 					return pick(on.get(full), "runs full", true, "runs part")
@@ -216,8 +216,8 @@ func init() {
 		[]Param{{"volts", 240, 100, 280, "V"}, {"watts", 200, 10, 2000, "W"}, {"dc-ohms", 2e5, 10, 1e7, "ohm"}}, func(b *builder, d *Device) {
 			v := d.P("volts")
 			b.load("motor", "1", "2", complex(v*v/d.P("watts"), 0), d.P("dc-ohms"))
-			n1, n2 := b.t("1"), b.t("2")
-			b.status("fan", func(s *Solver, _ *bits) string { return pick(s.mag(n1, n2) > 0.75*v, "runs", false, "") })
+			i := b.last()
+			b.status("fan", func(s *Solver, _ *bits) string { return pick(s.across(i) > 0.75*v, "runs", false, "") })
 		})
 	define("blower-ecm", "indoor blower, electronically commutated, taps G, Y1 and Y2", "L:line N:line C:class2 G:class2 Y1:class2 Y2:class2",
 		[]Param{{"volts", 120, 100, 280, "V"}, {"watts", 500, 20, 2000, "W"}, {"input-ohms", 1200, 100, 1e5, "ohm"}, {"y1-full", 0, 0, 1, ""}, {"dc-ohms", 2e5, 10, 1e7, "ohm"}}, func(b *builder, d *Device) {
@@ -227,11 +227,12 @@ func init() {
 				n, c := b.t(t), b.t("C")
 				in[t] = b.logic(d.ID+" "+t, func(s *Solver, _ *bits, _ bool) bool { return s.mag(n, c) >= 12 })
 			}
-			v, l, n := d.P("volts"), b.t("L"), b.t("N")
-			run := b.logic(d.ID+" run", func(s *Solver, on *bits, _ bool) bool {
-				return s.mag(l, n) > 0.75*v && (on.get(in["G"]) || on.get(in["Y1"]) || on.get(in["Y2"]))
-			})
+			v := d.P("volts")
 			br := b.load("motor", "L", "N", complex(v*v/d.P("watts"), 0), d.P("dc-ohms"))
+			i := b.last()
+			run := b.logic(d.ID+" run", func(s *Solver, on *bits, _ bool) bool {
+				return s.across(i) > 0.75*v && (on.get(in["G"]) || on.get(in["Y1"]) || on.get(in["Y2"]))
+			})
 			br.sig, br.ac[0] = int32(run), complex(10/(v*v), 0) // 10 W at rest
 			br.dc[0] = br.dc[1]
 			full := d.P("y1-full") == 1
@@ -275,8 +276,8 @@ func init() {
 		v := d.P("volts")
 		r := v * v / d.P("watts")
 		b.load("heater", "1", "2", complex(r, 0), r)
-		n1, n2 := b.t("1"), b.t("2")
-		b.status("heater", func(s *Solver, _ *bits) string { return pick(s.mag(n1, n2) > 0.8*v, "heats", false, "") })
+		i := b.last()
+		b.status("heater", func(s *Solver, _ *bits) string { return pick(s.across(i) > 0.8*v, "heats", false, "") })
 	})
 	for _, k := range [][2]string{{"pressure-high", "high-pressure switch"}, {"pressure-low", "low-pressure switch"}, {"thermostat-discharge", "discharge thermostat"}} {
 		define(k[0], k[1], "1:class2 2:class2", safety, func(b *builder, d *Device) {

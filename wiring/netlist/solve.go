@@ -55,6 +55,15 @@ func (s *Solver) mag(a, b int32) float64 {
 	return math.Hypot(real(v), imag(v))
 }
 
+// across is the voltage on a branch, 0 if a fault holds it open: what makes a coil
+// pull or a rotor turn.
+func (s *Solver) across(i int) float64 {
+	if f, ok := s.force[i]; ok && !f {
+		return 0
+	}
+	return s.mag(s.c.Branches[i].a, s.c.Branches[i].b)
+}
+
 // rebase stamps everything that no signal changes.
 func (s *Solver) rebase() {
 	c := s.c
@@ -442,4 +451,145 @@ func (c *Circuit) Words(st State) string {
 		return "no call"
 	}
 	return strings.Join(w, ", ")
+}
+
+// Islands numbers the parts of the circuit that are joined through conducting
+// branches or sources, one number per node; two ends in different islands have no
+// defined voltage between them, and a loaded meter reads none.
+func (x *Solution) islands() []int32 {
+	s := x.s
+	up := make([]int32, s.c.nodes+1)
+	for i := range up {
+		up[i] = int32(i)
+	}
+	find := func(i int32) int32 {
+		if i < 0 {
+			i = int32(s.c.nodes)
+		}
+		for up[i] != i {
+			up[i] = up[up[i]]
+			i = up[i]
+		}
+		return i
+	}
+	for i := range s.c.Branches {
+		if s.admittance(i, &s.on) != 0 {
+			up[find(s.c.Branches[i].a)] = find(s.c.Branches[i].b)
+		}
+	}
+	for i := range s.c.Sources {
+		n := s.c.Sources[i].n
+		up[find(n[0])] = find(n[1])
+		if s.c.Sources[i].ratio != 0 {
+			up[find(n[2])] = find(n[3])
+		}
+	}
+	for i := range up {
+		up[i] = find(int32(i))
+	}
+	return up
+}
+
+// A Reader answers what a meter reads in one solution.
+type Reader struct {
+	x       *Solution
+	islands []int32
+}
+
+// Reader prepares the solution for readings; it is valid as long as the solution.
+func (x *Solution) Reader() Reader { return Reader{x, x.islands()} }
+
+// Volts is what a voltmeter with some load of its own reads between two ends.
+func (r Reader) Volts(a, b string) (float64, error) {
+	c := r.x.s.c
+	na, ok := c.node[a]
+	nb, ok2 := c.node[b]
+	if !ok || !ok2 {
+		return 0, fail(ErrUnknown, "volts", "%q to %q", a, b)
+	}
+	if r.islands[na] != r.islands[nb] {
+		return 0, nil
+	}
+	return r.x.s.mag(na, nb), nil
+}
+
+// Bonded tells whether a line conductor and a Class 2 one are joined through
+// anything that conducts, other than a transformer's coupling and earth.
+func (x *Solution) Bonded() (line, class2 string, bonded bool) {
+	is := x.islands()
+	seen := map[int32]string{}
+	for i := range x.s.c.Branches {
+		if br := &x.s.c.Branches[i]; br.Kind == ConductorBranch {
+			if w := x.s.c.Unit.Conductor(br.Name); w.Class == Line {
+				seen[is[br.a]], seen[is[br.b]] = w.ID, w.ID
+			}
+		}
+	}
+	for i := range x.s.c.Branches {
+		if br := &x.s.c.Branches[i]; br.Kind == ConductorBranch {
+			if w := x.s.c.Unit.Conductor(br.Name); w.Class == Class2 {
+				for _, n := range []int32{br.a, br.b} {
+					if l := seen[is[n]]; l != "" {
+						return l, w.ID, true
+					}
+				}
+			}
+		}
+	}
+	return "", "", false
+}
+
+// Path lists the contacts and conductors that carry the current of a device's
+// first energised part back to the source: how it comes to be live. Names are
+// conductor names and DEVICE/contact.
+func (x *Solution) Path(device string) []string {
+	c := x.s.c
+	start, most := -1, 1e-4
+	for i := range c.Branches {
+		if br := &c.Branches[i]; br.Device == device {
+			if a := cmplx.Abs(x.Current(i)); a > most {
+				start, most = i, a
+			}
+		}
+	}
+	if start < 0 {
+		return nil
+	}
+	src := map[int32]bool{}
+	for i := range c.Sources {
+		src[c.Sources[i].n[0]], src[c.Sources[i].n[1]] = true, true
+	}
+	type hop struct {
+		branch int
+		prev   int32
+	}
+	var out []string
+	for _, from := range []int32{c.Branches[start].a, c.Branches[start].b} {
+		back := map[int32]hop{from: {-1, -1}}
+		queue := []int32{from}
+		for len(queue) > 0 {
+			n := queue[0]
+			queue = queue[1:]
+			if src[n] {
+				for h := back[n]; h.branch >= 0; h = back[h.prev] {
+					br := &c.Branches[h.branch]
+					out = append(out, strings.TrimPrefix(br.Device+"/"+br.Name, "/"))
+				}
+				break
+			}
+			for i := range c.Branches {
+				br := &c.Branches[i]
+				if i == start || br.Kind == LoadBranch && cmplx.Abs(x.s.admittance(i, &x.s.on)) < 10 || cmplx.Abs(x.Current(i)) < 0.5*most {
+					continue
+				}
+				for _, e := range [2][2]int32{{br.a, br.b}, {br.b, br.a}} {
+					if _, seen := back[e[1]]; e[0] == n && e[1] >= 0 && !seen {
+						back[e[1]] = hop{i, n}
+						queue = append(queue, e[1])
+					}
+				}
+			}
+		}
+	}
+	return out
 }

@@ -21,6 +21,7 @@ func cmag(z complex128) float64 { return cmplx.Abs(z) }
 // what the sound circuit reads.
 type Test struct {
 	N         int     `json:"n"`
+	Role      string  `json:"role"`  // find: take it always; narrow: take it when a reading is out
 	Meter     string  `json:"meter"` // ohms, volts or amps
 	A         string  `json:"a"`     // DEVICE.TERMINAL; for amps the conductor
 	B         string  `json:"b,omitempty"`
@@ -38,6 +39,7 @@ type Test struct {
 type Checkout struct {
 	Tests    []Test   `json:"tests"`
 	Faults   int      `json:"faults"`           // single faults considered
+	Find     int      `json:"find"`             // readings that find; the others narrow
 	Harmful  int      `json:"harmful"`          // of these, not harmless
 	Detected int      `json:"detected"`         // of the harmful, some reading is out of tolerance
 	Median   float64  `json:"median-suspects"`  // suspects left after all readings, median over the detected harmful faults
@@ -56,8 +58,9 @@ type Suspect struct {
 const maxTests = 48
 
 // Choose picks the check-out list for a circuit and its faults: of all readings
-// that could be taken, again and again the one that tells most faults apart
-// (greatest gain of information per effort), dead readings before live ones.
+// that could be taken, first those that together show every harmful fault, then
+// those that tell the faults apart; each time the one that gains most for its
+// effort. They are listed dead ones first.
 func Choose(ctx context.Context, c *netlist.Circuit, faults []FaultResult) (*Checkout, error) {
 	bk, err := book()
 	if err != nil {
@@ -99,59 +102,87 @@ func Choose(ctx context.Context, c *netlist.Circuit, faults []FaultResult) (*Che
 			group[t][h] = g
 		}
 	}
-	class := make([]int32, len(hyps)) // faults not yet told apart share a class
-	classes := 1
-	split := func(t int) (gain float64, next []int32, n int) {
-		ids := map[[2]int32]int32{}
-		size := []int{}
+	effort := func(t int) float64 {
+		e := map[string]float64{"ohms": 1, "volts": 1.3, "amps": 1.6}[tests[t].Meter]
+		if tests[t].Caution == "live" {
+			e *= 1.3
+		}
+		return e
+	}
+	var chosen []int
+	find := map[int]bool{}
+	// First the readings that find: until every harmful fault shows in one of them.
+	hidden := map[int]bool{}
+	for f := range faults {
+		if !faults[f].Harmless {
+			hidden[f+1] = true
+		}
+	}
+	for len(hidden) > 0 && len(chosen) < maxTests {
+		best, rate := -1, 0.0
+		for t := range tests {
+			n := 0
+			for h := range hidden {
+				if group[t][h] != group[t][0] {
+					n++
+				}
+			}
+			if r := float64(n) / effort(t); r > rate {
+				best, rate = t, r
+			}
+		}
+		if best < 0 {
+			break
+		}
+		for h := range hidden {
+			if group[best][h] != group[best][0] {
+				delete(hidden, h)
+			}
+		}
+		chosen, find[best] = append(chosen, best), true
+	}
+	// Then the readings that narrow: most information first.
+	class, classes := make([]int32, len(hyps)), 1 // faults not yet told apart share a class
+	width := int32(len(hyps) + 1)
+	ids := make([]int32, len(hyps)*int(width))
+	split := func(t int) (entropy float64, next []int32, n int) {
+		clear(ids[:classes*int(width)])
+		size := make([]int, 0, 2*classes)
 		next = make([]int32, len(hyps))
 		for h := range hyps {
-			k := [2]int32{class[h], group[t][h]}
-			id, ok := ids[k]
-			if !ok {
-				id = int32(len(size))
-				ids[k] = id
+			k := class[h]*width + group[t][h]
+			if ids[k] == 0 {
 				size = append(size, 0)
+				ids[k] = int32(len(size))
 			}
-			next[h] = id
-			size[id]++
-		}
-		if len(size) == classes {
-			return 0, nil, classes
+			next[h] = ids[k] - 1
+			size[next[h]]++
 		}
 		for _, s := range size {
 			q := float64(s) / float64(len(hyps))
-			gain -= q * math.Log2(q)
+			entropy -= q * math.Log2(q)
 		}
-		return gain, next, len(size)
+		return entropy, next, len(size)
 	}
-	entropy := 0.0
-	effort := map[string]float64{"ohms": 1, "volts": 1.3, "amps": 1.6}
-	var chosen []int
-	for len(chosen) < maxTests {
+	known := 0.0
+	for _, t := range chosen {
+		known, class, classes = split(t)
+	}
+	for len(chosen) < maxTests && !done(class, faults) {
 		if err := ctx.Err(); err != nil {
 			return nil, err
 		}
-		best, bestRate, bestGain := -1, 1e-9, 0.0
-		var bestNext []int32
-		bestN := 0
+		best, rate := -1, 1e-9
 		for t := range tests {
-			e := effort[tests[t].Meter]
-			if tests[t].Caution == "live" {
-				e *= 1.3
-			}
-			if gain, next, n := split(t); next != nil && (gain-entropy)/e > bestRate {
-				best, bestRate, bestGain, bestNext, bestN = t, (gain-entropy)/e, gain, next, n
+			if e, _, n := split(t); n > classes && (e-known)/effort(t) > rate {
+				best, rate = t, (e-known)/effort(t)
 			}
 		}
 		if best < 0 {
 			break
 		}
 		chosen = append(chosen, best)
-		class, classes, entropy = bestNext, bestN, bestGain
-		if done(class, faults) {
-			break
-		}
+		known, class, classes = split(best)
 	}
 	rank := map[string]int{"ohms": 0, "volts": 1, "amps": 2}
 	slices.SortStableFunc(chosen, func(a, b int) int {
@@ -160,6 +191,11 @@ func Choose(ctx context.Context, c *netlist.Circuit, faults []FaultResult) (*Che
 	for _, t := range chosen {
 		k := tests[t]
 		k.N = len(co.Tests) + 1
+		k.Role = "narrow"
+		if find[t] {
+			k.Role = "find"
+			co.Find++
+		}
 		k.Expect = round3(val[0][t])
 		k.Tolerance = round3(bk.Meter.tolerance(k.Meter, k.Expect))
 		k.Open = k.Meter == "ohms" && k.Expect >= bk.Meter.OpenOhms
@@ -203,8 +239,8 @@ func Choose(ctx context.Context, c *netlist.Circuit, faults []FaultResult) (*Che
 	return co, nil
 }
 
-// done tells whether every harmful fault is apart from the sound circuit and the
-// median class of suspects is no larger than two.
+// done tells whether half of the harmful faults leave no more than two suspects
+// and nine in ten no more than four.
 func done(class []int32, faults []FaultResult) bool {
 	size := map[int32]int{}
 	for _, k := range class {
@@ -212,16 +248,12 @@ func done(class []int32, faults []FaultResult) bool {
 	}
 	var left []int
 	for i, f := range faults {
-		if f.Harmless {
-			continue
+		if !f.Harmless {
+			left = append(left, size[class[i+1]])
 		}
-		if class[i+1] == class[0] {
-			return false
-		}
-		left = append(left, size[class[i+1]])
 	}
 	slices.Sort(left)
-	return len(left) == 0 || left[len(left)*9/10] <= 2
+	return len(left) == 0 || left[len(left)/2] <= 2 && left[len(left)*9/10] <= 4
 }
 
 func round3(v float64) float64 {

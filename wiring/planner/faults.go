@@ -3,7 +3,9 @@ package planner
 import (
 	"context"
 	"fmt"
+	"math/bits"
 	"runtime"
+	"slices"
 	"strings"
 	"sync"
 	"sync/atomic"
@@ -31,6 +33,10 @@ func TryFaults(ctx context.Context, c *netlist.Circuit, progress func(done, tota
 	if err != nil {
 		return nil, err
 	}
+	rest := c.Rest() // plain states first: the state named is the plainest that shows the fault
+	slices.SortStableFunc(sound.Rows, func(a, b netlist.Row) int {
+		return bits.OnesCount32(uint32(a.State^rest)) - bits.OnesCount32(uint32(b.State^rest))
+	})
 	faults := c.Faults()
 	out := make([]FaultResult, len(faults))
 	var next, done atomic.Int64

@@ -544,39 +544,6 @@ func (p *plan) wire(s *shape, limit float64) (*wired, bool) {
 	spare := func(part []string) bool { // a lone splice needs no joining
 		return len(part) == 1 && dev[device(part[0])].Kind == "splice"
 	}
-	for _, n := range netOrder {
-		rs := slices.DeleteFunc(byNet[n], func(r string) bool { return spare(parts[r]) })
-		if len(rs) < 2 {
-			continue
-		}
-		anchor := 0
-		for i, r := range rs {
-			if len(parts[r]) > len(parts[rs[anchor]]) {
-				anchor = i
-			}
-		}
-		for i, r := range rs {
-			if i == anchor {
-				continue
-			}
-			j := join{x: parts[r], y: parts[rs[anchor]], class: p.classOf(dev, parts[r], parts[rs[anchor]]), gauge: 18, colour: "yellow", newCost: p.cost["new"]}
-			if j.class == netlist.Line {
-				j.gauge, j.colour = 14, "black"
-				if slices.ContainsFunc(j.x, func(e string) bool { return s.heavy[e] }) && slices.ContainsFunc(j.y, func(e string) bool { return s.heavy[e] }) {
-					g, ok := p.Limits.gaugeFor(p.target.Compressor.RLA * p.Limits.CompressorFactor)
-					if !ok {
-						return nil, false
-					}
-					j.gauge, j.heavy = g, true
-				}
-			} else if want.same(j.x[0], in+".C") {
-				j.colour = "blue"
-			} else if slices.ContainsFunc(slices.Concat(j.x, j.y), func(e string) bool { return strings.Contains(e, ".OAT") }) {
-				j.colour = "white"
-			}
-			joins = append(joins, j)
-		}
-	}
 	at := func(e string) string { return dev[device(e)].Place }
 	land := func(part []string, where string, heavy bool) string { // the emptiest terminal of the part in a place
 		best := ""
@@ -618,6 +585,62 @@ func (p *plan) wire(s *shape, limit float64) (*wired, bool) {
 		}
 		return from, to, cost
 	}
+	newJoin := func(x, y []string) (join, bool) {
+		j := join{x: x, y: y, class: p.classOf(dev, x, y), gauge: 18, colour: "yellow", newCost: p.cost["new"]}
+		if !slices.ContainsFunc(x, func(e string) bool { return slices.ContainsFunc(y, func(f string) bool { return at(e) == at(f) }) }) {
+			j.newCost *= 2 // a new conductor between two places is a new cable
+		}
+		if j.class == netlist.Line {
+			j.gauge, j.colour = 14, "black"
+			isHeavy := func(e string) bool { return s.heavy[e] }
+			if slices.ContainsFunc(x, isHeavy) && slices.ContainsFunc(y, isHeavy) {
+				g, ok := p.Limits.gaugeFor(p.target.Compressor.RLA * p.Limits.CompressorFactor)
+				j.gauge, j.heavy = g, true
+				return j, ok
+			}
+		} else if want.same(x[0], in+".C") {
+			j.colour = "blue"
+		} else if slices.ContainsFunc(slices.Concat(x, y), func(e string) bool { return strings.Contains(e, ".OAT") }) {
+			j.colour = "white"
+		}
+		return j, true
+	}
+	// The joins of a net are chosen one by one, nearest parts first: within one
+	// place before between two, and by the cheapest conductor at hand.
+	for _, n := range netOrder {
+		var ps [][]string
+		for _, r := range byNet[n] {
+			if !spare(parts[r]) {
+				ps = append(ps, parts[r])
+			}
+		}
+		for len(ps) > 1 {
+			var best join
+			bi, bj, least := -1, -1, math.Inf(1)
+			for i := range ps {
+				for k := range i {
+					j, ok := newJoin(ps[k], ps[i])
+					if !ok {
+						return nil, false
+					}
+					c := j.newCost
+					for m := range cands {
+						if !cands[m].kept {
+							if _, _, o := offer(&cands[m], &j); o < c {
+								c = o
+							}
+						}
+					}
+					if c += 10 * j.newCost; c < least {
+						best, bi, bj, least = j, k, i, c
+					}
+				}
+			}
+			joins = append(joins, best)
+			ps[bi] = slices.Concat(ps[bi], ps[bj])
+			ps = slices.Delete(ps, bj, bj+1)
+		}
+	}
 	var left []int
 	for i := range cands {
 		if !cands[i].kept {
@@ -636,11 +659,6 @@ func (p *plan) wire(s *shape, limit float64) (*wired, bool) {
 			row[len(left)+i] = math.Inf(1)
 		}
 		row[len(left)+r] = joins[r].newCost
-		if !slices.ContainsFunc(joins[r].x, func(e string) bool {
-			return slices.ContainsFunc(joins[r].y, func(f string) bool { return at(e) == at(f) })
-		}) {
-			row[len(left)+r] *= 2 // a new conductor between two places is a new cable
-		}
 		table[r] = row
 	}
 	col, total, ok := assign(table)
