@@ -5,11 +5,18 @@ import (
 	"math"
 )
 
+// thinnest is the lowest reduced density answered: micropascals, far below any
+// vacuum pump's reach and far above where digits run out.
+const thinnest = 1e-14
+
 // density solves p(rho) = p at the isotherm's temperature for rho in mol/m3,
 // between lo and hi where p rises with rho, by Newton's method kept inside the
 // shrinking bracket.
 func (f *Fluid) density(is *isotherm, t, p, rho, lo, hi float64) (float64, error) {
 	target := p / (f.r * t)
+	if !(target >= thinnest*f.rhor) {
+		return 0, fmt.Errorf("%s: pressure %.6g Pa is %w: lowest %.3g Pa at %.6g K", f.name, p, ErrRange, thinnest*f.rhor*f.r*t, t)
+	}
 	for iter := 0; iter < 100; iter++ {
 		d, dd := f.res.slope(is, rho/f.rhor)
 		e, slope := rho*(1+d)-target, 1+d+dd
@@ -44,6 +51,7 @@ func (f *Fluid) density(is *isotherm, t, p, rho, lo, hi float64) (float64, error
 // ceiling returns a density in mol/m3 at or above rho where the pressure
 // exceeds p, for the upper end of a bracket.
 func (f *Fluid) ceiling(is *isotherm, t, p, rho float64) float64 {
+	rho = max(rho, thinnest*f.rhor) // from zero no factor leads away
 	for rho < 5*f.rhor {
 		rho *= 1.08
 		if d, _ := f.res.slope(is, rho/f.rhor); rho*(1+d)*f.r*t > p {
