@@ -60,8 +60,11 @@ func (b *book) findingsPage() *page {
 	row++
 	for i, h := range []string{"", "Finding", "Value", "±", "Unit", "Low", "High", "Target", "Room", "Verdict", "Strip"} {
 		num := ""
-		if i == 2 || i == 3 || i >= 5 && i <= 8 {
+		switch {
+		case i == 2 || i == 3 || i >= 5 && i <= 8:
 			num = "0"
+		case i == 4 || i == 9:
+			num = "@"
 		}
 		p.set(row, i+1, cell{value: h, look: look{head, num}})
 	}
@@ -113,7 +116,7 @@ func absRef(row, col int) string {
 func (b *book) findingRow(p *page, row int, f assess.Finding) {
 	places := decimals(b.places(f.Dim))
 	p.text(row, colFinding, plain, f.Label)
-	p.text(row, colUnit, label, b.unit(f.Dim).Label)
+	p.text(row, colUnit, unit, b.unit(f.Dim).Label)
 	p.heights[row] = 17
 	for c := colLow; c <= colMargin; c++ {
 		p.set(row, c, cell{look: look{faint, places}})

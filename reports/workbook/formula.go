@@ -20,6 +20,8 @@ import (
 //	{f:a}     the finding a
 //	{target}  the target that the program looked up, a plain number
 //	{T0}      absolute zero, as a positive shift of temperature
+//	{m3:line} cubic metres in the units of length and bore, {m3:drier} in that of volume
+//	{density} of the liquid as the program took it, in the unit of mass per cubic metre
 //
 // A template that names something absent makes the finding a plain number.
 var templates = map[string]string{
@@ -37,6 +39,7 @@ var templates = map[string]string{
 	"cap_match":               "{cap_fitted}",
 	"cap_underload":           "{cap_current}/(2*PI()*{rated_frequency}*{cap_volts})*1000000",
 	"pressure_hold":           "{abs:test_p2}-{abs:test_p1}*({test_t2}+{T0})/({test_t1}+{T0})",
+	"charge_expected":         "{tag_charge}+(({line_length}-{line_included})*PI()/4*({line_od}-2*{line_wall})^2*{m3:line}+{?drier_volume}*{m3:drier})*{density}",
 	"charge_weighed":          "{weighed_in}+{?trimmed}",
 	"label_error":             "{label_charge}-({weighed_in}+{?trimmed})",
 }
@@ -84,6 +87,18 @@ func (b *book) formula(f assess.Finding) (formula, words string, ok bool) {
 			}
 			words = "live, target fixed"
 			return constant(x)
+		case name == "m3:line":
+			bore := b.unit(units.Bore).Scale
+			return constant(b.unit(units.Length).Scale * bore * bore)
+		case name == "m3:drier":
+			return constant(b.unit(units.Volume).Scale)
+		case name == "density":
+			x, have := b.density(f)
+			if !have {
+				ok = false
+			}
+			words = "live, density fixed"
+			return constant(x)
 		case kind == "f":
 			if _, there := b.names["f_"+rest]; !there {
 				ok = false
@@ -121,6 +136,21 @@ func (b *book) target(f assess.Finding) (float64, bool) {
 		return 0, false
 	}
 	return b.show(f.Dim, base.Value-f.Value), true
+}
+
+// density is what the expected charge was reckoned with, kg/m3 in the unit of
+// mass: what the line and the drier hold by their volume.
+func (b *book) density(f assess.Finding) (float64, bool) {
+	in := map[string]float64{}
+	for _, i := range f.Inputs {
+		in[i.Key] = i.Value
+	}
+	bore := in["line_od"] - 2*in["line_wall"]
+	v := (in["line_length"]-in["line_included"])*math.Pi/4*bore*bore + in["drier_volume"]
+	if v == 0 {
+		return 0, false
+	}
+	return (f.Value - in["tag_charge"]) / v / b.unit(f.Dim).Scale, true
 }
 
 // absolute is the unit of the same scale without the site's pressure.

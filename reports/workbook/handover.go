@@ -3,6 +3,7 @@ package workbook
 import (
 	"fmt"
 	"strings"
+	"time"
 
 	"retrostage/reports/assess"
 	"retrostage/reports/record"
@@ -26,7 +27,6 @@ func (b *book) handOverPage() *page {
 	p := newPage("Hand-over", "Hand-over", 3.5, 30, 15, 12, 15, 22)
 	row := b.banner(p, 6)
 	row = b.identity(p, row)
-	counts := row
 	row = b.counts(p, row)
 	row, shade := b.attention(p, row)
 	row = b.done(p, row)
@@ -36,7 +36,6 @@ func (b *book) handOverPage() *page {
 	p.text(row, 1, note, "SHA-256 of the record: "+b.digest)
 	p.span(row, 1, 6)
 	p.fit(row, 1, 6, p.at(row, 1).value.(string), note)
-	_ = counts
 	p.finish = func(f *excelize.File, p *page) error {
 		if shade[0] > 0 {
 			if err := verdictColours(f, p.name, fmt.Sprintf("%s:%s", ref(shade[0], 6), ref(shade[1], 6)), ref(shade[0], 6)); err != nil {
@@ -200,7 +199,7 @@ func (b *book) signature(p *page, row int) int {
 		if l.k == fillDate {
 			num = "yyyy-mm-dd"
 		}
-		p.set(row, 3, cell{look: look{l.k, num}, open: true})
+		p.set(row, 3, cell{value: b.signed(l.name), look: look{l.k, num}, open: true})
 		p.span(row, 3, 6)
 		p.heights[row] = 26
 		if l.name == signRemarks {
@@ -210,6 +209,32 @@ func (b *book) signature(p *page, row int) int {
 		row++
 	}
 	return row + 1
+}
+
+// signed is what a trial puts into the signature block; a date goes in as the
+// day number that a spreadsheet program would store.
+func (b *book) signed(name string) any {
+	s := b.opts.Sign
+	switch name {
+	case signName:
+		return text(s.Name)
+	case signDecision:
+		return text(s.Decision)
+	case signRemarks:
+		return text(s.Remarks)
+	}
+	if d, err := time.Parse(time.DateOnly, s.Date); err == nil {
+		return int(d.Sub(epoch1900).Hours() / 24)
+	}
+	return text(s.Date)
+}
+
+// text is s, or nothing at all for an empty cell.
+func text(s string) any {
+	if s == "" {
+		return nil
+	}
+	return s
 }
 
 // validate restricts what the four boxes from row on accept.

@@ -84,6 +84,9 @@ func (p *page) number(row, col int, k lookKind, x float64, num string) {
 
 // live sets a formula with the value it is known to give.
 func (p *page) live(row, col int, k lookKind, formula string, value any, num string) {
+	if num == "" {
+		num = "General" // a formula in a text cell would become text when edited
+	}
 	p.set(row, col, cell{value: value, formula: formula, look: look{k, num}})
 }
 
@@ -127,7 +130,7 @@ func (p *page) fit(row, c1, c2 int, s string, k lookKind) {
 	case fill:
 		size = 11
 	}
-	perLine := max(4, p.width(c1, c2)*10.4/size)
+	perLine := max(4, p.width(c1, c2)*11/size)
 	if k == code {
 		perLine *= 0.86
 	}
@@ -135,7 +138,7 @@ func (p *page) fit(row, c1, c2 int, s string, k lookKind) {
 	for _, l := range strings.Split(s, "\n") {
 		lines += max(1, int(math.Ceil(float64(len([]rune(l)))/perLine)))
 	}
-	h := math.Min(400, float64(lines)*size*1.32+4)
+	h := math.Min(400, float64(lines)*size*1.25+5)
 	p.heights[row] = math.Max(p.heights[row], h)
 }
 

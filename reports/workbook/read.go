@@ -403,6 +403,9 @@ func clip(s string) string {
 	return s
 }
 
+// epoch1900 is day 0 of the usual count of days.
+var epoch1900 = time.Date(1899, 12, 30, 0, 0, 0, 0, time.UTC)
+
 // date reads a cell that holds a date, as a day number or as text. Day 60 of
 // the 1900 count never was: earlier days are off by one and nobody signs then.
 func date(c sheetfile.Cell, date04 bool) string {
@@ -415,7 +418,7 @@ func date(c sheetfile.Cell, date04 bool) string {
 		}
 		return t
 	}
-	epoch := time.Date(1899, 12, 30, 0, 0, 0, 0, time.UTC)
+	epoch := epoch1900
 	if date04 {
 		epoch = time.Date(1904, 1, 1, 0, 0, 0, 0, time.UTC)
 	}

@@ -16,7 +16,7 @@ import (
 // the fields are asked: key, step, reading, value, unit, time, instrument, by.
 // A job without numbers gives a frame without rows.
 func Frame(j *record.Job) dataframe.DataFrame {
-	var key, step, label, unit, at, instrument, by []string
+	var key, step, name, unit, at, instrument, by []string
 	var value []float64
 	for _, f := range record.Fields {
 		e, ok := j.Entry(f.Key)
@@ -35,12 +35,12 @@ func Frame(j *record.Job) dataframe.DataFrame {
 		if in == "" && f.Origin == record.Stated {
 			in = "stated"
 		}
-		key, step, label, value = append(key, f.Key), append(step, info.Title), append(label, f.Label), append(value, x)
+		key, step, name, value = append(key, f.Key), append(step, info.Title), append(name, f.Label), append(value, x)
 		unit, at = append(unit, e.Unit), append(at, e.Time.UTC().Format(time.RFC3339))
 		instrument, by = append(instrument, in), append(by, e.By)
 	}
 	return dataframe.New(
-		series.New(key, series.String, "key"), series.New(step, series.String, "step"), series.New(label, series.String, "reading"),
+		series.New(key, series.String, "key"), series.New(step, series.String, "step"), series.New(name, series.String, "reading"),
 		series.New(value, series.Float, "value"), series.New(unit, series.String, "unit"), series.New(at, series.String, "time"),
 		series.New(instrument, series.String, "instrument"), series.New(by, series.String, "by"))
 }
@@ -57,8 +57,11 @@ func (b *book) readingsPage() *page {
 	row++
 	for i, h := range []string{"Step", "Reading", "As entered", "Unit", "In use", "Unit", "±", "Time", "Instrument", "By"} {
 		num := ""
-		if i == 2 || i == 4 || i == 6 {
+		switch i {
+		case 2, 4, 6:
 			num = "0"
+		case 3, 5, 7:
+			num = "@"
 		}
 		p.set(row, i+1, cell{value: h, look: look{head, num}})
 	}
@@ -83,18 +86,18 @@ func (b *book) readingsPage() *page {
 		p.text(row, 1, label, steps[i])
 		p.text(row, 2, plain, labels[i])
 		p.number(row, 3, figure, values[i], num)
-		p.text(row, 4, plain, from.Label)
+		p.text(row, 4, unit, from.Label)
 		if from.Name != to.Name {
 			num = decimals(b.places(f.Dim))
 		}
 		p.live(row, 5, figure, convert(ref(row, 3), from, to), to.FromSI(from.ToSI(values[i], b.rep.Site), b.rep.Site), num)
-		p.text(row, 6, plain, to.Label)
+		p.text(row, 6, unit, to.Label)
 		if u, ok := half[key]; ok && u > 0 {
 			p.number(row, 7, faint, to.Span(u), decimals(b.places(f.Dim)+1))
 		} else {
 			p.text(row, 7, faint, "")
 		}
-		p.text(row, 8, label, times[i])
+		p.text(row, 8, unit, times[i])
 		p.text(row, 9, label, instruments[i])
 		p.text(row, 10, label, by[i])
 		b.name(key, p, row, 5)
@@ -110,10 +113,9 @@ func (b *book) readingsPage() *page {
 func (b *book) siteRow(p *page, row int) int {
 	u := absolute(b.unit(units.Pressure))
 	from, formula := "sea level assumed", ""
-	if e, ok := b.job.Entry("barometer"); ok {
+	if _, ok := b.job.Entry("barometer"); ok {
 		from = "barometer"
 		formula = convert("barometer", b.unit(units.Barometric), u)
-		_ = e
 	} else if z, ok := b.job.SI("altitude", 0); ok {
 		from = "standard atmosphere at the altitude"
 		// ASHRAE Handbook Fundamentals 2017, chapter 1, equation 3.
@@ -127,7 +129,7 @@ func (b *book) siteRow(p *page, row int) int {
 	p.text(row, 3, figure, "")
 	p.text(row, 4, plain, "")
 	p.live(row, 5, figure, formula, b.rep.Site/u.Scale, "0.000")
-	p.text(row, 6, plain, label1)
+	p.text(row, 6, unit, label1)
 	for c := 7; c <= 10; c++ {
 		p.text(row, c, label, "")
 	}

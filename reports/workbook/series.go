@@ -23,7 +23,6 @@ func (b *book) seriesPage() *page {
 		return nil
 	}
 	p := newPage("Series", "Logged readings", 10, 14, 14, 14, 14, 14, 14)
-	p.landscape = true
 	row := b.banner(p, 7)
 	type chart struct {
 		at          int

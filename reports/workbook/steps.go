@@ -70,8 +70,11 @@ func (b *book) stepReadings(p *page, row int, s record.Step) int {
 			group = f.Group
 			for i, h := range []string{"", group, "Reading", "Unit", "", ""} {
 				num := ""
-				if i == 2 {
+				switch i {
+				case 2:
 					num = "0"
+				case 3:
+					num = "@"
 				}
 				p.set(row, i+1, cell{value: h, look: look{head, num}})
 			}
@@ -81,7 +84,7 @@ func (b *book) stepReadings(p *page, row int, s record.Step) int {
 		p.text(row, 1, plain, "")
 		p.text(row, 2, plain, f.Label)
 		p.live(row, 3, figure, f.Key, b.show(f.Dim, x), decimals(b.places(f.Dim)))
-		p.text(row, 4, label, b.unit(f.Dim).Label)
+		p.text(row, 4, unit, b.unit(f.Dim).Label)
 		p.text(row, 5, plain, "")
 		p.text(row, 6, plain, "")
 		row++
@@ -98,8 +101,11 @@ func (b *book) stepFindings(p *page, row int, s record.Step) (int, int) {
 	}
 	for i, h := range []string{"", "Finding", "Value", "Unit", "±", "Verdict"} {
 		num := ""
-		if i == 2 || i == 4 {
+		switch i {
+		case 2, 4:
 			num = "0"
+		case 3, 5:
+			num = "@"
 		}
 		p.set(row, i+1, cell{value: h, look: look{head, num}})
 	}
@@ -115,7 +121,7 @@ func (b *book) stepFindings(p *page, row int, s record.Step) (int, int) {
 // findingLine refers to a finding's row on its own sheet.
 func (b *book) findingLine(p *page, row int, f assess.Finding) {
 	p.text(row, 2, plain, f.Label)
-	p.text(row, 4, label, b.unit(f.Dim).Label)
+	p.text(row, 4, unit, b.unit(f.Dim).Label)
 	if !f.Measured {
 		p.text(row, 1, shape, shapes[f.Verdict])
 		p.text(row, 3, figure, "")

@@ -36,6 +36,7 @@ const (
 	section                  // heading of a block
 	head                     // column heading
 	label                    // row heading
+	unit                     // what stands beside a number
 	figure                   // number, right
 	faint                    // number that supports another
 	verdict                  // verdict word
@@ -77,7 +78,7 @@ func (l look) style() *excelize.Style {
 	}
 	switch l.kind {
 	case wrapped:
-		s.Alignment = &excelize.Alignment{Vertical: "top", WrapText: true}
+		s.Alignment = &excelize.Alignment{Vertical: "center", WrapText: true}
 	case title:
 		s.Font.Size, s.Font.Bold, s.Font.Color, s.Border = 16, true, accent, nil
 	case note:
@@ -91,12 +92,18 @@ func (l look) style() *excelize.Style {
 		s.Fill = solid(headFill)
 		s.Alignment = &excelize.Alignment{Vertical: "center", WrapText: true}
 		s.Border = []excelize.Border{side("bottom", accent, 1)}
-		if l.num != "" { // over a column of numbers
+		switch l.num { // over a column of numbers, or beside one
+		case "0":
 			s.Alignment.Horizontal = "right"
-			s.CustomNumFmt = &text
+		case "@":
+			s.Alignment.Horizontal, s.Alignment.Indent = "left", 1
 		}
+		s.CustomNumFmt = &text
 	case label:
 		s.Font.Color = muted
+	case unit:
+		s.Font.Color = muted
+		s.Alignment.Indent, s.Alignment.Horizontal = 1, "left"
 	case figure:
 		s.Alignment.Horizontal = "right"
 	case faint:
@@ -104,6 +111,7 @@ func (l look) style() *excelize.Style {
 		s.Font.Size, s.Font.Color = 9, muted
 	case verdict:
 		s.Font.Bold = true
+		s.Alignment.Indent, s.Alignment.Horizontal = 1, "left"
 	case shape:
 		s.Alignment.Horizontal = "center"
 		s.Font.Size = 11

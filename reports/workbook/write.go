@@ -34,6 +34,7 @@ type Options struct {
 	Key      ed25519.PrivateKey // the tablet's key; nil leaves the file unsigned
 	Software string             // name and version of the program, for About
 	Time     time.Time          // when it was exported; zero takes the time of the newest entry
+	Sign     Signature          // fills in the signature block, for trials
 }
 
 func (o *Options) complete(j *record.Job) {
@@ -66,6 +67,7 @@ func Write(w io.Writer, job *record.Job, rep *assess.Report, opts Options) error
 	if err := b.emit(canonical); err != nil {
 		return fmt.Errorf("workbook of job %s: %w", job.ID, err)
 	}
+	b.file.SetZipWriter(func(w io.Writer) excelize.ZipWriter { return &steadyZip{w: w} })
 	return b.file.Write(w)
 }
 

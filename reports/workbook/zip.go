@@ -1,0 +1,89 @@
+package workbook
+
+import (
+	"archive/zip"
+	"bytes"
+	"compress/flate"
+	"errors"
+	"io"
+	"io/fs"
+	"regexp"
+	"slices"
+	"strings"
+	"sync"
+)
+
+// steadyZip collects the parts of a workbook and writes them in one order
+// without times, so that the same workbook is the same file.
+type steadyZip struct {
+	w     io.Writer
+	parts []zipPart
+}
+
+type zipPart struct {
+	name string
+	data *bytes.Buffer
+}
+
+func (z *steadyZip) Create(name string) (io.Writer, error) {
+	p := zipPart{name, new(bytes.Buffer)}
+	z.parts = append(z.parts, p)
+	return p.data, nil
+}
+
+func (z *steadyZip) AddFS(fs.FS) error { return errors.New("workbook: no folders go into a workbook") }
+
+var deflaters = sync.Pool{New: func() any {
+	w, err := flate.NewWriter(nil, 4)
+	if err != nil {
+		panic(err) // 4 is a level
+	}
+	return w
+}}
+
+type deflater struct{ *flate.Writer }
+
+func (d deflater) Close() error {
+	err := d.Writer.Close()
+	deflaters.Put(d.Writer)
+	return err
+}
+
+func (z *steadyZip) Close() error {
+	slices.SortFunc(z.parts, func(a, b zipPart) int { return strings.Compare(a.name, b.name) })
+	w := zip.NewWriter(z.w)
+	w.RegisterCompressor(zip.Deflate, func(out io.Writer) (io.WriteCloser, error) {
+		d := deflaters.Get().(*flate.Writer)
+		d.Reset(out)
+		return deflater{d}, nil
+	})
+	for _, p := range z.parts {
+		f, err := w.CreateHeader(&zip.FileHeader{Name: p.name, Method: zip.Deflate})
+		if err != nil {
+			return err
+		}
+		b := p.data.Bytes()
+		if p.name == "[Content_Types].xml" {
+			b = sorted(b)
+		}
+		if _, err := f.Write(b); err != nil {
+			return err
+		}
+	}
+	return w.Close()
+}
+
+var contentType = regexp.MustCompile(`<(Default|Override) [^>]*></(Default|Override)>`)
+
+// sorted puts the list of content types in order: the library keeps it in the
+// order of a map.
+func sorted(b []byte) []byte {
+	all := contentType.FindAll(b, -1)
+	if len(all) == 0 {
+		return b
+	}
+	at := contentType.FindIndex(b)
+	rest := contentType.ReplaceAll(b, nil)
+	slices.SortFunc(all, bytes.Compare)
+	return slices.Concat(rest[:at[0]], bytes.Join(all, nil), rest[at[0]:])
+}
