@@ -2,7 +2,6 @@ package app
 
 import (
 	"errors"
-	"fmt"
 	"strings"
 	"time"
 
@@ -30,11 +29,11 @@ type Bench struct {
 	at     int  // index into record.Steps
 	export func(*record.Job, string) (string, error)
 
-	assessing, saving part.Latest
-	savedAt           time.Time
-	unsaved           int // edits not yet on disk
-	saveErr, runErr   error
-	note              string // something to tell once
+	assessing, saving, exporting part.Latest
+	savedAt                      time.Time
+	unsaved                      int // edits not yet on disk
+	saveErr, runErr              error
+	note                         string // something to tell once
 
 	panes  map[int]*pane
 	active *part.Row
@@ -49,7 +48,7 @@ type Bench struct {
 // caller: for tests and pictures on paper.
 func newBench(k keeper, j *record.Job, still bool) *Bench {
 	b := &Bench{keep: k, job: j, keys: true, panes: map[int]*pane{}, tools: map[string]string{}, now: time.Now}
-	b.assessing.Now, b.saving.Now = still, still
+	b.assessing.Now, b.saving.Now, b.exporting.Now = still, still, still
 	b.show.site = 101325
 	for i, s := range record.Steps {
 		if s.Step == j.Step {
@@ -354,11 +353,16 @@ func toolID(word string) string {
 	return word
 }
 
-// Export writes the workbook and says where.
-func (b *Bench) Export() (string, error) {
+// Export writes the workbook beside the finger and then says where it is.
+func (b *Bench) Export(done func(path string, err error)) {
 	if b.export == nil {
-		return "", fmt.Errorf("this build has no workbook to export to")
+		done("", errors.New("this build has no workbook to export to"))
+		return
 	}
 	b.leave()
-	return b.export(b.job.Clone(), b.keep.dir)
+	j, dir := b.job.Clone(), b.keep.dir
+	b.exporting.Ask(func() func() {
+		path, err := b.export(j, dir)
+		return func() { done(path, err) }
+	})
 }

@@ -389,17 +389,22 @@ func (p *pane) handover(body *fyne.Container) {
 	p.said.Hide()
 	go1 := part.NewTap("Export the workbook for the supervisor", nil)
 	go1.Strong = true
-	go1.Do = func() {
-		path, err := p.b.Export()
-		if err != nil {
-			p.said.Tone = part.Bad
-			p.said.Set("Not exported: " + err.Error())
-		} else {
-			p.said.Tone = part.Ink
-			p.said.Set("Written: " + path)
-		}
+	say := func(tone part.Tone, text string) {
+		p.said.Tone = tone
+		p.said.Set(text)
 		p.said.Show()
 		p.centre.Reflow()
+	}
+	go1.Do = func() {
+		p.b.leave()
+		say(part.Muted, "Writing the workbook")
+		p.b.Export(func(path string, err error) {
+			if err != nil {
+				say(part.Bad, "Not exported: "+err.Error())
+				return
+			}
+			say(part.Ink, "Written: "+path)
+		})
 	}
 	body.Add(go1)
 	body.Add(p.said)

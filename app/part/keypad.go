@@ -205,3 +205,13 @@ func (r *keypadRenderer) Objects() []fyne.CanvasObject {
 	return os
 }
 func (r *keypadRenderer) Destroy() {}
+
+// Key finds a key by its word or glyph; nil if there is none.
+func (k *Keypad) Key(word string) *Tap {
+	for _, t := range k.keys {
+		if t.Text == word && word != "" || t.Glyph == word && word != "" {
+			return t
+		}
+	}
+	return nil
+}

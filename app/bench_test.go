@@ -1,0 +1,461 @@
+package app
+
+import (
+	"errors"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/test"
+
+	"retrostage/app/part"
+	"retrostage/app/skin"
+	"retrostage/reports/archive"
+	"retrostage/reports/record"
+	"retrostage/thermo/units"
+)
+
+// bench opens a bench on a job kept in a folder of its own.
+func bench(t *testing.T, j *record.Job) (*Bench, fyne.Window) {
+	t.Helper()
+	a := test.NewApp()
+	t.Cleanup(a.Quit)
+	a.Settings().SetTheme(skin.Theme{Palette: skin.Light})
+	dir := t.TempDir()
+	store, err := archive.Open(dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	b := newBench(keeper{store: store, dir: dir}, j, true)
+	w := test.NewWindow(b.desk)
+	t.Cleanup(w.Close)
+	w.SetPadded(false)
+	w.Resize(sizes[0])
+	b.canvas = w.Canvas
+	return b, w
+}
+
+func stepIndex(s record.Step) int {
+	for i, x := range record.Steps {
+		if x.Step == s {
+			return i
+		}
+	}
+	return -1
+}
+
+func (p *pane) find(t *testing.T, key string) *part.Row {
+	t.Helper()
+	for _, r := range p.rows {
+		if r.Field.Key == key {
+			return r
+		}
+	}
+	t.Fatalf("no row for %s", key)
+	return nil
+}
+
+// typeIn types as a keyboard does, into the entry that has the focus.
+func typeIn(t *testing.T, w fyne.Window, text string) {
+	t.Helper()
+	f := w.Canvas().Focused()
+	if f == nil {
+		t.Fatal("nothing has the focus")
+	}
+	test.Type(f, text)
+}
+
+func press(t *testing.T, w fyne.Window, key fyne.KeyName) {
+	t.Helper()
+	f := w.Canvas().Focused()
+	if f == nil {
+		t.Fatal("nothing has the focus")
+	}
+	f.TypedKey(&fyne.KeyEvent{Name: key})
+}
+
+func figureOf(t *testing.T, b *Bench, key string) string {
+	t.Helper()
+	s := b.pane().strips[key]
+	if s == nil {
+		t.Fatalf("no strip %s among %d", key, len(b.pane().strips))
+	}
+	return s.Finding.Figure + " " + s.Finding.Unit
+}
+
+// firstStrip is a strip of the step that rests on the reading.
+func dependsOn(t *testing.T, b *Bench, reading string) string {
+	t.Helper()
+	for _, f := range b.report.Of(b.step().Step) {
+		for _, i := range f.Inputs {
+			if i.Key == reading && f.Measured {
+				return f.Key
+			}
+		}
+	}
+	t.Fatalf("no finding rests on %s", reading)
+	return ""
+}
+
+func TestTypingMovesTheStripAndLeavingEntersIt(t *testing.T) {
+	b, w := bench(t, filled(t))
+	b.Go(stepIndex(record.Running))
+	key := dependsOn(t, b, "suction_pressure")
+	before := figureOf(t, b, key)
+	entries := len(b.job.Entries)
+
+	row := b.pane().find(t, "suction_pressure")
+	row.Focus()
+	typeIn(t, w, "105")
+	if row.Text() != "105" {
+		t.Fatalf("the entry reads %q: typing should replace what stood there", row.Text())
+	}
+	during := figureOf(t, b, key)
+	if during == before {
+		t.Errorf("strip %s still shows %s while 105 is typed", key, during)
+	}
+	if len(b.job.Entries) != entries {
+		t.Errorf("typing alone entered %d values", len(b.job.Entries)-entries)
+	}
+	press(t, w, fyne.KeyTab)
+	e, _ := b.job.Entry("suction_pressure")
+	if e.Value != "105" || e.Unit != "psig" || len(b.job.Entries) != entries+1 {
+		t.Errorf("the record holds %+v after Tab, %d new entries", e, len(b.job.Entries)-entries)
+	}
+	if after := figureOf(t, b, key); after != during {
+		t.Errorf("the strip went from %s to %s on entering", during, after)
+	}
+	if b.active.Field.Key != "suction_temp" {
+		t.Errorf("Tab went to %s", b.active.Field.Key)
+	}
+	press(t, w, fyne.KeyReturn)
+	if b.active.Field.Key != "liquid_pressure" {
+		t.Errorf("Enter went to %s", b.active.Field.Key)
+	}
+	// On disk, by its own reader.
+	j, err := b.keep.store.Load(b.job.ID)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if v := j.Text("suction_pressure"); v != "105" {
+		t.Errorf("on disk: %q", v)
+	}
+}
+
+func TestReopeningBringsBackJobAndStep(t *testing.T) {
+	b, w := bench(t, filled(t))
+	b.Go(stepIndex(record.Electrical))
+	b.pane().find(t, "supply_voltage").Focus()
+	typeIn(t, w, "211")
+	press(t, w, fyne.KeyTab)
+	_, j, _, err := open("", b.keep.dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	again := newBench(b.keep, j, true)
+	if again.step().Step != record.Electrical || again.job.ID != b.job.ID {
+		t.Errorf("reopened at %s of %s", again.step().Step, again.job.ID)
+	}
+	if got := again.pane().find(t, "supply_voltage").Text(); got != "211" {
+		t.Errorf("the entry reads %q", got)
+	}
+}
+
+func TestWhatCannotBeEnteredStaysWithItsReason(t *testing.T) {
+	for _, c := range []struct{ key, text, want string }{
+		{"suction_pressure", "12x", "not a number"},
+		{"suction_pressure", "9999", "outside"},
+		{"liquid_pressure", "850", "critical"},
+		{"liquid_pressure", "100", "not above the suction pressure"},
+	} {
+		b, w := bench(t, filled(t))
+		b.Go(stepIndex(record.Running))
+		row := b.pane().find(t, c.key)
+		row.Focus()
+		typeIn(t, w, c.text)
+		press(t, w, fyne.KeyTab)
+		if row.Text() != c.text {
+			t.Errorf("%s: %q was typed, the entry reads %q", c.key, c.text, row.Text())
+		}
+		if !strings.Contains(strings.ToLower(row.Wrong()), c.want) {
+			t.Errorf("%s %s: beside the entry stands %q, want %q", c.key, c.text, row.Wrong(), c.want)
+		}
+		// It survives a restart too.
+		_, j, _, err := open("", b.keep.dir)
+		if err != nil {
+			t.Fatal(err)
+		}
+		again := newBench(b.keep, j, true)
+		if r := again.pane().find(t, c.key); r.Text() != c.text || r.Wrong() == "" {
+			t.Errorf("%s after reopening: %q, %q", c.key, r.Text(), r.Wrong())
+		}
+	}
+}
+
+func TestKeypadTypesSignsRubsAndGoesOn(t *testing.T) {
+	b, _ := bench(t, filled(t))
+	b.Go(stepIndex(record.Running))
+	row := b.pane().find(t, "liquid_temp")
+	row.Focus()
+	if b.desk.pad.Target() != row || !b.desk.padOn {
+		t.Fatal("the keypad did not come up for a number")
+	}
+	tap := func(text string) { b.desk.pad.Key(text).Tapped(nil) }
+	for _, k := range []string{"9", "8", ".", "5", "5"} {
+		tap(k)
+	}
+	tap("rub")
+	if row.Text() != "98.5" {
+		t.Fatalf("typed 98.55 and rubbed one: %q", row.Text())
+	}
+	tap("±")
+	if row.Text() != "-98.5" {
+		t.Fatalf("after the sign: %q", row.Text())
+	}
+	tap("±")
+	tap("Next")
+	if e, _ := b.job.Entry("liquid_temp"); e.Value != "98.5" {
+		t.Errorf("entered %q", e.Value)
+	}
+	if b.desk.pad.Target().Field.Key != "discharge_pressure" {
+		t.Errorf("Next went to %s", b.desk.pad.Target().Field.Key)
+	}
+	tap("Back")
+	if b.desk.pad.Target() != row {
+		t.Errorf("Back went to %s", b.desk.pad.Target().Field.Key)
+	}
+	// The unit is part of what was typed: the number stays, its meaning changes.
+	b.leave()
+	row.SetUnit("°C")
+	if e, _ := b.job.Entry("liquid_temp"); e.Value != "98.5" || e.Unit != "C" {
+		t.Errorf("after choosing another unit: %+v", e)
+	}
+	// Text does not call for a keypad.
+	b.Go(stepIndex(record.Intake))
+	b.pane().find(t, "owner_ref").Focus()
+	if b.desk.padOn {
+		t.Error("the keypad came up for text")
+	}
+}
+
+func TestUnwritableFolderLosesNothing(t *testing.T) {
+	dir := t.TempDir()
+	block := filepath.Join(dir, "block")
+	if err := os.WriteFile(block, nil, 0o644); err != nil {
+		t.Fatal(err)
+	}
+	b, w := bench(t, filled(t))
+	b.keep = keeper{path: filepath.Join(block, "a.job.json")}
+	b.Go(stepIndex(record.Running))
+	b.pane().find(t, "suction_pressure").Focus()
+	typeIn(t, w, "117")
+	press(t, w, fyne.KeyTab)
+	if text, bad := b.status(); !bad || !strings.HasPrefix(text, "NOT SAVED") {
+		t.Fatalf("status %q", text)
+	}
+	if !b.desk.retry.Visible() {
+		t.Error("no way to try again is offered")
+	}
+	if b.job.Text("suction_pressure") != "117" {
+		t.Error("the entry was lost")
+	}
+	b.keep.path = filepath.Join(dir, "a.job.json")
+	b.desk.retry.Tapped(nil)
+	if text, bad := b.status(); bad {
+		t.Fatalf("after trying again: %q", text)
+	}
+	j, err := archive.ReadJob(b.keep.path)
+	if err != nil || j.Text("suction_pressure") != "117" {
+		t.Errorf("on disk %v, %v", j, err)
+	}
+}
+
+func TestDamagedJobIsNamedAndLeftAlone(t *testing.T) {
+	dir := t.TempDir()
+	bad := filepath.Join(dir, "x.job.json")
+	text := []byte(`{"kind": "retrostage job", "version": 1, "id": "x",`)
+	if err := os.WriteFile(bad, text, 0o644); err != nil {
+		t.Fatal(err)
+	}
+	_, j, note, err := open("", dir)
+	if err != nil || j == nil || !strings.Contains(note, "job x cannot be read") {
+		t.Errorf("job %v, note %q, error %v", j, note, err)
+	}
+	if _, _, _, err := open(bad, ""); err == nil || !strings.Contains(err.Error(), "line") {
+		t.Errorf("opened by name: %v", err)
+	}
+	if _, _, _, err := open(filepath.Join(dir, "none.job.json"), ""); err == nil || !strings.Contains(err.Error(), "no job file") {
+		t.Errorf("a file that is not there: %v", err)
+	}
+	if now, _ := os.ReadFile(bad); string(now) != string(text) {
+		t.Error("the damaged file was changed")
+	}
+}
+
+func TestUnitsShownChangeAndEntriesDoNot(t *testing.T) {
+	b, _ := bench(t, filled(t))
+	b.Go(stepIndex(record.Running))
+	key := dependsOn(t, b, "suction_temp")
+	ip := figureOf(t, b, key)
+	b.SetSystem(units.SI)
+	si := figureOf(t, b, key)
+	if ip == si || !(strings.HasSuffix(si, "K") || strings.HasSuffix(si, "°C")) {
+		t.Errorf("%s reads %s, then %s", key, ip, si)
+	}
+	r := b.pane().find(t, "suction_temp")
+	if r.Text() != "57" || r.Field.Unit != "°F" {
+		t.Errorf("the entry became %s %s", r.Text(), r.Field.Unit)
+	}
+	if r := b.pane().find(t, "supply_wb"); r.Field.Unit != "°C" {
+		t.Errorf("an empty entry offers %s", r.Field.Unit)
+	}
+}
+
+func TestSummarySiftsTheStrips(t *testing.T) {
+	b, _ := bench(t, filled(t))
+	b.Go(stepIndex(record.HandOver))
+	p := b.pane()
+	visible := func() (n int) {
+		for _, s := range p.strips {
+			if s.Visible() {
+				n++
+			}
+		}
+		return n
+	}
+	all := visible()
+	if all != len(b.report.Findings) || all == 0 {
+		t.Fatalf("%d strips for %d findings", all, len(b.report.Findings))
+	}
+	want := b.report.Count()["within"]
+	p.filter = ""
+	for _, o := range p.summary.Options {
+		if strings.HasSuffix(o, " within") {
+			p.summary.Do(o)
+		}
+	}
+	if got := visible(); got != want || got == all {
+		t.Errorf("%d strips shown, want the %d within", got, want)
+	}
+	p.summary.Do("")
+	if got := visible(); got != all {
+		t.Errorf("%d strips shown after turning it off, want %d", got, all)
+	}
+}
+
+func TestExportSaysWhere(t *testing.T) {
+	b, _ := bench(t, filled(t))
+	b.Go(stepIndex(record.HandOver))
+	b.export = func(j *record.Job, dir string) (string, error) {
+		if j == b.job {
+			t.Error("the export was handed the job being edited")
+		}
+		return filepath.Join(dir, "x.xlsx"), nil
+	}
+	var at string
+	b.Export(func(path string, err error) { at = path })
+	if at != filepath.Join(b.keep.dir, "x.xlsx") {
+		t.Errorf("written to %q", at)
+	}
+	b.export = func(*record.Job, string) (string, error) { return "", errors.New("the folder is full") }
+	var got error
+	b.Export(func(_ string, err error) { got = err })
+	if got == nil {
+		t.Error("the error was swallowed")
+	}
+}
+
+func TestInstrumentIsKeptAndUsed(t *testing.T) {
+	b, _ := bench(t, filled(t))
+	err := b.AddInstrument(record.Instrument{ID: "G7", Name: "Gauge", Accuracy: []record.Accuracy{{Dim: units.Pressure, Plus: 1, Unit: "psig"}}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := b.AddInstrument(record.Instrument{ID: "G8", Accuracy: []record.Accuracy{{Dim: units.Pressure, Plus: -1, Unit: "psig"}}}); err == nil {
+		t.Error("a negative accuracy was accepted")
+	}
+	b.Go(stepIndex(record.Running))
+	r := b.pane().find(t, "suction_pressure")
+	if got := strings.Join(r.Field.Tools, ","); got != "not named,G7" {
+		t.Fatalf("offered: %s", got)
+	}
+	r.SetTool("G7")
+	if e, _ := b.job.Entry("suction_pressure"); e.Instrument != "G7" || e.Value != "121" {
+		t.Errorf("entered %+v", e)
+	}
+}
+
+// Every thing that can be touched is at least 48 across and high, nothing runs
+// out of the window, and the parts of the desk do not overlap.
+func TestTargetsFitTheThumbAtEverySize(t *testing.T) {
+	b, w := bench(t, filled(t))
+	for _, size := range sizes {
+		w.Resize(size)
+		for i, s := range record.Steps {
+			b.open(i)
+			if r := firstNumber(b.pane()); r != nil {
+				r.Focus()
+			}
+			where := string(s.Step) + " " + shotName("", size, false)
+			count := 0
+			walk(b.desk, func(o fyne.CanvasObject) {
+				if _, ok := o.(fyne.Tappable); !ok || !o.Visible() {
+					return
+				}
+				switch typeName(o) { // the toolkit's inner parts, not targets of their own
+				case "*widget.selectable", "*widget.entryContent", "*container.Scroll":
+					return
+				}
+				count++
+				if z := o.Size(); z.Height < skin.Touch-0.6 || z.Width < skin.Touch-0.6 {
+					t.Errorf("%s: %s is %gx%g", where, typeName(o), z.Width, z.Height)
+				}
+			})
+			if count < 10 {
+				t.Errorf("%s: only %d targets found", where, count)
+			}
+			var parts []fyne.CanvasObject
+			if p := b.pane(); p.centre != nil {
+				parts = append(parts, p.centre)
+			}
+			parts = append(parts, b.pane().side)
+			if b.desk.padOn {
+				parts = append(parts, b.desk.pad)
+			}
+			if !upright(size) {
+				parts = append(parts, b.desk.drawer)
+			}
+			for k, o := range parts {
+				pos, z := o.Position(), o.Size()
+				if pos.X < -0.1 || pos.Y < barH-0.1 || pos.X+z.Width > size.Width+0.1 || pos.Y+z.Height > size.Height+0.1 {
+					t.Errorf("%s: %s at %v, %v leaves the window", where, typeName(o), pos, z)
+				}
+				if z.Width < 180 || z.Height < 180 {
+					t.Errorf("%s: %s is squeezed to %v", where, typeName(o), z)
+				}
+				for _, q := range parts[:k] {
+					if overlap(o, q) {
+						t.Errorf("%s: %s lies over %s", where, typeName(o), typeName(q))
+					}
+				}
+			}
+		}
+	}
+}
+
+func firstNumber(p *pane) *part.Row {
+	for _, r := range p.rows {
+		if r.Field.Kind == part.NumberField {
+			return r
+		}
+	}
+	return nil
+}
+
+func overlap(a, b fyne.CanvasObject) bool {
+	ap, az, bp, bz := a.Position(), a.Size(), b.Position(), b.Size()
+	const s = 0.5
+	return ap.X+s < bp.X+bz.Width && bp.X+s < ap.X+az.Width && ap.Y+s < bp.Y+bz.Height && bp.Y+s < ap.Y+az.Height
+}
