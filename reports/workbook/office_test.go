@@ -1,0 +1,173 @@
+package workbook_test
+
+import (
+	"archive/zip"
+	"bytes"
+	"fmt"
+	"io"
+	"math"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"testing"
+
+	"retrostage/reports/assess"
+	"retrostage/reports/demo"
+	"retrostage/reports/workbook"
+	"retrostage/reports/workbook/sheetfile"
+	"retrostage/thermo/units"
+)
+
+// signature is what trials sign with.
+var signature = workbook.Signature{Name: "S. Pervisor", Date: "2026-09-01", Decision: "accept", Remarks: "=seen & checked"}
+
+// make1 writes the workbook of one invented job.
+func make1(t testing.TB, seed uint64, i int, o workbook.Options) []byte {
+	t.Helper()
+	j, _, err := demo.Job(seed, i)
+	if err != nil {
+		t.Fatal(err)
+	}
+	rep, err := assess.Run(j)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var b bytes.Buffer
+	if err := workbook.Write(&b, j, rep, o); err != nil {
+		t.Fatal(err)
+	}
+	return b.Bytes()
+}
+
+// rewrite passes every part of a workbook through fn; a nil result drops it.
+func rewrite(t testing.TB, b []byte, fn func(name string, data []byte) []byte) []byte {
+	t.Helper()
+	in, err := zip.NewReader(bytes.NewReader(b), int64(len(b)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	var out bytes.Buffer
+	w := zip.NewWriter(&out)
+	for _, f := range in.File {
+		r, err := f.Open()
+		if err != nil {
+			t.Fatal(err)
+		}
+		data, err := io.ReadAll(r)
+		r.Close()
+		if err != nil {
+			t.Fatal(err)
+		}
+		if data = fn(f.Name, data); data == nil {
+			continue
+		}
+		o, err := w.Create(f.Name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		o.Write(data)
+	}
+	if err := w.Close(); err != nil {
+		t.Fatal(err)
+	}
+	return out.Bytes()
+}
+
+var cached = regexp.MustCompile(`(</f>)<v>[^<]*</v>`)
+
+// forget removes the value that stands beside each formula, so that a value
+// found later was calculated by somebody else.
+func forget(t testing.TB, b []byte) []byte {
+	return rewrite(t, b, func(name string, data []byte) []byte {
+		if strings.HasPrefix(name, "xl/worksheets/sheet") {
+			return cached.ReplaceAll(data, []byte("$1"))
+		}
+		return data
+	})
+}
+
+// office converts files with LibreOffice in a profile of its own that always
+// recalculates, and returns the folder with the results.
+func office(t testing.TB, dir, format string, files ...string) string {
+	t.Helper()
+	soffice, err := exec.LookPath("soffice")
+	if err != nil {
+		t.Skip("LibreOffice is not installed: the workbooks were not recalculated by it")
+	}
+	profile, out := filepath.Join(dir, "profile"), filepath.Join(dir, "out-"+format)
+	if err := os.MkdirAll(filepath.Join(profile, "user"), 0o755); err != nil {
+		t.Fatal(err)
+	}
+	always := `<?xml version="1.0" encoding="UTF-8"?>
+<oor:items xmlns:oor="http://openoffice.org/2001/registry" xmlns:xs="http://www.w3.org/2001/XMLSchema" xmlns:xsi="http://www.w3.org/2001/XMLSchema-instance">
+<item oor:path="/org.openoffice.Office.Calc/Formula/Load"><prop oor:name="OOXMLRecalcMode" oor:op="fuse"><value>0</value></prop></item>
+</oor:items>`
+	if err := os.WriteFile(filepath.Join(profile, "user", "registrymodifications.xcu"), []byte(always), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	cmd := exec.Command(soffice, append([]string{"-env:UserInstallation=file://" + profile, "--headless", "--convert-to", format, "--outdir", out}, files...)...)
+	if b, err := cmd.CombinedOutput(); err != nil {
+		t.Fatalf("LibreOffice: %v\n%s", err, b)
+	}
+	return out
+}
+
+// LibreOffice, which knows nothing of this program, recalculates the workbooks
+// of 50 invented jobs in both unit systems from formulas whose values were
+// removed, and saves them. Every derived cell equals the program's finding;
+// the signature comes back, and so does "signed, untouched".
+func TestLibreOfficeAgrees(t *testing.T) {
+	jobs := 50
+	if testing.Short() {
+		jobs = 4
+	}
+	dir := t.TempDir()
+	var files []string
+	for i := range jobs {
+		for _, sys := range []units.System{units.IP, units.SI} {
+			b := forget(t, make1(t, 2026, i, workbook.Options{System: sys, Paper: workbook.Paper(sys), Sign: signature}))
+			path := filepath.Join(dir, fmt.Sprintf("job-%02d-%s.xlsx", i, sys))
+			if err := os.WriteFile(path, b, 0o644); err != nil {
+				t.Fatal(err)
+			}
+			files = append(files, path)
+		}
+	}
+	out := office(t, dir, "xlsx", files...)
+	n, worst := 0, 0.0
+	for _, path := range files {
+		name := filepath.Base(path)
+		b, err := os.ReadFile(filepath.Join(out, name))
+		if err != nil {
+			t.Fatal(err)
+		}
+		f, err := sheetfile.Open(bytes.NewReader(b), int64(len(b)))
+		if err != nil {
+			t.Fatalf("%s: %v", name, err)
+		}
+		err = workbook.Derived(f, func(sheet, cell string, want float64, got sheetfile.Cell) {
+			n++
+			d := math.Abs(got.Number-want) / math.Max(1, math.Abs(want))
+			worst = math.Max(worst, d)
+			if !got.IsNumber || !got.IsFormula || d > 1e-5 {
+				t.Errorf("%s %s!%s: LibreOffice finds %v %q, the program %v", name, sheet, cell, got.Number, got.Text, want)
+			}
+		})
+		if err != nil {
+			t.Fatalf("%s: %v", name, err)
+		}
+		r, err := workbook.ReadBytes(b)
+		if err != nil {
+			t.Fatalf("%s: %v", name, err)
+		}
+		if r.State != workbook.Signed || r.Signature != signature {
+			t.Errorf("%s: %s, signature %+v, changes %v", name, r.State, r.Signature, r.Changes)
+		}
+	}
+	t.Logf("%d derived cells in %d workbooks, largest relative difference %.2g", n, len(files), worst)
+	if n < 100*len(files) {
+		t.Errorf("only %d derived cells", n)
+	}
+}
