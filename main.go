@@ -23,7 +23,6 @@ import (
 	"retrostage/reports/archive"
 	"retrostage/reports/assess"
 	"retrostage/reports/record"
-	"retrostage/reports/state"
 	"retrostage/reports/workbook"
 	"retrostage/thermo/fluid"
 	"retrostage/thermo/units"
@@ -214,7 +213,7 @@ func (c stateCmd) Run(s *streams) error {
 	case c.Fluid == "" && (c.T != "" || c.P != ""):
 		return errors.New("say which refrigerant: --fluid R-410A")
 	case c.Fluid == "":
-		return state.Batch(os.Stdin, s.out, s.err)
+		return fluid.Batch(os.Stdin, s.out, s.err)
 	}
 	f, err := fluid.Get(c.Fluid)
 	if err != nil {

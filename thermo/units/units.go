@@ -19,6 +19,7 @@ package units
 import (
 	"fmt"
 	"math"
+	"regexp"
 	"strings"
 )
 
@@ -258,26 +259,25 @@ func (u Unit) SpanSI(x float64) float64 { return x * u.Scale }
 // and SI value in dimension dim. site is used by gauge units. It is meant for
 // command lines; panes keep number and unit apart.
 func Quantity(dim Dimension, text string, site float64) (float64, error) {
-	text = strings.TrimSpace(text)
-	var best Unit
-	for _, u := range Of(dim) {
-		if strings.HasSuffix(text, u.Name) && len(u.Name) > len(best.Name) {
-			best = u
-		}
+	m := quantity.FindStringSubmatch(text)
+	if m == nil {
+		return 0, fmt.Errorf("%q is not a number with a unit", text)
 	}
-	if best.Name == "" {
-		_, err := Lookup(dim, strings.TrimLeft(text, "0123456789.+-eE "))
-		if err == nil {
-			err = fmt.Errorf("%q has no unit", text)
+	u, err := Lookup(dim, m[2])
+	if err != nil {
+		if m[2] == "" {
+			err = fmt.Errorf("has no unit: %w", err)
 		}
 		return 0, fmt.Errorf("%q: %w", text, err)
 	}
-	x, err := Number(strings.TrimSuffix(text, best.Name))
+	x, err := Number(m[1])
 	if err != nil {
 		return 0, fmt.Errorf("%q: %w", text, err)
 	}
-	return best.ToSI(x, site), nil
+	return u.ToSI(x, site), nil
 }
+
+var quantity = regexp.MustCompile(`^\s*([+-]?[0-9.,]+(?:[eE][+-]?[0-9]+)?)\s*(.*?)\s*$`)
 
 // Number reads a decimal number as people type it: surrounding space is
 // ignored, one decimal comma or point is allowed, exponents are allowed; hex,

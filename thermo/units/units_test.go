@@ -105,8 +105,9 @@ func TestQuantity(t *testing.T) {
 		{Pressure, "0 kPag", 101325, ""},
 		{Pressure, "8", 0, "use one of psig"},
 		{Pressure, "8 K", 0, `unit "K" does not measure pressure`},
+		{Temperature, "280uF", 0, "use one of F, C, K"},
 		{Temperature, "hotK", 0, "is not a number"},
-		{Temperature, "0x10K", 0, "is not a number"},
+		{Temperature, "0x10K", 0, "use one of F, C, K"},
 	} {
 		got, err := Quantity(c.dim, c.text, 101325)
 		switch {
