@@ -83,12 +83,17 @@ func cpa(w float64) float64 { return 1006 + 1860*w }
 // airH is the enthalpy of moist air, J per kg of dry air (ASHRAE Fundamentals).
 func airH(t, w float64) float64 { return 1006*(t-273.15) + w*(2501e3+1860*(t-273.15)) }
 
-// satH is that of saturated air. Saturation pressure by Magnus' form with the
-// coefficients 610.94 Pa, 17.625, 243.04 C (Alduchov and Eskridge 1996, from
-// memory), which suffices for a coil.
-func satH(t, p float64) float64 {
+// satP is the saturation pressure of water, Pa, in Magnus' form with the
+// coefficients of Alduchov and Eskridge 1996 (from memory), which suffices for a
+// coil and is quick.
+func satP(t float64) float64 {
 	c := t - 273.15
-	e := 610.94 * math.Exp(17.625*c/(c+243.04))
+	return 610.94 * math.Exp(17.625*c/(c+243.04))
+}
+
+// satH is the enthalpy of saturated air.
+func satH(t, p float64) float64 {
+	e := satP(t)
 	return airH(t, 0.621945*e/(p-e))
 }
 
@@ -114,4 +119,14 @@ type State struct {
 	Residual                           float64 // largest of the four balances, relative
 
 	x [4]float64
+}
+
+// Humidity is the humidity ratio of air at t with wet bulb wb, K, and pressure p,
+// Pa: the psychrometric equation of ASHRAE Fundamentals above freezing, with the
+// package's own saturation pressure.
+func Humidity(t, wb, p float64) float64 {
+	e := satP(wb)
+	ws := 0.621945 * e / (p - e)
+	tc, wc := t-273.15, wb-273.15
+	return max(0, ((2501-2.326*wc)*ws-1.006*(tc-wc))/(2501+1.86*tc-4.186*wc))
 }

@@ -81,7 +81,7 @@ func (m *Machine) newton(c Conditions, mode Mode, want float64, x [4]float64) St
 	h := [4]float64{1e-6, 1e-6, 1e-5, 1e-5}
 	s, r := m.balance(c, mode, want, x)
 	for range 60 {
-		if s.Residual < 1e-12 || math.IsNaN(s.Residual) {
+		if s.Residual < 1e-11 || math.IsNaN(s.Residual) {
 			break
 		}
 		var j [4][5]float64

@@ -103,3 +103,6 @@ func Typical(p *Props, capacity float64, fixed bool, comp *compressor.Map) (*Mac
 	}
 	return m, err
 }
+
+// LnDewP is the natural logarithm of the dew pressure, Pa, at t, K.
+func (p *Props) LnDewP(t float64) float64 { return p.lnDewP(t) }

@@ -1,0 +1,494 @@
+package diagnose
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/stat/distuv"
+
+	"retrostage/thermo/compressor"
+	"retrostage/thermo/cycle"
+)
+
+// Machine is what paper and plate tell about the machine.
+type Machine struct {
+	Props     *cycle.Props
+	Fixed     bool            // metering device: fixed bore or thermostatic valve
+	Capacity  float64         // W, cooling at 95 F outdoors, 80/67 F indoors
+	Map       *compressor.Map // nil: unknown
+	DesignAir float64         // kg/s of dry air indoors; 0: unknown
+	Target    float64         // K: superheat for a fixed bore in this weather, subcooling for a valve
+	UTarget   float64         // K, its standard uncertainty, what was set included
+	Pressure  float64         // Pa, site
+}
+
+// Spread is the standard deviations, relative unless a unit is given, of healthy
+// machines about the typical one, and of the model about nature.
+type Spread struct {
+	EvapUA, CondUA, CondAir, IndoorAir, IndoorAirUnknown float64
+	Flow, Draw, FlowMap, DrawMap                         float64 // compressor without and with a map
+	Bore, Choke                                          float64
+	Static, Range                                        float64 // K, relative
+	ZoneGas, ZoneLiquid                                  float64
+	Shell                                                float64 // share of power
+	LineGain, LineDrop, Fan                              float64
+	Alike                                                float64 // patterns are alike to this share of themselves
+	Model                                                [Features]float64
+}
+
+// Assume is the spread that Run takes. It is a judgement, common practice without
+// a source; the figures were set before the held-back runs were looked at.
+func Assume() Spread {
+	return Spread{
+		EvapUA: 0.16, CondUA: 0.16, CondAir: 0.14, IndoorAir: 0.08, IndoorAirUnknown: 0.16,
+		Flow: 0.08, Draw: 0.09, FlowMap: 0.04, DrawMap: 0.04,
+		Bore: 0.06, Choke: 0.06, Static: 1.0, Range: 0.25, ZoneGas: 0.17, ZoneLiquid: 0.17,
+		Shell: 0.035, LineGain: 0.7, LineDrop: 0.5, Fan: 0.25, Alike: 0.25,
+		Model: [Features]float64{Evaporating: 0.5, Superheat: 0.5, OverAmbient: 0.5, Subcooling: 0.4, DischargeRise: 1.5, CondenserRise: 0.4,
+			AirDrop: 0.4, LineDrop: 0.3, AirRatio: 0.02, PowerRatio: 0.03, RestExcess: 0.3},
+	}
+}
+
+// Cause is one explanation.
+type Cause struct {
+	Fault    cycle.Fault // Healthy for a doubted reading
+	Probe    Quantity    // the reading that may be wrong, if IsProbe
+	IsProbe  bool
+	Label    string
+	P        float64 // probability among all explanations, health included
+	Severity float64 // most likely severity, in cycle.Fault's own measure; for a probe its error in SI
+	Chi2     float64 // what it leaves unexplained
+	For      []Evidence
+	Against  []Evidence
+	Next     Test // cheapest test that tells it from its nearest rival
+}
+
+// Evidence is one feature's word on a cause.
+type Evidence struct {
+	Feature  Feature
+	Residual float64 // read less expected, in the feature's own unit
+	Sigma    float64 // its standard deviation on a healthy machine
+	Pattern  float64 // what the cause would do
+}
+
+// Test is something to do next.
+type Test struct {
+	Do      string
+	Minutes float64
+}
+
+// Outcome is the answer in one word.
+type Outcome int
+
+// The outcomes.
+const (
+	Fine     Outcome = iota // nothing that a healthy machine would not show
+	Found                   // the first cause fits
+	NoSingle                // off, but no single cause fits
+)
+
+// String gives the outcome in words.
+func (o Outcome) String() string {
+	return [...]string{"no fault stands out", "most likely cause", "no single cause fits"}[o]
+}
+
+// Report is the answer.
+type Report struct {
+	Outcome  Outcome
+	Healthy  float64 // probability that nothing is wrong
+	Causes   []Cause // most likely first
+	Expected vector
+	Residual vector
+	Sigma    vector
+	Present  [Features]bool
+	State    cycle.State // of the typical machine, healthy, in this weather
+}
+
+// accuse is the probability of health below which a cause is named, and unfit
+// the tail probability below which a fit is refused.
+const (
+	accuse = 0.20
+	unfit  = 1e-4
+)
+
+// Run ranks the causes of what the readings show.
+func Run(k Machine, r Readings) (*Report, error) {
+	return run(k, r, Assume())
+}
+
+func run(k Machine, r Readings, sp Spread) (*Report, error) {
+	if err := r.check(); err != nil {
+		return nil, err
+	}
+	cat, err := catalogue()
+	if err != nil {
+		return nil, err
+	}
+	d, err := newModel(k, &r, sp)
+	if err != nil {
+		return nil, err
+	}
+	return d.rank(cat), nil
+}
+
+// model is the typical machine in this weather with all that moves a residual.
+type model struct {
+	k    Machine
+	r    *Readings
+	sp   Spread
+	m    *cycle.Machine
+	c    cycle.Conditions
+	x    [Quantities]float64
+	h    cycle.State // healthy
+	exp  vector
+	res  vector
+	on   [Features]bool
+	idx  []int              // features present
+	read [Quantities]vector // change of residual with each reading, per unit
+	cov  [Features][Features]float64
+}
+
+func newModel(k Machine, r *Readings, sp Spread) (*model, error) {
+	if !(k.Pressure > 5e4 && k.Pressure < 1.2e5) || !(k.UTarget > 0) || math.IsNaN(k.Target) {
+		return nil, fmt.Errorf("diagnose: site pressure %g Pa, target %g +- %g K; allowed 50 to 120 kPa and a doubt above 0", k.Pressure, k.Target, k.UTarget)
+	}
+	d := &model{k: k, r: r, sp: sp}
+	m, err := cycle.Typical(k.Props, k.Capacity, k.Fixed, k.Map)
+	if err != nil {
+		return nil, fmt.Errorf("diagnose: %w", err)
+	}
+	if k.DesignAir > 0 {
+		m.Evap.UA *= math.Sqrt(k.DesignAir / m.Evap.Air)
+		m.Evap.Air, m.Evap.Rated = k.DesignAir, k.DesignAir
+	}
+	d.m = m
+	for q, v := range r {
+		d.x[q] = v.Value
+	}
+	d.c = d.weather(&d.x)
+	if d.h, err = d.healthy(m, d.c, k.Target, nil); err != nil {
+		return nil, fmt.Errorf("diagnose: the typical machine in this weather: %w", err)
+	}
+	m.Charge = d.h.Charge
+	d.on = r.present(k.DesignAir > 0)
+	for f := range Features {
+		if d.on[f] {
+			d.idx = append(d.idx, int(f))
+		}
+	}
+	d.exp = d.shown(m, &d.h, d.c)
+	got := features(k.Props, &d.x, m.Evap.Rated)
+	for f := range got {
+		d.res[f] = got[f] - d.exp[f]
+	}
+	return d, d.spread()
+}
+
+func (d *model) weather(x *[Quantities]float64) cycle.Conditions {
+	return cycle.Conditions{Outdoor: x[OutdoorT], Return: x[ReturnT], WetBulb: x[WetBulb], W: cycle.Humidity(x[ReturnT], x[WetBulb], d.k.Pressure), Pressure: d.k.Pressure}
+}
+
+// healthy charges a copy of the machine to its target in given weather.
+func (d *model) healthy(m *cycle.Machine, c cycle.Conditions, target float64, near *cycle.State) (cycle.State, error) {
+	mode := cycle.BySubcooling
+	if d.k.Fixed {
+		mode = cycle.BySuperheat
+	}
+	t := *m
+	return t.Charged(c, mode, target, near)
+}
+
+// shown are the features of a state.
+func (d *model) shown(m *cycle.Machine, s *cycle.State, c cycle.Conditions) vector {
+	x := Show(m, s, c)
+	return features(d.k.Props, &x, d.m.Evap.Rated)
+}
+
+// spread fills the readings' columns and the covariance of a healthy machine.
+func (d *model) spread() error {
+	add := func(v *vector) {
+		for _, i := range d.idx {
+			for _, j := range d.idx {
+				d.cov[i][j] += v[i] * v[j]
+			}
+		}
+	}
+	base := features(d.k.Props, &d.x, d.m.Evap.Rated)
+	for q := range Quantities {
+		u := d.r[q].U
+		if !d.r[q].Have {
+			continue
+		}
+		y := d.x
+		y[q] += u
+		v := features(d.k.Props, &y, d.m.Evap.Rated)
+		exp := d.exp
+		if q == OutdoorT || q == ReturnT || q == WetBulb {
+			c := d.weather(&y)
+			s, err := d.healthy(d.m, c, d.k.Target, &d.h)
+			if err != nil {
+				return fmt.Errorf("diagnose: weather about the readings: %w", err)
+			}
+			exp = d.shown(d.m, &s, c)
+		}
+		for f := range v {
+			v[f] = v[f] - base[f] - (exp[f] - d.exp[f])
+			d.read[q][f] = v[f] / u
+		}
+		add(&v)
+	}
+	// One healthy proportion at a time, by one standard deviation.
+	sp, m := &d.sp, d.m
+	air, flow, draw := sp.IndoorAir, sp.FlowMap, sp.DrawMap
+	if d.k.DesignAir == 0 {
+		air = sp.IndoorAirUnknown
+	}
+	if d.k.Map == nil {
+		flow, draw = sp.Flow, sp.Draw
+	}
+	target := d.k.Target
+	for _, change := range []func(t *cycle.Machine){
+		func(t *cycle.Machine) { t.Evap.UA *= 1 + sp.EvapUA },
+		func(t *cycle.Machine) { t.Cond.UA *= 1 + sp.CondUA },
+		func(t *cycle.Machine) { t.Cond.Air *= 1 + sp.CondAir },
+		func(t *cycle.Machine) { t.Evap.Air *= 1 + air },
+		func(t *cycle.Machine) { t.Flow = 1 + flow; t.Draw = 1 + flow }, // a larger compressor does both
+		func(t *cycle.Machine) { t.Draw = 1 + draw },
+		func(t *cycle.Machine) { t.Valve.Area *= 1 + sp.Bore },
+		func(t *cycle.Machine) {
+			if t.Valve.Fixed {
+				t.Valve.Choke += sp.Choke
+			} else {
+				t.Valve.Static += sp.Static
+			}
+		},
+		func(t *cycle.Machine) { t.Valve.Range *= 1 + sp.Range },
+		func(t *cycle.Machine) { t.Evap.Gas *= 1 + sp.ZoneGas },
+		func(t *cycle.Machine) { t.Cond.Gas *= 1 + sp.ZoneGas },
+		func(t *cycle.Machine) { t.Cond.Liquid *= 1 + sp.ZoneLiquid },
+		func(t *cycle.Machine) { t.ShellLoss += sp.Shell },
+		func(t *cycle.Machine) { t.SuctionUA *= 1 + sp.LineGain },
+		func(t *cycle.Machine) { t.SuctionR *= 1 + sp.LineDrop },
+		func(t *cycle.Machine) { t.FanPower *= 1 + sp.Fan; t.OutdoorFan *= 1 + sp.Fan },
+		func(t *cycle.Machine) { target += d.k.UTarget },
+	} {
+		t := *m
+		change(&t)
+		s, err := d.healthy(&t, d.c, target, &d.h)
+		if err != nil {
+			continue // the typical machine stands at an end of its range; the step is left out
+		}
+		v := d.shown(&t, &s, d.c)
+		for f := range v {
+			v[f] -= d.exp[f]
+		}
+		add(&v)
+	}
+	for _, i := range d.idx {
+		d.cov[i][i] += sp.Model[i] * sp.Model[i]
+	}
+	return nil
+}
+
+// levels are the severities at which patterns are solved, up to the worst that
+// is worth telling.
+func (d *model) levels(f cycle.Fault) []float64 {
+	worst := map[cycle.Fault]float64{cycle.Undercharge: 0.45, cycle.Overcharge: 0.5, cycle.Restriction: 0.7, cycle.LowIndoorAir: 0.6, cycle.LowOutdoorAir: 0.65,
+		cycle.NonCondensable: 0.3, cycle.LeakingValves: 0.5, cycle.ValveOverfeeds: 0.6, cycle.ValveUnderfeeds: 0.5}[f]
+	if f == cycle.ValveOverfeeds && !d.k.Fixed {
+		worst = 1.2
+	}
+	return []float64{worst * 0.15, worst * 0.3, worst * 0.5, worst * 0.75, worst}
+}
+
+const nodes = 4 // between two levels
+
+// rank weighs every explanation.
+func (d *model) rank(cat *Catalogue) *Report {
+	rep := &Report{Expected: d.exp, Residual: d.res, Present: d.on, State: d.h}
+	for _, i := range d.idx {
+		rep.Sigma[i] = math.Sqrt(d.cov[i][i])
+	}
+	type weighed struct {
+		c       Cause
+		log     float64
+		pattern vector
+	}
+	logHealthy, chiHealthy := d.logN(&vector{}, nil)
+	logHealthy += math.Log(0.5)
+	var all []weighed
+	for _, e := range cat.Causes {
+		w := weighed{c: Cause{Fault: e.Fault, Label: e.Label}}
+		prev, near := vector{}, d.h
+		last := 0.0
+		best := math.Inf(-1)
+		var logs []float64
+		for _, s := range d.levels(e.Fault) {
+			t := d.m.With(e.Fault, s, &d.h)
+			st, err := t.Solve(d.c, &near)
+			if err != nil {
+				break
+			}
+			near = st
+			v := d.shown(t, &st, d.c)
+			for f := range v {
+				v[f] -= d.exp[f]
+			}
+			for n := 1; n <= nodes; n++ {
+				a := float64(n) / nodes
+				var p vector
+				for f := range p {
+					p[f] = prev[f] + a*(v[f]-prev[f])
+				}
+				l, chi := d.logN(&p, &p)
+				logs = append(logs, l+math.Log((s-last)/nodes))
+				if l > best {
+					best, w.c.Severity, w.c.Chi2, w.pattern = l, last+a*(s-last), chi, p
+				}
+			}
+			prev, last = v, s
+		}
+		if len(logs) == 0 {
+			continue
+		}
+		w.log = logSum(logs) - math.Log(last) + math.Log(0.5*e.Prior)
+		all = append(all, w)
+	}
+	for q := range Quantities {
+		if !d.r[q].Have || q == IndoorAir || q == Power || q == RestP || q == RestT {
+			continue
+		}
+		size := probeSize(q, d.x[q])
+		w := weighed{c: Cause{Probe: q, IsProbe: true, Label: "Reading error: " + q.String()}}
+		var logs []float64
+		best := math.Inf(-1)
+		for n := -10; n <= 10; n++ {
+			if n > -3 && n < 3 {
+				continue
+			}
+			b := size * float64(n) / 5 // up to twice the usual size, either way
+			var p vector
+			for f := range p {
+				p[f] = d.read[q][f] * b
+			}
+			l, chi := d.logN(&p, nil)
+			logs = append(logs, l-0.5*b*b/size/size)
+			if l > best {
+				best, w.c.Severity, w.c.Chi2, w.pattern = l, b, chi, p
+			}
+		}
+		w.log = logSum(logs) - math.Log(6) + math.Log(0.5*cat.Probes.Prior)
+		all = append(all, w)
+	}
+	logs := []float64{logHealthy}
+	for _, w := range all {
+		logs = append(logs, w.log)
+	}
+	total := logSum(logs)
+	rep.Healthy = math.Exp(logHealthy - total)
+	slices.SortStableFunc(all, func(a, b weighed) int { return cmp.Compare(b.log, a.log) })
+	for i, w := range all {
+		w.c.P = math.Exp(w.log - total)
+		if i < 4 || w.c.P > 0.01 {
+			d.weigh(&w.c, &w.pattern)
+		}
+		rep.Causes = append(rep.Causes, w.c)
+	}
+	tail := distuv.ChiSquared{K: float64(len(d.idx))}
+	switch {
+	case rep.Healthy >= accuse && tail.Survival(chiHealthy) >= unfit:
+		rep.Outcome = Fine
+	case tail.Survival(rep.Causes[0].Chi2) < unfit:
+		rep.Outcome = NoSingle
+	case rep.Healthy >= accuse:
+		rep.Outcome = Fine
+	default:
+		rep.Outcome = Found
+	}
+	cat.choose(rep)
+	return rep
+}
+
+// probeSize is a usual gross error: a clamp that lies loose or in the sun, a gauge
+// off its zero; common practice, no source.
+func probeSize(q Quantity, value float64) float64 {
+	switch q {
+	case SuctionP, LiquidP:
+		return 0.07 * value
+	case WetBulb:
+		return 2.5
+	case DischargeT:
+		return 12
+	}
+	return 4
+}
+
+// weigh lists the evidence: a feature speaks for a cause if it is off the way the
+// cause would have it, against if it is off the other way or stays where it
+// should have moved.
+func (d *model) weigh(c *Cause, pattern *vector) {
+	for _, i := range d.idx {
+		s := math.Sqrt(d.cov[i][i])
+		e := Evidence{Feature(i), d.res[i], s, pattern[i]}
+		off, due := d.res[i]/s, pattern[i]/s
+		switch {
+		case math.Abs(off) > 1 && math.Abs(due) > 0.7 && off*due > 0:
+			c.For = append(c.For, e)
+		case math.Abs(off-due) > 1.8:
+			c.Against = append(c.Against, e)
+		}
+	}
+	slices.SortStableFunc(c.For, func(a, b Evidence) int {
+		return cmp.Compare(math.Abs(b.Residual)/b.Sigma, math.Abs(a.Residual)/a.Sigma)
+	})
+	slices.SortStableFunc(c.Against, func(a, b Evidence) int {
+		return cmp.Compare(math.Abs(b.Residual-b.Pattern)/b.Sigma, math.Abs(a.Residual-a.Pattern)/a.Sigma)
+	})
+}
+
+// logN is ln N(res; mean, cov + (Alike loose)^2) and its chi-squared.
+func (d *model) logN(mean, loose *vector) (float64, float64) {
+	n := len(d.idx)
+	var l [Features][Features]float64
+	var y [Features]float64
+	logDet, chi := 0.0, 0.0
+	for a := range n {
+		i := d.idx[a]
+		for b := 0; b <= a; b++ {
+			s := d.cov[i][d.idx[b]]
+			if a == b && loose != nil {
+				s += d.sp.Alike * d.sp.Alike * loose[i] * loose[i]
+			}
+			for k := range b {
+				s -= l[a][k] * l[b][k]
+			}
+			if a == b {
+				l[a][a] = math.Sqrt(max(s, 1e-12))
+				logDet += 2 * math.Log(l[a][a])
+			} else {
+				l[a][b] = s / l[b][b]
+			}
+		}
+		s := d.res[i] - mean[i]
+		for k := range a {
+			s -= l[a][k] * y[k]
+		}
+		y[a] = s / l[a][a]
+		chi += y[a] * y[a]
+	}
+	return -0.5 * (logDet + chi), chi
+}
+
+func logSum(x []float64) float64 {
+	m := slices.Max(x)
+	if math.IsInf(m, -1) {
+		return m
+	}
+	s := 0.0
+	for _, v := range x {
+		s += math.Exp(v - m)
+	}
+	return m + math.Log(s)
+}
