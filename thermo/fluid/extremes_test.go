@@ -7,9 +7,9 @@ import (
 	"retrostage/thermo/fluid"
 )
 
-// finite fails the test if a state without error holds NaN or infinity, or a
+// wellFormed fails the test if a state without error holds NaN or infinity, or a
 // quality outside [0,1].
-func finite(t *testing.T, what string, s fluid.State, err error) {
+func wellFormed(t *testing.T, what string, s fluid.State, err error) {
 	t.Helper()
 	if err != nil {
 		return
@@ -44,7 +44,7 @@ func FuzzAnyInput(f *testing.F) {
 				call func(float64, float64) (fluid.State, error)
 			}{{"TP", g.TP}, {"PH", g.PH}, {"PS", g.PS}, {"TQ", g.TQ}, {"PQ", g.PQ}} {
 				s, err := fn.call(a, b)
-				finite(t, name+" "+fn.name, s, err)
+				wellFormed(t, name+" "+fn.name, s, err)
 			}
 			for _, fn := range []func(float64) (float64, error){g.BubbleP, g.DewP, g.BubbleT, g.DewT, g.BubbleTDirect, g.DewTDirect} {
 				if x, err := fn(a); err == nil && !(x > 0 && x < math.Inf(1)) {
@@ -53,7 +53,7 @@ func FuzzAnyInput(f *testing.F) {
 			}
 			for _, fn := range []func(float64) (fluid.State, error){g.Bubble, g.Dew} {
 				s, err := fn(a)
-				finite(t, name+" saturated", s, err)
+				wellFormed(t, name+" saturated", s, err)
 			}
 		}
 	})
