@@ -339,3 +339,6 @@ func (b *builder) motor(d *Device, suffix, c, r, s string) (turn int, hum func(*
 	b.motors = append(b.motors, motorPart{d.ID, suffix, c, r, s, run, start})
 	return turn, func(x *Solver, on *bits) bool { return !on.get(turn) && x.across(run) >= 0.3*v }
 }
+
+// Closed tells whether a contact is closed while its relay is at rest.
+func (b *Branch) Closed() bool { return b.inv }

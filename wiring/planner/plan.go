@@ -467,3 +467,15 @@ func (p *plan) decide(given map[string]string) error {
 	})
 	return errors.Join(errs...)
 }
+
+// Marks gives what is done to each device and conductor, by name, for a drawing.
+func (r *Result) Marks() map[string]string {
+	m := map[string]string{}
+	for _, d := range r.Devices {
+		m[d.ID] = d.Action
+	}
+	for _, c := range r.Conductors {
+		m[c.ID] = c.Action
+	}
+	return m
+}
