@@ -6,13 +6,16 @@
 package main
 
 import (
+	"context"
 	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
 	"math"
 	"os"
+	"os/signal"
 	"path/filepath"
+	"slices"
 	"strings"
 	"text/tabwriter"
 
@@ -22,10 +25,13 @@ import (
 	"retrostage/assets"
 	"retrostage/reports/archive"
 	"retrostage/reports/assess"
+	"retrostage/reports/demo"
 	"retrostage/reports/record"
 	"retrostage/reports/workbook"
 	"retrostage/thermo/fluid"
 	"retrostage/thermo/units"
+	"retrostage/wiring/netlist"
+	"retrostage/wiring/planner"
 )
 
 type cli struct {
@@ -33,6 +39,8 @@ type cli struct {
 	Assess  assessCmd  `cmd:"" help:"Print the findings of a job."`
 	Export  exportCmd  `cmd:"" help:"Write the workbook of a job."`
 	State   stateCmd   `cmd:"" help:"Properties of a refrigerant; without --fluid, CSV lines from standard input."`
+	Plan    planCmd    `cmd:"" help:"Plan and prove the single-stage wiring of a unit."`
+	Demo    demoCmd    `cmd:"" help:"Write invented jobs and their workbooks, for trials."`
 	Shots   shotsCmd   `cmd:"" help:"Draw every pane to PNG files, without a display."`
 	DemoRun demoRunCmd `cmd:"" help:"Open the workbench on the demo job; without a display, write its workbook and pictures instead."`
 }
@@ -278,6 +286,111 @@ func (c stateCmd) Run(s *streams) error {
 			f.Name(), label, st.T, st.T*9/5-459.67, st.P/1e3, st.Rho, st.H/1e3, st.S/1e3, st.Cp/1e3)
 	}
 	return tw.Flush()
+}
+
+type planCmd struct {
+	Unit   string            `arg:"" optional:"" help:"Unit file (JSON) or the name of a catalogue unit."`
+	List   bool              `help:"Name the catalogue units, one a line, and stop."`
+	JSON   bool              `help:"Print JSON."`
+	Answer map[string]string `help:"Answer a decision: --answer KEY=VALUE."`
+	Indoor string            `help:"Indoor control of the converted unit: conventional or digital; as it is without it."`
+}
+
+func (c planCmd) Run(s *streams) error {
+	if c.List {
+		_, err := fmt.Fprintln(s.out, strings.Join(netlist.Catalogue(), "\n"))
+		return err
+	}
+	if c.Unit == "" {
+		return errors.New("name a unit file or a catalogue unit (--list names them)")
+	}
+	u, err := loadUnit(c.Unit)
+	if err != nil {
+		return err
+	}
+	target := planner.DefaultTarget()
+	target.Indoor = c.Indoor
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
+	defer stop()
+	r, err := planner.Make(ctx, u, target, c.Answer, nil)
+	if err != nil {
+		return err
+	}
+	if c.JSON {
+		e := json.NewEncoder(s.out)
+		e.SetIndent("", " ")
+		e.SetEscapeHTML(false)
+		err = e.Encode(r)
+	} else {
+		err = planner.WriteText(s.out, r)
+	}
+	switch {
+	case err != nil:
+		return err
+	case r.Refused != "":
+		return fmt.Errorf("%s: refused: %s", c.Unit, r.Refused)
+	case !r.Proof.Holds:
+		return fmt.Errorf("%s: the proof does not hold", c.Unit)
+	}
+	return nil
+}
+
+// maxUnit is the size beyond which a unit file is refused.
+const maxUnit = 4 << 20
+
+func loadUnit(name string) (*netlist.Unit, error) {
+	if slices.Contains(netlist.Catalogue(), name) {
+		return netlist.Load(name)
+	}
+	f, err := os.Open(name)
+	if err != nil {
+		return nil, fmt.Errorf("no catalogue unit and no file: %w", err)
+	}
+	defer f.Close()
+	b, err := io.ReadAll(io.LimitReader(f, maxUnit+1))
+	if err == nil && len(b) > maxUnit {
+		err = fmt.Errorf("larger than a unit can be (%d bytes)", maxUnit)
+	}
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", name, err)
+	}
+	u, err := netlist.Parse(b)
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", name, err)
+	}
+	return u, nil
+}
+
+type demoCmd struct {
+	Dir  string `arg:"" help:"Folder for the jobs." type:"path"`
+	Jobs int    `default:"10" help:"How many."`
+	Seed uint64 `default:"1" help:"The same seed gives the same jobs."`
+}
+
+func (c demoCmd) Run(s *streams) error {
+	if c.Jobs < 1 || c.Jobs > 100_000 {
+		return fmt.Errorf("--jobs %d is outside 1 to 100000", c.Jobs)
+	}
+	if err := os.MkdirAll(c.Dir, 0o755); err != nil {
+		return err
+	}
+	for i := range c.Jobs {
+		j, _, err := demo.Job(c.Seed, i)
+		if err != nil {
+			return err
+		}
+		if err := archive.WriteJob(filepath.Join(c.Dir, j.ID+".job.json"), j); err != nil {
+			return err
+		}
+		if err := exportTo(j, filepath.Join(c.Dir, workbook.FileName(j)), workbook.Options{}); err != nil {
+			return err
+		}
+		if n := i + 1; n%50 == 0 && n < c.Jobs {
+			fmt.Fprintf(s.err, "%d of %d\n", n, c.Jobs)
+		}
+	}
+	_, err := fmt.Fprintf(s.out, "%d demo jobs and their workbooks in %s\n", c.Jobs, c.Dir)
+	return err
 }
 
 type shotsCmd struct {
