@@ -118,7 +118,8 @@ type State struct {
 	H1, H2, H3                         float64 // J/kg, compressor in and out, condenser out
 	Residual                           float64 // largest of the four balances, relative
 
-	x [4]float64
+	x   [4]float64
+	dry bool // the coil's surface is above the dew point
 }
 
 // Humidity is the humidity ratio of air at t with wet bulb wb, K, and pressure p,

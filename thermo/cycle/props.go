@@ -163,8 +163,9 @@ func (p *Props) vapour(lp, super float64) gasRow {
 	k, wk := weights(super/gasDT, gasN)
 	var r gasRow
 	for a, u := range wi {
+		row := p.gas[i+a][k : k+4]
 		for b, v := range wk {
-			g, q := &p.gas[i+a][k+b], u*v
+			g, q := &row[b], u*v
 			r.h += q * g.h
 			r.s += q * g.s
 			r.lr += q * g.lr
@@ -173,30 +174,48 @@ func (p *Props) vapour(lp, super float64) gasRow {
 	return r
 }
 
-// superOfH and superOfS find the superheat of gas from h or s by secants, which
-// converge in a few steps on nearly straight lines.
-func (p *Props) superOfH(lp, h float64) float64 {
-	return secant(func(x float64) float64 { return p.vapour(lp, x).h - h }, 10, 40)
+// isobar is the gas table at one pressure, along superheat.
+type isobar struct{ h, s, lr [gasN]float64 }
+
+// along blends the gas table for one pressure. Many questions at one pressure,
+// as inversions ask, are then cheap.
+func (p *Props) along(lp float64, out *isobar) {
+	i, w := weights((lp-p.lp0)/p.dlp/gasStep, len(p.gas))
+	a, b, c, d := p.gas[i], p.gas[i+1], p.gas[i+2], p.gas[i+3]
+	for k := range gasN {
+		out.h[k] = w[0]*a[k].h + w[1]*b[k].h + w[2]*c[k].h + w[3]*d[k].h
+		out.s[k] = w[0]*a[k].s + w[1]*b[k].s + w[2]*c[k].s + w[3]*d[k].s
+		out.lr[k] = w[0]*a[k].lr + w[1]*b[k].lr + w[2]*c[k].lr + w[3]*d[k].lr
+	}
 }
 
-func (p *Props) superOfS(lp, s float64) float64 {
-	return secant(func(x float64) float64 { return p.vapour(lp, x).s - s }, 10, 40)
+// read is the value of a column of an isobar at a superheat.
+func read(col *[gasN]float64, super float64) float64 {
+	k, w := weights(super/gasDT, gasN)
+	return w[0]*col[k] + w[1]*col[k+1] + w[2]*col[k+2] + w[3]*col[k+3]
 }
 
-func secant(f func(float64) float64, a, b float64) float64 {
-	fa, fb := f(a), f(b)
-	for range 20 {
-		if fb == fa {
-			break
+// find is the superheat at which a column, which is nearly straight and rises,
+// has a value.
+func find(col *[gasN]float64, value float64) float64 {
+	lo, hi := 0, gasN-1
+	for hi-lo > 1 {
+		if mid := (lo + hi) / 2; col[mid] <= value {
+			lo = mid
+		} else {
+			hi = mid
 		}
-		c := max(-20, min(b-fb*(b-a)/(fb-fa), 160))
-		a, fa = b, fb
-		b, fb = c, f(c)
-		if math.Abs(b-a) < 1e-11*(1+math.Abs(b)) {
+	}
+	slope := (col[lo+1] - col[lo]) / gasDT
+	x := float64(lo)*gasDT + (value-col[lo])/slope
+	for range 12 { // the chord's slope is near enough for quick convergence
+		d := (value - read(col, x)) / slope
+		x += d
+		if math.Abs(d) < 1e-11*(1+math.Abs(x)) {
 			break
 		}
 	}
-	return b
+	return x
 }
 
 // DewT and BubbleT are the saturation temperatures at a pressure, K.

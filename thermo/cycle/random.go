@@ -20,7 +20,7 @@ func Random(p *Props, fixed bool, rng *rand.Rand) (*Machine, error) {
 	if err != nil {
 		return nil, fmt.Errorf("cycle: the typical machine to start from: %w", err)
 	}
-	g := p.vapour(p.lnDewP(280.5), 8)
+	g := p.vapour(p.LnDewP(280.5), 8)
 	flow := m.Comp.Unchecked(280.5, 321.5).Mass
 	if m.Comp, err = Pump(p, about(0.1)*flow/math.Exp(g.lr)/0.92, between(0.015, 0.06), between(0.60, 0.74)); err != nil {
 		return nil, err

@@ -3,6 +3,8 @@ package cycle
 import (
 	"fmt"
 	"math"
+
+	"retrostage/thermo/compressor"
 )
 
 // Mode is what closes the system of balances.
@@ -44,6 +46,7 @@ func (m *Machine) solve(c Conditions, mode Mode, want float64, near *State) (Sta
 	for _, x := range starts {
 		s = m.newton(c, mode, want, x)
 		if s.Residual < 1e-10 {
+			s.SupplyT = m.supply(c, &s)
 			return s, m.check(s)
 		}
 	}
@@ -74,56 +77,83 @@ func (m *Machine) guess(c Conditions, k int) [4]float64 {
 	return [4]float64{p.liquid(te).lp, p.liquid(tc).lp, []float64{6, 15, -2, 20}[k], []float64{5, 1, 8, -2}[k]}
 }
 
-// newton is a damped Newton iteration on the four balances with a Jacobian by
-// differences.
+// newton is a damped Newton iteration on the four balances. Its Jacobian is taken
+// by differences and then kept up to date by Broyden's rank-one formula for as
+// long as steps succeed.
 func (m *Machine) newton(c Conditions, mode Mode, want float64, x [4]float64) State {
 	lim := [4]float64{0.12, 0.06, 6, 5}
 	h := [4]float64{1e-6, 1e-6, 1e-5, 1e-5}
 	s, r := m.balance(c, mode, want, x)
-	for range 60 {
-		if s.Residual < 1e-11 || math.IsNaN(s.Residual) {
+	var j [4][4]float64
+	fresh := false
+	for range 80 {
+		if s.Residual < 1e-11 {
 			break
 		}
-		var j [4][5]float64
-		for k := range x {
-			y := x
-			y[k] += h[k]
-			_, ry := m.balance(c, mode, want, y)
-			for i := range r {
-				j[i][k] = (ry[i] - r[i]) / h[k]
+		if !fresh {
+			for k := range x {
+				y := x
+				y[k] += h[k]
+				_, ry := m.balance(c, mode, want, y)
+				for i := range r {
+					j[i][k] = (ry[i] - r[i]) / h[k]
+				}
 			}
 		}
-		for i := range r {
-			j[i][4] = -r[i]
-		}
-		d, ok := gauss(j)
+		d, ok := gauss(&j, &r)
 		if !ok {
 			break
 		}
-		scale := 1.0
+		t := 1.0
 		for k := range d {
-			scale = min(scale, lim[k]/max(lim[k]*1e-3, math.Abs(d[k])))
+			t = min(t, lim[k]/max(lim[k]*1e-3, math.Abs(d[k])))
 		}
 		old := norm(r)
-		var better State
+		var sb State
 		var rb, xb [4]float64
-		t := scale
-		for range 8 {
+		tries := 8
+		if fresh {
+			tries = 1 // a kept Jacobian is renewed before a step is cut
+		}
+		for range tries {
 			for k := range x {
 				xb[k] = x[k] + t*d[k]
 			}
-			better, rb = m.balance(c, mode, want, xb)
-			if n := norm(rb); n < old*(1-1e-4*t) {
+			if sb, rb = m.balance(c, mode, want, xb); norm(rb) < old*(1-1e-4*t) {
 				break
 			}
 			t /= 2
 		}
-		// A step that makes matters a little worse may still lead on; one that
-		// makes them much worse, or cannot mend what is nearly exact, ends it.
-		if n := norm(rb); !(n < 4*old) || n >= old && old < 1e-9 {
-			break
+		n := norm(rb)
+		if fresh && !(n < 0.5*old) {
+			fresh = false
+			if !(n < old) {
+				continue
+			}
+		} else {
+			// A step that makes matters a little worse may still lead on; one that
+			// makes them much worse, or cannot mend what is nearly exact, ends it.
+			if !(n < 4*old) || n >= old && old < 1e-9 {
+				break
+			}
+			fresh = n < 0.5*old
 		}
-		x, s, r = xb, better, rb
+		if fresh {
+			dd := 0.0
+			for k := range x {
+				dd += (xb[k] - x[k]) * (xb[k] - x[k])
+			}
+			for i := range r {
+				miss := rb[i] - r[i]
+				for k := range x {
+					miss -= j[i][k] * (xb[k] - x[k])
+				}
+				for k := range x {
+					j[i][k] += miss * (xb[k] - x[k]) / dd
+				}
+			}
+		}
+		x, s, r = xb, sb, rb
 	}
 	return s
 }
@@ -132,8 +162,13 @@ func norm(r [4]float64) float64 {
 	return math.Sqrt(r[0]*r[0] + r[1]*r[1] + r[2]*r[2] + r[3]*r[3])
 }
 
-// gauss solves four equations with pivoting.
-func gauss(a [4][5]float64) (x [4]float64, ok bool) {
+// gauss solves j x = -r with pivoting.
+func gauss(j *[4][4]float64, r *[4]float64) (x [4]float64, ok bool) {
+	var a [4][5]float64
+	for i := range 4 {
+		copy(a[i][:4], j[i][:])
+		a[i][4] = -r[i]
+	}
 	for i := range 4 {
 		p := i
 		for k := i + 1; k < 4; k++ {
@@ -202,32 +237,33 @@ func (m *Machine) balance(c Conditions, mode Mode, want float64, x [4]float64) (
 	s.Evaporating, s.Condensing = su.td, d.td
 	rated := m.Comp.Unchecked(su.td, d.td)
 	tr, _ := m.Comp.Basis.SuctionT(su.td)
-	gr := p.vapour(ls, tr-su.td)
+	var low, high isobar
+	p.along(ls, &low)
+	p.along(ld, &high)
+	rise := func(s float64) float64 { return read(&high.h, find(&high.s, s)) } // enthalpy after ideal compression
+	superR := tr - su.td
 	s.LineGain = m.SuctionUA * (c.Outdoor - t1e)
 	s.H1 = h1e + s.LineGain/rated.Mass
 	var v1, s1 float64
 	if s.H1 >= su.hg {
-		sh := p.superOfH(ls, s.H1)
-		g := p.vapour(ls, sh)
-		s.Superheat, s.SuctionT, v1, s1 = sh, su.td+sh, math.Exp(-g.lr), g.s
+		sh := find(&low.h, s.H1)
+		s.Superheat, s.SuctionT, v1, s1 = sh, su.td+sh, math.Exp(-read(&low.lr, sh)), read(&low.s, sh)
 	} else {
 		q := max(0, (s.H1-su.hf)/(su.hg-su.hf))
-		g := p.vapour(ls, 0)
 		s.SuctionT, v1 = su.tb+q*(su.td-su.tb), q/su.rg+(1-q)/su.rf
-		s1 = g.s - (su.hg-s.H1)/su.td
+		s1 = low.s[0] - (su.hg-s.H1)/su.td
 	}
-	vr := math.Exp(-gr.lr)
-	factor := 1 + 0.75*(vr/v1-1)
+	factor := 1 + compressor.DensityShare*(math.Exp(-read(&low.lr, superR))/v1-1)
 	s.MassFlow = rated.Mass * factor * m.flow()
-	dhr := p.vapour(ld, p.superOfS(ld, gr.s)).h - gr.h
-	dh := p.vapour(ld, p.superOfS(ld, s1)).h - s.H1
+	dhr := rise(read(&low.s, superR)) - read(&low.h, superR)
+	dh := rise(s1) - s.H1
 	s.Power = rated.Power * factor * dh / dhr * m.draw()
 	s.LineGain = (s.H1 - h1e) * s.MassFlow
 	s.ShellLoss = m.ShellLoss * s.Power
 	s.H2 = s.H1 + (s.Power-s.ShellLoss)/s.MassFlow
-	th2 := p.superOfH(ld, s.H2)
+	th2 := find(&high.h, s.H2)
 	s.DischargeT = d.td + th2
-	rho2 := math.Exp(p.vapour(ld, th2).lr)
+	rho2 := math.Exp(read(&high.lr, th2))
 	mf := s.MassFlow
 
 	// Metering device, after the liquid line.
@@ -315,7 +351,7 @@ func (m *Machine) balance(c Conditions, mode Mode, want float64, x [4]float64) (
 		}
 		s.Residual = max(s.Residual, math.Abs(r[i]))
 	}
-	s.SupplyT = m.supply(c, &s, ca, hin, uo, dry > wetQ)
+	s.dry = dry > wetQ
 	return s, r
 }
 
@@ -392,9 +428,11 @@ func (m *Machine) twoPhase(r satRow, from, to float64) float64 {
 // supply is the air temperature after the coil and fan. A wet coil's leaving air
 // lies on the line to an effective surface (Braun, Klein and Mitchell 1989, from
 // memory).
-func (m *Machine) supply(c Conditions, s *State, ca, hin, uo float64, dry bool) float64 {
+func (m *Machine) supply(c Conditions, s *State) float64 {
+	ca := m.Evap.Air * cpa(c.W)
+	hin, uo := airH(c.Return, c.W), m.Evap.ua()*(1+m.CoilInside)
 	fan := m.FanPower / ca
-	if dry {
+	if s.dry {
 		return c.Return - s.AirCooling/ca + fan
 	}
 	eff := 1 - math.Exp(-uo/ca)

@@ -25,11 +25,13 @@ func Pump(p *Props, displacement, clearance, best float64) (*compressor.Map, err
 			if d < s+4 {
 				continue
 			}
-			ls, ld := p.lnDewP(s), p.lnDewP(d)
+			ls, ld := p.LnDewP(s), p.LnDewP(d)
 			g := p.vapour(ls, super)
 			r := math.Exp(ld - ls)
 			mf := displacement * math.Exp(g.lr) * (0.98 - clearance*(math.Pow(r, 1/1.15)-1))
-			dh := p.vapour(ld, p.superOfS(ld, g.s)).h - g.h
+			var high isobar
+			p.along(ld, &high)
+			dh := read(&high.h, find(&high.s, g.s)) - g.h
 			at = append(at, compressor.Point{S: s, D: d})
 			flow = append(flow, mf)
 			x := (r - 2.6) * (r - 2.6)
@@ -42,17 +44,6 @@ func Pump(p *Props, displacement, clearance, best float64) (*compressor.Map, err
 	}
 	m.Envelope = compressor.Rectangle(261, 295, 295, dTop)
 	return m, err
-}
-
-// lnDewP is ln of the dew pressure at t.
-func (p *Props) lnDewP(t float64) float64 {
-	lp := p.liquid(min(max(t, p.t0), p.t0+p.dt*float64(len(p.liq)-1))).lp
-	for range 8 { // a blend's dew pressure lies some percent lower
-		a := p.at(lp)
-		b := p.at(lp + 1e-4)
-		lp += (t - a.td) / (b.td - a.td) * 1e-4
-	}
-	return lp
 }
 
 // Rating is the condition that Typical sizes for: outdoor 95 F, return 80 F dry
@@ -80,7 +71,7 @@ func Typical(p *Props, capacity float64, fixed bool, comp *compressor.Map) (*Mac
 		FanPower: 450 * q, OutdoorFan: 200 * q, Slip: 1.0 / 3,
 	}
 	// Compressor and metering device are sized by the flow the capacity needs.
-	ls, ld := p.lnDewP(280.5), p.lnDewP(321.5)
+	ls, ld := p.LnDewP(280.5), p.LnDewP(321.5)
 	g := p.vapour(ls, 8)
 	l := p.liquid(321.5 - 5.5)
 	mf := capacity / (g.h - l.h)
@@ -105,4 +96,11 @@ func Typical(p *Props, capacity float64, fixed bool, comp *compressor.Map) (*Mac
 }
 
 // LnDewP is the natural logarithm of the dew pressure, Pa, at t, K.
-func (p *Props) LnDewP(t float64) float64 { return p.lnDewP(t) }
+func (p *Props) LnDewP(t float64) float64 {
+	lp := p.liquid(min(max(t, p.t0), p.t0+p.dt*float64(len(p.liq)-1))).lp
+	for range 8 { // a blend's dew pressure lies some percent below its bubble pressure
+		a := p.at(lp).td
+		lp += (t - a) / (p.at(lp+1e-4).td - a) * 1e-4
+	}
+	return lp
+}
