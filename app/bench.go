@@ -212,9 +212,11 @@ func (b *Bench) status() (text string, bad bool) {
 	case b.note != "":
 		return b.note, true
 	case b.unsaved > 0:
-		return "saving", false
+		return "Saving", false
+	case b.savedAt.IsZero() && len(b.job.Entries) == 0:
+		return "Nothing entered yet", false
 	case b.savedAt.IsZero():
-		return "nothing entered yet", false
+		return "As kept; nothing changed yet", false
 	}
 	return "Saved " + b.savedAt.Format("15:04:05"), false
 }
@@ -226,7 +228,7 @@ func (b *Bench) title() string {
 		t = o + "  (" + b.job.ID + ")"
 	}
 	if b.job.Demo {
-		t += "  invented data"
+		t = "DEMO, invented data: " + t
 	}
 	return t
 }

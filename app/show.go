@@ -21,20 +21,17 @@ type shown struct {
 }
 
 // figure writes v with the decimals that its doubt allows: two figures of the
-// doubt when it begins with 1 or 2, else one.
+// doubt when it begins with 1 or 2, else one. Without a doubt it is written as a
+// limit is.
 func figure(v, doubt float64) string {
-	return strconv.FormatFloat(zero(v, decimals(v, doubt)), 'f', decimals(v, doubt), 64)
+	if !(doubt > 0) || math.IsInf(doubt, 0) {
+		return limit(v)
+	}
+	d := decimals(doubt)
+	return strconv.FormatFloat(zero(v, d), 'f', d, 64)
 }
 
-func decimals(v, doubt float64) int {
-	if !(doubt > 0) || math.IsInf(doubt, 0) {
-		// No doubt known: four figures.
-		a := math.Abs(v)
-		if !(a > 0) || math.IsInf(a, 0) {
-			return 0
-		}
-		return clampInt(3-int(math.Floor(math.Log10(a))), 0, 4)
-	}
+func decimals(doubt float64) int {
 	e := int(math.Floor(math.Log10(doubt)))
 	if doubt/math.Pow(10, float64(e)) < 2.95 {
 		e--

@@ -136,8 +136,7 @@ func (c *Columns) Layout(objs []fyne.CanvasObject, size fyne.Size) {
 	c.width = size.Width
 	ps, _ := c.place(objs, size.Width)
 	for _, p := range ps {
-		p.o.Move(fyne.NewPos(p.x, p.y))
-		p.o.Resize(fyne.NewSize(p.w, p.h))
+		put(p.o, whole(p.x), whole(p.y), p.w, p.h)
 	}
 }
 

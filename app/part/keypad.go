@@ -133,7 +133,7 @@ const keyGap = 5
 
 // HeightFor implements Tall.
 func (k *Keypad) HeightFor(w float32) float32 {
-	h := float32(10) + skin.Touch + 4*(54+keyGap) + 8
+	h := float32(10) + skin.Touch + 4*(50+keyGap) + 8
 	for _, c := range []*Choose{k.units, k.tools} {
 		if u := c.HeightFor(w - 16); u > 0 {
 			h += u + keyGap
@@ -176,8 +176,8 @@ func (r *keypadRenderer) Layout(size fyne.Size) {
 			y += u + keyGap
 		}
 	}
-	kw := (w - 3*keyGap) / 4
-	kh := (size.Height - y - 8 - 3*keyGap) / 4
+	kw := whole((w-3*keyGap)/4 - 0.5)
+	kh := whole((size.Height-y-8-3*keyGap)/4 - 0.5)
 	for i, t := range k.keys {
 		put(t, 8+float32(i%4)*(kw+keyGap), y+float32(i/4)*(kh+keyGap), kw, kh)
 	}

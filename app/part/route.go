@@ -207,3 +207,6 @@ func (r *stageRenderer) Objects() []fyne.CanvasObject {
 	return os
 }
 func (r *stageRenderer) Destroy() {}
+
+// Item is what is touched to go to step i.
+func (r *Route) Item(i int) fyne.CanvasObject { return r.items[i] }

@@ -549,3 +549,14 @@ func (e *entry) FocusLost() {
 		e.row.OnFocus(e.row, false)
 	}
 }
+
+// Input is the thing typed into or chosen from.
+func (r *Row) Input() fyne.CanvasObject {
+	switch {
+	case r.entry != nil:
+		return r.entry
+	case r.pick != nil:
+		return r.pick
+	}
+	return r.list
+}

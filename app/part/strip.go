@@ -2,6 +2,7 @@ package part
 
 import (
 	"image/color"
+	"math"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
@@ -194,10 +195,20 @@ func (r *stripRenderer) Refresh() {
 	canvas.Refresh(r.s)
 }
 
+// put places an object. Words go to whole units: between two rows of pixels the
+// graphics driver blurs them and cuts their tails.
 func put(o fyne.CanvasObject, x, y, w, h float32) {
+	switch o.(type) {
+	case *canvas.Text, *canvas.Image:
+		x, y, h = whole(x), whole(y), float32(math.Ceil(float64(h)))
+	case *Words, *Tap, *Row, *Strip:
+		x, y = whole(x), whole(y)
+	}
 	o.Move(fyne.NewPos(x, y))
 	o.Resize(fyne.NewSize(w, h))
 }
+
+func whole(v float32) float32 { return float32(math.Round(float64(v))) }
 
 func write(t *canvas.Text, text string, px float32, bold bool, tone Tone, align fyne.TextAlign) {
 	t.Text, t.TextSize, t.TextStyle, t.Color, t.Alignment = text, px, fyne.TextStyle{Bold: bold}, tone.colour(), align

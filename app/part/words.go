@@ -154,8 +154,7 @@ func (r *wordsRenderer) build(size fyne.Size) {
 		c := r.lines[i].(*canvas.Text)
 		c.Text, c.TextSize, c.TextStyle, c.Color, c.Alignment = t, r.w.Px, r.w.style(), r.w.Tone.colour(), r.w.Align
 		h := c.MinSize().Height
-		c.Move(fyne.NewPos(0, r.top+float32(i)*r.w.line()+(r.w.line()-h)/2))
-		c.Resize(fyne.NewSize(size.Width, h))
+		put(c, 0, r.top+float32(i)*r.w.line()+(r.w.line()-h)/2, size.Width, h)
 	}
 }
 

@@ -1,0 +1,275 @@
+package app
+
+import (
+	"bytes"
+	"fmt"
+	"image"
+	"image/png"
+	"io"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"testing"
+	"time"
+
+	"fyne.io/fyne/v2"
+
+	"retrostage/reports/archive"
+	"retrostage/reports/record"
+)
+
+// A person at the real window: a suction pressure is typed, the strip moves, the
+// process is killed in the middle, and everything entered is there when it is
+// opened again. The window is the built program's, on a display of its own; where
+// its entries and strips are is asked of the same desk in memory.
+func TestTypeKillReopenOnADisplay(t *testing.T) {
+	if testing.Short() {
+		t.Skip("short: no window is opened")
+	}
+	for _, tool := range []string{"Xvfb", "xdotool", "import"} {
+		if _, err := exec.LookPath(tool); err != nil {
+			t.Skipf("%s is not installed (packages xvfb, xdotool, imagemagick): the window is not tried", tool)
+		}
+	}
+	tmp := t.TempDir()
+	bin := filepath.Join(tmp, "retrostage")
+	if out, err := exec.Command("go", "build", "-o", bin, "retrostage").CombinedOutput(); err != nil {
+		t.Fatalf("the program does not build: %v\n%s", err, out)
+	}
+	x := startX(t, tmp)
+
+	// The job as it will be opened, and the desk in memory that says where
+	// things are.
+	jobs := filepath.Join(tmp, "jobs")
+	store, err := archive.Open(jobs)
+	if err != nil {
+		t.Fatal(err)
+	}
+	job := filled(t)
+	if err := store.Save(job); err != nil {
+		t.Fatal(err)
+	}
+	b, _ := bench(t, job.Clone())
+	where := func(o fyne.CanvasObject) image.Rectangle {
+		p := fyne.CurrentApp().Driver().AbsolutePositionForObject(o)
+		s := o.Size()
+		return image.Rect(int(p.X), int(p.Y), int(p.X+s.Width), int(p.Y+s.Height))
+	}
+	step := where(b.desk.route.Item(stepIndex(record.Running)))
+	b.Go(stepIndex(record.Running))
+	key := dependsOn(t, b, "suction_pressure")
+	row := b.pane().find(t, "suction_pressure")
+	entry := where(row.Input())
+	row.Focus()
+	strip := where(b.pane().strips[key])
+	route := image.Rect(0, barH+2, 200, 400)
+
+	win := x.open(t, bin, jobs)
+	x.click(t, centreOf(step))
+	x.click(t, centreOf(entry))
+	x.xdo(t, "key", "ctrl+a")
+	before := x.still(t, strip)
+	x.xdo(t, "type", "--delay", "60", "108.5")
+	after := x.changed(t, strip, before)
+	if same(before, after, strip) {
+		t.Errorf("strip %s at %v did not change on the screen", key, strip)
+	}
+	if !same(before, after, route) {
+		t.Error("the route changed as well: the comparison means nothing")
+	}
+	if j, _ := store.Load(job.ID); j.Text("suction_pressure") == "108.5" {
+		t.Error("it was entered before the entry was left")
+	}
+	x.xdo(t, "key", "Tab")
+	x.xdo(t, "type", "--delay", "60", "61.5")
+	x.xdo(t, "key", "Tab")
+	waitFor(t, "both readings on disk", func() bool {
+		j, err := store.Load(job.ID)
+		return err == nil && j.Text("suction_pressure") == "108.5" && j.Text("suction_temp") == "61.5"
+	})
+	// Something half typed, then the worst.
+	x.xdo(t, "type", "--delay", "60", "39")
+	if err := win.Process.Kill(); err != nil {
+		t.Fatal(err)
+	}
+	win.Wait()
+
+	kept, err := store.Load(job.ID)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(kept.Entries) != len(job.Entries)+2 || kept.Step != record.Running {
+		t.Errorf("%d entries at step %s, want %d at running", len(kept.Entries), kept.Step, len(job.Entries)+2)
+	}
+	for i, e := range job.Entries {
+		if !kept.Entries[i].Time.Equal(e.Time) || kept.Entries[i].Value != e.Value {
+			t.Errorf("entry %d changed from %+v to %+v", i, e, kept.Entries[i])
+		}
+	}
+
+	// Reopened, it stands at the same step with the same readings.
+	win = x.open(t, bin, jobs)
+	again := x.still(t, entry)
+	if same(again, before, entry.Inset(6)) {
+		t.Error("the reopened window does not show the new reading")
+	}
+	if !same(again, before, step.Inset(4)) {
+		t.Error("the reopened window is not at the step it was left at")
+	}
+	win.Process.Kill()
+	win.Wait()
+}
+
+type xserver struct {
+	display string
+	env     []string
+	tmp     string
+}
+
+func startX(t *testing.T, tmp string) *xserver {
+	t.Helper()
+	r, w, err := os.Pipe()
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer r.Close()
+	cmd := exec.Command("Xvfb", "-displayfd", "3", "-screen", "0", "1280x800x24", "-dpi", "96", "-nolisten", "tcp")
+	cmd.ExtraFiles = []*os.File{w}
+	if err := cmd.Start(); err != nil {
+		t.Fatal(err)
+	}
+	w.Close()
+	t.Cleanup(func() { cmd.Process.Kill(); cmd.Wait() })
+	r.SetReadDeadline(time.Now().Add(20 * time.Second))
+	num, err := io.ReadAll(io.LimitReader(r, 8))
+	n := strings.TrimSpace(string(num))
+	if _, bad := strconv.Atoi(n); bad != nil {
+		t.Skipf("Xvfb does not start here (%v): the window is not tried", err)
+	}
+	x := &xserver{display: ":" + n, tmp: tmp}
+	x.env = append(os.Environ(), "DISPLAY="+x.display, "WAYLAND_DISPLAY=", "HOME="+tmp, "XDG_CONFIG_HOME="+tmp, "XDG_DATA_HOME="+tmp, "FYNE_SCALE=1", "LIBGL_ALWAYS_SOFTWARE=1")
+	return x
+}
+
+func (x *xserver) open(t *testing.T, bin, jobs string) *exec.Cmd {
+	t.Helper()
+	cmd := exec.Command(bin, "open", "--dir", jobs)
+	cmd.Env = x.env
+	var out bytes.Buffer
+	cmd.Stdout, cmd.Stderr = &out, &out
+	if err := cmd.Start(); err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { cmd.Process.Kill() })
+	waitFor(t, "the window", func() bool {
+		c := exec.Command("xdotool", "search", "--onlyvisible", "--name", "^Retrostage$")
+		c.Env = x.env
+		b, err := c.Output()
+		return err == nil && len(bytes.TrimSpace(b)) > 0
+	})
+	x.still(t, image.Rect(0, 0, 1280, 800))
+	return cmd
+}
+
+func (x *xserver) xdo(t *testing.T, args ...string) {
+	t.Helper()
+	c := exec.Command("xdotool", args...)
+	c.Env = x.env
+	if out, err := c.CombinedOutput(); err != nil {
+		t.Fatalf("xdotool %v: %v %s", args, err, out)
+	}
+	time.Sleep(150 * time.Millisecond)
+}
+
+func (x *xserver) click(t *testing.T, p image.Point) {
+	t.Helper()
+	x.xdo(t, "mousemove", strconv.Itoa(p.X), strconv.Itoa(p.Y))
+	x.xdo(t, "click", "1")
+}
+
+func (x *xserver) shot(t *testing.T) image.Image {
+	t.Helper()
+	c := exec.Command("import", "-window", "root", "png:-")
+	c.Env = x.env
+	out, err := c.Output()
+	if err != nil {
+		t.Fatalf("import: %v", err)
+	}
+	img, err := png.Decode(bytes.NewReader(out))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return img
+}
+
+// still waits until an area has stopped changing and is not blank.
+func (x *xserver) still(t *testing.T, area image.Rectangle) (img image.Image) {
+	t.Helper()
+	old := x.shot(t)
+	calm := 0
+	waitFor(t, fmt.Sprintf("the screen to settle at %v", area), func() bool {
+		time.Sleep(200 * time.Millisecond)
+		img = x.shot(t)
+		if same(old, img, area) && !blank(img, area) {
+			calm++
+		} else {
+			calm = 0
+		}
+		old = img
+		return calm >= 2
+	})
+	return img
+}
+
+// changed waits until an area differs from a picture, or gives up and returns
+// what there is.
+func (x *xserver) changed(t *testing.T, area image.Rectangle, from image.Image) (img image.Image) {
+	t.Helper()
+	for range 25 {
+		time.Sleep(200 * time.Millisecond)
+		if img = x.shot(t); !same(img, from, area) {
+			break
+		}
+	}
+	return img
+}
+
+func same(a, b image.Image, r image.Rectangle) bool {
+	off := 0
+	r = r.Intersect(a.Bounds()).Intersect(b.Bounds())
+	for y := r.Min.Y; y < r.Max.Y; y++ {
+		for x := r.Min.X; x < r.Max.X; x++ {
+			if a.At(x, y) != b.At(x, y) {
+				off++
+			}
+		}
+	}
+	// A blinking cursor is a few pixels.
+	return off < 60
+}
+
+func blank(a image.Image, r image.Rectangle) bool {
+	first := a.At(r.Min.X, r.Min.Y)
+	for y := r.Min.Y; y < r.Max.Y; y += 2 {
+		for x := r.Min.X; x < r.Max.X; x += 2 {
+			if a.At(x, y) != first {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+func centreOf(r image.Rectangle) image.Point { return r.Min.Add(r.Max).Div(2) }
+
+func waitFor(t *testing.T, what string, ok func() bool) {
+	t.Helper()
+	for until := time.Now().Add(30 * time.Second); time.Now().Before(until); time.Sleep(100 * time.Millisecond) {
+		if ok() {
+			return
+		}
+	}
+	t.Fatalf("waited in vain for %s", what)
+}
