@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 )
 
 // side tells the two saturation lines apart.
@@ -169,9 +170,20 @@ type knot struct {
 	y           unknowns
 }
 
-// A trace is a saturation line as a row of knots, ln T rising, the last knot
-// at the critical point (s = 0). It starts every direct solution.
-type trace []knot
+// A trace is a saturation line as a row of knots, evenly spaced in s, from
+// below the lowest temperature up to the critical point, where s = 0, and past
+// it: there the phase with the overall composition has become the other one.
+// So every interpolation near the critical point has knots on both sides. A
+// trace starts every direct solution.
+type trace struct {
+	knots []knot
+	crit  int // index of the critical point
+}
+
+const (
+	traceStep = 0.125 // between knots
+	traceNear = 12    // knots in an interpolation
+)
 
 // start guesses an equilibrium at temperature t from the components' own
 // published curves and Raoult's law.
@@ -213,66 +225,50 @@ func (f *Fluid) start(t float64, line side) unknowns {
 }
 
 // trace follows a line from a middling temperature down past the lowest
-// temperature and up to the critical point, in steps of s.
+// temperature, then up to the critical point and past it, in steps of s.
 func (f *Fluid) trace(line side) (trace, error) {
 	m, n := f.model, len(f.model.comp)
 	t0 := 0.75 * f.tr
 	y := f.start(t0, line)
 	if _, err := m.equilibrium(&f.z, &y, atT, t0); err != nil {
-		return nil, fmt.Errorf("%s line at %.6g K: %w", line, t0, err)
+		return trace{}, fmt.Errorf("%s line at %.6g K: %w", line, t0, err)
 	}
 	s0 := f.s(&y)
-	const step = 0.25
-	sign := math.Copysign(1, s0)
-	// Whole steps, so that both directions share their lattice.
-	s0 = sign * step * math.Round(math.Abs(s0)/step)
-	walk := func(to func(k knot, i int) (float64, bool), t trace) (trace, error) {
-		for i := 0; ; i++ {
-			s, more := s0, true
-			if len(t) > 0 {
-				s, more = to(t[len(t)-1], i)
+	step := math.Copysign(traceStep, s0)
+	k0 := int(math.Round(s0 / step))
+	walk := func(ks []knot, k, dk int, more func(last knot, k int) bool) ([]knot, error) {
+		for ; len(ks) == 0 || more(ks[len(ks)-1], k); k += dk {
+			if k == 0 {
+				continue // both phases alike: any density is a solution there
 			}
-			if !more {
-				return t, nil
-			}
-			g := y
-			if len(t) > 0 {
-				g = t[max(0, len(t)-5):].at(s).y
+			s, g := float64(k)*step, y
+			if len(ks) > 0 {
+				g = lagrange(ks[max(0, len(ks)-5):], s).y
 			}
 			p, err := m.equilibrium(&f.z, &g, atS, s)
 			if err != nil {
-				return t, fmt.Errorf("%s line at s = %.4g: %w", line, s, err)
+				return ks, fmt.Errorf("%s line at s = %.4g: %w", line, s, err)
 			}
-			t = append(t, knot{s, g[n+1], math.Log(p), g})
+			ks = append(ks, knot{s, g[n+1], math.Log(p), g})
 		}
+		return ks, nil
 	}
-	down, err := walk(func(k knot, _ int) (float64, bool) {
-		return k.s + sign*step, k.lnT > math.Log(0.96*f.tmin)
-	}, nil)
+	down, err := walk(nil, k0, 1, func(last knot, _ int) bool { return last.lnT > math.Log(0.96*f.tmin) })
 	if err != nil && (len(down) == 0 || down[len(down)-1].lnT > math.Log(f.tmin)) {
-		return nil, err
+		return trace{}, err
 	}
-	up := trace{down[0]}
-	if len(down) > 1 {
-		up = trace{down[1], down[0]}
-	}
-	up, err = walk(func(k knot, _ int) (float64, bool) {
-		s := math.Abs(k.s)
-		if s < 0.02 {
-			return 0, false
-		}
-		return sign * max(s-step, s/2), true
-	}, up)
+	slices.Reverse(down)
+	ks, err := walk(down, k0-1, -1, func(_ knot, k int) bool { return k >= -traceNear/2 })
 	if err != nil {
-		return nil, err
+		return trace{}, err
 	}
-	end := up[max(0, len(up)-6):].at(0)
-	var t trace
-	for i := len(down) - 1; i > 1; i-- {
-		t = append(t, down[i])
-	}
-	return append(append(t, up...), end), nil
+	crit := len(ks) - traceNear/2
+	end := lagrange(ks[len(ks)-traceNear:], 0)
+	return trace{slices.Insert(ks, crit, end), crit}, nil
 }
+
+// end is the critical point.
+func (t *trace) end() *knot { return &t.knots[t.crit] }
 
 // s returns ln(rho/rho_incipient).
 func (f *Fluid) s(y *unknowns) float64 {
@@ -283,53 +279,61 @@ func (f *Fluid) s(y *unknowns) float64 {
 	return y[0] - math.Log(c)
 }
 
-// at interpolates all knots given (Lagrange) at s.
-func (t trace) at(s float64) knot {
+// lagrange interpolates all knots given at s.
+func lagrange(ks []knot, s float64) knot {
 	o := knot{s: s}
-	for i := range t {
+	for i := range ks {
 		w := 1.0
-		for j := range t {
+		for j := range ks {
 			if j != i {
-				w *= (s - t[j].s) / (t[i].s - t[j].s)
+				w *= (s - ks[j].s) / (ks[i].s - ks[j].s)
 			}
 		}
-		o.lnT += w * t[i].lnT
-		o.lnP += w * t[i].lnP
+		o.lnT += w * ks[i].lnT
+		o.lnP += w * ks[i].lnP
 		for k := range o.y {
-			o.y[k] += w * t[i].y[k]
+			o.y[k] += w * ks[i].y[k]
 		}
 	}
 	return o
 }
 
+// around returns the knots for an interpolation between knots i and i+1.
+func (t *trace) around(i int) []knot {
+	lo := min(max(0, i+1-traceNear/2), len(t.knots)-traceNear)
+	return t.knots[lo : lo+traceNear]
+}
+
 // find returns the interpolated knot where key (ln T or ln p, rising along the
-// line) has the given value, clamped to the line's ends.
-func (t trace) find(key func(*knot) float64, value float64) knot {
+// line but for its last stretch before the critical point) has the given
+// value, clamped to the line's ends.
+func (t *trace) find(key func(*knot) float64, value float64) knot {
+	ks := t.knots
 	lo, hi := 0, 0
-	for i := range t { // the line may turn back before its end
-		if key(&t[i]) > key(&t[hi]) {
+	for i := range ks[:t.crit+1] { // the line may turn back before its end
+		if key(&ks[i]) > key(&ks[hi]) {
 			hi = i
 		}
 	}
+	if key(&ks[lo]) >= value {
+		return ks[lo]
+	}
+	if key(&ks[hi]) <= value {
+		return ks[hi]
+	}
 	for hi-lo > 1 {
-		if mid := (lo + hi) / 2; key(&t[mid]) <= value {
+		if mid := (lo + hi) / 2; key(&ks[mid]) <= value {
 			lo = mid
 		} else {
 			hi = mid
 		}
 	}
-	near := t[max(0, lo-2):min(len(t), hi+3)]
-	a, b := t[lo].s, t[hi].s
-	fa, fb := key(&t[lo])-value, key(&t[hi])-value
-	if fa >= 0 {
-		return t[lo]
-	}
-	if fb <= 0 {
-		return t[hi]
-	}
+	near := t.around(lo)
+	a, b := ks[lo].s, ks[hi].s
+	fa, fb := key(&ks[lo])-value, key(&ks[hi])-value
 	for range 60 { // Illinois false position
 		s := (a*fb - b*fa) / (fb - fa)
-		k := near.at(s)
+		k := lagrange(near, s)
 		fs := key(&k) - value
 		if math.Abs(fs) < 1e-13 || math.Abs(b-a) < 1e-14 {
 			return k
@@ -341,30 +345,27 @@ func (t trace) find(key func(*knot) float64, value float64) knot {
 		}
 		b, fb = s, fs
 	}
-	return near.at(b)
+	return lagrange(near, b)
 }
 
 // peak returns the highest temperature (K) on the line: the critical one, or
-// the point just beyond it where a blend's dew line turns back.
-func (t trace) peak() float64 {
+// the point just short of it where a blend's line turns back.
+func (t *trace) peak() float64 {
 	hi := 0
-	for i := range t {
-		if t[i].lnT > t[hi].lnT {
+	for i := range t.knots[:t.crit+1] {
+		if t.knots[i].lnT > t.knots[hi].lnT {
 			hi = i
 		}
 	}
-	if hi == len(t)-1 || hi == 0 {
-		return math.Exp(t[hi].lnT)
-	}
-	near := t[max(0, hi-3):min(len(t), hi+3)]
-	a, b := t[hi-1].s, t[hi+1].s
+	near := t.around(hi)
+	a, b := t.knots[hi-1].s, t.knots[min(hi+1, t.crit)].s
 	for range 100 { // ternary search
 		c, d := a+(b-a)/3, b-(b-a)/3
-		if near.at(c).lnT < near.at(d).lnT {
+		if lagrange(near, c).lnT < lagrange(near, d).lnT {
 			a = c
 		} else {
 			b = d
 		}
 	}
-	return math.Exp(near.at(a).lnT)
+	return math.Exp(lagrange(near, a).lnT)
 }

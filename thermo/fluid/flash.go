@@ -27,51 +27,57 @@ func (f *Fluid) checkP(p float64) error {
 	return f.rangeError("pressure", p, 0, f.pmax, "Pa")
 }
 
-// locate finds the stable phase at t (K) and p (Pa), and for the single phases
-// a starting density (mol/m3) with the bracket that isolates its branch.
-func (f *Fluid) locate(is *isotherm, t, p float64) (phase Phase, rho, lo, hi float64, err error) {
-	if err = f.checkT(t); err == nil {
+// locate finds the stable phase at t (K) and p (Pa).
+func (f *Fluid) locate(t, p float64) (*[2]satLine, Phase, error) {
+	err := f.checkT(t)
+	if err == nil {
 		err = f.checkP(p)
 	}
 	if err != nil {
-		return
+		return nil, 0, err
 	}
 	l, err := f.lines()
 	if err != nil {
-		return
+		return nil, 0, err
 	}
-	top := &l[bubble].ends
-	if t < top.tmax {
-		pb := l[bubble].p(t)
-		pd := l[dew].p(t)
+	switch top := &l[bubble].ends; {
+	case t < top.tmax:
 		switch {
-		case p > pb*(1+onLine):
-			r := l[bubble].rho(t) / f.m
-			return Liquid, r, r * (1 - 1e-5), f.ceiling(is, t, p, r), nil
-		case p < pd*(1-onLine):
-			r := l[dew].rho(t) / f.m
-			ideal := p / (f.r * t)
-			z := 1 + (pd/(f.r*t*r)-1)*p/pd
-			return Vapour, ideal / z, 0, r * (1 + 1e-5), nil
+		case p > l[bubble].p(t)*(1+onLine):
+			return l, Liquid, nil
+		case p < l[dew].p(t)*(1-onLine):
+			return l, Vapour, nil
 		}
-		return TwoPhase, 0, 0, 0, nil
-	}
-	phase = Vapour
-	if p >= top.pmax {
-		phase = Supercritical
-	} else if f.kind == blendKind && t < l[dew].peak {
+		return l, TwoPhase, nil
+	case p >= top.pmax:
+		return l, Supercritical, nil
+	case f.kind == blendKind && t < l[dew].peak && t < l[dew].t(p):
 		// Just above a blend's critical temperature the dew line bends back.
-		if td := l[dew].t(p); t < td {
-			return TwoPhase, 0, 0, 0, nil
-		}
+		return l, TwoPhase, nil
 	}
+	return l, Vapour, nil
+}
+
+// dense solves for the density (mol/m3) of a phase at t and p, starting from
+// that phase's saturated density, which also bounds its branch.
+func (f *Fluid) dense(l *[2]satLine, is *isotherm, t, p float64, phase Phase) (float64, error) {
 	ideal := p / (f.r * t)
-	if phase == Vapour {
-		rho = min(1.3*ideal, f.rhor)
-	} else {
-		rho = min(3*ideal, 2*f.rhor)
+	switch {
+	case t >= l[bubble].tmax && phase == Supercritical:
+		rho := min(3*ideal, 2*f.rhor)
+		return f.density(is, t, p, rho, 0, f.ceiling(is, t, p, rho))
+	case t >= l[bubble].tmax:
+		rho := min(1.3*ideal, f.rhor)
+		return f.density(is, t, p, rho, 0, f.ceiling(is, t, p, rho))
+	case phase == Liquid:
+		rho := l[bubble].rho(t) / f.m
+		return f.density(is, t, p, rho, rho*(1-1e-5), f.ceiling(is, t, p, rho))
 	}
-	return phase, rho, 0, f.ceiling(is, t, p, rho), nil
+	i, u := l[dew].cell(t)
+	pd, rho := math.Exp(l[dew].ofT.at(fnLnP, i, u)), math.Exp(l[dew].ofT.at(fnLnRho, i, u))/f.m
+	// The compressibility factor goes about linearly to its saturated value.
+	z := 1 + (pd/(f.r*t*rho)-1)*p/pd
+	return f.density(is, t, p, ideal/z, 0, rho*(1+1e-5))
 }
 
 // TP returns the state at temperature T (K) and absolute pressure p (Pa).
@@ -82,11 +88,7 @@ func (f *Fluid) locate(is *isotherm, t, p float64) (phase Phase, rho, lo, hi flo
 // pure fluid's saturation line T and p do not fix the state: ErrTwoPhase; use
 // TQ, PH or PS. Out of range: ErrRange.
 func (f *Fluid) TP(T, p float64) (State, error) {
-	var is isotherm
-	if T > 0 {
-		f.res.at(f.tr/T, &is)
-	}
-	phase, rho, lo, hi, err := f.locate(&is, T, p)
+	l, phase, err := f.locate(T, p)
 	if err != nil {
 		return State{}, err
 	}
@@ -104,10 +106,18 @@ func (f *Fluid) TP(T, p float64) (State, error) {
 		}
 		return mix(b, d, q), nil
 	}
-	if rho, err = f.density(&is, T, p, rho, lo, hi); err != nil {
+	return f.single(l, T, p, phase)
+}
+
+// single is the state of a phase at t and p.
+func (f *Fluid) single(l *[2]satLine, t, p float64, phase Phase) (State, error) {
+	var is isotherm
+	f.res.at(f.tr/t, &is)
+	rho, err := f.dense(l, &is, t, p, phase)
+	if err != nil {
 		return State{}, err
 	}
-	return f.state(&is, T, rho, p, phase), nil
+	return f.state(&is, t, rho, p, phase), nil
 }
 
 // TPIn is TP for a reading that is known to be of one phase, Liquid or Vapour
@@ -132,17 +142,16 @@ func (f *Fluid) TPIn(T, p float64, phase Phase) (State, error) {
 // pressure p (Pa), without the cost of the other properties and without
 // allocating. Errors as TP; ErrTwoPhase anywhere between the lines.
 func (f *Fluid) EnthalpyTP(T, p float64) (float64, error) {
-	var is isotherm
-	if T > 0 {
-		f.res.at(f.tr/T, &is)
-	}
-	phase, rho, lo, hi, err := f.locate(&is, T, p)
+	l, phase, err := f.locate(T, p)
 	if err == nil && phase == TwoPhase {
 		err = fmt.Errorf("%s at %.9g K and %.9g Pa: %w", f.name, T, p, ErrTwoPhase)
 	}
-	if err == nil {
-		rho, err = f.density(&is, T, p, rho, lo, hi)
+	if err != nil {
+		return 0, err
 	}
+	var is isotherm
+	f.res.at(f.tr/T, &is)
+	rho, err := f.dense(l, &is, T, p, phase)
 	if err != nil {
 		return 0, err
 	}
@@ -329,6 +338,19 @@ func (f *Fluid) isobar(p, want float64, name, unit string, prop func(*State) (v,
 		return State{}, err
 	}
 	lo, hi := f.tmin, f.tmax
+	at := func(t float64) (State, error) { // the stable phase
+		_, phase, err := f.locate(t, p)
+		if err != nil {
+			return State{}, err
+		}
+		if phase == TwoPhase { // a blend's bubble pressure peaks above the critical
+			phase = Liquid
+		}
+		return f.single(l, t, p, phase)
+	}
+	// Below the critical pressure the phase is known once the side of the dome
+	// is, and near its edge must not be looked up again: p of T and T of p
+	// agree only to rounding. The edge itself is a saturated state.
 	if p >= l[dew].pmin && p < l[bubble].pmax && p < l[dew].pmax {
 		if p < l[bubble].pmin {
 			// Colder than the bubble line reaches: only its dew side is known.
@@ -336,7 +358,7 @@ func (f *Fluid) isobar(p, want float64, name, unit string, prop func(*State) (v,
 			if v, _ := prop(&d); want < v {
 				return State{}, fmt.Errorf("%s: %s %.9g %s at %.9g Pa is %w: the bubble line there is colder than %.7g K", f.name, name, want, unit, p, ErrRange, f.tmin)
 			}
-			lo = d.T
+			lo, at = d.T, f.beyond(l, p, Vapour, d)
 		} else {
 			b, d, err := f.pair(p)
 			if err != nil {
@@ -346,9 +368,9 @@ func (f *Fluid) isobar(p, want float64, name, unit string, prop func(*State) (v,
 			vd, _ := prop(&d)
 			switch {
 			case want < vb:
-				hi = b.T
+				hi, at = b.T, f.beyond(l, p, Liquid, b)
 			case want > vd:
-				lo = d.T
+				lo, at = d.T, f.beyond(l, p, Vapour, d)
 			case vd > vb:
 				return mix(b, d, (want-vb)/(vd-vb)), nil
 			default:
@@ -356,28 +378,17 @@ func (f *Fluid) isobar(p, want float64, name, unit string, prop func(*State) (v,
 			}
 		}
 	}
-	var s State
-	at := func(t float64) (float64, float64, error) {
-		var err error
-		if s, err = f.singleAt(l, t, p, lo, hi); err != nil {
-			return 0, 0, err
-		}
-		v, slope := prop(&s)
-		return v - want, slope, nil
-	}
-	elo, _, err := at(lo)
+	slo, err := at(lo)
 	if err != nil {
 		return State{}, err
 	}
-	slo := s
-	ehi, _, err := at(hi)
+	shi, err := at(hi)
 	if err != nil {
 		return State{}, err
 	}
-	shi := s
 	vlo, _ := prop(&slo)
 	vhi, _ := prop(&shi)
-	scale := math.Abs(vhi - vlo)
+	elo, ehi, scale := vlo-want, vhi-want, math.Abs(vhi-vlo)
 	switch {
 	case elo >= 0 && elo <= 1e-9*scale:
 		return slo, nil
@@ -388,10 +399,12 @@ func (f *Fluid) isobar(p, want float64, name, unit string, prop func(*State) (v,
 	}
 	t := lo + (hi-lo)*(-elo)/(ehi-elo)
 	for range 100 {
-		e, slope, err := at(t)
+		s, err := at(t)
 		if err != nil {
 			return State{}, err
 		}
+		v, slope := prop(&s)
+		e := v - want
 		if e > 0 {
 			hi = t
 		} else {
@@ -406,29 +419,17 @@ func (f *Fluid) isobar(p, want float64, name, unit string, prop func(*State) (v,
 		}
 		t = next
 	}
-	return s, nil
+	return State{}, fmt.Errorf("%s: no temperature found for %s %.9g %s at %.9g Pa", f.name, name, want, unit, p)
 }
 
-// singleAt is TP on the single-phase stretch [lo, hi] of an isobar, whose ends
-// may lie on a saturation line, where TP itself would have to refuse.
-func (f *Fluid) singleAt(l *[2]satLine, t, p, lo, hi float64) (State, error) {
-	if hi < f.tmax && t >= hi {
-		return f.onLine(&l[bubble], bubble, hi, p), nil
-	}
-	if lo > f.tmin && t <= lo {
-		return f.dewAtP(&l[dew], lo, p), nil
-	}
-	s, err := f.TP(t, p)
-	if err != nil || s.Phase == TwoPhase {
-		// Within rounding of the line's end.
-		if hi < f.tmax {
-			return f.onLine(&l[bubble], bubble, hi, p), nil
+// beyond evaluates one phase along the isobar p, its saturated state being edge.
+func (f *Fluid) beyond(l *[2]satLine, p float64, phase Phase, edge State) func(t float64) (State, error) {
+	return func(t float64) (State, error) {
+		if phase == Liquid && t >= edge.T || phase != Liquid && t <= edge.T {
+			return edge, nil
 		}
-		if lo > f.tmin {
-			return f.dewAtP(&l[dew], lo, p), nil
-		}
+		return f.single(l, t, p, phase)
 	}
-	return s, err
 }
 
 // solve finds a zero of g between a and b, where it changes sign, by the

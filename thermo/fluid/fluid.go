@@ -100,15 +100,15 @@ func (f *Fluid) Critical() (t, p, rho float64) {
 	if err != nil {
 		return 0, 0, 0
 	}
-	k := tr[len(tr)-1]
+	k := tr.end()
 	return math.Exp(k.lnT), math.Exp(k.lnP), math.Exp(k.y[0]) * f.m
 }
 
 // traced returns the knots of a line, built on first use.
-func (f *Fluid) traced(line side) (trace, error) {
+func (f *Fluid) traced(line side) (*trace, error) {
 	f.traceOnce[line].Do(func() { f.traces[line], f.traceErr[line] = f.trace(line) })
 	if f.traceErr[line] != nil {
 		return nil, fmt.Errorf("%s: %w", f.name, f.traceErr[line])
 	}
-	return f.traces[line], nil
+	return &f.traces[line], nil
 }

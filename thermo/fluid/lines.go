@@ -57,10 +57,11 @@ func (f *Fluid) satPoint(t, p, rho float64) Sat {
 	return Sat{t, p, rho * f.m, f.enthalpy(&is, t, rho), f.entropy(&is, t, rho)}
 }
 
-// nearCritical is the |s| below which Newton's method cannot tell the two
-// phases apart in double precision; the line's own interpolation through the
-// critical point is better there.
-const nearCritical = 1e-2
+// nearCritical is the |s| below which Newton's method cannot tell the phases
+// apart well: their difference enters the equations as s cubed, and rounding
+// grows by its inverse. Interpolation between converged knots on both sides of
+// the critical point is better there.
+const nearCritical = 0.25
 
 // solveT returns p (Pa) and rho (mol/m3) of a line at t (K) within its ends.
 func (f *Fluid) solveT(line side, t float64) (p, rho float64, err error) {
@@ -131,7 +132,7 @@ func (f *Fluid) ends(line side) (ends, error) {
 	if err != nil {
 		return ends{}, err
 	}
-	k := tr[len(tr)-1]
+	k := tr.end()
 	t, p := math.Exp(k.lnT), math.Exp(k.lnP)
 	e := ends{f.tmin, t, pmin, p, max(t, f.tc), max(p, f.pc)}
 	f.endsOf[line].Store(&e)
@@ -156,6 +157,9 @@ func (e *ends) checkP(f *Fluid, line side, p float64) (float64, error) {
 	}
 	if p > e.pmax && p <= e.topP {
 		return e.pmax, nil
+	}
+	if p > e.pmin*(1-1e-7) && p < e.pmin { // rounding of a pressure that came from tmin
+		return e.pmin, nil
 	}
 	return 0, fmt.Errorf("%s: %s line: pressure %.9g Pa is %w: %.7g Pa to the critical %.7g Pa", f.name, line, p, ErrRange, e.pmin, e.topP)
 }
