@@ -85,10 +85,9 @@ func Changes(marks map[string]string) (out []Change) {
 
 const (
 	boxW, boxH   = 64.0, 36.0 // a symbol
-	gutter       = 124.0      // between two columns
-	pitch        = 84.0       // between two rungs
+	pitch        = 92.0       // between two rungs
 	lane         = 5.0        // between two links in one gutter
-	stub         = 60.0       // from a symbol to the first lane: room for the words
+	stub         = 72.0       // from a symbol to the first lane: room for the words
 	margin       = 28.0
 	textSize     = 11.0
 	ink          = "#202020"
@@ -209,6 +208,9 @@ func (l *layout) elements(c *netlist.Circuit) {
 		if br.Kind == netlist.ConductorBranch || br.Ends[0] == "" || br.Ends[0] == "earth" || br.Ends[1] == "earth" {
 			continue
 		}
+		if len(l.u.At(br.Ends[0])) == 0 || len(l.u.At(br.Ends[1])) == 0 {
+			continue // an unused terminal: nothing can flow
+		}
 		dev := l.u.Device(br.Device)
 		kind := ""
 		switch {
@@ -291,7 +293,11 @@ func (l *layout) section(title, left, right string) {
 		return any
 	}
 	follow(lr, -1, 0)
-	follow(rr, -1, 0) // parts that hang on the right rail only
+	for _, e := range l.els { // parts that hang on the right rail only
+		if a, b := l.find(e.ends[0]), l.find(e.ends[1]); !l.drawn[e] && a != b && (a == rr || b == rr) {
+			place(e, a == rr, rows, 0)
+		}
+	}
 	if len(here) == 0 {
 		return
 	}
@@ -361,7 +367,7 @@ func (l *layout) draw(title, lr, rr string, els []*element, rows, cols int) {
 	for k := range cols + 1 {
 		gutX[k] = x + stub
 		if k == 0 {
-			gutX[k] = x
+			gutX[k] = x + 2*lane
 		}
 		x = gutX[k] + float64(lanes[k])*lane + stub
 		if k < cols {
