@@ -1,0 +1,180 @@
+// Package plan makes the wiring plan of a job: it turns what the record says
+// about the old unit and the new compressor into what the planner asks for.
+package plan
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"strings"
+
+	"retrostage/reports/record"
+	"retrostage/wiring/netlist"
+	"retrostage/wiring/planner"
+)
+
+// ErrNoUnit means that the job does not say yet which old unit it is.
+var ErrNoUnit = errors.New("choose the old unit's controls first")
+
+// Plan is the planner's result with what had to be assumed for it.
+type Plan struct {
+	*planner.Result
+	Assumed []string // data of the new compressor that the record lacks, and what stands in
+}
+
+// Unit is the old unit of the job: the one edited for it, else the catalogue's.
+func Unit(j *record.Job) (*netlist.Unit, error) {
+	if len(j.Unit) > 0 {
+		u, err := netlist.Parse(j.Unit)
+		if err != nil {
+			return nil, fmt.Errorf("the unit kept with this job: %w", err)
+		}
+		return u, nil
+	}
+	name := j.Text("old_controls")
+	if name == "" {
+		return nil, ErrNoUnit
+	}
+	u, err := netlist.Load(name)
+	if err != nil {
+		return nil, err
+	}
+	if v, ok := j.SI("rated_voltage", 0); ok {
+		connect(u, v)
+	}
+	return u, nil
+}
+
+// connect sets a catalogue unit, drawn for 240 V, to the rated voltage of the
+// unit at hand: its supply, and the line-voltage parts made for that supply.
+func connect(u *netlist.Unit, volts float64) {
+	const drawn = 240
+	for i := range u.Devices {
+		d := &u.Devices[i]
+		param := "volts"
+		switch {
+		case d.Kind == "supply", d.Kind == "heater-crankcase",
+			strings.HasPrefix(d.Kind, "compressor-"), strings.HasPrefix(d.Kind, "fan-"):
+		case d.Kind == "transformer":
+			param = "primary-volts"
+		default:
+			continue
+		}
+		if d.P(param) != drawn {
+			continue
+		}
+		if d.Params == nil {
+			d.Params = map[string]float64{}
+		}
+		d.Params[param] = volts
+	}
+}
+
+// Target is the new compressor as the record states it; what is missing is
+// taken from the planner's stand-in and named.
+func Target(j *record.Job) (planner.Target, []string) {
+	t := planner.DefaultTarget()
+	c := &t.Compressor
+	var assumed []string
+	for _, q := range []struct {
+		keys []string
+		into *float64
+		show string
+	}{
+		{[]string{"new_voltage", "rated_voltage"}, &c.Volts, "%g V"},
+		{[]string{"new_rla"}, &c.RLA, "%g A"},
+		{[]string{"new_lra"}, &c.LRA, "%g A"},
+		{[]string{"cap_rating"}, &c.Farads, "%g F"},
+	} {
+		found := false
+		for _, k := range q.keys {
+			if x, ok := j.SI(k, 0); ok {
+				*q.into, found = x, true
+				break
+			}
+		}
+		if !found {
+			f, _ := record.ByKey(q.keys[0])
+			assumed = append(assumed, f.Label+" "+fmt.Sprintf(q.show, *q.into))
+		}
+	}
+	if m := j.Text("new_compressor_model"); m != "" {
+		c.Label = "single-stage compressor"
+	}
+	switch j.Text("indoor_control") {
+	case record.ControlConventional:
+		t.Indoor = "conventional"
+	case record.ControlDigital:
+		t.Indoor = "digital"
+	}
+	return t, assumed
+}
+
+// Answers are the decisions answered in the record, by the planner's keys.
+func Answers(j *record.Job) map[string]string {
+	a := map[string]string{}
+	for _, e := range j.Entries {
+		if name, ok := record.PlanName(e.Key); ok {
+			if e.Value == "" {
+				delete(a, name)
+			} else {
+				a[name] = e.Value
+			}
+		}
+	}
+	return a
+}
+
+// For makes the plan without its proof: devices, conductors and work list.
+func For(j *record.Job) (*Plan, error) {
+	return build(j, planner.Plan)
+}
+
+// Proved makes the plan with its proof, the single faults and the check-out
+// list. It takes longer: progress is called as it goes on, and ctx ends it.
+func Proved(ctx context.Context, j *record.Job, progress func(done, total int)) (*Plan, error) {
+	return build(j, func(u *netlist.Unit, t planner.Target, a map[string]string) (*planner.Result, error) {
+		return planner.Make(ctx, u, t, a, progress)
+	})
+}
+
+func build(j *record.Job, how func(*netlist.Unit, planner.Target, map[string]string) (*planner.Result, error)) (*Plan, error) {
+	u, err := Unit(j)
+	if err != nil {
+		return nil, err
+	}
+	t, assumed := Target(j)
+	r, err := how(u, t, known(u, t, Answers(j)))
+	if err != nil {
+		return nil, err
+	}
+	return &Plan{r, assumed}, nil
+}
+
+// known drops answers to questions that this unit does not raise: they belong
+// to a unit chosen before, and stay in the record.
+func known(u *netlist.Unit, t planner.Target, answers map[string]string) map[string]string {
+	r, err := planner.Plan(u, t, nil)
+	if err != nil {
+		return answers
+	}
+	k := map[string]string{}
+	for _, d := range r.Decisions {
+		if v, ok := answers[d.Key]; ok {
+			k[d.Key] = v
+		}
+	}
+	return k
+}
+
+// Titles names the catalogue for people: name and title of each unit.
+func Titles() (names, titles []string) {
+	for _, n := range netlist.Catalogue() {
+		u, err := netlist.Load(n)
+		if err != nil {
+			continue
+		}
+		names, titles = append(names, n), append(titles, strings.ToUpper(u.Title[:1])+u.Title[1:])
+	}
+	return names, titles
+}
