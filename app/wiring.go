@@ -1,166 +1,416 @@
 package app
 
 import (
+	"context"
+	"errors"
 	"fmt"
+	"strings"
 
 	"fyne.io/fyne/v2"
 
 	"retrostage/app/part"
+	"retrostage/app/picture"
 	"retrostage/app/skin"
+	"retrostage/reports/plan"
 	"retrostage/reports/record"
+	"retrostage/wiring/ladder"
+	"retrostage/wiring/netlist"
+	"retrostage/wiring/planner"
 )
 
-// wiringPlan is what becomes of the old unit's controls, as the pane shows it.
-type wiringPlan struct {
-	Refused   string
-	Decisions []decision
-	Controls  []control
-	Steps     []string
+// wired is a plan with the unit it starts from.
+type wired struct {
+	old *netlist.Unit
+	*plan.Plan
 }
 
-type control struct {
-	Label, Action, Reason, Source, Caution string
-	Marked                                 bool
+// makePlan plans and proves; the better part of a second, so it runs beside the
+// finger. nil and no error: no unit is chosen yet.
+func makePlan(j *record.Job) (*wired, error) {
+	old, err := plan.Unit(j)
+	if errors.Is(err, plan.ErrNoUnit) {
+		return nil, nil
+	}
+	if err != nil {
+		return nil, err
+	}
+	p, err := plan.Proved(context.Background(), j, nil)
+	return &wired{old, p}, err
 }
-
-type decision struct {
-	Key, Question, Chosen, Caution, Source string
-	Answered                               bool
-	Values, Words                          []string
-}
-
-// catalogue lists the old units to choose from, name and title; plan makes the
-// plan for one. They are variables so that the pane can be tried without them.
-var (
-	catalogue = func() (names, titles []string) { return nil, nil }
-	planFor   = func(*record.Job) (*wiringPlan, error) { return nil, nil }
-)
-
-func oldUnits() []string { n, _ := catalogue(); return n }
 
 // actionTones: what goes or is new stands out from what stays.
 var actionTones = map[string]part.Tone{
-	"keep": part.Good, "move": part.Doubt, "set": part.Doubt, "replace": part.Accent, "add": part.Accent, "new": part.Accent, "remove": part.Bad,
+	"keep": part.Good, "move": part.Doubt, "set": part.Doubt, "reuse": part.Doubt, "cap": part.Doubt,
+	"replace": part.Accent, "add": part.Accent, "new": part.Accent, "remove": part.Bad,
 }
+
+var tabs = []string{"Controls", "Decisions", "Work list", "Proof", "Check-out", "Drawing"}
 
 // wiringPart is the middle of the wiring pane.
 type wiringPart struct {
-	p    *pane
-	body *fyne.Container
-	made string // of which record the plan shown was made
-	work part.Latest
+	p     *pane
+	body  *fyne.Container
+	tab   string
+	made  string // of which record the plan shown was made
+	work  part.Latest
+	plan  *wired
+	err   error
+	view  *part.View
+	after bool // the drawing shows the new wiring
 }
 
 func (p *pane) wiring(body *fyne.Container) {
-	p.plan = &wiringPart{p: p, body: part.NewColumn(6, 0)}
+	p.plan = &wiringPart{p: p, body: part.NewColumn(6, 0), tab: tabs[0]}
 	p.plan.work.Now = p.b.assessing.Now
+	p.plan.view = part.NewView(nil)
+	p.plan.view.Work.Now = p.b.assessing.Now
+	p.plan.view.Ratio = 0.8
 	body.Add(p.plan.body)
 }
 
-// update makes the plan anew when the record it rests on changed.
+// update makes the plan anew when what it rests on changed.
 func (w *wiringPart) update() {
 	j := w.p.b.job
-	key := ""
-	for _, f := range record.Of(record.Wiring) {
-		key += j.Text(f.Key) + "|"
+	key := fmt.Sprint(plan.Answers(j), string(j.Unit))
+	for _, k := range []string{"indoor_control", "old_controls", "rated_voltage", "new_rla", "new_lra", "new_voltage", "cap_rating", "cap_voltage", "r_cr", "r_cs"} {
+		e, _ := j.Entry(k)
+		key += e.Value + e.Unit + "|"
 	}
-	for _, k := range []string{"rated_voltage", "new_rla", "new_lra", "new_voltage", "cap_rating", "cap_voltage", "contactor_fla", "contactor_lra"} {
-		key += j.Text(k) + "|"
-	}
-	for _, e := range j.Entries {
-		if _, ok := record.PlanName(e.Key); ok {
-			key += e.Key + "=" + e.Value + "|"
-		}
-	}
-	key += fmt.Sprint(len(j.Unit))
 	if key == w.made {
 		return
 	}
 	w.made = key
 	c := j.Clone()
 	w.work.Ask(func() func() {
-		plan, err := planFor(c)
-		return func() { w.show(plan, err) }
+		made, err := makePlan(c)
+		return func() {
+			w.plan, w.err = made, err
+			w.show()
+		}
 	})
 }
 
-func (w *wiringPart) show(plan *wiringPlan, err error) {
+func (w *wiringPart) show() {
 	w.body.RemoveAll()
-	names, titles := catalogue()
-	old := w.p.b.job.Text("old_controls")
-	w.body.Add(part.NewHeading("The old unit's controls: the nearest of these"))
-	for i, n := range names {
-		t := part.NewTap(titles[i], func() {
-			w.p.b.commit("old_controls", n, "", "")
-			w.p.update()
-		})
-		t.On = n == old
-		w.body.Add(t)
+	defer w.p.centre.Reflow()
+	if w.err != nil {
+		w.body.Add(part.NewNotice("outside", part.Bad, []string{sentence(w.err.Error())}, nil))
 	}
-	switch {
-	case err != nil:
-		w.body.Add(part.NewNotice("outside", part.Bad, []string{sentence(err.Error())}, nil))
-	case plan == nil:
-		w.body.Add(part.NewWords("Choose one to see what becomes of each control.", skin.Text, false, part.Muted))
-	case plan.Refused != "":
-		w.body.Add(part.NewNotice("outside", part.Bad, []string{"No plan: " + plan.Refused}, nil))
+	if w.plan == nil {
+		w.choose()
+		return
+	}
+	var r *planner.Result
+	if w.plan.Plan != nil {
+		r = w.plan.Result
+	}
+	w.body.Add(part.NewWords(w.plan.old.Title, skin.Text, true, part.Ink))
+	other := part.NewTap("Another unit", func() {
+		w.plan, w.err = nil, nil
+		w.show()
+	})
+	w.body.Add(other)
+	if r == nil {
+		return
+	}
+	if r.Refused != "" {
+		w.body.Add(part.NewNotice("outside", part.Bad, []string{"No plan: " + r.Refused}, nil))
+		return
+	}
+	w.verdict(r)
+	bar := part.NewChoose(nil, "", func(t string) {
+		w.tab = t
+		w.show()
+	})
+	bar.Px = skin.Small + 0.5
+	bar.SetOptions(tabs, w.tab)
+	w.body.Add(bar)
+	switch w.tab {
+	case "Decisions":
+		w.decisions(r)
+	case "Work list":
+		w.steps(r)
+	case "Proof":
+		w.proof(r)
+	case "Check-out":
+		w.checkout(r)
+	case "Drawing":
+		w.drawing(r)
 	default:
-		w.fill(plan)
+		w.controls(r)
 	}
-	w.p.centre.Reflow()
 }
 
-func (w *wiringPart) fill(plan *wiringPlan) {
-	if len(plan.Decisions) > 0 {
-		w.body.Add(part.NewHeading("To be decided"))
+func (w *wiringPart) choose() {
+	w.body.Add(part.NewHeading("The old unit's controls: which of these is nearest?"))
+	for _, n := range netlist.Catalogue() {
+		u, err := netlist.Load(n)
+		if err != nil {
+			continue
+		}
+		t := part.NewTap(u.Title, func() {
+			w.made = ""
+			w.p.b.commit("old_controls", n, "", "")
+			w.update()
+		})
+		t.On = n == w.p.b.job.Text("old_controls")
+		w.body.Add(t)
 	}
-	for _, d := range plan.Decisions {
+	w.body.Add(part.NewWords("Each is a generic unit of our own making. Compare it with the unit in front of you before anything is moved.", skin.Small+0.5, false, part.Muted))
+}
+
+// verdict says in one notice what was checked and how it came out. It never says
+// that a circuit is safe.
+func (w *wiringPart) verdict(r *planner.Result) {
+	if r.Proof == nil {
+		return
+	}
+	var lines []string
+	shape, tone := "within", part.Good
+	held := 0
+	for _, c := range r.Proof.Checks {
+		if c.Holds {
+			held++
+		}
+	}
+	lines = append(lines, fmt.Sprintf("%d of %d checks hold over %d states of the new circuit.", held, len(r.Proof.Checks), r.Proof.States))
+	if !r.Proof.Holds {
+		shape, tone = "outside", part.Bad
+	}
+	if n := len(r.Open); n > 0 {
+		lines = append(lines, fmt.Sprintf("%d decisions are not answered; the plan takes their defaults.", n))
+	}
+	if len(w.plan.Assumed) > 0 {
+		lines = append(lines, "Stand-in figures are used for: "+strings.Join(w.plan.Assumed, ", ")+".")
+		if r.Proof.Holds {
+			shape, tone = "close", part.Doubt
+		}
+	}
+	for _, o := range r.Omitted {
+		shape, tone = "outside", part.Bad
+		lines = append(lines, fmt.Sprintf("Left out: %s. Stated reason: %s. %s", o.Label, o.Reason, o.Caution))
+	}
+	w.body.Add(part.NewNotice(shape, tone, lines, nil))
+}
+
+func (w *wiringPart) controls(r *planner.Result) {
+	for _, d := range r.Devices {
+		var small []string
+		if d.Caution != "" {
+			small = append(small, "Caution: "+d.Caution)
+		}
+		if d.Source != "" {
+			small = append(small, "Source: "+d.Source)
+		}
+		title := sentence(d.Label) + "  " + d.ID
+		if d.Marked {
+			title += " (departs from the unit as built: to be signed for)"
+		}
+		w.body.Add(part.NewCard(title, d.Action, sentence(strings.TrimSuffix(d.Reason, "."))+".", actionTones[d.Action], small...))
+	}
+}
+
+// leastReason is the planner's own rule, said while it can still be mended.
+const leastReason = 12
+
+func (w *wiringPart) decisions(r *planner.Result) {
+	for _, d := range r.Decisions {
 		q := d.Question
 		if !d.Answered {
-			q += "  (not answered: the first is assumed)"
+			q += "  Not answered: " + d.Chosen + " is taken."
 		}
-		w.body.Add(part.NewWords(q, skin.Text-1, true, part.Ink))
-		chosen := ""
-		for i, v := range d.Values {
-			if v == d.Chosen {
-				chosen = d.Words[i]
+		w.body.Add(part.NewHeading(q))
+		var words []string
+		chosen, reason := "", false
+		for _, o := range d.Options {
+			if o.Value == "reason" {
+				reason = true
+				continue
+			}
+			words = append(words, o.Words)
+			if o.Value == d.Chosen && d.Answered {
+				chosen = o.Words
 			}
 		}
-		w.body.Add(part.NewChoose(d.Words, chosen, func(word string) {
-			for i, t := range d.Words {
-				if t == word {
-					w.p.b.commit(record.PlanKey(d.Key), d.Values[i], "", "")
-					w.p.update()
+		w.body.Add(part.NewChoose(words, chosen, func(word string) {
+			for _, o := range d.Options {
+				if o.Words == word {
+					w.answer(d.Key, o.Value)
 				}
 			}
 		}))
+		if reason {
+			row := part.NewRow(part.Field{Key: d.Key, Label: "or leave it out, for this stated reason", Kind: part.TextField})
+			row.OnCommit = func(_ *part.Row, text, _ string) error {
+				if n := letters(text); text != "" && n < leastReason {
+					return errors.New("leaving out a safety needs a reason in words, of at least 12 letters")
+				}
+				w.answer(d.Key, text)
+				return nil
+			}
+			row.OnResize = w.p.centre.Reflow
+			row.OnFocus = w.p.b.focus
+			if v := plan.Answers(w.p.b.job)[d.Key]; v != "" && v != "keep" {
+				row.SetValue(v, "", "", "")
+			}
+			w.body.Add(row)
+		}
 		if d.Caution != "" {
 			w.body.Add(part.NewNotice("caution", part.Doubt, []string{d.Caution}, []string{d.Source}))
 		}
 	}
-	count := map[string]int{}
-	for _, c := range plan.Controls {
-		count[c.Action]++
+}
+
+func letters(t string) (n int) {
+	for _, r := range t {
+		if r >= 'a' && r <= 'z' || r >= 'A' && r <= 'Z' || r > 127 {
+			n++
+		}
 	}
-	w.body.Add(part.NewHeading(fmt.Sprintf("What becomes of each control: %d parts", len(plan.Controls))))
-	for _, c := range plan.Controls {
+	return n
+}
+
+func (w *wiringPart) answer(key, value string) {
+	w.p.b.commit(record.PlanKey(key), value, "", "")
+	w.update()
+}
+
+func (w *wiringPart) steps(r *planner.Result) {
+	last := ""
+	for _, s := range r.Steps {
 		var small []string
-		if c.Caution != "" {
-			small = append(small, "Caution: "+c.Caution)
+		if s.Caution != "" && s.Caution != last {
+			small = append(small, "Caution: "+s.Caution)
 		}
-		if c.Source != "" {
-			small = append(small, "Source: "+c.Source)
+		last = s.Caution
+		if s.Source != "" && s.Reason != "" {
+			small = append(small, "Source: "+s.Source)
 		}
-		title := c.Label
-		if c.Marked {
-			title += " (departs from the unit as built: to be signed for)"
-		}
-		w.body.Add(part.NewCard(sentence(title), c.Action, sentence(c.Reason)+".", actionTones[c.Action], small...))
+		w.body.Add(part.NewCard(s.Words, fmt.Sprintf("%d", s.N), sentence(s.Reason), part.Accent, small...))
 	}
-	if len(plan.Steps) > 0 {
-		w.body.Add(part.NewHeading("In this order"))
-		for i, s := range plan.Steps {
-			w.body.Add(part.NewWords(fmt.Sprintf("%d.  %s", i+1, s), skin.Text-1, false, part.Ink))
+}
+
+func (w *wiringPart) proof(r *planner.Result) {
+	if r.Proof == nil {
+		return
+	}
+	for _, c := range r.Proof.Checks {
+		word, tone := "holds", part.Good
+		why := c.Source
+		if !c.Holds {
+			word, tone = "fails", part.Bad
+			why = fmt.Sprintf("In this state: %s. %s. Path: %s. %s", c.State, c.Detail, strings.Join(c.Path, " < "), c.Source)
+		}
+		w.body.Add(part.NewCard(c.Words, word, why, tone))
+	}
+	w.body.Add(part.NewWords(r.Proof.Note, skin.Small+0.5, false, part.Muted))
+	harmless, danger := 0, 0
+	for _, f := range r.Faults {
+		if f.Harmless {
+			harmless++
+		}
+		if f.Dangerous {
+			danger++
 		}
 	}
+	w.body.Add(part.NewHeading(fmt.Sprintf("Single faults: %d tried, %d change nothing, %d dangerous", len(r.Faults), harmless, danger)))
+	for _, f := range r.Faults {
+		if f.Dangerous {
+			w.body.Add(part.NewCard(sentence(f.Words), "danger", sentence(f.Effect)+". "+sentence(f.State), part.Bad))
+		}
+	}
+}
+
+func (w *wiringPart) checkout(r *planner.Result) {
+	c := r.Checkout
+	if c == nil {
+		return
+	}
+	w.body.Add(part.NewWords(fmt.Sprintf("%d readings find every fault they can, %d more narrow it down. Of %d harmful single faults %d show in the list.", c.Find, len(c.Tests)-c.Find, c.Harmful, c.Detected), skin.Small+0.5, false, part.Ink))
+	head := ""
+	for _, t := range c.Tests {
+		h := "Live: " + t.State
+		if t.Meter == "ohms" {
+			h = "Dead, locked out, thermostat calling nothing"
+		}
+		if h != head {
+			head = h
+			w.body.Add(part.NewHeading(h))
+			w.body.Add(part.NewNotice("caution", part.Doubt, []string{t.Caution}, nil))
+		}
+		tol := ""
+		if !t.Open {
+			tol = fmt.Sprintf("Within %.3g of it.", t.Tolerance)
+		}
+		w.body.Add(part.NewCard(t.Words, t.Role, tol, part.Accent))
+	}
+	for _, m := range c.Missed {
+		w.body.Add(part.NewNotice("outside", part.Bad, []string{"No reading of the list shows: " + m}, nil))
+	}
+	w.body.Add(part.NewWords("Tolerances: "+c.Source, skin.Small, false, part.Muted))
+}
+
+func (w *wiringPart) drawing(r *planner.Result) {
+	const before, after = "Before: what goes", "After: what is new or moved"
+	chosen := before
+	if w.after {
+		chosen = after
+	}
+	w.body.Add(part.NewChoose([]string{before, after}, chosen, func(o string) {
+		w.after = o == after
+		w.show()
+	}))
+	marks := map[string]string{}
+	for _, d := range r.Devices {
+		marks[d.ID] = d.Action
+	}
+	for _, c := range r.Conductors {
+		marks[c.ID] = c.Action
+	}
+	u := w.plan.old
+	if w.after {
+		u = r.New
+	}
+	if u != nil {
+		w.view.Set(ladderPicture(ladder.Layout(u, ladder.Changes(marks)...)))
+		w.body.Add(w.view)
+	}
+	w.body.Add(part.NewWords("Changed parts and conductors are drawn heavier and carry the word of what is done. Drag to move, wheel or keys to enlarge.", skin.Small, false, part.Muted))
+}
+
+// ladderPicture turns a ladder's strokes and words into a picture. The paint of
+// a conductor is left to its name in words: on a dark ground and in the sun it
+// would tell nothing.
+func ladderPicture(d ladder.Drawing) *picture.Picture {
+	p := &picture.Picture{X: picture.Axis{Min: 0, Max: d.W}, Y: picture.Axis{Min: 0, Max: d.H}}
+	tone := func(mark string) picture.Tone {
+		switch mark {
+		case "":
+			return picture.Ink
+		case "remove":
+			return picture.Bad
+		}
+		return picture.Accent
+	}
+	for _, l := range d.Lines {
+		width, dash := 1.2, []float64(nil)
+		if l.Part == "rail" {
+			width = 2
+		}
+		if l.Mark != "" {
+			width = 2.6
+		}
+		if l.Mark == "remove" {
+			dash = []float64{5, 3}
+		}
+		p.Items = append(p.Items, picture.Line{Pts: []picture.Pt{{X: l.X1, Y: l.Y1}, {X: l.X2, Y: l.Y2}}, Tone: tone(l.Mark), Width: width, Dash: dash})
+	}
+	for _, c := range d.Circles {
+		p.Items = append(p.Items, picture.Round{At: picture.Pt{X: c.X, Y: c.Y}, R: c.R, Filled: c.Filled, Tone: tone(c.Mark), Width: 1.4})
+	}
+	anchors := map[string]float64{"middle": 0.5, "end": 1}
+	for _, t := range d.Labels {
+		p.Items = append(p.Items, picture.Text{At: picture.Pt{X: t.X, Y: t.Y}, Text: t.Text, Tone: tone(t.Mark), Size: t.Size, Bold: t.Bold || t.Mark != "", AX: anchors[t.Anchor], OnBase: true, Grow: true})
+	}
+	return p
 }

@@ -33,7 +33,7 @@ const (
 // Pt is a place in the picture's own coordinates.
 type Pt struct{ X, Y float64 }
 
-// Item is one of Line, Area, Mark and Text.
+// Item is one of Line, Area, Round, Mark and Text.
 type Item interface{ item() }
 
 // Line is an open polyline. A point that is not finite breaks it.
@@ -49,6 +49,15 @@ type Area struct {
 	Pts  []Pt
 	Tone Tone
 	Veil float64 // 0 is opaque, towards 1 fainter
+}
+
+// Round is a circle whose radius is in the picture's units.
+type Round struct {
+	At     Pt
+	R      float64
+	Filled bool
+	Tone   Tone
+	Width  float64 // pixels at scale 1; 0 means 1.5
 }
 
 // Shape of a Mark.
@@ -83,14 +92,16 @@ type Text struct {
 	Bold   bool
 	AX, AY float64
 	Grow   bool // grows with zoom, as the words of a drawing do; a chart's do not
+	OnBase bool // At is on the baseline, whatever AY says
 	Keep   bool // slides sideways to stay whole inside the plot
 	Halo   bool // a rim of paper behind, for words that lie on lines
 }
 
-func (Line) item() {}
-func (Area) item() {}
-func (Mark) item() {}
-func (Text) item() {}
+func (Line) item()  {}
+func (Area) item()  {}
+func (Mark) item()  {}
+func (Round) item() {}
+func (Text) item()  {}
 
 // Axis is one direction of a chart. Min and Max bound the whole picture.
 type Axis struct {

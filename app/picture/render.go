@@ -135,6 +135,25 @@ func (r *renderer) items(dc *gg.Context) {
 			dc.Fill()
 		case Line:
 			r.line(dc, it)
+		case Round:
+			if x, y, ok := r.px(it.At); ok && r.near(x, y) {
+				radius := it.R * r.unit
+				if r.unit == 0 {
+					radius = it.R / (r.f.X1 - r.f.X0) * r.w
+				}
+				width := it.Width
+				if width <= 0 {
+					width = 1.5
+				}
+				dc.DrawCircle(x, y, math.Min(radius, far))
+				dc.SetColor(r.s.Ink(it.Tone))
+				dc.SetLineWidth(width * r.k)
+				if it.Filled {
+					dc.Fill()
+				} else {
+					dc.Stroke()
+				}
+			}
 		case Mark:
 			if x, y, ok := r.px(it.At); ok && r.near(x, y) {
 				r.mark(dc, it, x, y)
@@ -268,6 +287,9 @@ func (r *renderer) words(dc *gg.Context, t Text, x, y, size float64) {
 	base := y + top*(1-t.AY)
 	if t.AY == 1 {
 		base = y - desc*0.6
+	}
+	if t.OnBase {
+		base = y
 	}
 	if t.Halo {
 		dc.SetColor(r.s.Ink(Paper))
