@@ -1,0 +1,168 @@
+package register
+
+import (
+	"fmt"
+	"strings"
+	"time"
+
+	"retrostage/reports/assess"
+	"retrostage/reports/record"
+	"retrostage/reports/workbook"
+)
+
+// Row is one file of the register. Text that the file states is as it stands
+// there; guard it before it goes into a sheet.
+type Row struct {
+	File     string         `json:"file"` // below the folder, with slashes
+	Size     int64          `json:"size"`
+	Modified int64          `json:"modified"` // ns since 1970, tells whether the file is still the one read
+	State    workbook.State `json:"state"`
+	Reason   string         `json:"reason,omitempty"` // why a damaged file was not read
+
+	Job           string `json:"job,omitempty"`
+	Demo          bool   `json:"demo,omitempty"`
+	Owner         string `json:"owner,omitempty"`
+	Visit         string `json:"visit,omitempty"` // ISO 8601
+	Technician    string `json:"technician,omitempty"`
+	Refrigerant   string `json:"refrigerant,omitempty"`
+	Failure       string `json:"failure,omitempty"`
+	UnitSerial    string `json:"unit_serial,omitempty"`
+	OldCompressor string `json:"old_compressor,omitempty"`
+	NewCompressor string `json:"new_compressor,omitempty"`
+
+	Within   int    `json:"within,omitempty"`
+	Outside  int    `json:"outside,omitempty"`
+	TooClose int    `json:"too_close,omitempty"`
+	Unjudged int    `json:"unjudged,omitempty"` // not measured or not judged
+	Open     string `json:"open,omitempty"`     // what is outside
+
+	SignedBy string `json:"signed_by,omitempty"`
+	SignedOn string `json:"signed_on,omitempty"`
+	Decision string `json:"decision,omitempty"`
+	Remarks  string `json:"remarks,omitempty"`
+	Key      string `json:"key,omitempty"`
+	Digest   string `json:"digest,omitempty"`
+
+	Missing string            `json:"missing,omitempty"` // for the warranty, in words
+	Changes []workbook.Change `json:"changes,omitempty"`
+	More    int               `json:"more,omitempty"`
+
+	// Known only when all files are.
+	Duplicate string `json:"-"` // what it shares with which files
+	Overdue   int    `json:"-"` // days beyond the term without a signature
+}
+
+// proof is one thing a warranty file has to show: any of its alternatives,
+// each a set of fields that all have to be there.
+type proof struct {
+	words string
+	any   [][]string
+}
+
+// proofs follow the common practice of warranty returns of compressors: which
+// part, when, why, and that the new one was installed right. No published
+// source; an office may ask for more.
+var proofs = []proof{
+	{"owner reference", [][]string{{"owner_ref"}}},
+	{"date of the visit", [][]string{{"visit_date"}}},
+	{"date when the unit was installed", [][]string{{"unit_installed"}}},
+	{"serial number of the outdoor unit", [][]string{{"old_unit_serial"}}},
+	{"serial number of the failed compressor", [][]string{{"old_compressor_serial"}}},
+	{"serial number of the new compressor", [][]string{{"new_compressor_serial"}}},
+	{"kind of failure", [][]string{{"failure_kind"}}},
+	{"cause of the failure", [][]string{{"root_cause"}}},
+	{"proof of charge (weighed in and written on the label)", [][]string{{"weighed_in", "label_charge"}}},
+	{"proof of charge (running readings)", [][]string{{"suction_pressure", "suction_temp", "liquid_pressure", "liquid_temp"}}},
+	{"vacuum held", [][]string{{"vacuum_final", "vacuum_end"}}},
+	{"electrical check: supply and running current", [][]string{{"supply_voltage", "run_current"}}},
+	{"electrical check: run capacitor", [][]string{{"cap_meter"}, {"cap_current", "cap_volts"}}},
+	{"electrical check: windings to case", [][]string{{"insulation"}}},
+}
+
+// missing lists in words what a warranty file lacks.
+func missing(j *record.Job, r workbook.Reading) string {
+	var out []string
+	for _, p := range proofs {
+		ok := false
+		for _, keys := range p.any {
+			all := true
+			for _, k := range keys {
+				all = all && j.Text(k) != ""
+			}
+			ok = ok || all
+		}
+		if !ok {
+			out = append(out, p.words)
+		}
+	}
+	switch {
+	case r.Signature == workbook.Signature{}:
+		out = append(out, "supervisor's signature")
+	case len(r.Missing) > 0:
+		out = append(out, "in the signature block: "+strings.Join(r.Missing, ", "))
+	}
+	return strings.Join(out, "; ")
+}
+
+// fill takes from a reading what the row keeps.
+func (row *Row) fill(r workbook.Reading, err error) {
+	row.State = r.State
+	if err != nil {
+		row.Reason = err.Error()
+		return
+	}
+	j := r.Job
+	row.Job, row.Demo, row.Digest, row.Key = j.ID, j.Demo, r.Digest, string(r.Key)
+	for _, f := range []struct {
+		to  *string
+		key string
+	}{{&row.Owner, "owner_ref"}, {&row.Visit, "visit_date"}, {&row.Technician, "technician_ref"}, {&row.Refrigerant, "refrigerant"},
+		{&row.Failure, "failure_kind"}, {&row.UnitSerial, "old_unit_serial"}, {&row.OldCompressor, "old_compressor_serial"}, {&row.NewCompressor, "new_compressor_serial"}} {
+		*f.to = j.Text(f.key)
+	}
+	row.Within, row.Outside, row.TooClose = r.Counts[assess.Within], r.Counts[assess.Outside], r.Counts[assess.TooClose]
+	row.Unjudged = r.Counts[assess.NotMeasured] + r.Counts[assess.NotJudged]
+	row.Open = strings.Join(r.Outside, "; ")
+	s := r.Signature
+	row.SignedBy, row.SignedOn, row.Decision, row.Remarks = s.Name, s.Date, s.Decision, s.Remarks
+	row.Missing = missing(j, r)
+	// What was typed over matters most; what formulas made of it follows.
+	for _, derived := range []bool{false, true} {
+		for _, c := range r.Changes {
+			if c.Derived == derived && len(row.Changes) < maxChanges {
+				row.Changes = append(row.Changes, c)
+			}
+		}
+	}
+	row.More = r.More + len(r.Changes) - len(row.Changes)
+}
+
+// maxChanges is how many altered cells a row keeps.
+const maxChanges = 20
+
+// Altered puts the changes of a row into words.
+func (row *Row) Altered() string {
+	var s []string
+	for _, c := range row.Changes {
+		if !c.Derived {
+			s = append(s, c.String())
+		}
+	}
+	n := len(row.Changes) - len(s) + row.More
+	if n > 0 {
+		s = append(s, fmt.Sprintf("and %d more, calculated ones included", n))
+	}
+	return strings.Join(s, "; ")
+}
+
+// overdue is how many days a signature is late on the day today.
+func (row *Row) overdue(today time.Time, term int) int {
+	if row.State != workbook.AsExported && row.State != workbook.PartSigned {
+		return 0
+	}
+	d, err := time.Parse(time.DateOnly, row.Visit)
+	if err != nil {
+		return 0
+	}
+	return max(0, int(today.Sub(d).Hours()/24)-term)
+}

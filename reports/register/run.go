@@ -1,0 +1,327 @@
+package register
+
+import (
+	"bufio"
+	"bytes"
+	"context"
+	"crypto/ed25519"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"runtime"
+	"slices"
+	"strings"
+	"sync"
+	"time"
+
+	"retrostage/reports/workbook"
+	"retrostage/reports/workbook/sheetfile"
+)
+
+// Options say how a register is made. The zero value uses every processor,
+// today's date, a term of 14 days and no journal.
+type Options struct {
+	Workers int
+	Today   time.Time
+	Term    int                 // days within which a supervisor signs
+	Keys    []ed25519.PublicKey // of the office's own tablets
+	Journal string              // file that remembers rows already read; "" for none
+}
+
+// Progress is where a run stands.
+type Progress struct {
+	Done, Total, Bad int
+	File             string // the one just read
+}
+
+// Register is the table.
+type Register struct {
+	Dir   string
+	Today time.Time
+	Term  int
+	Rows  []Row // in the order of their names
+}
+
+// MaxFiles is how many workbooks one run takes.
+const MaxFiles = 1_000_000
+
+// Run reads every workbook below dir. progress may be nil; it is called from
+// one goroutine at a time. When ctx ends, what was read so far is returned
+// with ctx's error, and a journal lets the next run go on from there. Links
+// are not followed.
+func Run(ctx context.Context, dir string, o Options, progress func(Progress)) (*Register, error) {
+	if o.Workers <= 0 {
+		o.Workers = runtime.GOMAXPROCS(0)
+	}
+	if o.Today.IsZero() {
+		o.Today = time.Now()
+	}
+	if o.Term == 0 {
+		o.Term = 14
+	}
+	files, reg, err := walk(ctx, dir)
+	if err != nil {
+		return nil, err
+	}
+	reg.Today, reg.Term = o.Today, o.Term
+	jr, known, err := openJournal(o.Journal)
+	if err != nil {
+		return nil, err
+	}
+	defer jr.close()
+
+	p := Progress{Total: len(files)}
+	todo := make(chan Row)
+	done := make(chan Row, o.Workers)
+	go func() {
+		defer close(todo)
+		for _, f := range files {
+			if old, ok := known[f.File]; ok && old.Size == f.Size && old.Modified == f.Modified {
+				f = old
+			}
+			select {
+			case todo <- f:
+			case <-ctx.Done():
+				return
+			}
+		}
+	}()
+	var wg sync.WaitGroup
+	for range o.Workers {
+		wg.Go(func() {
+			var r reader
+			for row := range todo {
+				if row.State == "" {
+					r.read(dir, &row, o.Keys)
+				}
+				done <- row
+			}
+		})
+	}
+	go func() { wg.Wait(); close(done) }()
+	for row := range done {
+		if _, ok := known[row.File]; !ok || known[row.File].Modified != row.Modified {
+			jr.add(row)
+		}
+		reg.Rows = append(reg.Rows, row)
+		if p.Done++; row.State == workbook.Damaged {
+			p.Bad++
+		}
+		if p.File = row.File; progress != nil {
+			progress(p)
+		}
+	}
+	slices.SortFunc(reg.Rows, func(a, b Row) int { return strings.Compare(a.File, b.File) })
+	reg.relate()
+	return reg, errors.Join(ctx.Err(), jr.err)
+}
+
+// walk lists the workbooks below dir. A folder that cannot be opened becomes a
+// row of its own.
+func walk(ctx context.Context, dir string) ([]Row, *Register, error) {
+	if info, err := os.Stat(dir); err != nil {
+		return nil, nil, err
+	} else if !info.IsDir() {
+		return nil, nil, fmt.Errorf("%s is not a folder", dir)
+	}
+	reg := &Register{Dir: dir}
+	var files []Row
+	err := filepath.WalkDir(dir, func(path string, d fs.DirEntry, err error) error {
+		if ctx.Err() != nil {
+			return ctx.Err()
+		}
+		rel, rerr := filepath.Rel(dir, path)
+		if rerr != nil {
+			return rerr
+		}
+		rel = filepath.ToSlash(rel)
+		if err != nil {
+			reg.Rows = append(reg.Rows, Row{File: rel, State: workbook.Damaged, Reason: err.Error()})
+			return nil
+		}
+		name := strings.ToLower(d.Name())
+		// Programs leave lock files beside an open workbook.
+		if !d.Type().IsRegular() || strings.HasPrefix(name, "~$") || strings.HasPrefix(name, ".~") {
+			return nil
+		}
+		if ext := filepath.Ext(name); ext != ".xlsx" && ext != ".xlsm" && ext != ".xls" {
+			return nil
+		}
+		row := Row{File: rel}
+		if info, err := d.Info(); err == nil {
+			row.Size, row.Modified = info.Size(), info.ModTime().UnixNano()
+		}
+		if files = append(files, row); len(files) > MaxFiles {
+			return fmt.Errorf("more than %d workbooks in %s", MaxFiles, dir)
+		}
+		return nil
+	})
+	return files, reg, err
+}
+
+// reader reads one file after another into the same memory.
+type reader struct{ buf bytes.Buffer }
+
+// read fills the row of one file. Whatever goes wrong becomes the row's reason.
+func (r *reader) read(dir string, row *Row, keys []ed25519.PublicKey) {
+	defer func() {
+		if p := recover(); p != nil {
+			row.State, row.Reason = workbook.Damaged, fmt.Sprintf("the reader failed on it: %v", p)
+		}
+	}()
+	b, err := r.load(filepath.Join(dir, filepath.FromSlash(row.File)))
+	if err != nil {
+		row.State, row.Reason = workbook.Damaged, err.Error()
+		return
+	}
+	row.fill(workbook.ReadBytes(b, keys...))
+}
+
+func (r *reader) load(path string) ([]byte, error) {
+	f, err := os.Open(path)
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	if r.buf.Cap() > 4<<20 {
+		r.buf = bytes.Buffer{}
+	}
+	r.buf.Reset()
+	n, err := r.buf.ReadFrom(io.LimitReader(f, sheetfile.MaxFile+1))
+	if err != nil {
+		return nil, err
+	}
+	if n > sheetfile.MaxFile {
+		return nil, fmt.Errorf("larger than a workbook can be (%d bytes)", sheetfile.MaxFile)
+	}
+	return r.buf.Bytes(), nil
+}
+
+// relate finds what only the whole table shows.
+func (reg *Register) relate() {
+	type use struct{ what, serial string }
+	users := map[use][]int{}
+	for i := range reg.Rows {
+		r := &reg.Rows[i]
+		r.Overdue = r.overdue(reg.Today, reg.Term)
+		for _, u := range []use{{"new compressor serial", r.NewCompressor}, {"failed compressor serial", r.OldCompressor}, {"record", r.Digest}} {
+			if u.serial != "" {
+				u.serial = strings.ToUpper(strings.Join(strings.Fields(u.serial), ""))
+				users[u] = append(users[u], i)
+			}
+		}
+	}
+	for i := range reg.Rows {
+		r := &reg.Rows[i]
+		var words []string
+		for _, u := range []use{{"record", r.Digest}, {"new compressor serial", r.NewCompressor}, {"failed compressor serial", r.OldCompressor}} {
+			u.serial = strings.ToUpper(strings.Join(strings.Fields(u.serial), ""))
+			if ids := users[u]; len(ids) > 1 {
+				words = append(words, "same "+u.what+" as "+reg.others(ids, i))
+			}
+		}
+		r.Duplicate = strings.Join(words, "; ")
+	}
+}
+
+// others names the files of ids other than i, three at most.
+func (reg *Register) others(ids []int, i int) string {
+	var s []string
+	for _, k := range ids {
+		if k == i {
+			continue
+		}
+		if len(s) == 3 {
+			s = append(s, fmt.Sprintf("%d more", len(ids)-4))
+			break
+		}
+		s = append(s, reg.Rows[k].File)
+	}
+	return strings.Join(s, ", ")
+}
+
+// journal remembers rows in a file of JSON lines, one each, appended as they
+// come. A torn last line is what a cut-off run leaves; it is read again.
+type journal struct {
+	f   *os.File
+	w   *bufio.Writer
+	err error
+}
+
+const journalHead = `{"kind":"retrostage register journal","version":1}`
+
+func openJournal(path string) (*journal, map[string]Row, error) {
+	known := map[string]Row{}
+	if path == "" {
+		return &journal{}, known, nil
+	}
+	f, err := os.OpenFile(path, os.O_RDWR|os.O_CREATE, 0o600)
+	if err != nil {
+		return nil, nil, err
+	}
+	s := bufio.NewScanner(f)
+	s.Buffer(make([]byte, 64<<10), 4<<20)
+	var end int64
+	first := true
+	for s.Scan() {
+		line := s.Bytes()
+		if first {
+			if string(line) != journalHead {
+				f.Close()
+				return nil, nil, fmt.Errorf("%s is no journal of a register; it was left alone", path)
+			}
+			first = false
+		} else {
+			var r Row
+			if json.Unmarshal(line, &r) != nil {
+				break
+			}
+			known[r.File] = r
+		}
+		end += int64(len(line)) + 1
+	}
+	if info, err := f.Stat(); err == nil {
+		end = min(end, info.Size())
+	}
+	if _, err := f.Seek(end, io.SeekStart); err != nil {
+		f.Close()
+		return nil, nil, err
+	}
+	if err := f.Truncate(end); err != nil {
+		f.Close()
+		return nil, nil, err
+	}
+	j := &journal{f: f, w: bufio.NewWriter(f)}
+	if first {
+		fmt.Fprintln(j.w, journalHead)
+	}
+	return j, known, nil
+}
+
+func (j *journal) add(r Row) {
+	if j.w == nil || j.err != nil {
+		return
+	}
+	b, err := json.Marshal(r)
+	if err == nil {
+		_, err = j.w.Write(append(b, '\n'))
+	}
+	if err == nil && j.w.Buffered() > 32<<10 {
+		err = j.w.Flush()
+	}
+	j.err = err
+}
+
+func (j *journal) close() {
+	if j.w == nil {
+		return
+	}
+	if err := j.w.Flush(); j.err == nil {
+		j.err = err
+	}
+	j.f.Close()
+}

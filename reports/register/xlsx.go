@@ -1,0 +1,285 @@
+package register
+
+import (
+	"fmt"
+	"io"
+	"strconv"
+	"time"
+
+	"retrostage/reports/workbook"
+
+	"github.com/xuri/excelize/v2"
+)
+
+// The looks of the register's workbook, kin to those of a job's.
+type looks struct{ title, note, head, text, number, wrap, section int }
+
+const (
+	ink    = "1F2933"
+	muted  = "52606D"
+	rule   = "CBD2D9"
+	accent = "1D4E5F"
+)
+
+func newLooks(f *excelize.File) (l looks, err error) {
+	fill := excelize.Fill{Type: "pattern", Pattern: 1, Color: []string{"E4E9ED"}}
+	line := []excelize.Border{{Type: "bottom", Color: rule, Style: 4}}
+	asText := "@"
+	for _, s := range []struct {
+		to *int
+		st excelize.Style
+	}{
+		{&l.title, excelize.Style{Font: &excelize.Font{Family: "Arial", Size: 16, Bold: true, Color: accent}}},
+		{&l.note, excelize.Style{Font: &excelize.Font{Family: "Arial", Size: 9, Color: muted}, Alignment: &excelize.Alignment{WrapText: true, Vertical: "top"}}},
+		{&l.section, excelize.Style{Font: &excelize.Font{Family: "Arial", Size: 12, Bold: true, Color: accent}, Border: []excelize.Border{{Type: "bottom", Color: accent, Style: 2}}}},
+		{&l.head, excelize.Style{Font: &excelize.Font{Family: "Arial", Size: 9, Bold: true, Color: ink}, Fill: fill, Alignment: &excelize.Alignment{WrapText: true, Vertical: "center"}, Border: []excelize.Border{{Type: "bottom", Color: accent, Style: 1}}}},
+		{&l.text, excelize.Style{Font: &excelize.Font{Family: "Arial", Size: 9, Color: ink}, Border: line, CustomNumFmt: &asText, Alignment: &excelize.Alignment{Vertical: "top"}}},
+		{&l.wrap, excelize.Style{Font: &excelize.Font{Family: "Arial", Size: 9, Color: ink}, Border: line, CustomNumFmt: &asText, Alignment: &excelize.Alignment{WrapText: true, Vertical: "top"}}},
+		{&l.number, excelize.Style{Font: &excelize.Font{Family: "Arial", Size: 9, Color: ink}, Border: line, NumFmt: 1, Alignment: &excelize.Alignment{Vertical: "top", Horizontal: "right"}}},
+	} {
+		if *s.to, err = f.NewStyle(&s.st); err != nil {
+			return l, err
+		}
+	}
+	return l, nil
+}
+
+// out is a workbook in the making; the first error stays.
+type out struct {
+	f   *excelize.File
+	l   looks
+	err error
+}
+
+func (o *out) try(err error) {
+	if o.err == nil {
+		o.err = err
+	}
+}
+
+// sheet is one sheet, written row by row.
+type sheet struct {
+	o    *out
+	name string
+	sw   *excelize.StreamWriter
+	row  int
+}
+
+func (o *out) sheet(name string, landscape bool, widths ...float64) *sheet {
+	s := &sheet{o: o, name: name, row: 1}
+	if o.err != nil {
+		return s
+	}
+	_, err := o.f.NewSheet(name)
+	o.try(err)
+	on, off, one, many, orient := true, false, 1, 0, "portrait"
+	if landscape {
+		orient = "landscape"
+	}
+	o.try(o.f.SetSheetProps(name, &excelize.SheetPropsOptions{FitToPage: &on}))
+	o.try(o.f.SetPageLayout(name, &excelize.PageLayoutOptions{Orientation: &orient, FitToWidth: &one, FitToHeight: &many, Size: &one}))
+	o.try(o.f.SetHeaderFooter(name, &excelize.HeaderFooterOptions{OddFooter: "&L&8" + name + "&R&8Page &P of &N"}))
+	o.try(o.f.SetSheetView(name, 0, &excelize.ViewOptions{ShowGridLines: &off}))
+	s.sw, err = o.f.NewStreamWriter(name)
+	o.try(err)
+	if o.err != nil {
+		return s
+	}
+	for i, w := range widths {
+		o.try(s.sw.SetColWidth(i+1, i+1, w))
+	}
+	return s
+}
+
+// put writes one row; a string is guarded text, an int a number.
+func (s *sheet) put(style int, values ...any) {
+	if s.o.err != nil {
+		return
+	}
+	cells := make([]any, len(values))
+	for i, v := range values {
+		switch v := v.(type) {
+		case string:
+			cells[i] = excelize.Cell{StyleID: style, Value: workbook.Guard(v)}
+		case int:
+			id := style
+			if id == s.o.l.text || id == s.o.l.wrap {
+				id = s.o.l.number
+			}
+			cells[i] = excelize.Cell{StyleID: id, Value: v}
+		}
+	}
+	s.o.try(s.sw.SetRow("A"+strconv.Itoa(s.row), cells))
+	s.row++
+}
+
+func (s *sheet) flush() {
+	if s.o.err == nil {
+		s.o.try(s.sw.Flush())
+	}
+}
+
+// freeze keeps the rows above the present one in view and on each page.
+func (s *sheet) freeze() {
+	if s.o.err != nil {
+		return
+	}
+	s.o.try(s.sw.SetPanes(&excelize.Panes{Freeze: true, YSplit: s.row, TopLeftCell: "A" + strconv.Itoa(s.row+1), ActivePane: "bottomLeft"}))
+	s.o.try(s.o.f.SetDefinedName(&excelize.DefinedName{Name: "_xlnm.Print_Titles", Scope: s.name, RefersTo: fmt.Sprintf("'%s'!$%d:$%d", s.name, s.row, s.row)}))
+}
+
+// WriteXLSX writes the register as a workbook: the table with filters,
+// summaries with charts, altered cells, files not read.
+func (reg *Register) WriteXLSX(w io.Writer) error {
+	o := &out{f: excelize.NewFile()}
+	defer o.f.Close()
+	o.try(o.f.SetDefaultFont("Arial"))
+	var err error
+	o.l, err = newLooks(o.f)
+	o.try(err)
+	reg.tableSheet(o)
+	reg.summarySheet(o)
+	reg.alteredSheet(o)
+	reg.unreadSheet(o)
+	if o.err == nil {
+		o.try(o.f.DeleteSheet("Sheet1"))
+		o.f.SetActiveSheet(0)
+	}
+	if o.err != nil {
+		return fmt.Errorf("register: %w", o.err)
+	}
+	return o.f.Write(w)
+}
+
+func (reg *Register) headline() string {
+	return fmt.Sprintf("%d files, read on %s. Signatures are due %d days after the visit. Decisions and names are as typed by the supervisor.",
+		len(reg.Rows), reg.Today.Format(time.DateOnly), reg.Term)
+}
+
+func (reg *Register) tableSheet(o *out) {
+	var widths []float64
+	var heads []any
+	for _, c := range columns {
+		widths, heads = append(widths, c.width), append(heads, c.head)
+	}
+	s := o.sheet("Register", true, widths...)
+	if o.err != nil {
+		return
+	}
+	const top = 4 // the row of the headings
+	s.row = top
+	s.freeze() // before the first row is streamed
+	s.row = 1
+	s.put(o.l.title, "Register of conversions")
+	s.put(o.l.note, reg.headline())
+	s.row = top
+	s.put(o.l.head, heads...)
+	line := make([]any, len(columns))
+	for k := range reg.Rows {
+		for i, c := range columns {
+			v := c.get(&reg.Rows[k])
+			line[i] = v
+			if c.number {
+				n, err := strconv.Atoi(v)
+				o.try(err)
+				line[i] = n
+			}
+		}
+		s.put(o.l.text, line...)
+	}
+	if o.err != nil {
+		return
+	}
+	last, err := excelize.CoordinatesToCellName(len(columns), max(top+1, s.row-1))
+	o.try(err)
+	o.try(o.f.AutoFilter(s.name, fmt.Sprintf("A%d:%s", top, last), nil))
+	s.flush()
+}
+
+// summaries are the columns that are summed up, and whether with a chart.
+var summaries = []struct{ column, head string }{
+	{"state", "By state"}, {"month", "By month of the visit"}, {"failure", "By kind of failure"}, {"technician", "By technician reference"},
+}
+
+func (reg *Register) summarySheet(o *out) {
+	s := o.sheet("Summary", false, 30, 9, 10, 9, 9, 9, 9, 11, 12)
+	s.put(o.l.title, "Summary")
+	s.put(o.l.note, reg.headline())
+	df := reg.Frame()
+	for _, sum := range summaries {
+		s.row++
+		s.put(o.l.section, sum.head, "", "", "", "", "", "", "", "")
+		s.put(o.l.head, "", "Files", "Complete", "Signed", "Altered", "Not read", "Overdue", "Sent twice", "With findings outside")
+		first := s.row
+		groups := Summary(df, sum.column)
+		for _, g := range groups {
+			s.put(o.l.text, g.Name, g.Files, g.Complete, g.Signed, g.Altered, g.NotRead, g.Overdue, g.Duplicate, g.WithOutside)
+		}
+		if sum.column != "state" && len(groups) > 0 {
+			o.chart(s, sum.head, first, s.row-1)
+			s.row += 16
+		}
+	}
+	s.flush()
+}
+
+// chart draws files, complete ones and overdue ones per group; the three differ
+// in darkness and carry their names.
+func (o *out) chart(s *sheet, title string, first, last int) {
+	if o.err != nil {
+		return
+	}
+	series := func(col, color string) excelize.ChartSeries {
+		return excelize.ChartSeries{
+			Name:       fmt.Sprintf("'%s'!$%s$%d", s.name, col, first-1),
+			Categories: fmt.Sprintf("'%s'!$A$%d:$A$%d", s.name, first, last),
+			Values:     fmt.Sprintf("'%s'!$%s$%d:$%s$%d", s.name, col, first, col, last),
+			Fill:       excelize.Fill{Type: "pattern", Pattern: 1, Color: []string{color}},
+		}
+	}
+	gap := uint(60)
+	o.try(o.f.AddChart(s.name, "A"+strconv.Itoa(s.row+1), &excelize.Chart{
+		Type:      excelize.Col,
+		Series:    []excelize.ChartSeries{series("B", "B8C4CE"), series("C", "1D4E5F"), series("G", "B4532A")},
+		Title:     excelize.ChartTitle{Paragraph: []excelize.RichTextRun{{Text: title, Font: &excelize.Font{Size: 11, Family: "Arial", Color: ink}}}},
+		Legend:    excelize.ChartLegend{Position: "bottom"},
+		GapWidth:  &gap,
+		Dimension: excelize.ChartDimension{Width: 720, Height: 300},
+		Format:    excelize.GraphicOptions{AltText: title + ": files, complete files and overdue signatures per group; the numbers stand in the table above."},
+	}))
+}
+
+func (reg *Register) alteredSheet(o *out) {
+	s := o.sheet("Altered", true, 38, 14, 10, 34, 26, 26, 22)
+	s.put(o.l.title, "Cells altered after the export")
+	s.put(o.l.note, "A calculated cell may follow from another change of the same file.")
+	s.row++
+	s.put(o.l.head, "File", "Sheet", "Cell", "Reading", "As exported", "Now", "Kind")
+	for i := range reg.Rows {
+		r := &reg.Rows[i]
+		for _, c := range r.Changes {
+			kind := "entered"
+			if c.Derived {
+				kind = "calculated"
+			}
+			s.put(o.l.text, r.File, c.Sheet, c.Cell, c.Label, c.Old, c.New, kind)
+		}
+		if r.More > 0 {
+			s.put(o.l.text, r.File, "", "", fmt.Sprintf("%d more", r.More), "", "", "")
+		}
+	}
+	s.flush()
+}
+
+func (reg *Register) unreadSheet(o *out) {
+	s := o.sheet("Not read", true, 48, 100)
+	s.put(o.l.title, "Files that were not read")
+	s.row++
+	s.put(o.l.head, "File", "Reason")
+	for i := range reg.Rows {
+		if r := &reg.Rows[i]; r.State == workbook.Damaged {
+			s.put(o.l.wrap, r.File, r.Reason)
+		}
+	}
+	s.flush()
+}
