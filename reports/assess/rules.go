@@ -22,7 +22,6 @@ const (
 	qPump       = "Is the compressor pumping?"
 )
 
-func valve(c *context) bool { return c.job.Text("metering") != record.MeterFixed }
 func fixed(c *context) bool { return c.job.Text("metering") == record.MeterFixed }
 
 // withFluid guards a computation that needs the refrigerant.

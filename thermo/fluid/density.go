@@ -17,7 +17,8 @@ func (f *Fluid) density(is *isotherm, t, p, rho, lo, hi float64) (float64, error
 	if !(target >= thinnest*f.rhor) {
 		return 0, fmt.Errorf("%s: pressure %.6g Pa is %w: lowest %.3g Pa at %.6g K", f.name, p, ErrRange, thinnest*f.rhor*f.r*t, t)
 	}
-	for iter := 0; iter < 100; iter++ {
+	last := math.Inf(1)
+	for iter := 0; iter < 200; iter++ {
 		d, dd := f.res.slope(is, rho/f.rhor)
 		e, slope := rho*(1+d)-target, 1+d+dd
 		if e > 0 {
@@ -32,14 +33,14 @@ func (f *Fluid) density(is *isotherm, t, p, rho, lo, hi float64) (float64, error
 			step = rho * (1 - math.Pow(1-8*e/(slope*rho), 1.0/8))
 		}
 		next := rho - step
-		if !(slope > 0) || !(next > lo && next < hi) {
+		if !(slope > 0) || !(next > lo && next < hi) || iter > 10 && math.Abs(e) > last/2 {
 			if math.Abs(step) < 1e-12*rho && slope > 0 {
 				return rho, nil // rounding at the bracket's edge
 			}
 			next = lo + (hi-lo)/2
 			step = rho - next
 		}
-		rho = next
+		rho, last = next, math.Abs(e)
 		// Newton squares the error: what follows a step of 1e-8 is rounding.
 		if math.Abs(step) < 1e-8*rho || hi-lo < 1e-14*hi {
 			return rho, nil

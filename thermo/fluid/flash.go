@@ -397,8 +397,8 @@ func (f *Fluid) isobar(p, want float64, name, unit string, prop func(*State) (v,
 	case elo > 0 || ehi < 0:
 		return State{}, fmt.Errorf("%s: %s %.9g %s at %.9g Pa is %w: %.7g to %.7g %s", f.name, name, want, unit, p, ErrRange, vlo, vhi, unit)
 	}
-	t := lo + (hi-lo)*(-elo)/(ehi-elo)
-	for range 100 {
+	t, last := lo+(hi-lo)*(-elo)/(ehi-elo), math.Inf(1)
+	for range 200 {
 		s, err := at(t)
 		if err != nil {
 			return State{}, err
@@ -410,14 +410,16 @@ func (f *Fluid) isobar(p, want float64, name, unit string, prop func(*State) (v,
 		} else {
 			lo = t
 		}
+		// Newton's step, unless it leaves the bracket or, across the sharp rise
+		// of cp just above the critical point, fails to halve the error.
 		next := t - e/slope
-		if !(slope > 0) || !(next > lo && next < hi) {
+		if !(slope > 0) || !(next > lo && next < hi) || math.Abs(e) > last/2 {
 			next = lo + (hi-lo)/2
 		}
-		if math.Abs(next-t) < 1e-13*t || hi-lo < 1e-14*hi {
+		if math.Abs(next-t) < 1e-13*t || math.Abs(e) < 1e-13*slope*t || hi-lo < 1e-14*hi {
 			return s, nil
 		}
-		t = next
+		t, last = next, math.Abs(e)
 	}
 	return State{}, fmt.Errorf("%s: no temperature found for %s %.9g %s at %.9g Pa", f.name, name, want, unit, p)
 }

@@ -1,0 +1,554 @@
+package netlist
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"math"
+	"math/cmplx"
+	"math/rand/v2"
+	"slices"
+	"strings"
+	"testing"
+
+	"pgregory.net/rapid"
+)
+
+func TestCatalogue(t *testing.T) {
+	names := Catalogue()
+	if len(names) < 6 {
+		t.Fatalf("only %d units in the catalogue", len(names))
+	}
+	for _, n := range names {
+		u, err := Load(n)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if u.Name != n {
+			t.Errorf("%s calls itself %s", n, u.Name)
+		}
+		again, err := Parse(u.JSON())
+		if err != nil {
+			t.Fatalf("%s does not read back: %v", n, err)
+		}
+		if !bytes.Equal(again.JSON(), u.JSON()) {
+			t.Errorf("%s changes by being written and read", n)
+		}
+		tab, err := TruthTable(context.Background(), u)
+		if err != nil {
+			t.Fatal(err)
+		}
+		checkTwoStage(t, n, tab)
+	}
+}
+
+// checkTwoStage: the old units do what a two-stage unit is for. A compressor runs
+// only with a first-stage call and every safety closed and every delay run, more
+// of it with both calls, and the fan with it.
+func checkTwoStage(t *testing.T, name string, tab *Table) {
+	t.Helper()
+	for _, row := range tab.Rows {
+		call, second, ok := false, false, true
+		for i, in := range tab.Inputs {
+			on := row.State>>i&1 == 1
+			switch {
+			case in.Name == "cool-1":
+				call = on
+			case in.Name == "cool-2":
+				second = on
+			case in.Kind == "safety" || in.Kind == "delay":
+				ok = ok && on
+			}
+		}
+		stage := 0
+		fan := ""
+		for i, l := range tab.Loads {
+			switch {
+			case strings.HasPrefix(l, "COMP"):
+				switch row.Does[i] {
+				case "runs", "runs low", "runs part":
+					stage++
+				case "runs high", "runs full":
+					stage += 2
+				case "":
+				default:
+					t.Fatalf("%s: %s %s", name, l, row.Does[i])
+				}
+			case l == "FM":
+				fan = row.Does[i]
+			}
+		}
+		want := 0
+		if call && ok {
+			want = 1
+			if second {
+				want = 2
+			}
+		}
+		if stage != want || (fan != "") != (want > 0) || row.Chatter != nil {
+			t.Errorf("%s, state %b: stage %d and fan %q, want stage %d; chatter %v", name, row.State, stage, fan, want, row.Chatter)
+		}
+	}
+}
+
+func TestNamedErrors(t *testing.T) {
+	good, err := Load("two-contactor-conventional")
+	if err != nil {
+		t.Fatal(err)
+	}
+	edit := func(old, new string) []byte {
+		s := string(good.JSON())
+		if !strings.Contains(s, old) {
+			t.Fatalf("nothing to edit: %s", old)
+		}
+		return []byte(strings.Replace(s, old, new, 1))
+	}
+	for _, k := range []struct {
+		name string
+		data []byte
+		want error
+	}{
+		{"empty", nil, ErrSyntax},
+		{"cut off", good.JSON()[:500], ErrSyntax},
+		{"two documents", append(good.JSON(), "{}"...), ErrSyntax},
+		{"unknown field", edit(`"title"`, `"titel"`), ErrSyntax},
+		{"text for a number", edit(`"gauge":8`, `"gauge":"8"`), ErrSyntax},
+		{"other format", edit(Format, "retrostage-unit-9"), ErrFormat},
+		{"frequency", edit(`"hertz":60`, `"hertz":400`), ErrParam},
+		{"device name", edit(`"id":"SUP"`, `"id":"S U P"`), ErrName},
+		{"device twice", edit(`"id":"CH"`, `"id":"CL"`), ErrDuplicate},
+		{"kind", edit(`"kind":"relay"`, `"kind":"relais"`), ErrKind},
+		{"place", edit(`"place":"outdoor"`, `"place":"roof"`), ErrName},
+		{"number of the wrong kind", edit(`"contact-amps":30`, `"contact-amp":30`), ErrParam},
+		{"number out of range", edit(`"contact-amps":30`, `"contact-amps":-3`), ErrParam},
+		{"motor that cannot be", edit(`"rla":14`, `"rla":1`), ErrParam},
+		{"conductor twice", edit(`"id":"w02"`, `"id":"w01"`), ErrDuplicate},
+		{"dangling end", edit(`"to":"CL.L1"`, `"to":""`), ErrDangling},
+		{"end on no device", edit(`"to":"CL.L1"`, `"to":"CX.L1"`), ErrDangling},
+		{"unknown terminal", edit(`"to":"CL.L1"`, `"to":"CL.L9"`), ErrTerminal},
+		{"both ends on one", edit(`"from":"SUP.L1","to":"CL.L1"`, `"from":"CL.L1","to":"CL.L1"`), ErrLoop},
+		{"class mixing", edit(`"to":"CL.A1"`, `"to":"CL.L1"`), ErrClass},
+		{"line on a relay used for 24 V", edit(`"from":"SR.NC","to":"CL.A1"`, `"from":"FR.COM","to":"CL.A1"`), ErrClass},
+		{"gauge", edit(`"gauge":8`, `"gauge":9`), ErrConductor},
+		{"insulation", edit(`"insulation":600`, `"insulation":100`), ErrConductor},
+		{"class", edit(`"class":"line"`, `"class":"mains"`), ErrConductor},
+		{"no colour", edit(`"colour":"black"`, `"colour":" "`), ErrConductor},
+		{"too large", bytes.Repeat([]byte(" "), maxFile+1), ErrTooBig},
+	} {
+		_, err := Parse(k.data)
+		var e *Error
+		if !errors.Is(err, k.want) || !errors.As(err, &e) || e.Where == "" || e.Detail == "" {
+			t.Errorf("%s: error %v, want %v with where and why", k.name, err, k.want)
+		}
+	}
+	crowd := good.Clone()
+	for i := range endsPerTerminal + 1 {
+		crowd.Conductors = append(crowd.Conductors, Conductor{ID: fmt.Sprintf("x%d", i), From: "OC.1", To: Capped, Colour: "blue", Gauge: 18, Insulation: 300, Class: Class2})
+	}
+	if err := crowd.Validate(); !errors.Is(err, ErrCrowded) {
+		t.Errorf("crowded terminal: %v", err)
+	}
+}
+
+func FuzzParse(f *testing.F) {
+	for _, n := range Catalogue() {
+		u, err := Load(n)
+		if err != nil {
+			f.Fatal(err)
+		}
+		f.Add(u.JSON())
+	}
+	f.Add([]byte(`{"format":"retrostage-unit-1","name":"x","title":"","hertz":60,"devices":[{"id":"a","kind":"source","label":"","place":"room"}],"conductors":[]}`))
+	f.Fuzz(func(t *testing.T, data []byte) {
+		u, err := Parse(data)
+		if err != nil {
+			var e *Error
+			if !errors.As(err, &e) {
+				t.Fatalf("unnamed error %v", err)
+			}
+			return
+		}
+		v, err := Parse(u.JSON())
+		if err != nil {
+			t.Fatalf("accepted but does not read back: %v", err)
+		}
+		if !bytes.Equal(u.JSON(), v.JSON()) {
+			t.Fatal("changes by being written and read")
+		}
+		c, err := Compile(u)
+		if err != nil {
+			var e *Error
+			if !errors.As(err, &e) {
+				t.Fatalf("unnamed error %v", err)
+			}
+			return
+		}
+		x, err := c.NewSolver().Solve(c.Rest())
+		if err != nil {
+			return
+		}
+		for _, v := range x.s.x {
+			if cmplx.IsNaN(v) || cmplx.IsInf(v) {
+				t.Fatal("NaN left the solver")
+			}
+		}
+	})
+}
+
+// Edits either keep the unit valid or leave it alone.
+func TestEdits(t *testing.T) {
+	rapid.Check(t, func(r *rapid.T) {
+		u, err := Load(rapid.SampledFrom(Catalogue()).Draw(r, "unit"))
+		if err != nil {
+			r.Fatal(err)
+		}
+		for range rapid.IntRange(1, 12).Draw(r, "edits") {
+			before := u.JSON()
+			ids := []string{"nothing"}
+			for _, d := range u.Devices {
+				ids = append(ids, d.ID)
+			}
+			wires := []string{"nothing"}
+			for _, c := range u.Conductors {
+				wires = append(wires, c.ID)
+			}
+			id, wire := rapid.SampledFrom(ids).Draw(r, "device"), rapid.SampledFrom(wires).Draw(r, "conductor")
+			name := rapid.SampledFrom([]string{"NEW", "SUP", "bad name", "", "w01"}).Draw(r, "name")
+			ends := append(u.Ends(), "", "X.1", Capped)
+			c := Conductor{ID: name, From: rapid.SampledFrom(ends).Draw(r, "from"), To: rapid.SampledFrom(ends).Draw(r, "to"), Colour: "blue", Gauge: 18, Insulation: 600, Class: rapid.SampledFrom([]Class{Line, Class2, Any}).Draw(r, "class")}
+			switch rapid.IntRange(0, 7).Draw(r, "edit") {
+			case 0:
+				err = u.AddDevice(Device{ID: name, Kind: rapid.SampledFrom(KindNames()).Draw(r, "kind"), Place: "outdoor"})
+			case 1:
+				err = u.DeleteDevice(id)
+			case 2:
+				err = u.RenameDevice(id, name)
+			case 3:
+				err = u.SetDevice(Device{ID: id, Kind: rapid.SampledFrom(KindNames()).Draw(r, "kind"), Place: "room"})
+			case 4:
+				err = u.AddConductor(c)
+			case 5:
+				err = u.DeleteConductor(wire)
+			case 6:
+				err = u.RenameConductor(wire, name)
+			case 7:
+				c.ID = wire
+				err = u.SetConductor(c)
+			}
+			if err != nil && !bytes.Equal(before, u.JSON()) {
+				r.Fatalf("a refused edit changed the unit: %v", err)
+			}
+			if e := u.Validate(); e != nil {
+				r.Fatalf("an accepted edit broke the unit: %v", e)
+			}
+		}
+		c, err := Compile(u)
+		if err != nil {
+			r.Fatal(err)
+		}
+		if _, err := c.NewSolver().Solve(c.Rest()); err != nil {
+			r.Fatal(err)
+		}
+	})
+}
+
+func TestRenameKeepsTheCircuit(t *testing.T) {
+	u, err := Load("unloading-scroll-conventional")
+	if err != nil {
+		t.Fatal(err)
+	}
+	v := u.Clone()
+	if err := v.RenameDevice("CC", "K9"); err != nil {
+		t.Fatal(err)
+	}
+	a, err := TruthTable(context.Background(), u)
+	if err != nil {
+		t.Fatal(err)
+	}
+	b, err := TruthTable(context.Background(), v)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i := range a.Rows {
+		if !slices.Equal(a.Rows[i].Does, b.Rows[i].Does) {
+			t.Fatalf("state %d differs after renaming", i)
+		}
+	}
+	if len(v.At("K9.A1")) == 0 || v.Device("CC") != nil {
+		t.Error("the ends did not follow the device")
+	}
+}
+
+// Kirchhoff: at every node the currents add up to nothing, in any state.
+func TestKirchhoff(t *testing.T) {
+	rapid.Check(t, func(r *rapid.T) {
+		u, err := Load(rapid.SampledFrom(Catalogue()).Draw(r, "unit"))
+		if err != nil {
+			r.Fatal(err)
+		}
+		c, err := Compile(u)
+		if err != nil {
+			r.Fatal(err)
+		}
+		x, err := c.NewSolver().Solve(State(rapid.IntRange(0, c.States()-1).Draw(r, "state")))
+		if err != nil {
+			r.Fatal(err)
+		}
+		sum, size := make([]complex128, c.nodes), make([]float64, c.nodes)
+		add := func(n int32, i complex128) {
+			if n >= 0 {
+				sum[n] += i
+				size[n] += cmplx.Abs(i)
+			}
+		}
+		for i := range c.Branches {
+			cur := x.Current(i)
+			add(c.Branches[i].a, cur)
+			add(c.Branches[i].b, -cur)
+		}
+		for i := range c.Sources {
+			s := &c.Sources[i]
+			cur := x.s.x[s.x]
+			add(s.n[0], cur)
+			add(s.n[1], -cur)
+			add(s.n[2], -complex(s.ratio, 0)*cur)
+			add(s.n[3], complex(s.ratio, 0)*cur)
+		}
+		for n := range sum {
+			sum[n] += leakage * x.s.x[n]
+			if cmplx.Abs(sum[n]) > 1e-8*(1+size[n]) {
+				r.Fatalf("node %d: %v A left over of %v", n, sum[n], size[n])
+			}
+		}
+	})
+}
+
+// The sparse program solves what a dense elimination with pivoting solves.
+func TestSparseAgainstDense(t *testing.T) {
+	rng := rand.New(rand.NewPCG(1, 2))
+	for range 200 {
+		n := 2 + rng.IntN(30)
+		var pairs [][2]int32
+		for range 2 * n {
+			pairs = append(pairs, [2]int32{int32(rng.IntN(n)), int32(rng.IntN(n))})
+		}
+		p := compileLU(n, pairs)
+		a := make([]complex128, p.size)
+		dense := make([][]complex128, n)
+		for i := range dense {
+			dense[i] = make([]complex128, n+1)
+		}
+		for _, e := range pairs {
+			v := complex(rng.NormFloat64(), rng.NormFloat64())
+			a[p.at(e[0], e[1])] += v
+			dense[e[0]][e[1]] += v
+		}
+		x := make([]complex128, n)
+		for i := range n {
+			a[p.at(int32(i), int32(i))] += 20
+			dense[i][i] += 20
+			x[i] = complex(rng.NormFloat64(), 0)
+			dense[i][n] = x[i]
+		}
+		if err := p.solve(a, x); err != nil {
+			t.Fatal(err)
+		}
+		for i, w := range denseSolve(dense) {
+			if cmplx.Abs(x[i]-w) > 1e-12 {
+				t.Fatalf("unknown %d: %v, dense %v", i, x[i], w)
+			}
+		}
+	}
+}
+
+func denseSolve(m [][]complex128) []complex128 {
+	n := len(m)
+	for k := range n {
+		best := k
+		for i := k; i < n; i++ {
+			if cmplx.Abs(m[i][k]) > cmplx.Abs(m[best][k]) {
+				best = i
+			}
+		}
+		m[k], m[best] = m[best], m[k]
+		for i := k + 1; i < n; i++ {
+			f := m[i][k] / m[k][k]
+			for j := k; j <= n; j++ {
+				m[i][j] -= f * m[k][j]
+			}
+		}
+	}
+	x := make([]complex128, n)
+	for k := n - 1; k >= 0; k-- {
+		s := m[k][n]
+		for j := k + 1; j < n; j++ {
+			s -= m[k][j] * x[j]
+		}
+		x[k] = s / m[k][k]
+	}
+	return x
+}
+
+// An ohmmeter: series, parallel, an open line, and blindness to a live supply.
+func TestOhms(t *testing.T) {
+	c := bench(t, []Device{dev("S", "source", "volts", 120), dev("A", "impedance", "ohms", 30), dev("B", "impedance", "ohms", 60), dev("C", "impedance", "ohms", 20), dev("K", "impedance", "farads", 10e-6), dev("W", "switch", "closed", 0)},
+		[]string{"A.1", "B.1"}, []string{"A.2", "B.2", "C.1"}, []string{"C.2", "K.1", "W.1"}, []string{"W.2", "S.1"}, []string{"S.2", "A.1"})
+	s := c.NewSolver()
+	for _, k := range []struct {
+		a, b string
+		want float64
+	}{{"A.1", "A.2", 20}, {"A.1", "C.2", 40}, {"C.1", "C.2", 20}} {
+		got, err := s.Ohms(0, k.a, k.b)
+		if err != nil {
+			t.Fatal(err)
+		}
+		loose(t, k.a+" to "+k.b, got, k.want, 0.001)
+	}
+	if got, _ := s.Ohms(0, "K.1", "K.2"); got < 1e7 {
+		t.Errorf("a capacitor reads %g ohm", got)
+	}
+	if _, err := s.Ohms(0, "A.1", "A.9"); !errors.Is(err, ErrUnknown) {
+		t.Errorf("unknown end: %v", err)
+	}
+	if x, err := s.Solve(1); err != nil {
+		t.Fatal(err)
+	} else if v, _ := x.Voltage("A.1", "A.2"); math.Abs(cmplx.Abs(v)-60) > 0.01 {
+		t.Errorf("after the ohmmeter the circuit gives %v V, want 60", v)
+	}
+}
+
+// A supply's conductors crossed by a swap: reported, not panicked over.
+func TestEveryFaultSolves(t *testing.T) {
+	for _, n := range Catalogue() {
+		u, err := Load(n)
+		if err != nil {
+			t.Fatal(err)
+		}
+		c, err := Compile(u)
+		if err != nil {
+			t.Fatal(err)
+		}
+		ids := map[string]bool{}
+		for _, f := range c.Faults() {
+			if ids[f.ID] {
+				t.Errorf("%s: fault %s twice", n, f.ID)
+			}
+			ids[f.ID] = true
+			s, err := c.Solver(f)
+			if err != nil {
+				t.Fatalf("%s: %s: %v", n, f.ID, err)
+			}
+			if _, err := s.Solve(c.With(c.Rest(), "cool-1", true)); err != nil {
+				t.Errorf("%s: %s: %v", n, f.ID, err)
+			}
+		}
+	}
+}
+
+// An open capacitor lead stalls the compressor: it hums and does not run.
+func TestOpenStartLeadStalls(t *testing.T) {
+	u, err := Load("unloading-scroll-conventional")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i := range u.Conductors {
+		if c := &u.Conductors[i]; c.To == "COMP.S" {
+			c.To = Capped
+		}
+	}
+	c, err := Compile(u)
+	if err != nil {
+		t.Fatal(err)
+	}
+	x := solved(t, c, c.With(c.Rest(), "cool-1", true))
+	if got := x.Status("COMP"); got != "stalls" {
+		t.Errorf("compressor with an open start lead: %q, want stalls", got)
+	}
+	l, err := x.Leads("COMP")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if l[0].Amps < 80 {
+		t.Errorf("stalled compressor draws %.0f A, want its locked-rotor current (115 A)", l[0].Amps)
+	}
+}
+
+// grown is a unit of about n devices: the fixed parts of a supply, then relays
+// each feeding the next.
+func grown(n int) *Unit {
+	ds := []Device{dev("S", "supply-120"), dev("T", "transformer", "va", 200.0, "ohms", 0.001, "reactance", 0.0), dev("TS", "thermostat"), dev("HP", "pressure-high"), dev("LP", "pressure-low")}
+	nets := [][]string{{"S.L", "T.P1"}, {"S.N", "T.P2"}, {"T.S1", "TS.R"}, {"TS.Y1", "HP.1"}, {"HP.2", "LP.1"}}
+	hot, com, feed := "LP.2", "T.S2", "TS.R"
+	for i := len(ds); i < n; i++ {
+		id := fmt.Sprintf("K%d", i)
+		k := dev(id, "relay", "coil-ohms", 700.0, "coil-reactance", 1200.0)
+		ds = append(ds, k)
+		nets = append(nets, []string{hot, id + ".A1"}, []string{com, id + ".A2"}, []string{feed, id + ".COM"})
+		hot, com, feed = id+".NO", id+".A2", id+".COM"
+	}
+	return benchUnit(ds, nets...)
+}
+
+func BenchmarkStates(b *testing.B) {
+	for _, n := range Catalogue() {
+		u, err := Load(n)
+		if err != nil {
+			b.Fatal(err)
+		}
+		b.Run(n, func(b *testing.B) {
+			for b.Loop() {
+				if _, err := TruthTable(context.Background(), u); err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
+	}
+}
+
+// BenchmarkGrowth: one network solution with 10, 20, 40 and 80 devices.
+func BenchmarkGrowth(b *testing.B) {
+	for _, n := range []int{10, 20, 40, 80} {
+		c, err := Compile(grown(n))
+		if err != nil {
+			b.Fatal(err)
+		}
+		b.Run(fmt.Sprintf("devices-%d", n), func(b *testing.B) {
+			s := c.NewSolver()
+			for b.Loop() {
+				if err := s.once(); err != nil {
+					b.Fatal(err)
+				}
+			}
+			b.ReportMetric(float64(c.nodes), "nodes")
+		})
+	}
+}
+
+// BenchmarkFactor: why the factorisation is sparse and worked out in advance.
+func BenchmarkFactor(b *testing.B) {
+	c, err := Compile(grown(40))
+	if err != nil {
+		b.Fatal(err)
+	}
+	b.Run("sparse", func(b *testing.B) {
+		s := c.NewSolver()
+		for b.Loop() {
+			if err := s.once(); err != nil {
+				b.Fatal(err)
+			}
+		}
+	})
+	b.Run("dense", func(b *testing.B) {
+		n := c.prog.n
+		rng := rand.New(rand.NewPCG(1, 2))
+		for b.Loop() {
+			m := make([][]complex128, n)
+			for i := range m {
+				m[i] = make([]complex128, n+1)
+				m[i][i], m[i][rng.IntN(n)] = 10, 1
+			}
+			denseSolve(m)
+		}
+	})
+}
