@@ -11,6 +11,7 @@ import (
 	"strings"
 	"time"
 
+	"retrostage/reports/assess"
 	"retrostage/reports/record"
 	"retrostage/reports/workbook/sheetfile"
 )
@@ -85,6 +86,8 @@ type Reading struct {
 	Job       *record.Job // as sealed
 	System    string
 	Digest    string // SHA-256 of the record
+	Counts    map[assess.Verdict]int
+	Outside   []string // labels of the findings outside their limits, as exported
 	Signature Signature
 	Missing   []string // of a signature block that was begun
 	Changes   []Change
@@ -117,7 +120,11 @@ func Read(r io.ReaderAt, size int64, known ...ed25519.PublicKey) (Reading, error
 	if out.Job, err = record.Decode([]byte(pl.Record)); err != nil {
 		return out, fmt.Errorf("the sealed record: %w", err)
 	}
-	out.System, out.Digest = pl.System, s.props[propRecord]
+	out.System, out.Digest, out.Outside = pl.System, s.props[propRecord], pl.Open
+	out.Counts = map[assess.Verdict]int{}
+	for v, n := range pl.Counts {
+		out.Counts[assess.Verdict(v)] = n
+	}
 	if out.Key, out.KeyID, err = s.key(f.Props, known); err != nil {
 		return out, err
 	}

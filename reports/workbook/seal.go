@@ -13,6 +13,8 @@ import (
 	"strconv"
 	"strings"
 
+	"retrostage/reports/assess"
+
 	"github.com/xuri/excelize/v2"
 )
 
@@ -38,6 +40,8 @@ type payload struct {
 	System string            `json:"system"`
 	Record string            `json:"record"`
 	Sign   map[string]string `json:"sign"` // name -> sheet!cell
+	Counts map[string]int    `json:"counts"`
+	Open   []string          `json:"open"` // labels of the findings outside their limits
 	Sheets []sealedSheet     `json:"sheets"`
 }
 
@@ -88,6 +92,15 @@ func sealed(at string, c cell) (string, bool) {
 // carries them.
 func (b *book) seal(canonical []byte) (*page, error) {
 	pl := payload{Schema: Schema, System: b.opts.System.String(), Record: string(canonical), Sign: map[string]string{}}
+	pl.Counts = map[string]int{}
+	for v, n := range b.rep.Count() {
+		pl.Counts[string(v)] = n
+	}
+	for _, f := range b.rep.Findings {
+		if f.Verdict == assess.Outside {
+			pl.Open = append(pl.Open, f.Label)
+		}
+	}
 	for _, n := range []string{signName, signDate, signDecision, signRemarks} {
 		pl.Sign[n] = strings.NewReplacer("'", "", "$", "").Replace(b.names[n])
 	}
