@@ -42,7 +42,7 @@ var bands = map[cycle.Fault][3][2]float64{
 	cycle.LowOutdoorAir:   {{0.15, 0.25}, {0.35, 0.48}, {0.50, 0.60}},
 	cycle.NonCondensable:  {{0.03, 0.06}, {0.08, 0.15}, {0.18, 0.25}},
 	cycle.LeakingValves:   {{0.06, 0.12}, {0.18, 0.28}, {0.32, 0.45}},
-	cycle.ValveOverfeeds:  {{0.10, 0.18}, {0.22, 0.35}, {0.40, 0.55}}, // thermostatic: twice that
+	cycle.ValveOverfeeds:  {{0.10, 0.18}, {0.22, 0.35}, {0.40, 0.55}}, // thermostatic: 3.5 times that, so that a moderate one takes superheat below the 4 F that RA3.2 allows
 	cycle.ValveUnderfeeds: {{0.08, 0.14}, {0.18, 0.28}, {0.32, 0.42}},
 }
 
@@ -184,7 +184,7 @@ func try(rng *rand.Rand, kind int, tab *target.Tables, full bool) (*drawn, error
 		b := bands[d.fault][d.sev]
 		x := between(b[0], b[1])
 		if d.fault == cycle.ValveOverfeeds && !fixed {
-			x *= 2
+			x *= 3.5
 		}
 		m = m.With(d.fault, x, &h)
 		if s, err = m.Solve(c, &h); err != nil {
@@ -380,7 +380,3 @@ func (a *tally) String() string {
 	return b.String()
 }
 
-func TestTune(t *testing.T) {
-	a := trial(t, 0, 1000, func(s uint64) bool { return s%3 != 0 }, true, Assume())
-	t.Logf("\n%v", a)
-}
