@@ -12,7 +12,8 @@ const triggers = "=+-@\t\r\n'＝＋－＠"
 
 // Guard returns text that no spreadsheet program takes for a formula, whether
 // it stands in a cell, is edited there or passes through CSV. Unguard is its
-// inverse, up to control characters, which become spaces.
+// inverse, up to control characters, which become spaces, and line ends, which
+// become line feeds.
 func Guard(s string) string {
 	s = strings.Map(func(r rune) rune {
 		switch {
@@ -22,7 +23,7 @@ func Guard(s string) string {
 			return ' '
 		}
 		return r
-	}, s)
+	}, strings.ReplaceAll(s, "\r\n", "\n"))
 	for _, r := range s {
 		if strings.ContainsRune(triggers, r) {
 			return "'" + s
