@@ -11,6 +11,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"maps"
 	"math"
 	"os"
 	"os/signal"
@@ -27,6 +28,7 @@ import (
 	"retrostage/reports/assess"
 	"retrostage/reports/demo"
 	"retrostage/reports/record"
+	"retrostage/reports/register"
 	"retrostage/reports/workbook"
 	"retrostage/thermo/fluid"
 	"retrostage/thermo/units"
@@ -35,14 +37,15 @@ import (
 )
 
 type cli struct {
-	Open    openCmd    `cmd:"" default:"withargs" help:"Open the workbench (what happens without a verb)."`
-	Assess  assessCmd  `cmd:"" help:"Print the findings of a job."`
-	Export  exportCmd  `cmd:"" help:"Write the workbook of a job."`
-	State   stateCmd   `cmd:"" help:"Properties of a refrigerant; without --fluid, CSV lines from standard input."`
-	Plan    planCmd    `cmd:"" help:"Plan and prove the single-stage wiring of a unit."`
-	Demo    demoCmd    `cmd:"" help:"Write invented jobs and their workbooks, for trials."`
-	Shots   shotsCmd   `cmd:"" help:"Draw every pane to PNG files, without a display."`
-	DemoRun demoRunCmd `cmd:"" help:"Open the workbench on the demo job; without a display, write its workbook and pictures instead."`
+	Open     openCmd     `cmd:"" default:"withargs" help:"Open the workbench (what happens without a verb)."`
+	Assess   assessCmd   `cmd:"" help:"Print the findings of a job."`
+	Export   exportCmd   `cmd:"" help:"Write the workbook of a job."`
+	State    stateCmd    `cmd:"" help:"Properties of a refrigerant; without --fluid, CSV lines from standard input."`
+	Plan     planCmd     `cmd:"" help:"Plan and prove the single-stage wiring of a unit."`
+	Register registerCmd `cmd:"" help:"Read a folder of workbooks into one table."`
+	Demo     demoCmd     `cmd:"" help:"Write invented jobs and their workbooks, for trials."`
+	Shots    shotsCmd    `cmd:"" help:"Draw every pane to PNG files, without a display."`
+	DemoRun  demoRunCmd  `cmd:"" help:"Open the workbench on the demo job; without a display, write its workbook and pictures instead."`
 }
 
 func main() {
@@ -359,6 +362,49 @@ func loadUnit(name string) (*netlist.Unit, error) {
 		return nil, fmt.Errorf("%s: %w", name, err)
 	}
 	return u, nil
+}
+
+type registerCmd struct {
+	Dir     string `arg:"" help:"Folder of workbooks; folders in it are read too." type:"existingdir"`
+	Out     string `short:"o" required:"" help:"Table to write: .xlsx or .csv." type:"path"`
+	Term    int    `default:"14" help:"Days within which a supervisor signs."`
+	Journal string `help:"File that remembers what was read, so that a run that was ended goes on." type:"path"`
+}
+
+func (c registerCmd) Run(s *streams) error {
+	ext := strings.ToLower(filepath.Ext(c.Out))
+	if ext != ".xlsx" && ext != ".csv" {
+		return fmt.Errorf("%s: the table ends in .xlsx or .csv", c.Out)
+	}
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
+	defer stop()
+	reg, err := register.Run(ctx, c.Dir, register.Options{Term: c.Term, Journal: c.Journal}, func(p register.Progress) {
+		if p.Done%500 == 0 && p.Done < p.Total {
+			fmt.Fprintf(s.err, "%d of %d\n", p.Done, p.Total)
+		}
+	})
+	if err != nil {
+		return err
+	}
+	write := reg.WriteXLSX
+	if ext == ".csv" {
+		write = reg.WriteCSV
+	}
+	if err := archive.Replace(c.Out, write); err != nil {
+		return err
+	}
+	n := map[workbook.State]int{}
+	for _, r := range reg.Rows {
+		n[r.State]++
+		if r.Reason != "" {
+			fmt.Fprintf(s.err, "%s: %s\n", r.File, r.Reason)
+		}
+	}
+	fmt.Fprintf(s.out, "%d files in %s\n", len(reg.Rows), c.Out)
+	for _, k := range slices.Sorted(maps.Keys(n)) {
+		fmt.Fprintf(s.out, "%6d %v\n", n[k], k)
+	}
+	return nil
 }
 
 type demoCmd struct {
