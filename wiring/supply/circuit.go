@@ -97,7 +97,8 @@ func (t *Tables) MOCP(compressor float64, others ...float64) (Overcurrent, error
 func (t *Tables) StandardSize(amps float64) (float64, bool) {
 	size, ok := 0.0, false
 	for _, s := range t.Overcurrent.Sizes {
-		if s <= amps {
+		// 1.75 x 19.2 + 1.4 is 35 and not a rounding error below it.
+		if s <= amps*(1+1e-12) {
 			size, ok = s, true
 		}
 	}
@@ -127,4 +128,105 @@ func (t *Tables) EquipmentGround(amps float64) (string, error) {
 		}
 	}
 	return rows[len(rows)-1].Gauge, nil
+}
+
+// CheckBreaker holds an installed overcurrent device, A, against the circuit:
+// not above the maximum of its compressor, not below its minimum circuit
+// ampacity, A.
+func (t *Tables) CheckBreaker(device, mca float64, most Overcurrent) (Check, error) {
+	if err := in("overcurrent device", device, "A", 1, 1000); err != nil {
+		return Check{}, err
+	}
+	if err := positive("minimum circuit ampacity", mca, "A"); err != nil {
+		return Check{}, err
+	}
+	if err := positive("maximum overcurrent protection", most.Size, "A"); err != nil {
+		return Check{}, err
+	}
+	c := between(t.rule("breaker"), "overcurrent device fitted", "A", device, mca, most.Size)
+	if device > most.Size && device <= most.StartSize {
+		c.Why += fmt.Sprintf("; up to %g A is for a unit that does not start on %g A, and for that alone", most.StartSize, most.Size)
+		c.Rule.Next = most.StartRule.Next
+	}
+	if most.Size < mca {
+		c.Why += "; the standard size below the limit carries less than the circuit needs: ask the authority having jurisdiction"
+	}
+	return c, nil
+}
+
+// CheckDisconnect holds the ampere rating of a disconnect against the loads.
+func (t *Tables) CheckDisconnect(rating, compressor float64, others ...float64) (Check, error) {
+	if err := positive("rating of the disconnect", rating, "A"); err != nil {
+		return Check{}, err
+	}
+	need, err := t.Disconnect(compressor, others...)
+	if err != nil {
+		return Check{}, err
+	}
+	return atLeast(t.rule("disconnect"), "rating of the disconnect", "A", rating, need), nil
+}
+
+// CheckGround holds an equipment grounding conductor, AWG copper, against the
+// overcurrent device, A. Where the supply conductors are thicker than the
+// circuit needs, it grows in proportion of circular mils (NEC 250.122(B));
+// wire and needed are the gauge fitted and the gauge needed, both "" where
+// that does not arise. It need never be thicker than the supply conductors.
+func (t *Tables) CheckGround(gauge string, device float64, wire, needed string) (Check, error) {
+	for _, g := range []string{gauge, wire, needed} {
+		if g != "" && t.gaugeIndex(g) < 0 {
+			return Check{}, fmt.Errorf("gauge %q AWG: known are %q", g, t.Gauges())
+		}
+	}
+	if gauge == "" || (wire == "") != (needed == "") {
+		return Check{}, fmt.Errorf("grounding conductor %q, supply conductors %q fitted and %q needed: give the first, and both or none of the others", gauge, wire, needed)
+	}
+	base, err := t.EquipmentGround(device)
+	if err != nil {
+		return Check{}, err
+	}
+	need := t.mils(base)
+	if wire != "" && t.mils(wire) > t.mils(needed) {
+		need = math.Min(need*t.mils(wire)/t.mils(needed), t.mils(wire))
+	}
+	c := atLeast(t.rule("ground"), "grounding conductor", "circular mils", t.mils(gauge), need)
+	c.Why = fmt.Sprintf("%s AWG, %.0f circular mils, for a device of %g A (table: %s AWG) and %.0f circular mils needed", gauge, t.mils(gauge), device, base, need)
+	return c, nil
+}
+
+// Contactor is a contactor as marked for the line voltage. Zero fields are not
+// known.
+type Contactor struct {
+	FLA, LRA float64 // A per pole
+	Poles    int
+	OldPoles int // of the contactor it replaces
+}
+
+// CheckContactor holds each pole against what it switches: running is the sum
+// of the currents that run through it, lra the compressor's locked-rotor
+// current, A; zero is not known.
+func (t *Tables) CheckContactor(c Contactor, running, lra float64) ([]Check, error) {
+	for _, v := range []struct {
+		what string
+		x    float64
+	}{{"contactor's full-load rating", c.FLA}, {"contactor's locked-rotor rating", c.LRA},
+		{"current switched", running}, {"locked-rotor current", lra}, {"poles", float64(c.Poles)}, {"old poles", float64(c.OldPoles)}} {
+		if err := in(v.what, v.x, "A", 0, 5000); err != nil {
+			return nil, err
+		}
+	}
+	pole := func(key, what string, rating, need float64) Check {
+		if rating == 0 || need == 0 {
+			return unknown(t.rule(key), what, "A", "needs the contactor's marking and the compressor's plate")
+		}
+		return atLeast(t.rule(key), what, "A", rating, t.rule(key).Value*need)
+	}
+	checks := []Check{
+		pole("contactor-fla", "contactor's full-load rating", c.FLA, running),
+		pole("contactor-lra", "contactor's locked-rotor rating", c.LRA, lra),
+	}
+	if c.Poles > 0 && c.OldPoles > 0 {
+		k := atLeast(t.rule("contactor-poles"), "poles of the contactor", "", float64(c.Poles), float64(c.OldPoles))
+		checks = append(checks, k)
+	}
+	return checks, nil
 }

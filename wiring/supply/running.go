@@ -1,0 +1,248 @@
+package supply
+
+import (
+	"fmt"
+	"math"
+	"math/cmplx"
+)
+
+// Leads are the currents in a running single-phase compressor's three leads,
+// A, each with the half-width of its doubt.
+type Leads struct {
+	Run, Start, Common                float64
+	RunDoubt, StartDoubt, CommonDoubt float64
+}
+
+// Closure is the triangle that the three lead currents make.
+type Closure struct {
+	Angle float64 // rad, from run to start current; 0 or pi where they do not close
+	Low   float64 // A, |run - start|: the least that common can be
+	High  float64 // A, run + start: the most
+	Gap   float64 // A by which common lies outside, 0 where the triangle closes
+}
+
+// LeadClosure closes the triangle: common is the phasor sum of run and start,
+// so that common^2 = run^2 + start^2 + 2 run start cos(angle).
+func LeadClosure(run, start, common float64) (Closure, error) {
+	for _, v := range []struct {
+		what string
+		x    float64
+	}{{"run lead current", run}, {"start lead current", start}, {"common lead current", common}} {
+		if err := in(v.what, v.x, "A", 1e-3, 5000); err != nil {
+			return Closure{}, err
+		}
+	}
+	c := Closure{Low: math.Abs(run - start), High: run + start}
+	c.Gap = math.Max(0, math.Max(c.Low-common, common-c.High))
+	cos := (common*common - run*run - start*start) / (2 * run * start)
+	c.Angle = math.Acos(math.Max(-1, math.Min(1, cos)))
+	return c, nil
+}
+
+// CheckLeads holds the common-lead current against the two others: between
+// their difference and their sum, each side widened by the doubts.
+func (t *Tables) CheckLeads(l Leads) (Check, error) {
+	c, err := LeadClosure(l.Run, l.Start, l.Common)
+	if err != nil {
+		return Check{}, err
+	}
+	for _, d := range []float64{l.RunDoubt, l.StartDoubt, l.CommonDoubt} {
+		if err := natural("doubt of a lead current", d, "A"); err != nil {
+			return Check{}, err
+		}
+	}
+	d := l.RunDoubt + l.StartDoubt + l.CommonDoubt
+	k := between(t.rule("closure"), "common lead current", "A", l.Common, math.Max(0, c.Low-d), c.High+d)
+	if k.Outcome == Fits {
+		k.Why = fmt.Sprintf("the three currents close with %.0f degrees between run and start", c.Angle*180/math.Pi)
+	}
+	return k, nil
+}
+
+// CheckStartLead holds the start-lead current against the capacitor: what
+// farads draw at the voltage across them, within the capacitor's tolerance (a
+// fraction) and the doubt of the current, A.
+func (t *Tables) CheckStartLead(amps, doubt, farads, tolerance, across, hertz float64) (Check, error) {
+	for _, v := range []struct {
+		what string
+		x    float64
+		unit string
+	}{{"start lead current", amps, "A"}, {"doubt of the current", doubt, "A"}} {
+		if err := natural(v.what, v.x, v.unit); err != nil {
+			return Check{}, err
+		}
+	}
+	if err := in("tolerance", tolerance, "1", 0, 0.5); err != nil {
+		return Check{}, err
+	}
+	want, err := CapacitorCurrent(farads, across, hertz)
+	if err != nil {
+		return Check{}, err
+	}
+	return between(t.rule("cap-load"), "start lead current", "A", amps, want*(1-tolerance)-doubt, want*(1+tolerance)+doubt), nil
+}
+
+// Phasors are the three lead currents, RMS A. With a power factor known the
+// reference is the line voltage, lagging currents below the axis; without one
+// it is the common-lead current.
+type Phasors struct{ Run, Start, Common complex128 }
+
+// LeadPhasors turns the three readings and the power factor of the compressor
+// (0 where not known) into phasors: start leads run, as the capacitor makes it.
+// Common is the sum of the two even where the reading of it does not close.
+func LeadPhasors(run, start, common, powerFactor float64) (Phasors, error) {
+	c, err := LeadClosure(run, start, common)
+	if err != nil {
+		return Phasors{}, err
+	}
+	if err := in("power factor", powerFactor, "1", 0, 1); err != nil {
+		return Phasors{}, err
+	}
+	r, s := complex(run, 0), cmplx.Rect(start, c.Angle)
+	turn := -cmplx.Phase(r + s)
+	if powerFactor > 0 {
+		turn -= math.Acos(powerFactor)
+	}
+	p := Phasors{Run: r * cmplx.Rect(1, turn), Start: s * cmplx.Rect(1, turn)}
+	p.Common = p.Run + p.Start
+	return p, nil
+}
+
+// PowerFactor is W / (V A), from a power meter; single-phase. A quotient above
+// one is an error: one of the three readings is wrong.
+func PowerFactor(watts, volts, amps float64) (float64, error) {
+	if err := natural("power", watts, "W"); err != nil {
+		return 0, err
+	}
+	if err := positive("line voltage", volts, "V"); err != nil {
+		return 0, err
+	}
+	if err := positive("common lead current", amps, "A"); err != nil {
+		return 0, err
+	}
+	pf := watts / (volts * amps)
+	return pf, in("power factor", pf, "1", 0, 1)
+}
+
+// PowerFactorByVolts estimates the power factor without a power meter, from
+// the three lead currents and three voltages: line, across the capacitor, and
+// across the start winding. The voltages close a triangle that gives the angle
+// by which the capacitor's voltage lags the line; the start current leads the
+// capacitor's voltage by a right angle; the currents' triangle gives the rest.
+func PowerFactorByVolts(l Leads, line, capacitor, winding float64) (float64, error) {
+	for _, v := range []struct {
+		what string
+		x    float64
+	}{{"line voltage", line}, {"voltage across the capacitor", capacitor}, {"voltage across the start winding", winding}} {
+		if err := in(v.what, v.x, "V", 1, 2000); err != nil {
+			return 0, err
+		}
+	}
+	c, err := LeadClosure(l.Run, l.Start, l.Common)
+	if err != nil {
+		return 0, err
+	}
+	if c.Gap > 0 {
+		return 0, fmt.Errorf("the three currents miss a triangle by %.3g A: common lead is %g A, allowed from %g to %g A", c.Gap, l.Common, c.Low, c.High)
+	}
+	cos := (line*line + capacitor*capacitor - winding*winding) / (2 * line * capacitor)
+	if cos < -1 || cos > 1 {
+		return 0, fmt.Errorf("%g, %g and %g V close no triangle: the voltage across the start winding is allowed from %g to %g V",
+			line, capacitor, winding, math.Abs(line-capacitor), line+capacitor)
+	}
+	start := cmplx.Rect(l.Start, math.Pi/2-math.Acos(cos))
+	run := cmplx.Rect(l.Run, cmplx.Phase(start)-c.Angle)
+	pf := math.Cos(cmplx.Phase(run + start))
+	return pf, in("power factor", pf, "1", 0, 1)
+}
+
+// CheckRunning holds the compressor's running current against its RLA, A.
+func (t *Tables) CheckRunning(amps, rla float64) (Check, error) {
+	if err := natural("running current", amps, "A"); err != nil {
+		return Check{}, err
+	}
+	if err := positive("rated-load current", rla, "A"); err != nil {
+		return Check{}, err
+	}
+	r := t.rule("rla")
+	return atMost(r, "running current", "A", amps, r.Value*rla), nil
+}
+
+// CheckMapCurrent holds the running current against what the compressor's map
+// gives at the measured conditions, A.
+func (t *Tables) CheckMapCurrent(amps, expected float64) (Check, error) {
+	if err := natural("running current", amps, "A"); err != nil {
+		return Check{}, err
+	}
+	if err := positive("current by the map", expected, "A"); err != nil {
+		return Check{}, err
+	}
+	r := t.rule("map-current")
+	return between(r, "running current", "A", amps, expected*(1-r.Value), expected*(1+r.Value)), nil
+}
+
+// AssumedLRA is what stands for a locked-rotor current that is not marked, A
+// (NEC 440.12(C)): six times the rated-load current.
+func (t *Tables) AssumedLRA(rla float64) (float64, error) {
+	if err := positive("rated-load current", rla, "A"); err != nil {
+		return 0, err
+	}
+	return t.rule("disconnect-lra").Value * rla, nil
+}
+
+// CheckCoilVolts holds the voltage on a closed contactor's coil against its
+// rating, V.
+func (t *Tables) CheckCoilVolts(volts, rated float64) (Check, error) {
+	if err := natural("control voltage", volts, "V"); err != nil {
+		return Check{}, err
+	}
+	if err := in("coil's rated voltage", rated, "V", 1, 1000); err != nil {
+		return Check{}, err
+	}
+	hold, high := t.rule("coil-hold"), t.rule("coil-high")
+	c := between(hold, "control voltage, contactor in", "V", volts, hold.Value*rated, high.Value*rated)
+	if volts > high.Value*rated {
+		c.Rule = high
+	}
+	return c, nil
+}
+
+// CheckTransformer holds the sealed loads of coils that are on together, VA,
+// against the control transformer's rating, and the rating against class 2.
+func (t *Tables) CheckTransformer(rating float64, loads ...float64) ([]Check, error) {
+	if err := in("transformer rating", rating, "VA", 1, 10000); err != nil {
+		return nil, err
+	}
+	sum := 0.0
+	for i, l := range loads {
+		if err := in(fmt.Sprintf("control load %d", i+1), l, "VA", 0, 10000); err != nil {
+			return nil, err
+		}
+		sum += l
+	}
+	va, class2 := t.rule("transformer-va"), t.rule("class2-va")
+	return []Check{
+		atMost(va, "control load", "VA", sum, va.Value*rating),
+		atMost(class2, "transformer rating", "VA", rating, class2.Value),
+	}, nil
+}
+
+// CheckSupplyMatch holds the supply's nominal voltage, phases and frequency
+// against the compressor's plate. volts are the plate's ratings, one or two.
+func (t *Tables) CheckSupplyMatch(supplyVolts float64, supplyPhases int, supplyHertz float64, phases int, hertz float64, volts ...float64) (Check, error) {
+	if err := in("supply voltage", supplyVolts, "V", 1, 1000); err != nil {
+		return Check{}, err
+	}
+	r, err := t.PlateRange(volts...)
+	if err != nil {
+		return Check{}, err
+	}
+	c := between(t.rule("plate-volts"), "supply voltage", "V", supplyVolts, r[0], r[1])
+	switch {
+	case supplyPhases != 0 && phases != 0 && supplyPhases != phases:
+		c.Outcome, c.Why = Misfit, fmt.Sprintf("the supply has %d phase(s), the compressor asks for %d", supplyPhases, phases)
+	case supplyHertz != 0 && hertz != 0 && supplyHertz != hertz:
+		c.Outcome, c.Why = Misfit, fmt.Sprintf("the supply has %g Hz, the compressor asks for %g", supplyHertz, hertz)
+	}
+	return c, nil
+}
