@@ -14,18 +14,22 @@ import (
 // batchHeader is the header of Batch's output.
 const batchHeader = "T_K,p_Pa,rho_kg_m3,h_J_kg,s_J_kgK,cp_J_kgK\n"
 
+// noAnswer is a line of empty cells.
+const noAnswer = ",,,,,\n"
+
 // Batch reads comma-separated lines "fluid,kind,T_K,p_Pa" from r and writes a
-// header and one line "T_K,p_Pa,rho_kg_m3,h_J_kg,s_J_kgK,cp_J_kgK" for each of
-// them to w, in order, with twelve digits.
+// header and then one line "T_K,p_Pa,rho_kg_m3,h_J_kg,s_J_kgK,cp_J_kgK" for
+// every line of r, in order, with twelve digits: an answer can be found by its
+// line number. Only a header on the first line of r has no answer of its own,
+// ours stands for it.
 //
 // kind is sat-bubble or sat-dew, with either T_K or p_Pa left empty (with both
 // given, the temperature counts and the pressure must agree within 1e-6), or
-// single, with both. A header line, blank lines and lines that begin with #
-// give no output. cp_J_kgK is empty for a two-phase state. A line that cannot
-// be answered gives a line of five commas, its reason goes to complaints (if
-// not nil) with its line number, and the batch goes on; then, at the end,
-// Batch returns a *BatchError that counts them. Other errors are those of r
-// and w.
+// single, with both; single between the lines is refused. Blank lines and lines
+// that begin with # are answered by empty cells. So is a line that cannot be
+// answered; its reason goes to complaints (if not nil) with its line number,
+// and the batch goes on; then, at the end, Batch returns a *BatchError that
+// counts them. Other errors are those of r and w.
 func Batch(r io.Reader, w io.Writer, complaints ...io.Writer) error {
 	in := bufio.NewReaderSize(r, 1<<16)
 	out := bufio.NewWriterSize(w, 1<<16)
@@ -36,52 +40,50 @@ func Batch(r io.Reader, w io.Writer, complaints ...io.Writer) error {
 	line := make([]byte, 0, 160)
 	for n := 1; ; n++ {
 		text, readErr := in.ReadSlice('\n')
-		if readErr == bufio.ErrBufferFull {
-			for readErr == bufio.ErrBufferFull { // an endless line is one bad line
-				text, readErr = in.ReadSlice('\n')
-			}
-			text = []byte("line too long")
+		long := readErr == bufio.ErrBufferFull
+		for readErr == bufio.ErrBufferFull { // an endless line is one bad line
+			_, readErr = in.ReadSlice('\n')
 		}
 		if readErr != nil && readErr != io.EOF {
 			return errors.Join(readErr, out.Flush())
+		}
+		if readErr == io.EOF && len(text) == 0 {
+			break
 		}
 		if n == 1 {
 			text = bytes.TrimPrefix(text, []byte("\ufeff"))
 		}
 		text = bytes.TrimSpace(text)
-		if len(text) > 0 && text[0] != '#' && !(bytes.HasPrefix(text, []byte("fluid,")) && bad.Lines == 0) {
+		if long {
+			text = []byte("line too long")
+		}
+		switch {
+		case n == 1 && bytes.HasPrefix(text, []byte("fluid,")):
+			continue
+		case len(text) == 0 || text[0] == '#':
+			line = append(line[:0], noAnswer...)
+		default:
 			bad.Lines++
 			s, err := answer(string(text))
-			line = line[:0]
-			if err != nil {
-				line = append(line, ",,,,,\n"...)
-				if bad.Failed++; bad.First == nil {
-					bad.First = fmt.Errorf("line %d: %w", n, err)
-				}
-				for _, c := range complaints {
-					if c != nil {
-						if _, err := fmt.Fprintf(c, "line %d: %v\n", n, err); err != nil {
-							return errors.Join(err, out.Flush())
-						}
-					}
-				}
-			} else {
-				for i, x := range [...]float64{s.T, s.P, s.Rho, s.H, s.S, s.Cp} {
-					if i > 0 {
-						line = append(line, ',')
-					}
-					if i < 5 || s.Phase != TwoPhase {
-						line = strconv.AppendFloat(line, x, 'g', 12, 64)
-					}
-				}
-				line = append(line, '\n')
+			if err == nil {
+				line = appendAnswer(line[:0], &s)
+				break
 			}
-			if _, err := out.Write(line); err != nil {
-				return err
+			line = append(line[:0], noAnswer...)
+			if bad.Failed++; bad.First == nil {
+				bad.First = fmt.Errorf("line %d: %w", n, err)
+			}
+			for _, c := range complaints {
+				if c == nil {
+					continue
+				}
+				if _, err := fmt.Fprintf(c, "line %d: %v\n", n, err); err != nil {
+					return errors.Join(err, out.Flush())
+				}
 			}
 		}
-		if readErr == io.EOF {
-			break
+		if _, err := out.Write(line); err != nil {
+			return err
 		}
 	}
 	if err := out.Flush(); err != nil {
@@ -93,7 +95,18 @@ func Batch(r io.Reader, w io.Writer, complaints ...io.Writer) error {
 	return nil
 }
 
-// A BatchError says how many lines of a batch could not be answered.
+func appendAnswer(line []byte, s *State) []byte {
+	for i, x := range [...]float64{s.T, s.P, s.Rho, s.H, s.S, s.Cp} {
+		if i > 0 {
+			line = append(line, ',')
+		}
+		line = strconv.AppendFloat(line, x, 'g', 12, 64)
+	}
+	return append(line, '\n')
+}
+
+// A BatchError says how many lines of a batch could not be answered; Lines
+// counts those that asked something.
 type BatchError struct {
 	Lines, Failed int
 	First         error
@@ -132,7 +145,11 @@ func answer(text string) (State, error) {
 		if !hasT || !hasP {
 			return State{}, errors.New("single needs both T_K and p_Pa")
 		}
-		return f.TP(t, p)
+		s, err := f.TP(t, p)
+		if err == nil && s.Phase == TwoPhase {
+			return State{}, fmt.Errorf("%s at %.9g K and %.9g Pa: %w", f.name, t, p, ErrTwoPhase)
+		}
+		return s, err
 	case "sat-bubble":
 	case "sat-dew":
 		line = dew

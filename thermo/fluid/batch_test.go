@@ -24,6 +24,9 @@ func answers(t testing.TB, in string) (rows [][]string, complaints string, err e
 	if lines[0] != "T_K,p_Pa,rho_kg_m3,h_J_kg,s_J_kgK,cp_J_kgK" {
 		t.Fatalf("header %q", lines[0])
 	}
+	if !strings.HasSuffix(out.String(), "\n") {
+		t.Fatal("last line is not ended")
+	}
 	for _, l := range lines[1:] {
 		rows = append(rows, strings.Split(l, ","))
 	}
@@ -86,7 +89,9 @@ func TestBatchBadLines(t *testing.T) {
 		"R-22,single,280", "R-22,single,280,", "R-22,sat-dew,,", "R-22,sat-dew,warm,",
 		"R-22,sat-dew,1000,", "R-22,sat-dew,NaN,", "R-22,single,280,-Inf", "R-22,single,400,5e-324",
 		"R-22,both,280,1e5", "R-99,single,280,1e5", `R-22,"single,280,1e5`, "R-22,single,280,1e5,7",
-		"R-22,sat-dew,280,1e5", strings.Repeat("x", 99999),
+		"R-22,sat-dew,280,1e5", "fluid,kind,T_K,p_Pa",
+		"R-454B,single,300,1.63e6", "R-407C,single,300,1.1e6", // between the lines
+		strings.Repeat("x", 99999),
 	} {
 		const good = "R-22,single,300,1e5\n"
 		rows, complaints, err := answers(t, good+line+"\n"+good)
@@ -96,6 +101,40 @@ func TestBatchBadLines(t *testing.T) {
 		var bad *fluid.BatchError
 		if !errors.As(err, &bad) || bad.Lines != 3 || bad.Failed != 1 || !strings.HasPrefix(complaints, "line 2: ") || strings.Count(complaints, "\n") != 1 {
 			t.Errorf("%.40q: %v; complaints %q", line, err, complaints)
+		}
+	}
+}
+
+// One line out for each line in, whatever it is; a header only on the first line.
+func TestBatchLineForLine(t *testing.T) {
+	const good = "R-410A,sat-bubble,300,"
+	empty := ",,,,,"
+	for _, c := range []struct{ in, want string }{
+		{"", ""},
+		{"\n", "-"},
+		{"fluid,kind,T_K,p_Pa", ""},
+		{"\ufefffluid,kind,T_K,p_Pa\r\n" + good, "+"},
+		{good, "+"},
+		{good + "\n", "+"},
+		{good + "\n\n", "+-"},
+		{"# why\n\n" + good + "\n   \n#" + good + "\r\n" + good, "--+--+"},
+		{"fluid,kind,T_K,p_Pa\n\nR-22,single,,\n" + good + "\n\n\n", "--+--"},
+		{strings.Repeat("y", 1<<17) + "\n" + good, "-+"},
+	} {
+		rows, _, _ := answers(t, c.in)
+		var got strings.Builder
+		for _, r := range rows {
+			switch line := strings.Join(r, ","); {
+			case line == empty:
+				got.WriteByte('-')
+			case len(r) == 6 && r[0] == "300":
+				got.WriteByte('+')
+			default:
+				t.Errorf("%.40q gave %q", c.in, line)
+			}
+		}
+		if got.String() != c.want {
+			t.Errorf("%.40q: lines %q, want %q", c.in, got.String(), c.want)
 		}
 	}
 }
@@ -122,31 +161,36 @@ func FuzzBatchBytes(f *testing.F) {
 	f.Add("R-32,sat-dew,351.255,\nR-454B,sat-dew,,5.2e6\nR-22,sat-bubble,,4.99e6")
 	f.Add("R-407C/mixture,sat-dew,,4.6e6\nR-134a,single,1e-300,1e-300")
 	f.Fuzz(func(t *testing.T, s string) {
-		rows, _, err := answers(t, s)
-		failed := 0
+		rows, notes, err := answers(t, s)
+		in := strings.Split(strings.TrimSuffix(s, "\n"), "\n")
+		if s == "" {
+			in = nil
+		}
+		if len(in) > 0 && strings.HasPrefix(strings.TrimSpace(strings.TrimPrefix(in[0], "\ufeff")), "fluid,") {
+			in = in[1:]
+		}
+		if len(rows) != len(in) {
+			t.Fatalf("%q: %d lines in, %d out", s, len(in), len(rows))
+		}
+		failed := strings.Count(notes, "line ") // at least
+		empty := 0
 		for _, r := range rows {
 			if len(r) != 6 {
-				if len(rows) == 1 && len(r) == 1 && r[0] == "" {
-					continue // no line asked, none answered
-				}
 				t.Fatalf("%q gave %v", s, r)
 			}
-			if r[0] == "" {
-				failed++
+			if strings.Join(r, "") == "" {
+				empty++
 				continue
 			}
 			for _, c := range r {
-				if c == "" { // cp between the lines
-					continue
-				}
 				if x := number(t, c); math.IsNaN(x) || math.IsInf(x, 0) {
 					t.Fatalf("%q gave %v", s, r)
 				}
 			}
 		}
 		var bad *fluid.BatchError
-		if errors.As(err, &bad) && bad.Failed != failed || !errors.As(err, &bad) && failed > 0 {
-			t.Fatalf("%q: %d rows failed, error %v", s, failed, err)
+		if errors.As(err, &bad) && (bad.Failed > empty || bad.Failed > failed) || err == nil && notes != "" {
+			t.Fatalf("%q: %d empty rows, complaints %q, error %v", s, empty, notes, err)
 		}
 	})
 }

@@ -361,28 +361,6 @@ func FuzzSat(f *testing.F) {
 	})
 }
 
-func FuzzBatch(f *testing.F) {
-	f.Add("fluid,kind,T_K,p_Pa\nR-22,single,300,4e5\nR-454B,sat-dew,,1e6\n")
-	f.Add("R-410A,sat-bubble,300,\nR-22,single,nan,\n,,,\nx")
-	f.Add("\ufeffr-32,sat-dew,250,1\r\n\r\n# note\n\"R-22\",single,1e400,-1")
-	f.Fuzz(func(t *testing.T, in string) {
-		var out, why strings.Builder
-		err := fluid.Batch(strings.NewReader(in), &out, &why)
-		if strings.Contains(out.String(), "NaN") || strings.Contains(out.String(), "Inf") {
-			t.Fatalf("%q gave %q", in, out.String())
-		}
-		lines := strings.Count(out.String(), "\n") - 1
-		bad := strings.Count(out.String(), "\n,,,,,\n") // at least this many, neighbours overlap
-		var be *fluid.BatchError
-		switch {
-		case err == nil && (why.Len() > 0 || bad > 0):
-			t.Fatalf("%q: failures without an error", in)
-		case errors.As(err, &be) && (be.Lines != lines || be.Failed < bad || strings.Count(why.String(), "line ") < be.Failed):
-			t.Fatalf("%q: %+v, %d lines, %d bad, %q", in, be, lines, bad, why.String())
-		}
-	})
-}
-
 // noNaN: no NaN or infinity leaves a function, with or without an error.
 func noNaN(t *testing.T, s fluid.State, err error) {
 	t.Helper()
