@@ -1,10 +1,17 @@
 package planner
 
 import (
+	"bytes"
 	"context"
+	"errors"
+	"fmt"
+	"maps"
+	"math"
 	"slices"
+	"strings"
 	"testing"
 
+	"pgregory.net/rapid"
 
 	"retrostage/wiring/netlist"
 )
@@ -154,4 +161,252 @@ func count[T any](s []T, f func(T) bool) (n int) {
 		}
 	}
 	return n
+}
+
+// The same for any compressor in the range of residential sizes and any answers,
+// on a unit with some of its conductors renamed, recoloured or with a spare in a
+// cable: each old conductor has one action, the new unit is what the actions say,
+// and the proof holds.
+func TestPlanAccountsForEverything(t *testing.T) {
+	questions := map[string][]Decision{}
+	rapid.Check(t, func(r *rapid.T) {
+		old := load(t, rapid.SampledFrom(netlist.Catalogue()).Draw(r, "unit"))
+		for i := range rapid.IntRange(0, 4).Draw(r, "edits") {
+			c := old.Conductors[rapid.IntRange(0, len(old.Conductors)-1).Draw(r, "conductor")]
+			var err error
+			switch rapid.IntRange(0, 2).Draw(r, "edit") {
+			case 0:
+				err = old.RenameConductor(c.ID, fmt.Sprintf("renamed-%d", i))
+			case 1:
+				c.Colour = rapid.SampledFrom([]string{"unmarked", "black", "tan", "blue"}).Draw(r, "colour")
+				err = old.SetConductor(c)
+			case 2:
+				err = old.AddConductor(netlist.Conductor{ID: fmt.Sprintf("spare%d", i), From: netlist.Capped, To: netlist.Capped, Colour: "brown", Gauge: 18, Insulation: 150, Class: netlist.Class2, Length: 15})
+			}
+			if err != nil {
+				r.Fatal(err)
+			}
+		}
+		target := DefaultTarget()
+		target.Indoor = rapid.SampledFrom([]string{"", "conventional", "digital"}).Draw(r, "indoor")
+		c := &target.Compressor
+		c.RLA = rapid.Float64Range(8, 32).Draw(r, "rla")
+		c.LRA = c.RLA * rapid.Float64Range(4, 7).Draw(r, "lra/rla")
+		c.Farads = c.RLA * rapid.Float64Range(1.8e-6, 2.6e-6).Draw(r, "farads/rla")
+		c.CapVolts = rapid.SampledFrom([]float64{370, 440}).Draw(r, "cap-volts")
+		key := old.Name + target.Indoor
+		if questions[key] == nil { // they do not depend on the edits or the compressor
+			asked, err := Plan(old, target, nil)
+			if err != nil {
+				r.Fatal(err)
+			}
+			questions[key] = asked.Decisions
+		}
+		answers := map[string]string{}
+		for _, d := range questions[key] {
+			if d.Key == "indoor-control" || !rapid.Bool().Draw(r, d.Key+"?") {
+				continue
+			}
+			var fits []string
+			for _, o := range d.Options {
+				if o.Value != "reason" {
+					fits = append(fits, o.Value)
+				}
+			}
+			answers[d.Key] = rapid.SampledFrom(fits).Draw(r, d.Key)
+		}
+		before := old.JSON()
+		res, err := Plan(old, target, answers)
+		if err != nil {
+			r.Fatal(err)
+		}
+		if !bytes.Equal(before, old.JSON()) {
+			r.Fatal("planning changed the old unit")
+		}
+		if res.Refused != "" {
+			r.Fatalf("refused: %s", res.Refused)
+		}
+		accounted(r, old, res)
+		for _, d := range res.Decisions {
+			if a, ok := answers[d.Key]; d.Answered != ok || ok && d.Chosen != a || slices.Contains(res.Open, d.Key) == ok {
+				r.Errorf("decision %s: answered %v, chosen %q, given %q", d.Key, d.Answered, d.Chosen, a)
+			}
+		}
+		if len(res.Omitted) > 0 {
+			r.Errorf("left out without being asked: %+v", res.Omitted)
+		}
+		pr, err := Prove(context.Background(), res.New)
+		if err != nil {
+			r.Fatal(err)
+		}
+		for _, k := range pr.Checks {
+			if !k.Holds {
+				r.Errorf("%s fails in state %s: %s", k.ID, k.State, k.Detail)
+			}
+		}
+	})
+}
+
+func TestHeatPumpRefused(t *testing.T) {
+	for _, kind := range []string{"reversing-valve", "defrost-board"} {
+		u := load(t, "two-contactor-conventional")
+		if err := u.AddDevice(netlist.Device{ID: "RV", Kind: kind, Label: "part of a heat pump", Place: "outdoor"}); err != nil {
+			t.Fatal(err)
+		}
+		r, err := Make(context.Background(), u, DefaultTarget(), nil, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !strings.Contains(r.Refused, "heat pump") || r.New != nil || r.Proof != nil || len(r.Steps) > 0 {
+			t.Errorf("%s: refused %q, plan %v", kind, r.Refused, r.New != nil)
+		}
+		var text strings.Builder
+		if err := WriteText(&text, r); err != nil || !strings.Contains(text.String(), "REFUSED") {
+			t.Errorf("%s: printed %q, error %v", kind, text.String(), err)
+		}
+	}
+}
+
+// Units that are not what the planner is for are refused with the reason.
+func TestRefused(t *testing.T) {
+	for part, want := range map[string]string{"COMP": "no compressor", "CC": "no contactor", "DC": "no run capacitor", "IB": "one indoor control", "SUP": "no outdoor line supply"} {
+		u := load(t, "unloading-scroll-conventional")
+		if err := u.DeleteDevice(part); err != nil {
+			t.Fatal(err)
+		}
+		r, err := Plan(u, DefaultTarget(), nil)
+		if err != nil || !strings.Contains(r.Refused, want) {
+			t.Errorf("without %s: error %v, refused %q, want %q", part, err, r.Refused, want)
+		}
+	}
+}
+
+// A pressure switch goes only for a stated reason, and then everything says so.
+func TestOmissionTakesAReason(t *testing.T) {
+	const reason = "the new compressor has its own high-pressure cut-out"
+	for _, name := range netlist.Catalogue() {
+		u := load(t, name)
+		asked, err := Plan(u, DefaultTarget(), nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, d := range u.Devices {
+			if d.Kind != "pressure-high" && d.Kind != "pressure-low" {
+				continue
+			}
+			key := "omit:" + d.ID
+			i := slices.IndexFunc(asked.Decisions, func(q Decision) bool { return q.Key == key })
+			if i < 0 || asked.Decisions[i].Default != "keep" || asked.Decisions[i].Caution == "" || asked.New.Device(d.ID) == nil {
+				t.Errorf("%s: %s is not asked, not kept by default or without caution", name, d.ID)
+			}
+			for _, bad := range []string{"", "no", "reason", "because", "           x"} {
+				if _, err := Plan(u, DefaultTarget(), map[string]string{key: bad}); !errors.Is(err, ErrReason) {
+					t.Errorf("%s: %s left out for %q: error %v", name, d.ID, bad, err)
+				}
+			}
+			r, err := Make(context.Background(), u, DefaultTarget(), map[string]string{key: reason}, nil)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if len(r.Omitted) != 1 || r.Omitted[0].Device != d.ID || r.Omitted[0].Reason != reason || !strings.Contains(r.Omitted[0].Caution, "maker's instructions") {
+				t.Errorf("%s: omission %+v", name, r.Omitted)
+			}
+			k := slices.IndexFunc(r.Devices, func(a DeviceAction) bool { return a.ID == d.ID })
+			if a := r.Devices[k]; !a.Marked || a.Action != "remove" || !strings.Contains(a.Reason, reason) || a.Caution == "" {
+				t.Errorf("%s: %+v", name, a)
+			}
+			if r.New.Device(d.ID) != nil || !r.Proof.Holds {
+				t.Errorf("%s: %s still there, or the proof fails: %+v", name, d.ID, r.Proof)
+			}
+			accounted(t, u, r)
+			var text strings.Builder
+			if err := WriteText(&text, r); err != nil || !strings.Contains(text.String(), "LEFT OUT: "+d.Label) || !strings.Contains(text.String(), reason) {
+				t.Errorf("%s: the printed plan does not say that %s is left out", name, d.ID)
+			}
+		}
+	}
+}
+
+func TestBadAnswersAndTargets(t *testing.T) {
+	u := load(t, "two-contactor-digital")
+	for key, a := range map[string]string{"airflow": "much", "nothing": "keep", "time-delay": ""} {
+		if _, err := Plan(u, DefaultTarget(), map[string]string{key: a}); !errors.Is(err, ErrDecision) || !strings.Contains(err.Error(), key) {
+			t.Errorf("%s = %q: error %v", key, a, err)
+		}
+	}
+	for name, f := range map[string]func(*Target){
+		"volts": func(t *Target) { t.Compressor.Volts = 24 }, "rla": func(t *Target) { t.Compressor.RLA = math.NaN() },
+		"lra": func(t *Target) { t.Compressor.LRA = math.Inf(1) }, "farads": func(t *Target) { t.Compressor.Farads = 40 },
+		"indoor": func(t *Target) { t.Indoor = "wireless" },
+	} {
+		target := DefaultTarget()
+		f(&target)
+		if _, err := Plan(u, target, nil); !errors.Is(err, ErrTarget) || !strings.Contains(err.Error(), name) {
+			t.Errorf("%s: error %v", name, err)
+		}
+	}
+}
+
+// The assignment is the cheapest: against trying every way.
+func TestAssign(t *testing.T) {
+	rapid.Check(t, func(r *rapid.T) {
+		n := rapid.IntRange(1, 5).Draw(r, "rows")
+		m := n + rapid.IntRange(0, 2).Draw(r, "more")
+		cost := make([][]float64, n)
+		for i := range cost {
+			cost[i] = make([]float64, m)
+			for j := range cost[i] {
+				cost[i][j] = float64(rapid.IntRange(-5, 9).Draw(r, "cost"))
+				if rapid.IntRange(0, 4).Draw(r, "forbidden") == 0 {
+					cost[i][j] = math.Inf(1)
+				}
+			}
+		}
+		best := math.Inf(1)
+		var try func(i int, used map[int]bool, sum float64)
+		try = func(i int, used map[int]bool, sum float64) {
+			if i == n {
+				best = min(best, sum)
+				return
+			}
+			for j := range m {
+				if !used[j] {
+					next := maps.Clone(used)
+					next[j] = true
+					try(i+1, next, sum+cost[i][j])
+				}
+			}
+		}
+		try(0, map[int]bool{}, 0)
+		col, total, ok := assign(cost)
+		if ok != !math.IsInf(best, 1) || ok && math.Abs(total-best) > 1e-9 {
+			r.Fatalf("cost %v by %v (%v), the least is %v", total, col, ok, best)
+		}
+		seen := map[int]bool{}
+		for _, j := range col {
+			if seen[j] {
+				r.Fatalf("column %d twice", j)
+			}
+			seen[j] = true
+		}
+	})
+}
+
+// A conversion that is already there costs nothing: least change leaves alone
+// what can stay. The heater's, fan's and blower's own conductors never move.
+func TestLeastChangeLeavesAlone(t *testing.T) {
+	for _, name := range netlist.Catalogue() {
+		u := load(t, name)
+		r, err := Plan(u, DefaultTarget(), nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, a := range r.Conductors {
+			for _, part := range []string{"IS.", "TR.", "BL.L", "BL.N"} {
+				if strings.HasPrefix(a.WasFrom, part) && (strings.HasPrefix(a.WasTo, "BL.") || strings.HasPrefix(a.WasTo, "TR.")) && a.Action != "keep" {
+					t.Errorf("%s: indoor supply conductor %s: %s", name, a.ID, a.Action)
+				}
+			}
+		}
+	}
 }

@@ -143,12 +143,13 @@ func (p *plan) shape(k, capacitor *netlist.Device) *shape {
 			}
 			act(ptr, "remove", "second-stage-out")
 		case ptr == k:
-			if d.P("contact-amps") >= tc.RLA {
+			need := p.poleAmps()
+			if d.P("contact-amps") >= need {
 				add(d, "keep", "contactor-keep")
 				break
 			}
 			n := d
-			n.Params = map[string]float64{"contact-amps": 10 * math.Ceil(tc.RLA*1.1/10)}
+			n.Params = map[string]float64{"contact-amps": 10 * math.Ceil(need/10)}
 			n.Kind, n.Label = "contactor-2p", "new compressor contactor"
 			s.cost += p.cost["replace-device"]
 			add(n, "replace", "contactor-new")
@@ -294,6 +295,22 @@ func (p *plan) shape(k, capacitor *netlist.Device) *shape {
 		}
 	}
 	return s
+}
+
+// poleAmps is the most that one pole of the compressor contactor carries, in
+// amperes: compressor and outdoor fans, on a supply above the plate's voltage.
+func (p *plan) poleAmps() float64 {
+	tc := &p.target.Compressor
+	amps := tc.RLA * max(1, p.supply.P("volts")/tc.Volts)
+	for _, f := range p.fans {
+		switch f.Kind {
+		case "fan-psc":
+			amps += f.P("rla")
+		case "fan-ecm":
+			amps += f.P("watts") / f.P("volts")
+		}
+	}
+	return amps
 }
 
 // placeIndoor keeps, sets or replaces the indoor control.
