@@ -214,6 +214,7 @@ type stateCmd struct {
 	P     string `name:"p" help:"Pressure with its unit: 800kPa (absolute), 118psig (at sea level). Without it: saturation at --t."`
 	JSON  bool   `help:"Print JSON in SI units."`
 	List  bool   `help:"Name the refrigerants and stop."`
+	Info  bool   `help:"What to know of the refrigerant: class, oils, critical point, glide, restrictions."`
 }
 
 func (c stateCmd) Run(s *streams) error {
@@ -230,6 +231,9 @@ func (c stateCmd) Run(s *streams) error {
 	if err != nil {
 		return err
 	}
+	if c.Info && c.T == "" && c.P == "" && !c.JSON {
+		return c.info(s.out, f.Info())
+	}
 	const sea = 101325
 	var t, p float64
 	if c.T != "" {
@@ -244,6 +248,7 @@ func (c stateCmd) Run(s *streams) error {
 	}
 	states := map[string]fluid.State{}
 	switch {
+	case c.Info && c.T == "" && c.P == "": // --json too
 	case c.T != "" && c.P != "":
 		states["state"], err = f.TP(t, p)
 	case c.T != "":
@@ -268,12 +273,21 @@ func (c stateCmd) Run(s *streams) error {
 	if c.JSON {
 		e := json.NewEncoder(s.out)
 		e.SetIndent("", " ")
-		m := map[string]any{"fluid": f.Name()}
+		i := f.Info()
+		m := map[string]any{"fluid": f.Name(), "class": i.Class, "flammable": i.Flammable, "oil": i.Oils, "glide_1atm_K": i.Glide}
+		if c.Info {
+			m["info"] = i
+		}
 		for name, st := range states {
 			m[name] = map[string]any{"phase": st.Phase.String(), "T_K": st.T, "p_Pa": st.P, "rho_kg_m3": st.Rho, "h_J_kg": st.H,
 				"s_J_kgK": st.S, "cp_J_kgK": st.Cp, "cv_J_kgK": st.Cv, "w_m_s": st.W}
 		}
 		return e.Encode(m)
+	}
+	if c.Info {
+		if err := c.info(s.out, f.Info()); err != nil {
+			return err
+		}
 	}
 	tw := tabwriter.NewWriter(s.out, 0, 4, 2, ' ', 0)
 	for _, name := range []string{"state", "bubble", "dew"} {
@@ -289,6 +303,29 @@ func (c stateCmd) Run(s *streams) error {
 			f.Name(), label, st.T, st.T*9/5-459.67, st.P/1e3, st.Rho, st.H/1e3, st.S/1e3, st.Cp/1e3)
 	}
 	return tw.Flush()
+}
+
+// info prints a refrigerant's safety and identity data, each note with its
+// source and mark.
+func (stateCmd) info(w io.Writer, i fluid.Info) error {
+	fmt.Fprintln(w, i.Brief())
+	t := tabwriter.NewWriter(w, 0, 4, 2, ' ', 0)
+	fmt.Fprintf(t, "critical\t%.2f K\t%.1f kPa abs\t%.1f kg/m3\n", i.CriticalT, i.CriticalP/1e3, i.CriticalRho)
+	fmt.Fprintf(t, "boils at 1 atm\t%.2f K\tglide %.2f K\t\n", i.BoilingT, i.Glide)
+	for _, p := range i.Parts {
+		if len(i.Parts) == 1 {
+			break
+		}
+		fmt.Fprintf(t, "part\t%s\t%.1f %% by mass\t\n", p.Name, 100*p.Mass)
+	}
+	if err := t.Flush(); err != nil {
+		return err
+	}
+	for _, n := range append([]fluid.Note{i.Caution, i.OilNote}, i.Restrictions...) {
+		fmt.Fprintf(w, "%s [%s; %s]\n", n.Text, n.Source, n.Mark)
+	}
+	_, err := fmt.Fprintf(w, "equation: %s\n", i.Citation)
+	return err
 }
 
 type planCmd struct {

@@ -17,32 +17,34 @@ type Note struct {
 
 // A Part is one component of a blend.
 type Part struct {
-	Name       string
-	Mass, Mole float64 // fractions
-	MolarMass  float64 // kg/mol
+	Name      string  `json:"name"`
+	Mass      float64 `json:"mass_fraction"`
+	Mole      float64 `json:"mole_fraction"`
+	MolarMass float64 `json:"molar_mass_kg_mol"`
 }
 
 // Info is what a person should know of a refrigerant before opening a valve.
 // It informs; the equipment's plate and the local code govern.
 type Info struct {
-	Name, Family  string
-	Class         string // ASHRAE 34 safety class, such as A1 or A2L
-	ClassNote     Note
-	Flammable     bool     // any class but 1
-	Caution       Note     // what the class means at the unit
-	Oils          []string // generic families: mineral (or alkylbenzene), POE, PVE
-	OilNote       Note
-	Restrictions  []Note // venting, sale, phase-down
-	Parts         []Part // of a blend; one for a pure fluid
-	MolarMass     float64
-	CriticalT     float64 // K
-	CriticalP     float64 // Pa
-	CriticalRho   float64 // kg/m3
-	BoilingT      float64 // normal boiling point: bubble temperature at 101325 Pa, K
-	BoilingDewT   float64 // dew temperature at 101325 Pa, K
-	Glide         float64 // BoilingDewT - BoilingT, K; 0 for a pure fluid
-	Citation      string  // of the equation of state
-	TwoPhaseModel string  // how saturation is found
+	Name          string   `json:"name"`
+	Family        string   `json:"family"`
+	Class         string   `json:"class"` // ASHRAE 34 safety class, such as A1 or A2L
+	ClassNote     Note     `json:"class_note"`
+	Flammable     bool     `json:"flammable"` // any class but 1
+	Caution       Note     `json:"caution"`   // what the class means at the unit
+	Oils          []string `json:"oils"`      // generic families: mineral (or alkylbenzene), POE, PVE
+	OilNote       Note     `json:"oil_note"`
+	Restrictions  []Note   `json:"restrictions"` // venting, sale, phase-down
+	Parts         []Part   `json:"parts"`        // of a blend; one for a pure fluid
+	MolarMass     float64  `json:"molar_mass_kg_mol"`
+	CriticalT     float64  `json:"critical_T_K"`
+	CriticalP     float64  `json:"critical_p_Pa"`
+	CriticalRho   float64  `json:"critical_rho_kg_m3"`
+	BoilingT      float64  `json:"boiling_T_K"`     // normal boiling point: bubble temperature at 101325 Pa
+	BoilingDewT   float64  `json:"boiling_dew_T_K"` // dew temperature at 101325 Pa
+	Glide         float64  `json:"glide_1atm_K"`    // BoilingDewT - BoilingT; 0 for a pure fluid
+	Citation      string   `json:"citation"`        // of the equation of state
+	TwoPhaseModel string   `json:"two_phase_model"` // how saturation is found
 }
 
 // Brief is one line for a list: name, class, oil families.
