@@ -379,4 +379,3 @@ func (a *tally) String() string {
 	}
 	return b.String()
 }
-
