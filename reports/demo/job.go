@@ -12,6 +12,7 @@ import (
 	"retrostage/thermo/air"
 	"retrostage/thermo/fluid"
 	"retrostage/thermo/units"
+	"retrostage/wiring/netlist"
 )
 
 // Flaw is what is wrong with an invented job on purpose.
@@ -395,8 +396,14 @@ func (m *maker) log(lo, hi, ts float64) {
 }
 
 func (m *maker) handOver(day time.Time, flaw Flaw) {
-	m.text("indoor_control", record.ControlConventional)
-	m.text("old_controls", "invented two-stage unit, solenoid and two contactors")
+	units := netlist.Catalogue()
+	old := units[m.IntN(len(units))]
+	control := record.ControlConventional
+	if strings.HasSuffix(old, "-digital") {
+		control = record.ControlDigital
+	}
+	m.text("indoor_control", control)
+	m.text("old_controls", old)
 	m.text("work_done", "Failed compressor out, circuit cleaned and dried, single-stage compressor, drier and capacitor in; two-stage controls taken down; charged and run.")
 	open := ""
 	if flaw != None && flaw != Incomplete {

@@ -58,7 +58,9 @@ func PNG(w io.Writer, d ladder.Drawing, scale float64) error {
 		c.SetFontFace(faces[key])
 		c.DrawStringAnchored(t.Text, t.X*scale, t.Y*scale, map[string]float64{"middle": 0.5, "end": 1}[t.Anchor], 0)
 	}
-	return png.Encode(w, c.Image())
+	// A ladder is mostly white and compresses well at any level.
+	e := png.Encoder{CompressionLevel: png.BestSpeed}
+	return e.Encode(w, c.Image())
 }
 
 func face(bold bool, size float64) (font.Face, error) {
