@@ -178,11 +178,15 @@ type knot struct {
 type trace struct {
 	knots []knot
 	crit  int // index of the critical point
+	topT  int // knot of the highest temperature up to there, and of the
+	topP  int // highest pressure: a blend's line may turn back before its end
 }
 
 const (
-	traceStep = 0.125 // between knots
-	traceNear = 12    // knots in an interpolation
+	// Between knots: short enough that interpolation across the critical point
+	// errs by less than rounding does in the knots nearest to it.
+	traceStep = 1.0 / 40
+	traceNear = 12 // knots in an interpolation
 )
 
 // start guesses an equilibrium at temperature t from the components' own
@@ -264,7 +268,16 @@ func (f *Fluid) trace(line side) (trace, error) {
 	}
 	crit := len(ks) - traceNear/2
 	end := lagrange(ks[len(ks)-traceNear:], 0)
-	return trace{slices.Insert(ks, crit, end), crit}, nil
+	t := trace{knots: slices.Insert(ks, crit, end), crit: crit}
+	for i := range t.knots[:crit+1] {
+		if t.knots[i].lnT > t.knots[t.topT].lnT {
+			t.topT = i
+		}
+		if t.knots[i].lnP > t.knots[t.topP].lnP {
+			t.topP = i
+		}
+	}
+	return t, nil
 }
 
 // end is the critical point.
@@ -304,17 +317,19 @@ func (t *trace) around(i int) []knot {
 	return t.knots[lo : lo+traceNear]
 }
 
-// find returns the interpolated knot where key (ln T or ln p, rising along the
-// line but for its last stretch before the critical point) has the given
-// value, clamped to the line's ends.
-func (t *trace) find(key func(*knot) float64, value float64) knot {
+// atT and atP return the interpolated knot where ln T or ln p has the given
+// value, clamped to the line's ends, on the stretch where it rises.
+func (t *trace) atT(lnT float64) knot {
+	return t.find(func(k *knot) float64 { return k.lnT }, t.topT, lnT)
+}
+func (t *trace) atP(lnP float64) knot {
+	return t.find(func(k *knot) float64 { return k.lnP }, t.topP, lnP)
+}
+
+// find looks below knot hi, up to which key rises.
+func (t *trace) find(key func(*knot) float64, hi int, value float64) knot {
 	ks := t.knots
-	lo, hi := 0, 0
-	for i := range ks[:t.crit+1] { // the line may turn back before its end
-		if key(&ks[i]) > key(&ks[hi]) {
-			hi = i
-		}
-	}
+	lo := 0
 	if key(&ks[lo]) >= value {
 		return ks[lo]
 	}
@@ -351,12 +366,7 @@ func (t *trace) find(key func(*knot) float64, value float64) knot {
 // peak returns the highest temperature (K) on the line: the critical one, or
 // the point just short of it where a blend's line turns back.
 func (t *trace) peak() float64 {
-	hi := 0
-	for i := range t.knots[:t.crit+1] {
-		if t.knots[i].lnT > t.knots[hi].lnT {
-			hi = i
-		}
-	}
+	hi := t.topT
 	near := t.around(hi)
 	a, b := t.knots[hi-1].s, t.knots[min(hi+1, t.crit)].s
 	for range 100 { // ternary search

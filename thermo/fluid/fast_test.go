@@ -180,7 +180,7 @@ func TestEquilibriumResidual(t *testing.T) {
 			}
 			for _, x := range []float64{0.45, 0.6, 0.75, 0.9, 0.99} {
 				T := max(f.tmin, x*math.Exp(tr.end().lnT))
-				k := tr.find(byT, math.Log(T))
+				k := tr.atT(math.Log(T))
 				if _, err := f.model.equilibrium(&f.z, &k.y, atT, T); err != nil {
 					t.Fatal(err)
 				}

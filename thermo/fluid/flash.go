@@ -386,13 +386,14 @@ func (f *Fluid) isobar(p, want float64, name, unit string, prop func(*State) (v,
 	if err != nil {
 		return State{}, err
 	}
-	vlo, _ := prop(&slo)
-	vhi, _ := prop(&shi)
+	vlo, klo := prop(&slo)
+	vhi, khi := prop(&shi)
 	elo, ehi, scale := vlo-want, vhi-want, math.Abs(vhi-vlo)
+	// Beyond an end by rounding is at it: 1e-9 of the span or of the temperature.
 	switch {
-	case elo >= 0 && elo <= 1e-9*scale:
+	case elo >= 0 && elo <= 1e-9*max(scale, klo*lo):
 		return slo, nil
-	case ehi <= 0 && -ehi <= 1e-9*scale:
+	case ehi <= 0 && -ehi <= 1e-9*max(scale, khi*hi):
 		return shi, nil
 	case elo > 0 || ehi < 0:
 		return State{}, fmt.Errorf("%s: %s %.9g %s at %.9g Pa is %w: %.7g to %.7g %s", f.name, name, want, unit, p, ErrRange, vlo, vhi, unit)

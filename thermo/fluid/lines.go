@@ -61,7 +61,7 @@ func (f *Fluid) satPoint(t, p, rho float64) Sat {
 // apart well: their difference enters the equations as s cubed, and rounding
 // grows by its inverse. Interpolation between converged knots on both sides of
 // the critical point is better there.
-const nearCritical = 0.25
+const nearCritical = 1.0 / 20
 
 // solveT returns p (Pa) and rho (mol/m3) of a line at t (K) within its ends.
 func (f *Fluid) solveT(line side, t float64) (p, rho float64, err error) {
@@ -76,7 +76,7 @@ func (f *Fluid) solveT(line side, t float64) (p, rho float64, err error) {
 	if err != nil {
 		return 0, 0, err
 	}
-	k := tr.find(byT, math.Log(t))
+	k := tr.atT(math.Log(t))
 	p = math.Exp(k.lnP)
 	if math.Abs(k.s) > nearCritical {
 		if p, err = f.model.equilibrium(&f.z, &k.y, atT, t); err != nil {
@@ -106,7 +106,7 @@ func (f *Fluid) solveP(line side, p float64) (float64, error) {
 	if err != nil {
 		return 0, err
 	}
-	k := tr.find(byP, math.Log(p))
+	k := tr.atP(math.Log(p))
 	if math.Abs(k.s) > nearCritical {
 		if _, err = f.model.equilibrium(&f.z, &k.y, atP, p); err != nil {
 			return 0, fmt.Errorf("%s: %s line at %.9g Pa: %w", f.name, line, p, err)
@@ -206,6 +206,3 @@ func (a *ancillary) inverse(y, lo, hi float64) (float64, error) {
 	}
 	return t, nil
 }
-
-func byT(k *knot) float64 { return k.lnT }
-func byP(k *knot) float64 { return k.lnP }
