@@ -58,7 +58,8 @@ type Check struct {
 	Rule     Rule
 }
 
-// between judges x against lo and hi; a NaN limit is no limit.
+// between judges x against lo and hi; a NaN limit is no limit. A limit reached
+// is a limit kept: 187.2 V is not below 0.9 x 208 V by the rounding of either.
 func between(rule Rule, what, unit string, x, lo, hi float64) Check {
 	c := Check{Key: rule.Key, What: what, Measured: true, Value: x, Unit: unit, Outcome: Fits, Rule: rule}
 	if !math.IsNaN(lo) {
@@ -67,10 +68,11 @@ func between(rule Rule, what, unit string, x, lo, hi float64) Check {
 	if !math.IsNaN(hi) {
 		c.High = &hi
 	}
+	slack := 1e-12 * math.Abs(x)
 	switch {
-	case x < lo:
+	case x < lo-slack:
 		c.Outcome, c.Why = Misfit, fmt.Sprintf("%s is %s, below %s", what, show(x, unit), show(lo, unit))
-	case x > hi:
+	case x > hi+slack:
 		c.Outcome, c.Why = Misfit, fmt.Sprintf("%s is %s, above %s", what, show(x, unit), show(hi, unit))
 	case !math.IsNaN(lo) && !math.IsNaN(hi):
 		c.Why = fmt.Sprintf("%s is %s, within %s to %s", what, show(x, unit), show(lo, unit), show(hi, unit))
@@ -113,15 +115,15 @@ type RangeError struct {
 	What     string
 	Value    float64
 	Unit     string
-	Min, Max float64 // Max +Inf: no upper end
+	Min, Max float64 // Min the smallest float64: anything above zero
 }
 
 func (e *RangeError) Error() string {
-	end := "up"
-	if !math.IsInf(e.Max, 1) {
-		end = fmt.Sprintf("to %g", e.Max)
+	from := fmt.Sprintf("from %g", e.Min)
+	if e.Min == math.SmallestNonzeroFloat64 {
+		from = "above 0"
 	}
-	return fmt.Sprintf("%s is %g %s: allowed from %g %s %s", e.What, e.Value, e.Unit, e.Min, end, e.Unit)
+	return fmt.Sprintf("%s is %g %s: allowed %s to %g %s", e.What, e.Value, e.Unit, from, e.Max, e.Unit)
 }
 
 // in refuses what is not a number in [min, max].
@@ -132,14 +134,17 @@ func in(what string, x float64, unit string, min, max float64) error {
 	return nil
 }
 
-// positive refuses what is not a finite number above zero.
+// huge is beyond any reading in SI; it keeps sums and products finite.
+const huge = 1e15
+
+// positive refuses what is not a number above zero.
 func positive(what string, x float64, unit string) error {
-	return in(what, x, unit, math.SmallestNonzeroFloat64, math.Inf(1))
+	return in(what, x, unit, math.SmallestNonzeroFloat64, huge)
 }
 
-// natural refuses what is not a finite number from zero up.
+// natural refuses what is not a number from zero up.
 func natural(what string, x float64, unit string) error {
-	return in(what, x, unit, 0, math.Inf(1))
+	return in(what, x, unit, 0, huge)
 }
 
 // finite refuses a result that left the range of float64.

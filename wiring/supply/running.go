@@ -184,7 +184,7 @@ func (t *Tables) CheckMapCurrent(amps, expected float64) (Check, error) {
 // AssumedLRA is what stands for a locked-rotor current that is not marked, A
 // (NEC 440.12(C)): six times the rated-load current.
 func (t *Tables) AssumedLRA(rla float64) (float64, error) {
-	if err := positive("rated-load current", rla, "A"); err != nil {
+	if err := in("rated-load current", rla, "A", math.SmallestNonzeroFloat64, 1000); err != nil {
 		return 0, err
 	}
 	return t.rule("disconnect-lra").Value * rla, nil

@@ -1,0 +1,299 @@
+package supply
+
+import (
+	"math"
+	"math/cmplx"
+	"slices"
+	"strings"
+	"testing"
+)
+
+// C = I/(2 pi f V): 6.1 A across 405 V at 60 Hz are 39.95 uF and the factor is
+// 2652.6 at 60 Hz, 3183.1 at 50 Hz (computed, trade facts 3.3 and 10).
+func TestCapacitance(t *testing.T) {
+	near(t, "uF", must[float64](t)(Capacitance(6.1, 405, 60))*1e6, 39.95, 0.005)
+	near(t, "60 Hz", must[float64](t)(Capacitance(1, 1, 60))*1e6, 2652.6, 0.05)
+	near(t, "50 Hz", must[float64](t)(Capacitance(1, 1, 50))*1e6, 3183.1, 0.05)
+	// A published examination problem: windings of 3.5 + j2.5 and 8.6 + j2.5 ohm
+	// are brought 90 degrees apart at 60 Hz by 182.43 uF.
+	zm, za := complex(3.5, 2.5), complex(8.6, 2.5)
+	xc := imag(za) + real(za)*math.Tan(math.Pi/2-cmplx.Phase(zm))
+	near(t, "starting capacitor", must[float64](t)(Capacitance(1, xc, 60))*1e6, 182.43, 0.02)
+	// NEC 460.6 asks for 50 V within a minute (from memory); 15 kilohm on 45 uF
+	// from 440 V takes RC ln(440/50) = 1.468 s.
+	near(t, "discharge", must[float64](t)(DischargeTime(15e3, 45e-6, 440, 50)), 1.468, 0.001)
+	near(t, "series", must[float64](t)(SeriesCapacitance(45e-6, 5e-6))*1e6, 4.5, 1e-9)
+}
+
+// A textbook exercise on a two-pole 120 V, 60 Hz, 500 W permanent-split-capacitor
+// motor with 41.3 uF, read on a public question page: main winding 4.89 A at
+// -55.8 degrees, auxiliary 3.32 A at 34.2 degrees; the published solution gets
+// 5.913 A in the line from them. Power factor and the voltages across capacitor
+// and start winding follow by complex arithmetic here.
+func TestLeadsOfATextbookMotor(t *testing.T) {
+	tb := tables(t)
+	deg := math.Pi / 180
+	run, start := cmplx.Rect(4.89, -55.8*deg), cmplx.Rect(3.32, 34.2*deg)
+	common := run + start
+	pf := real(common) / cmplx.Abs(common)
+	vc := start / complex(0, 2*math.Pi*60*41.3e-6)
+	winding := cmplx.Abs(120 - vc)
+
+	published := must[Closure](t)(LeadClosure(4.89, 3.32, 5.913))
+	near(t, "angle from the published line current", published.Angle/deg, 90, 0.1)
+	c := must[Closure](t)(LeadClosure(4.89, 3.32, cmplx.Abs(common)))
+	near(t, "angle", c.Angle/deg, 90, 0.001)
+	near(t, "capacitor", must[float64](t)(Capacitance(3.32, cmplx.Abs(vc), 60))*1e6, 41.3, 1e-9)
+	p := must[Phasors](t)(LeadPhasors(4.89, 3.32, cmplx.Abs(common), pf))
+	near(t, "run", cmplx.Abs(p.Run-run), 0, 1e-6)
+	near(t, "start", cmplx.Abs(p.Start-start), 0, 1e-6)
+	near(t, "power factor", must[float64](t)(PowerFactorByVolts(Leads{Run: 4.89, Start: 3.32, Common: cmplx.Abs(common)}, 120, cmplx.Abs(vc), winding)), pf, 1e-6)
+	watts := 120 * real(common)
+	near(t, "by power", must[float64](t)(PowerFactor(watts, 120, cmplx.Abs(common))), pf, 1e-12)
+	if watts < 500 {
+		t.Errorf("%.0f W in for the 500 W out that the exercise states", watts)
+	}
+	if k := must[Check](t)(tb.CheckLeads(Leads{Run: 4.89, Start: 3.32, Common: 5.91})); k.Outcome != Fits || !strings.Contains(k.Why, "90 degrees") {
+		t.Errorf("%+v", k)
+	}
+	for _, wrong := range []float64{1.2, 8.5} {
+		if k := must[Check](t)(tb.CheckLeads(Leads{Run: 4.89, Start: 3.32, Common: wrong, RunDoubt: 0.1, StartDoubt: 0.1, CommonDoubt: 0.05})); k.Outcome != Misfit {
+			t.Errorf("%+v", k)
+		}
+	}
+	if k := must[Check](t)(tb.CheckStartLead(3.32, 0.1, 41.3e-6, 0.06, cmplx.Abs(vc), 60)); k.Outcome != Fits {
+		t.Errorf("%+v", k)
+	}
+	if k := must[Check](t)(tb.CheckStartLead(2.5, 0.1, 41.3e-6, 0.06, cmplx.Abs(vc), 60)); k.Outcome != Misfit {
+		t.Errorf("%+v", k)
+	}
+}
+
+func outcomes(cs []Check) string {
+	var s []string
+	for _, c := range cs {
+		s = append(s, c.Key+" "+string(c.Outcome))
+	}
+	return strings.Join(s, "; ")
+}
+
+func TestRunCapacitor(t *testing.T) {
+	tb := tables(t)
+	for _, c := range []struct {
+		what string
+		c    RunCapacitor
+		want string
+	}{
+		{"as it should be", RunCapacitor{Marked: 45e-6, Volts: 440, Tolerance: "5 %", Meter: 44.6e-6, Amps: 5.9, Across: 349, Needed: 45e-6, NeededV: 440, Old: 50e-6},
+			"cap-class fits; cap-load fits; cap-match fits; cap-volts fits"},
+		{"the old one left in", RunCapacitor{Marked: 50e-6, Volts: 370, Meter: 50e-6, Needed: 45e-6, NeededV: 440, Old: 50e-6},
+			"cap-class fits; cap-load not known; cap-match does not fit; cap-volts does not fit"},
+		{"worn", RunCapacitor{Marked: 45e-6, Meter: 41e-6, Amps: 5, Across: 349, Needed: 45e-6},
+			"cap-class does not fit; cap-load does not fit; cap-match fits; cap-volts not known"},
+		{"nothing known", RunCapacitor{}, "cap-class not known; cap-load not known; cap-match not known; cap-volts not known"},
+	} {
+		k := must[[]Check](t)(tb.CheckCapacitor(c.c))
+		if got := outcomes(k); got != c.want {
+			t.Errorf("%s: %s", c.what, got)
+		}
+		if left := strings.Contains(k[2].Why, "left in"); left != (c.what == "the old one left in") {
+			t.Errorf("%s: %q", c.what, k[2].Why)
+		}
+	}
+	// A 45 + 5 uF dual reads 4.5 uF between its outer terminals.
+	for outer, want := range map[float64]Outcome{4.5e-6: Fits, 50e-6: Misfit} {
+		if k := must[Check](t)(tb.CheckDual(45e-6, 5e-6, outer)); k.Outcome != want {
+			t.Errorf("%g: %+v", outer, k)
+		}
+	}
+}
+
+// Parallel capacitors add; worst cases add too: 25 and 20 uF at 6 % make 42.3
+// to 47.7 uF.
+func TestCombine(t *testing.T) {
+	tb := tables(t)
+	stock := []Part{{Farads: 25e-6, Volts: 440}, {Farads: 20e-6, Volts: 440}, {Farads: 40e-6, Volts: 370}, {Farads: 5e-6, Volts: 440, Count: 2},
+		{Farads: 35e-6, Volts: 440, Tolerance: 0.05}}
+	got := must[[]Combination](t)(tb.Combine(stock, 45e-6, 440, 0))
+	if len(got) != 2 || !slices.Equal(got[0].Parts, []int{0, 1}) || !slices.Equal(got[1].Parts, []int{3, 3, 4}) {
+		t.Fatalf("%+v", got)
+	}
+	near(t, "low", got[0].Low*1e6, 42.3, 1e-9)
+	near(t, "high", got[0].High*1e6, 47.7, 1e-9)
+	near(t, "volts", got[0].Volts, 440, 0)
+	if low := must[[]Combination](t)(tb.Combine(stock, 45e-6, 370, 0)); len(low) != 3 || low[1].Volts != 370 {
+		t.Errorf("with 370 V allowed: %+v", low)
+	}
+	if none := must[[]Combination](t)(tb.Combine(stock, 45e-6, 600, 0)); len(none) != 0 {
+		t.Errorf("%+v", none)
+	}
+}
+
+// NEMA MG 1's definition: 203, 210, 212 V give 2.56 % (computed; 2.5 to 2.6 % on
+// a public page); 462, 463, 455 V give 1.1 % (a public forum quoting the
+// standard). The derating at 2 % is 0.95 (second-hand); the rest of the curve is
+// from memory.
+func TestUnbalance(t *testing.T) {
+	tb := tables(t)
+	near(t, "203/210/212", must[float64](t)(Unbalance(203, 210, 212)), 0.0256, 5e-5)
+	near(t, "462/463/455", must[float64](t)(Unbalance(462, 463, 455)), 0.011, 5e-4)
+	near(t, "derating at 2 %", must[float64](t)(tb.Derating(0.02)), 0.95, 1e-12)
+	near(t, "derating at 2.5 %", must[float64](t)(tb.Derating(0.025)), 0.915, 1e-12)
+	for v, want := range map[float64]Outcome{460: Fits, 450: Misfit, 400: Misfit} {
+		k := must[Check](t)(tb.CheckUnbalance(460, 460, v))
+		if k.Outcome != want {
+			t.Errorf("%+v", k)
+		}
+		if stop := strings.Contains(k.Why, "not to be run"); stop != (v == 400) {
+			t.Errorf("%g: %q", v, k.Why)
+		}
+	}
+}
+
+// 230 V +-10 % is 207 to 253 V (common practice); the ranges of ANSI C84.1 are
+// from memory.
+func TestVoltage(t *testing.T) {
+	tb := tables(t)
+	r := must[Range](t)(tb.PlateRange(230))
+	near(t, "low", r[0], 207, 1e-9)
+	near(t, "high", r[1], 253, 1e-9)
+	r = must[Range](t)(tb.PlateRange(208, 230))
+	near(t, "dual low", r[0], 187.2, 1e-9)
+	for _, c := range []struct {
+		volts float64
+		want  Outcome
+	}{{206, Misfit}, {207, Fits}, {253, Fits}, {254, Misfit}} {
+		if k := must[Check](t)(tb.CheckPlateVolts(c.volts, Range{}, 230)); k.Outcome != c.want {
+			t.Errorf("%+v", k)
+		}
+	}
+	k := must[Check](t)(tb.CheckPlateVolts(200, Range{197, 253}, 230))
+	if k.Outcome != Fits || k.Rule.Confidence != FromPlate {
+		t.Errorf("%+v", k)
+	}
+	for _, c := range []struct {
+		volts   float64
+		service bool
+		want    Outcome
+	}{{240, false, Fits}, {212, false, Unknown}, {207, false, Misfit}, {224, true, Unknown}, {219, true, Misfit}, {253, true, Unknown}, {255, true, Misfit}} {
+		if k := must[Check](t)(tb.CheckSystemVolts(c.volts, "120/240", c.service)); k.Outcome != c.want {
+			t.Errorf("%+v: %+v", c, k)
+		}
+	}
+	for _, c := range []struct {
+		volts, hz float64
+		phases    int
+		want      Outcome
+	}{{208, 60, 1, Fits}, {240, 60, 1, Fits}, {240, 50, 1, Misfit}, {208, 60, 3, Misfit}, {460, 60, 1, Misfit}} {
+		if k := must[Check](t)(tb.CheckSupplyMatch(c.volts, c.phases, c.hz, 1, 60, 208, 230)); k.Outcome != c.want {
+			t.Errorf("%+v: %+v", c, k)
+		}
+	}
+}
+
+// RLA is the plate's; the 10 % around the map is common practice; 24 V coils
+// hold in 20.4 to 26.4 V (AHRI 780, from memory); 100 VA is class 2 (from
+// memory).
+func TestRunningAndControl(t *testing.T) {
+	tb := tables(t)
+	for amps, want := range map[float64]Outcome{17.3: Fits, 19.2: Fits, 20: Misfit} {
+		if k := must[Check](t)(tb.CheckRunning(amps, 19.2)); k.Outcome != want {
+			t.Errorf("%+v", k)
+		}
+	}
+	for amps, want := range map[float64]Outcome{17.3: Fits, 14: Misfit, 20: Misfit} {
+		if k := must[Check](t)(tb.CheckMapCurrent(amps, 17)); k.Outcome != want {
+			t.Errorf("%+v", k)
+		}
+	}
+	for volts, want := range map[float64]Outcome{20.3: Misfit, 20.5: Fits, 26.3: Fits, 26.5: Misfit} {
+		if k := must[Check](t)(tb.CheckCoilVolts(volts, 24)); k.Outcome != want || k.Rule.Key == "coil-high" != (volts > 26.4) {
+			t.Errorf("%+v", k)
+		}
+	}
+	if k := must[[]Check](t)(tb.CheckTransformer(40, 9, 12, 5)); outcomes(k) != "transformer-va fits; class2-va fits" {
+		t.Error(outcomes(k))
+	}
+	if k := must[[]Check](t)(tb.CheckTransformer(150, 90, 70)); outcomes(k) != "transformer-va does not fit; class2-va does not fit" {
+		t.Error(outcomes(k))
+	}
+}
+
+func conversion() Conversion {
+	return Conversion{
+		Old:    Side{RLA: 21.2, LRA: 118, Volts: 208, Capacitor: 50e-6, MCA: 27.9, MOCP: 45},
+		New:    Side{RLA: 19.2, LRA: 112, Volts: 208, Capacitor: 45e-6, CapacitorVolts: 440},
+		Others: 1.4, SupplyVolts: 208, Capacitor: 45e-6, CapacitorVolts: 440,
+		Contactor: Contactor{FLA: 30, LRA: 150}, Breaker: 40, Disconnect: 60, Ground: "10",
+		Wire: Branch{Gauge: "10", Length: 45 * 0.3048},
+	}
+}
+
+func rowOf(t *testing.T, rows []Row, key string) Row {
+	t.Helper()
+	i := slices.IndexFunc(rows, func(r Row) bool { return r.Key == key })
+	if i < 0 {
+		t.Fatalf("no row %s", key)
+	}
+	return rows[i]
+}
+
+func TestOldNew(t *testing.T) {
+	tb := tables(t)
+	rows := must[[]Row](t)(tb.OldNew(conversion()))
+	var keys []string
+	for _, r := range rows {
+		keys = append(keys, r.Key)
+		if r.What == "" || r.Part == "" || r.Unit == "" || r.Check != nil && (r.Check.Why == "" || r.Check.Rule.Source == "") {
+			t.Errorf("%+v", r)
+		}
+	}
+	want := "rla lra volts capacitor capacitor-volts contactor-fla contactor-lra wire breaker disconnect ground drop sag"
+	if got := strings.Join(keys, " "); got != want {
+		t.Errorf("rows %s", got)
+	}
+	w := rowOf(t, rows, "wire") // 1.25 x 19.2 + 1.4 = 25.4 A on 30 A
+	near(t, "old MCA by the plate", w.Old, 27.9, 0)
+	near(t, "new MCA", w.New, 25.4, 1e-9)
+	near(t, "fitted", w.Fitted, 30, 0)
+	br := rowOf(t, rows, "breaker") // 1.75 x 19.2 + 1.4 = 35 A
+	near(t, "new MOCP", br.New, 35, 0)
+	near(t, "old MOCP", br.Old, 45, 0)
+
+	// The breaker that suited the old plate is the one part that does not fit.
+	if bad := Misfits(rows); len(bad) != 1 || bad[0].Key != "breaker" {
+		t.Errorf("%+v", bad)
+	}
+	for key, change := range map[string]func(*Conversion){
+		"volts":           func(c *Conversion) { c.New.Volts = 460 },
+		"capacitor":       func(c *Conversion) { c.Capacitor = 50e-6 },
+		"capacitor-volts": func(c *Conversion) { c.CapacitorVolts = 370 },
+		"contactor-fla":   func(c *Conversion) { c.Contactor.FLA = 20 },
+		"contactor-lra":   func(c *Conversion) { c.Contactor.LRA = 100 },
+		"wire":            func(c *Conversion) { c.Wire.Gauge = "12" },
+		"disconnect":      func(c *Conversion) { c.Disconnect = 20 },
+		"ground":          func(c *Conversion) { c.Ground = "12" },
+		"drop":            func(c *Conversion) { c.Wire.Length = 60 },
+		"sag":             func(c *Conversion) { c.Wire.Length = 60 },
+	} {
+		c := conversion()
+		c.Breaker = 35
+		if bad := Misfits(must[[]Row](t)(tb.OldNew(c))); len(bad) != 0 {
+			t.Errorf("with a 35 A breaker: %+v", bad)
+		}
+		change(&c)
+		bad := Misfits(must[[]Row](t)(tb.OldNew(c)))
+		if !slices.ContainsFunc(bad, func(r Row) bool { return r.Key == key }) {
+			t.Errorf("%s not found out: %+v", key, bad)
+		}
+	}
+	empty := must[[]Row](t)(tb.OldNew(Conversion{}))
+	if len(empty) != len(rows) {
+		t.Errorf("%d rows of an empty conversion", len(empty))
+	}
+	for _, r := range empty {
+		if r.Check != nil && r.Check.Outcome != Unknown {
+			t.Errorf("%+v", r)
+		}
+	}
+}
