@@ -454,25 +454,15 @@ func (c demoCmd) Run(s *streams) error {
 	if c.Jobs < 1 || c.Jobs > 100_000 {
 		return fmt.Errorf("--jobs %d is outside 1 to 100000", c.Jobs)
 	}
-	if err := os.MkdirAll(c.Dir, 0o755); err != nil {
+	err := demo.Write(c.Dir, c.Jobs, c.Seed, func(done int) {
+		if done%50 == 0 && done < c.Jobs {
+			fmt.Fprintf(s.err, "%d of %d\n", done, c.Jobs)
+		}
+	})
+	if err != nil {
 		return err
 	}
-	for i := range c.Jobs {
-		j, _, err := demo.Job(c.Seed, i)
-		if err != nil {
-			return err
-		}
-		if err := archive.WriteJob(filepath.Join(c.Dir, j.ID+".job.json"), j); err != nil {
-			return err
-		}
-		if err := exportTo(j, filepath.Join(c.Dir, workbook.FileName(j)), workbook.Options{}); err != nil {
-			return err
-		}
-		if n := i + 1; n%50 == 0 && n < c.Jobs {
-			fmt.Fprintf(s.err, "%d of %d\n", n, c.Jobs)
-		}
-	}
-	_, err := fmt.Fprintf(s.out, "%d demo jobs and their workbooks in %s\n", c.Jobs, c.Dir)
+	_, err = fmt.Fprintf(s.out, "%d demo jobs and their workbooks in %s\n", c.Jobs, c.Dir)
 	return err
 }
 
