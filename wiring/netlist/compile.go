@@ -23,6 +23,7 @@ type Branch struct {
 	Kind   BranchKind
 	Ends   [2]string // DEVICE.TERMINAL, Capped or earth
 	Rating float64   // A; 0 if none
+	class  Class     // of a conductor
 	a, b   int32
 	ac     [2]complex128
 	dc     [2]float64
@@ -146,7 +147,7 @@ func compile(u *Unit) (*Circuit, error) {
 	for i := range c.Unit.Conductors {
 		w := &c.Unit.Conductors[i]
 		g := 1 / w.Ohms()
-		br := Branch{Name: w.ID, Kind: ConductorBranch, Ends: [2]string{w.From, w.To}, sig: -1, ac: [2]complex128{0, complex(g, 0)}, dc: [2]float64{0, g}}
+		br := Branch{Name: w.ID, Kind: ConductorBranch, class: w.Class, Ends: [2]string{w.From, w.To}, sig: -1, ac: [2]complex128{0, complex(g, 0)}, dc: [2]float64{0, g}}
 		br.a, br.b = b.end(w.From, w.ID+" from"), b.end(w.To, w.ID+" to")
 		c.Branches = append(c.Branches, br)
 	}

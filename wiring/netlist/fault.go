@@ -8,7 +8,7 @@ import (
 // A Fault is one thing wrong with a circuit.
 type Fault struct {
 	ID     string `json:"id"`
-	Kind   string `json:"kind"`  // open, swap, welded, stuck or dead
+	Kind   string `json:"kind"`  // open, swap, shift, welded, stuck or dead
 	Part   string `json:"part"`  // the conductor or the device to look at
 	Other  string `json:"other"` // the second conductor of a swap
 	Words  string `json:"words"`
@@ -17,8 +17,10 @@ type Fault struct {
 }
 
 // Faults lists the single faults of a unit: each conductor open; each swap of two
-// ends on neighbouring terminals of one device; each power or relay contact
-// welded; each switch, contact, coil, winding and capacitor stuck open.
+// ends on neighbouring terminals of one device; each end landed on a neighbouring
+// terminal, such as both leads of a switch on one of its screws; each power or
+// relay contact welded; each switch, contact, coil, winding and capacitor stuck
+// open.
 func (c *Circuit) Faults() []Fault {
 	var out []Fault
 	u := c.Unit
@@ -44,20 +46,40 @@ func (c *Circuit) Faults() []Fault {
 	}
 	for _, d := range u.Devices {
 		ts := Kinds[d.Kind].Terminals
-		for i := range len(ts) - 1 {
-			e1, e2 := d.ID+"."+ts[i].Name, d.ID+"."+ts[i+1].Name
-			if ts[i].Class != ts[i+1].Class {
-				continue // line and Class 2 ends are told apart by size and barrier
-			}
-			for _, c1 := range u.At(e1) {
-				for _, c2 := range u.At(e2) {
-					if c1.ID == c2.ID {
-						continue
-					}
-					out = append(out, Fault{ID: fmt.Sprintf("swap:%s:%s/%s", d.ID, c1.ID, c2.ID), Kind: "swap", Part: c1.ID, Other: c2.ID, branch: -1, at: [2]string{e1, e2},
-						Words: fmt.Sprintf("conductors %s (%s) and %s (%s) exchanged at %s and %s", c1.ID, c1.Colour, c2.ID, c2.Colour, e1, e2)})
+		for i := range ts {
+			for j := i + 1; j <= i+reach && j < len(ts); j++ {
+				if ts[i].Class != ts[j].Class {
+					continue // line and Class 2 ends are told apart by size and barrier
 				}
+				out = append(out, u.misland(d.ID+"."+ts[i].Name, d.ID+"."+ts[j].Name)...)
 			}
+		}
+	}
+	return out
+}
+
+// reach is how far a hand errs on a row of terminals, or across a two-pole
+// contactor: to the next terminal or the one after.
+const reach = 2
+
+// misland lists the faults between two terminals: each end on either landed on the
+// other, and each pair of ends exchanged.
+func (u *Unit) misland(e1, e2 string) (out []Fault) {
+	for _, q := range [2][2]string{{e1, e2}, {e2, e1}} {
+		for _, w := range u.At(q[0]) {
+			_, to, _ := strings.Cut(q[1], ".")
+			out = append(out, Fault{ID: fmt.Sprintf("shift:%s:%s>%s", w.ID, q[0], to), Kind: "shift", Part: w.ID, branch: -1, at: q,
+				Words: fmt.Sprintf("conductor %s (%s) landed on %s instead of %s", w.ID, w.Colour, q[1], q[0])})
+		}
+	}
+	for _, c1 := range u.At(e1) {
+		for _, c2 := range u.At(e2) {
+			if c1.ID == c2.ID {
+				continue
+			}
+			d, _, _ := strings.Cut(e1, ".")
+			out = append(out, Fault{ID: fmt.Sprintf("swap:%s:%s/%s", d, c1.ID, c2.ID), Kind: "swap", Part: c1.ID, Other: c2.ID, branch: -1, at: [2]string{e1, e2},
+				Words: fmt.Sprintf("conductors %s (%s) and %s (%s) exchanged at %s and %s", c1.ID, c1.Colour, c2.ID, c2.Colour, e1, e2)})
 		}
 	}
 	return out
@@ -69,9 +91,13 @@ var deadParts = map[string]bool{"coil": true, "capacitor": true, "compressor": t
 
 // Solver returns a solver for the circuit with the fault in it.
 func (c *Circuit) Solver(f Fault) (*Solver, error) {
-	if f.Kind == "swap" {
+	if f.Kind == "swap" || f.Kind == "shift" {
 		u := c.Unit.Clone()
-		for _, p := range [2][3]string{{f.Part, f.at[0], f.at[1]}, {f.Other, f.at[1], f.at[0]}} {
+		moves := [][3]string{{f.Part, f.at[0], f.at[1]}, {f.Other, f.at[1], f.at[0]}}
+		if f.Kind == "shift" {
+			moves = moves[:1]
+		}
+		for _, p := range moves {
 			w := u.Conductor(p[0])
 			if w == nil {
 				return nil, fail(ErrUnknown, "fault "+f.ID, "conductor %s", p[0])
@@ -98,5 +124,6 @@ func (c *Circuit) Solver(f Fault) (*Solver, error) {
 	return s, nil
 }
 
-// Circuit of the solver; that of a swap differs from the sound one only in ends.
+// Circuit of the solver; that of a swap or a shift differs from the
+// sound one only in ends.
 func (s *Solver) Circuit() *Circuit { return s.c }

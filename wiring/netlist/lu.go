@@ -95,7 +95,8 @@ func (p *program) solve(a, x []complex128) error {
 		if m := math.Abs(real(piv)) + math.Abs(imag(piv)); !(m > 1e-18 && m < 1e18) {
 			return errSingular
 		}
-		inv := 1 / piv
+		m2 := real(piv)*real(piv) + imag(piv)*imag(piv)
+		inv := complex(real(piv)/m2, -imag(piv)/m2) // m2 is finite by the bounds above
 		a[d] = inv
 		lo, hi := p.start[k], p.start[k+1]
 		up := p.up[lo:hi]

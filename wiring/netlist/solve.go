@@ -517,21 +517,17 @@ func (r Reader) Volts(a, b string) (float64, error) {
 // anything that conducts, other than a transformer's coupling and earth.
 func (x *Solution) Bonded() (line, class2 string, bonded bool) {
 	is := x.islands()
-	seen := map[int32]string{}
+	seen := make([]int32, len(is)) // one more than the line conductor that is there
 	for i := range x.s.c.Branches {
-		if br := &x.s.c.Branches[i]; br.Kind == ConductorBranch {
-			if w := x.s.c.Unit.Conductor(br.Name); w.Class == Line {
-				seen[is[br.a]], seen[is[br.b]] = w.ID, w.ID
-			}
+		if br := &x.s.c.Branches[i]; br.class == Line {
+			seen[is[br.a]], seen[is[br.b]] = int32(i)+1, int32(i)+1
 		}
 	}
 	for i := range x.s.c.Branches {
-		if br := &x.s.c.Branches[i]; br.Kind == ConductorBranch {
-			if w := x.s.c.Unit.Conductor(br.Name); w.Class == Class2 {
-				for _, n := range []int32{br.a, br.b} {
-					if l := seen[is[n]]; l != "" {
-						return l, w.ID, true
-					}
+		if br := &x.s.c.Branches[i]; br.class == Class2 {
+			for _, n := range []int32{br.a, br.b} {
+				if l := seen[is[n]]; l != 0 {
+					return x.s.c.Branches[l-1].Name, br.Name, true
 				}
 			}
 		}

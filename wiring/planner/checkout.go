@@ -465,6 +465,9 @@ func (bk *rulebook) predictOne(c *netlist.Circuit, f netlist.Fault, tests []Test
 func (t *Test) say(c *netlist.Circuit, bk *rulebook) {
 	t.State = c.Words(t.state)
 	t.Caution = bk.caution(t.Caution)
+	if openSafety(c, t.state) != "" {
+		t.Caution += " " + bk.caution("open-switch")
+	}
 	switch {
 	case t.Meter == "amps":
 		w := c.Unit.Conductor(t.A)

@@ -25,9 +25,14 @@ func load(t testing.TB, name string) *netlist.Unit {
 	return u
 }
 
-// converted makes the whole plan of a catalogue unit.
+var memo = map[string]*Result{}
+
+// converted makes the whole plan of a catalogue unit, once.
 func converted(t testing.TB, name, indoor string) *Result {
 	t.Helper()
+	if r := memo[name+indoor]; r != nil {
+		return r
+	}
 	target := DefaultTarget()
 	target.Indoor = indoor
 	r, err := Make(context.Background(), load(t, name), target, nil, nil)
@@ -37,6 +42,7 @@ func converted(t testing.TB, name, indoor string) *Result {
 	if r.Refused != "" {
 		t.Fatalf("%s to %s refused: %s", name, indoor, r.Refused)
 	}
+	memo[name+indoor] = r
 	return r
 }
 
