@@ -27,6 +27,7 @@ import (
 	"retrostage/reports/archive"
 	"retrostage/reports/assess"
 	"retrostage/reports/demo"
+	"retrostage/reports/owner"
 	"retrostage/reports/record"
 	"retrostage/reports/register"
 	"retrostage/reports/workbook"
@@ -40,6 +41,7 @@ type cli struct {
 	Open     openCmd     `cmd:"" default:"withargs" help:"Open the workbench (what happens without a verb)."`
 	Assess   assessCmd   `cmd:"" help:"Print the findings of a job."`
 	Export   exportCmd   `cmd:"" help:"Write the workbook of a job."`
+	Owner    ownerCmd    `cmd:"" help:"Write the owner's page of a job as PDF."`
 	State    stateCmd    `cmd:"" help:"Properties of a refrigerant; without --fluid, CSV lines from standard input."`
 	Plan     planCmd     `cmd:"" help:"Plan and prove the single-stage wiring of a unit."`
 	Register registerCmd `cmd:"" help:"Read a folder of workbooks into one table."`
@@ -202,6 +204,32 @@ func (c exportCmd) Run(s *streams) error {
 		o.Paper = workbook.A4
 	}
 	if err := exportTo(j, c.Out, o); err != nil {
+		return err
+	}
+	_, err = fmt.Fprintln(s.out, c.Out)
+	return err
+}
+
+type ownerCmd struct {
+	Job string `arg:"" help:"Job file, or the word demo."`
+	Out string `short:"o" required:"" help:"PDF to write." type:"path"`
+	A4  bool   `name:"a4" help:"A4 paper instead of Letter."`
+}
+
+func (c ownerCmd) Run(s *streams) error {
+	j, err := loadJob(c.Job)
+	if err != nil {
+		return err
+	}
+	rep, err := assess.Run(j)
+	if err != nil {
+		return err
+	}
+	paper := "Letter"
+	if c.A4 {
+		paper = "A4"
+	}
+	if err := archive.Replace(c.Out, func(w io.Writer) error { return owner.Write(w, j, rep, paper) }); err != nil {
 		return err
 	}
 	_, err = fmt.Fprintln(s.out, c.Out)
