@@ -3,6 +3,7 @@ package register
 import (
 	"fmt"
 	"io"
+	"math"
 	"strconv"
 	"time"
 
@@ -63,7 +64,12 @@ type sheet struct {
 	name string
 	sw   *excelize.StreamWriter
 	row  int
+	wide int // printed pages side by side
 }
+
+// readable is how many characters of width a landscape page takes before its
+// print is too small to read.
+const readable = 170
 
 func (o *out) sheet(name string, landscape bool, widths ...float64) *sheet {
 	s := &sheet{o: o, name: name, row: 1}
@@ -72,12 +78,17 @@ func (o *out) sheet(name string, landscape bool, widths ...float64) *sheet {
 	}
 	_, err := o.f.NewSheet(name)
 	o.try(err)
+	total := 0.0
+	for _, w := range widths {
+		total += w
+	}
+	s.wide = max(1, int(math.Ceil(total/readable)))
 	on, off, one, many, orient := true, false, 1, 0, "portrait"
 	if landscape {
 		orient = "landscape"
 	}
 	o.try(o.f.SetSheetProps(name, &excelize.SheetPropsOptions{FitToPage: &on}))
-	o.try(o.f.SetPageLayout(name, &excelize.PageLayoutOptions{Orientation: &orient, FitToWidth: &one, FitToHeight: &many, Size: &one}))
+	o.try(o.f.SetPageLayout(name, &excelize.PageLayoutOptions{Orientation: &orient, FitToWidth: &s.wide, FitToHeight: &many, Size: &one}))
 	o.try(o.f.SetHeaderFooter(name, &excelize.HeaderFooterOptions{OddFooter: "&L&8" + name + "&R&8Page &P of &N"}))
 	o.try(o.f.SetSheetView(name, 0, &excelize.ViewOptions{ShowGridLines: &off}))
 	s.sw, err = o.f.NewStreamWriter(name)
@@ -125,7 +136,11 @@ func (s *sheet) freeze() {
 		return
 	}
 	s.o.try(s.sw.SetPanes(&excelize.Panes{Freeze: true, YSplit: s.row, TopLeftCell: "A" + strconv.Itoa(s.row+1), ActivePane: "bottomLeft"}))
-	s.o.try(s.o.f.SetDefinedName(&excelize.DefinedName{Name: "_xlnm.Print_Titles", Scope: s.name, RefersTo: fmt.Sprintf("'%s'!$%d:$%d", s.name, s.row, s.row)}))
+	titles := fmt.Sprintf("'%s'!$%d:$%d", s.name, s.row, s.row)
+	if s.wide > 1 { // the file's name on each page, so that a row can be followed
+		titles = fmt.Sprintf("'%s'!$A:$A,%s", s.name, titles)
+	}
+	s.o.try(s.o.f.SetDefinedName(&excelize.DefinedName{Name: "_xlnm.Print_Titles", Scope: s.name, RefersTo: titles}))
 }
 
 // WriteXLSX writes the register as a workbook: the table with filters,
