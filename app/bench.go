@@ -55,6 +55,7 @@ func newBench(k keeper, j *record.Job, still bool) *Bench {
 			b.at = i
 		}
 	}
+	b.savedAt = k.saved(j)
 	b.desk = newDesk(b)
 	b.open(b.at)
 	b.recalc()
@@ -213,12 +214,16 @@ func (b *Bench) status() (text string, bad bool) {
 		return b.note, true
 	case b.unsaved > 0:
 		return "Saving", false
-	case b.savedAt.IsZero() && len(b.job.Entries) == 0:
-		return "Nothing entered yet", false
 	case b.savedAt.IsZero():
-		return "As kept; nothing changed yet", false
+		return "Nothing entered yet", false
+	case sameDay(b.savedAt, b.now()):
+		return "Saved " + b.savedAt.Format("15:04:05"), false
 	}
-	return "Saved " + b.savedAt.Format("15:04:05"), false
+	return "Last saved " + b.savedAt.Format("2006-01-02 15:04"), false
+}
+
+func sameDay(a, b time.Time) bool {
+	return a.Format(time.DateOnly) == b.In(a.Location()).Format(time.DateOnly)
 }
 
 // title names the job.
@@ -267,7 +272,7 @@ func (b *Bench) SetJob(k keeper, j *record.Job) {
 	b.leave()
 	b.keep, b.job, b.report, b.plane = k, j, nil, nil
 	b.panes = map[int]*pane{}
-	b.savedAt, b.unsaved, b.saveErr, b.note = time.Time{}, 0, nil, ""
+	b.savedAt, b.unsaved, b.saveErr, b.note = k.saved(j), 0, nil, ""
 	at := 0
 	for i, s := range record.Steps {
 		if s.Step == j.Step {

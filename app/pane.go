@@ -192,7 +192,11 @@ func (p *pane) refill() {
 			continue
 		}
 		if d, ok := p.b.job.Draft(f.Key); ok {
-			r.SetValue(d.Value, unitLabel(f, d.Unit), sentence(d.Reason), "not entered")
+			note := "not entered"
+			if e, ok := p.b.job.Entry(f.Key); ok {
+				note = "not entered; " + strings.TrimSpace(e.Value+" "+unitLabel(f, e.Unit)) + " stands"
+			}
+			r.SetValue(d.Value, unitLabel(f, d.Unit), sentence(d.Reason), note)
 			continue
 		}
 		e, ok := p.b.job.Entry(f.Key)
@@ -202,7 +206,7 @@ func (p *pane) refill() {
 		}
 		note := ""
 		if f.Kind == record.Number && f.Origin == record.Measured {
-			note = e.Time.Local().Format("15:04")
+			note = e.Time.Format("15:04") // by the clock of where it was read
 			if e.Instrument != "" {
 				note += ", " + e.Instrument
 			} else if e.By != "" {

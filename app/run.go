@@ -130,6 +130,20 @@ func Shots(dir string, j *record.Job) ([]string, error) {
 	if err := os.MkdirAll(dir, 0o755); err != nil {
 		return nil, err
 	}
+	var paths []string
+	var err error
+	// The toolkit's in-memory driver takes any goroutine for its own but the
+	// main one.
+	done := make(chan struct{})
+	go func() {
+		defer close(done)
+		paths, err = shots(dir, j)
+	}()
+	<-done
+	return paths, err
+}
+
+func shots(dir string, j *record.Job) ([]string, error) {
 	a := test.NewApp()
 	defer a.Quit()
 	var paths []string

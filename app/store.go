@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"os"
 	"path/filepath"
 	"time"
 
@@ -27,6 +28,18 @@ func (k keeper) save(j *record.Job) error {
 		return k.store.Save(j)
 	}
 	return errors.New("there is no folder to keep it in")
+}
+
+// saved is when the job was last written, the zero time if it never was.
+func (k keeper) saved(j *record.Job) time.Time {
+	path := k.path
+	if path == "" && k.store != nil {
+		path, _ = k.store.Path(j.ID)
+	}
+	if s, err := os.Stat(path); err == nil {
+		return s.ModTime()
+	}
+	return time.Time{}
 }
 
 // open finds the job to begin with: the file named, else the one changed last,

@@ -91,9 +91,13 @@ func (r *noticeRenderer) MinSize() fyne.Size {
 	return fyne.NewSize(120, r.n.HeightFor(fyne.Max(120, r.n.Size().Width)))
 }
 func (r *noticeRenderer) Refresh() {
-	r.ground.FillColor = CautionTone.colour()
+	ground := CautionTone
+	if r.n.Tone == Good {
+		ground = ChosenTone
+	}
+	r.ground.FillColor = ground.colour()
 	r.bar.FillColor = r.n.Tone.colour()
-	setGlyph(r.glyph, r.n.Shape, r.n.Tone, CautionTone)
+	setGlyph(r.glyph, r.n.Shape, r.n.Tone, ground)
 	r.words = r.n.lines()
 	r.Layout(r.n.Size())
 	canvas.Refresh(r.n)

@@ -63,6 +63,7 @@ type Row struct {
 	quiet     *Words
 	err       string
 	committed string // text and unit last handed over
+	stands    string // text last set: the row makes room for it, not for what is being typed
 	focused   bool
 }
 
@@ -72,7 +73,7 @@ func NewRow(f Field) *Row {
 	r.label = NewWords(f.Label, skin.Text-1, false, Ink)
 	r.wrong = NewWords("", skin.Small+0.5, false, Bad)
 	r.quiet = NewWords("", skin.Small-0.5, false, Muted)
-	r.quiet.Max = 1
+	r.quiet.Max = 2
 	switch {
 	case f.Kind == PickField && short(f.Options):
 		r.pick = NewChoose(f.Options, "", func(o string) {
@@ -123,10 +124,13 @@ func (r *Row) SetValue(text, unit, wrong, note string) {
 	if unit == "" {
 		unit = r.Field.Unit
 	}
+	width := r.Size().Width
+	tall := r.HeightFor(width)
 	changed := r.err != wrong || r.Note != note
 	r.err, r.Note = wrong, note
 	r.wrong.Text, r.quiet.Text = wrong, note
 	if !r.focused {
+		r.stands = text
 		r.committed = text + "\x00" + unit
 		r.show(text)
 		r.Field.Unit = unit
@@ -137,7 +141,7 @@ func (r *Row) SetValue(text, unit, wrong, note string) {
 	if r.unitTap != nil && len(r.Field.Units) > 1 {
 		r.unitTap.Tail = "more"
 	}
-	if changed && r.OnResize != nil {
+	if (changed || tall != r.HeightFor(width)) && r.OnResize != nil {
 		r.OnResize()
 	}
 	r.Refresh()
@@ -322,9 +326,10 @@ func (r *Row) shape(w float32) rowShape {
 	f := r.Field
 	g.h = skin.Touch
 	if f.Kind == NoteField {
-		g.h = 92
+		g.h = r.noteHeight(w)
 	}
-	above := f.Kind == NoteField || w < 330 || (r.list != nil && w < 420) || (r.pick != nil && w < 560) || (f.Kind == TextField && w < 330)
+	long := f.Kind == TextField && measure(r.stands, skin.Text, fyne.TextStyle{})+entryPad > w-fyne.Min(w*0.44, 240)-10
+	above := long || f.Kind == NoteField || w < 330 || (r.list != nil && w < 420) || (r.pick != nil && w < 560) || (f.Kind == TextField && w < 330)
 	if above {
 		g.labelW = w
 		if r.Note != "" && r.quiet.Width()+r.label.Width()+16 < w {
@@ -338,7 +343,7 @@ func (r *Row) shape(w float32) rowShape {
 		g.x = g.labelW + 10
 		g.w = w - g.x
 		if r.Note != "" {
-			g.noteH = r.quiet.line()
+			g.noteH = r.quiet.HeightFor(g.labelW)
 		}
 		g.y = fyne.Max(0, (g.labelH+g.noteH-g.h)/2)
 		g.labelY = fyne.Max(0, (g.h-g.labelH-g.noteH)/2)
@@ -365,6 +370,16 @@ func (r *Row) shape(w float32) rowShape {
 	g.above = above
 	g.height = y
 	return g
+}
+
+// entryPad is what the toolkit's entry leaves free at its left and right.
+const entryPad = 26
+
+// noteHeight gives notes room for what stands in them, within reason.
+func (r *Row) noteHeight(w float32) float32 {
+	line := fyne.MeasureText("M", skin.Text, fyne.TextStyle{}).Height
+	lines := wrap(r.stands, w-entryPad-6, skin.Text, fyne.TextStyle{}, 0)
+	return fyne.Min(fyne.Max(92, float32(len(lines))*line+30), 240)
 }
 
 // HeightFor implements Tall.
