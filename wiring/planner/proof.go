@@ -33,7 +33,7 @@ type Check struct {
 var checks = []Check{
 	{ID: "runs-iff-called", Words: "the compressor runs if and only if a first-stage call stands, every safety in the unit is closed and every delay has run", Source: "the purpose of the circuit"},
 	{ID: "stops-when-running", Words: "the same holds when the state changes while the unit runs: nothing seals itself in", Source: "the purpose of the circuit"},
-	{ID: "fan-with-compressor", Words: "the outdoor fan runs with the compressor and not without", Source: "the purpose of the circuit"},
+	{ID: "fan-with-compressor", Words: "the outdoor fan runs with the compressor and not without, and never stalls", Source: "the purpose of the circuit"},
 	{ID: "no-chatter", Words: "every relay comes to rest", Source: "the purpose of the circuit"},
 	{ID: "no-short", Words: "no state short-circuits a source"},
 	{ID: "class2-limits", Words: "no Class 2 source above its voltage or power limit"},
@@ -144,7 +144,7 @@ func (bk *rulebook) inspect(c *netlist.Circuit, sol *netlist.Solution, bad func(
 		}
 	}
 	for i, kind := range c.LoadKind {
-		if kind == "fan" && runs(statuses[i]) != compRuns {
+		if kind == "fan" && (runs(statuses[i]) != compRuns || statuses[i] == "stalls") {
 			bad("fan-with-compressor", fmt.Sprintf("%s: %s", c.Loads[i], does(statuses[i])), c.Loads[i])
 		}
 	}
