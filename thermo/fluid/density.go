@@ -13,9 +13,15 @@ const thinnest = 1e-14
 // between lo and hi where p rises with rho, by Newton's method kept inside the
 // shrinking bracket.
 func (f *Fluid) density(is *isotherm, t, p, rho, lo, hi float64) (float64, error) {
+	rho, _, err := f.densitySteps(is, t, p, rho, lo, hi)
+	return rho, err
+}
+
+// densitySteps is density with the number of evaluations that it took.
+func (f *Fluid) densitySteps(is *isotherm, t, p, rho, lo, hi float64) (float64, int, error) {
 	target := p / (f.r * t)
 	if !(target >= thinnest*f.rhor) {
-		return 0, fmt.Errorf("%s: pressure %.6g Pa is %w: lowest %.3g Pa at %.6g K", f.name, p, ErrRange, thinnest*f.rhor*f.r*t, t)
+		return 0, 0, fmt.Errorf("%s: pressure %.6g Pa is %w: lowest %.3g Pa at %.6g K", f.name, p, ErrRange, thinnest*f.rhor*f.r*t, t)
 	}
 	last := math.Inf(1)
 	for iter := 0; iter < 200; iter++ {
@@ -35,7 +41,7 @@ func (f *Fluid) density(is *isotherm, t, p, rho, lo, hi float64) (float64, error
 		next := rho - step
 		if !(slope > 0) || !(next > lo && next < hi) || iter > 10 && math.Abs(e) > last/2 {
 			if math.Abs(step) < 1e-12*rho && slope > 0 {
-				return rho, nil // rounding at the bracket's edge
+				return rho, iter + 1, nil // rounding at the bracket's edge
 			}
 			next = lo + (hi-lo)/2
 			step = rho - next
@@ -43,10 +49,10 @@ func (f *Fluid) density(is *isotherm, t, p, rho, lo, hi float64) (float64, error
 		rho, last = next, math.Abs(e)
 		// Newton squares the error: what follows a step of 1e-8 is rounding.
 		if math.Abs(step) < 1e-8*rho || hi-lo < 1e-14*hi {
-			return rho, nil
+			return rho, iter + 1, nil
 		}
 	}
-	return 0, fmt.Errorf("%s: no density found at %.6g K and %.6g Pa", f.name, t, p)
+	return 0, 200, fmt.Errorf("%s: no density found at %.6g K and %.6g Pa", f.name, t, p)
 }
 
 // ceiling returns a density in mol/m3 at or above rho where the pressure

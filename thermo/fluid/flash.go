@@ -58,26 +58,32 @@ func (f *Fluid) locate(t, p float64) (*[2]satLine, Phase, error) {
 	return l, Vapour, nil
 }
 
-// dense solves for the density (mol/m3) of a phase at t and p, starting from
-// that phase's saturated density, which also bounds its branch.
+// dense solves for the density (mol/m3) of a phase at t and p.
 func (f *Fluid) dense(l *[2]satLine, is *isotherm, t, p float64, phase Phase) (float64, error) {
+	rho, lo, hi := f.guess(l, is, t, p, phase)
+	return f.density(is, t, p, rho, lo, hi)
+}
+
+// guess starts the density of a phase at t and p from that phase's saturated
+// density, which also bounds its branch.
+func (f *Fluid) guess(l *[2]satLine, is *isotherm, t, p float64, phase Phase) (rho, lo, hi float64) {
 	ideal := p / (f.r * t)
 	switch {
 	case t >= l[bubble].tmax && phase == Supercritical:
-		rho := min(3*ideal, 2*f.rhor)
-		return f.density(is, t, p, rho, 0, f.ceiling(is, t, p, rho))
+		rho = min(3*ideal, 2*f.rhor)
+		return rho, 0, f.ceiling(is, t, p, rho)
 	case t >= l[bubble].tmax:
-		rho := min(1.3*ideal, f.rhor)
-		return f.density(is, t, p, rho, 0, f.ceiling(is, t, p, rho))
+		rho = min(1.3*ideal, f.rhor)
+		return rho, 0, f.ceiling(is, t, p, rho)
 	case phase == Liquid:
-		rho := l[bubble].rho(t) / f.m
-		return f.density(is, t, p, rho, rho*(1-1e-5), f.ceiling(is, t, p, rho))
+		rho = l[bubble].rho(t) / f.m
+		return rho, rho * (1 - 1e-5), f.ceiling(is, t, p, rho)
 	}
 	i, u := l[dew].cell(t)
 	pd, rho := math.Exp(l[dew].ofT.at(fnLnP, i, u)), math.Exp(l[dew].ofT.at(fnLnRho, i, u))/f.m
 	// The compressibility factor goes about linearly to its saturated value.
 	z := 1 + (pd/(f.r*t*rho)-1)*p/pd
-	return f.density(is, t, p, ideal/z, 0, rho*(1+1e-5))
+	return ideal / z, 0, rho * (1 + 1e-5)
 }
 
 // TP returns the state at temperature T (K) and absolute pressure p (Pa).
