@@ -160,6 +160,11 @@ func Layout(u *netlist.Unit, changes ...Change) Drawing {
 			l.section("control, "+volts(&dev, "volts")+", from "+dev.ID, dev.ID+".S1", dev.ID+".S2")
 		}
 	}
+	for _, e := range l.els { // loops that hang on no rail, such as a sensor on its two inputs
+		if !l.drawn[e] && l.find(e.ends[0]) != l.find(e.ends[1]) {
+			l.section("on its own, "+u.Device(e.device).Label, e.ends[0], e.ends[1])
+		}
+	}
 	l.rest()
 	d.H = l.y + margin
 	for _, x := range d.Lines {
