@@ -253,6 +253,88 @@ func TestEdits(t *testing.T) {
 	})
 }
 
+// Each edit: what it does, and the named error when it cannot.
+func TestEachEdit(t *testing.T) {
+	load := func() *Unit {
+		u, err := Load("two-contactor-conventional")
+		if err != nil {
+			t.Fatal(err)
+		}
+		return u
+	}
+	relay := Device{ID: "NEW", Kind: "relay", Label: "new relay", Place: "outdoor"}
+	wire := Conductor{ID: "new", From: "CL.A1", To: "CL.A2", Colour: "blue", Gauge: 18, Insulation: 300, Class: Class2}
+	with := func(f func(c *Conductor)) Conductor { c := wire; f(&c); return c }
+	for _, k := range []struct {
+		name string
+		edit func(u *Unit) error
+		want error // nil: it succeeds, and then done tells
+		done func(u *Unit) bool
+	}{
+		{"add a device", func(u *Unit) error { return u.AddDevice(relay) }, nil, func(u *Unit) bool { return u.Device("NEW").Label == "new relay" }},
+		{"add a device twice", func(u *Unit) error { d := relay; d.ID = "CL"; return u.AddDevice(d) }, ErrDuplicate, nil},
+		{"add a device without name", func(u *Unit) error { d := relay; d.ID = ""; return u.AddDevice(d) }, ErrName, nil},
+		{"add a device of no kind", func(u *Unit) error { d := relay; d.Kind = "gadget"; return u.AddDevice(d) }, ErrKind, nil},
+		{"add a device nowhere", func(u *Unit) error { d := relay; d.Place = ""; return u.AddDevice(d) }, ErrName, nil},
+		{"add a device with a wrong number", func(u *Unit) error {
+			d := relay
+			d.Params = map[string]float64{"pick-up": math.NaN()}
+			return u.AddDevice(d)
+		}, ErrParam, nil},
+		{"delete a device", func(u *Unit) error { return u.DeleteDevice("HP") }, nil, func(u *Unit) bool {
+			return u.Device("HP") == nil && len(u.At("HP.1")) == 0 && slices.ContainsFunc(u.Conductors, func(c Conductor) bool { return c.From == Capped || c.To == Capped })
+		}},
+		{"delete a device that is not there", func(u *Unit) error { return u.DeleteDevice("NEW") }, ErrUnknown, nil},
+		{"rename a device", func(u *Unit) error { return u.RenameDevice("CL", "K7") }, nil, func(u *Unit) bool { return u.Device("K7") != nil && u.Device("CL") == nil && len(u.At("K7.A1")) > 0 }},
+		{"rename a device to itself", func(u *Unit) error { return u.RenameDevice("CL", "CL") }, nil, func(u *Unit) bool { return u.Device("CL") != nil }},
+		{"rename a device to a name in use", func(u *Unit) error { return u.RenameDevice("CL", "CH") }, ErrDuplicate, nil},
+		{"rename a device to no name", func(u *Unit) error { return u.RenameDevice("CL", "") }, ErrName, nil},
+		{"rename a device to a conductor's end", func(u *Unit) error { return u.RenameDevice("CL", "C.L") }, ErrName, nil},
+		{"rename a device that is not there", func(u *Unit) error { return u.RenameDevice("NEW", "K7") }, ErrUnknown, nil},
+		{"change a device", func(u *Unit) error { d := *u.Device("CL"); d.Label = "low"; return u.SetDevice(d) }, nil, func(u *Unit) bool { return u.Device("CL").Label == "low" }},
+		{"change a device's kind under its conductors", func(u *Unit) error { d := *u.Device("CL"); d.Kind, d.Params = "fuse", nil; return u.SetDevice(d) }, ErrTerminal, nil},
+		{"change a device that is not there", func(u *Unit) error { return u.SetDevice(relay) }, ErrUnknown, nil},
+		{"add a conductor", func(u *Unit) error { return u.AddConductor(wire) }, nil, func(u *Unit) bool { return *u.Conductor("new") == wire }},
+		{"add a conductor twice", func(u *Unit) error { return u.AddConductor(with(func(c *Conductor) { c.ID = "w01" })) }, ErrDuplicate, nil},
+		{"add a conductor on nothing", func(u *Unit) error { return u.AddConductor(with(func(c *Conductor) { c.To = "" })) }, ErrDangling, nil},
+		{"add a conductor on no device", func(u *Unit) error { return u.AddConductor(with(func(c *Conductor) { c.To = "XX.1" })) }, ErrDangling, nil},
+		{"add a conductor on no terminal", func(u *Unit) error { return u.AddConductor(with(func(c *Conductor) { c.To = "CL.9" })) }, ErrTerminal, nil},
+		{"add a conductor on one terminal", func(u *Unit) error { return u.AddConductor(with(func(c *Conductor) { c.To = c.From })) }, ErrLoop, nil},
+		{"add a conductor from 24 V to line", func(u *Unit) error { return u.AddConductor(with(func(c *Conductor) { c.To = "CL.L1" })) }, ErrClass, nil},
+		{"add a conductor of no gauge", func(u *Unit) error { return u.AddConductor(with(func(c *Conductor) { c.Gauge = 0 })) }, ErrConductor, nil},
+		{"delete a conductor", func(u *Unit) error { return u.DeleteConductor("w01") }, nil, func(u *Unit) bool { return u.Conductor("w01") == nil }},
+		{"delete a conductor that is not there", func(u *Unit) error { return u.DeleteConductor("new") }, ErrUnknown, nil},
+		{"rename a conductor", func(u *Unit) error { return u.RenameConductor("w01", "feed") }, nil, func(u *Unit) bool { return u.Conductor("feed") != nil && u.Conductor("w01") == nil }},
+		{"rename a conductor to a name in use", func(u *Unit) error { return u.RenameConductor("w01", "w02") }, ErrDuplicate, nil},
+		{"rename a conductor to a bad name", func(u *Unit) error { return u.RenameConductor("w01", "w 1") }, ErrName, nil},
+		{"rename a conductor that is not there", func(u *Unit) error { return u.RenameConductor("new", "newer") }, ErrUnknown, nil},
+		{"move a conductor", func(u *Unit) error { c := *u.Conductor("w01"); c.To = "CL.L2"; return u.SetConductor(c) }, nil, func(u *Unit) bool { return u.Conductor("w01").To == "CL.L2" }},
+		{"move a conductor to nothing", func(u *Unit) error { c := *u.Conductor("w01"); c.To = ""; return u.SetConductor(c) }, ErrDangling, nil},
+		{"change a conductor that is not there", func(u *Unit) error { return u.SetConductor(wire) }, ErrUnknown, nil},
+	} {
+		u := load()
+		before := u.JSON()
+		err := k.edit(u)
+		var e *Error
+		switch {
+		case !errors.Is(err, k.want) || k.want == nil && err != nil:
+			t.Errorf("%s: error %v, want %v", k.name, err, k.want)
+		case err != nil && (!errors.As(err, &e) || e.Where == "" || e.Detail == ""):
+			t.Errorf("%s: error %v without where and why", k.name, err)
+		case err != nil && !bytes.Equal(before, u.JSON()):
+			t.Errorf("%s: refused, and the unit changed", k.name)
+		case err == nil && (!k.done(u) || u.Validate() != nil):
+			t.Errorf("%s: not done, or no longer valid: %v", k.name, u.Validate())
+		}
+	}
+	if _, err := Load("no-such-unit"); !errors.Is(err, ErrUnknown) {
+		t.Errorf("loading what is not there: %v", err)
+	}
+	if _, err := Load("../demo"); !errors.Is(err, ErrName) {
+		t.Errorf("loading by a path: %v", err)
+	}
+}
+
 func TestRenameKeepsTheCircuit(t *testing.T) {
 	u, err := Load("unloading-scroll-conventional")
 	if err != nil {
@@ -490,6 +572,8 @@ func grown(n int) *Unit {
 	return benchUnit(ds, nets...)
 }
 
+// BenchmarkStates: compile an old unit and solve all its states; wanted: under
+// 50 ms.
 func BenchmarkStates(b *testing.B) {
 	for _, n := range Catalogue() {
 		u, err := Load(n)
@@ -497,16 +581,23 @@ func BenchmarkStates(b *testing.B) {
 			b.Fatal(err)
 		}
 		b.Run(n, func(b *testing.B) {
+			states := 0
 			for b.Loop() {
-				if _, err := TruthTable(context.Background(), u); err != nil {
+				tab, err := TruthTable(context.Background(), u)
+				if err != nil {
 					b.Fatal(err)
 				}
+				states = len(tab.Rows)
 			}
+			b.ReportMetric(b.Elapsed().Seconds()*1e3/float64(b.N), "ms/unit")
+			b.ReportMetric(float64(states), "states")
 		})
 	}
 }
 
-// BenchmarkGrowth: one network solution with 10, 20, 40 and 80 devices.
+// BenchmarkGrowth: one network solution, and all 32 states, with 10, 20, 40 and 80
+// devices; the devices added are relays, each pulled in through the one before, so
+// that the moves to rest grow with them too.
 func BenchmarkGrowth(b *testing.B) {
 	for _, n := range []int{10, 20, 40, 80} {
 		c, err := Compile(grown(n))
@@ -521,6 +612,23 @@ func BenchmarkGrowth(b *testing.B) {
 				}
 			}
 			b.ReportMetric(float64(c.nodes), "nodes")
+			b.ReportMetric(float64(c.prog.size), "nonzeros")
+		})
+		b.Run(fmt.Sprintf("devices-%d-states", n), func(b *testing.B) {
+			steps := 0
+			for b.Loop() {
+				s := c.NewSolver()
+				steps = 0
+				for st := range State(c.States()) {
+					x, err := s.Solve(st)
+					if err != nil {
+						b.Fatal(err)
+					}
+					steps += x.Steps
+				}
+			}
+			b.ReportMetric(b.Elapsed().Seconds()*1e3/float64(b.N), "ms/all")
+			b.ReportMetric(float64(steps), "solutions")
 		})
 	}
 }
