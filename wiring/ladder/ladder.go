@@ -282,7 +282,7 @@ func (l *layout) section(title, left, right string) {
 				continue
 			}
 			if flipped {
-				a, b = b, a
+				b = a
 			}
 			r := row
 			if any || r < 0 {
