@@ -39,6 +39,16 @@ type class struct {
 	Source  string          `json:"source"`
 }
 
+// assumed is a number that nobody reads and a computation needs: it enters like
+// a reading, with its doubt. Plus is a rectangular half-width.
+type assumed struct {
+	Key    string  `json:"key"`
+	Label  string  `json:"label"`
+	Value  float64 `json:"value"`
+	Plus   float64 `json:"plus"`
+	Source string  `json:"source"`
+}
+
 type limits struct {
 	Note    string  `json:"note"`
 	Limits  []limit `json:"limits"`
@@ -47,6 +57,26 @@ type limits struct {
 		HalfWidth float64 `json:"weather_half_width_Pa"`
 		Source    string  `json:"source"`
 	} `json:"site"`
+	Assumed []assumed `json:"assumed"`
+	Steady  struct {
+		Minutes float64 `json:"minutes"`
+		Lines   int     `json:"lines"`
+		Source  string  `json:"source"`
+		Spans   []struct {
+			Dim     units.Dimension `json:"dimension"`
+			Unit    string          `json:"unit"`
+			Drift   float64         `json:"drift"`
+			Scatter float64         `json:"scatter"`
+		} `json:"spans"`
+	} `json:"steady"`
+	Map struct {
+		Unit          string  `json:"unit"`
+		SuctionLow    float64 `json:"suction_low"`
+		SuctionHigh   float64 `json:"suction_high"`
+		DischargeLow  float64 `json:"discharge_low"`
+		DischargeHigh float64 `json:"discharge_high"`
+		Source        string  `json:"source"`
+	} `json:"map"`
 	Correlation struct {
 		Same   float64 `json:"same_instrument"`
 		Source string  `json:"source"`

@@ -3,6 +3,7 @@ package assess
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"retrostage/reports/record"
 	"retrostage/reports/uncertainty"
@@ -21,6 +22,7 @@ type reading struct {
 	doubt string  // where u comes from
 	from  string  // instrument id, "" if none is named
 	unit  units.Unit
+	err   error // why it cannot be used
 }
 
 // context is the job with what every rule needs from it.
@@ -30,6 +32,8 @@ type context struct {
 	fluid *fluid.Fluid // nil while no refrigerant is picked
 	site  reading      // air pressure of the site, Pa
 	cache map[string]*reading
+	memo  map[memoKey]any
+	steadily
 }
 
 // siteKey is the input that gauge readings share: the site's air pressure.
@@ -40,7 +44,7 @@ func newContext(j *record.Job) (*context, error) {
 	if err != nil {
 		return nil, err
 	}
-	c := &context{job: j, lim: lim, cache: map[string]*reading{}}
+	c := &context{job: j, lim: lim, cache: map[string]*reading{}, memo: map[memoKey]any{}}
 	if name := j.Text("refrigerant"); name != "" {
 		if c.fluid, err = fluid.Get(name); err != nil {
 			return nil, err
@@ -87,10 +91,25 @@ func (c *context) read(key string) *reading {
 		return &s
 	case doubtSuperheat, doubtSplit:
 		return c.targetDoubt(key)
+	case riseLeak, riseMoisture:
+		return c.rise(key)
+	}
+	if name, ok := strings.CutPrefix(key, "assumed/"); ok {
+		return c.assume(name)
 	}
 	f, err := record.ByKey(key)
+	if err != nil || f.Kind != record.Number {
+		return nil
+	}
+	logged, isLogged := c.logged(key)
 	e, ok := c.job.Entry(key)
-	if err != nil || !ok || f.Kind != record.Number {
+	if !ok && isLogged {
+		r := logged.reading
+		half, doubt := c.halfWidth(f, &r)
+		r.u, r.doubt = uncertainty.Combine(uncertainty.Rectangular(half), logged.uMean), doubt+"; mean of the steady stretch of the log, with its scatter"
+		return &r
+	}
+	if !ok {
 		return nil
 	}
 	u, err := units.Lookup(f.Dim, e.Unit)
@@ -108,6 +127,10 @@ func (c *context) read(key string) *reading {
 	}
 	half, doubt := c.halfWidth(f, r)
 	r.u, r.doubt = uncertainty.Rectangular(half), doubt
+	if isLogged {
+		// One reading out of many that scatter.
+		r.u, r.doubt = uncertainty.Combine(r.u, logged.sd), doubt+"; and the scatter in the steady stretch of the log"
+	}
 	return r
 }
 

@@ -3,14 +3,17 @@ package assess
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
 	"retrostage/reports/record"
+	"retrostage/thermo/charge"
 	"retrostage/thermo/circuit"
 	"retrostage/thermo/fluid"
 	"retrostage/thermo/target"
 	"retrostage/thermo/units"
+	"retrostage/thermo/vacuum"
 	"retrostage/wiring/supply"
 )
 
@@ -36,8 +39,17 @@ func withFluid(f func(fl *fluid.Fluid, x []float64) (float64, error)) func(*cont
 
 // rules lists every finding in the order in which it is shown. Where a
 // published procedure is followed, the row of assets/limits cites it.
-var rules = []rule{
-	// Electrical
+var rules = slices.Concat(electricalRules(), refrigerationRules)
+
+// electricalRules stand in the order of the work: dead, then what stays against
+// what comes, then live.
+func electricalRules() []rule {
+	live := slices.IndexFunc(readingRules, func(r rule) bool { return r.group == "Live checks" })
+	return slices.Concat(readingRules[:live], deadRules, circuitRules, readingRules[live:], liveRules)
+}
+
+// readingRules judge single electrical readings, the dead ones first.
+var readingRules = []rule{
 	{key: "winding_sum", label: "Windings: C to S plus C to R less S to R", step: record.Electrical, group: "Dead checks", dim: units.Resistance,
 		formula: "R(C-S) + R(C-R) - R(S-R)", needs: []string{"r_cs", "r_cr", "r_sr"},
 		eval:   func(_ *context, x []float64) (float64, error) { return x[0] + x[1] - x[2], nil },
@@ -65,37 +77,43 @@ var rules = []rule{
 		formula: "as read, against full-load current", needs: []string{"fan_current"}, eval: asRead},
 	{key: "control_voltage", label: "Control voltage, contactor in", step: record.Electrical, group: "Live checks", dim: units.Voltage,
 		formula: "as read", needs: []string{"control_voltage"}, eval: asRead},
+}
 
+var refrigerationRules = []rule{
 	// Close-up
 	{key: "pressure_hold", label: "Nitrogen hold, corrected for temperature", step: record.CloseUp, group: "Pressure test", dim: units.PressDiff,
 		formula: "p2 - p1 T2 / T1, absolute", needs: []string{"test_p1", "test_t1", "test_p2", "test_t2"},
 		eval: func(_ *context, x []float64) (float64, error) {
-			if x[1] <= 0 {
-				return 0, fmt.Errorf("the start temperature must be above absolute zero")
-			}
-			return x[2] - x[0]*x[3]/x[1], nil
+			return vacuum.Change(x[0], x[1], x[2], x[3])
 		},
 		target: zero},
 	{key: "vacuum_final", label: "Vacuum, pump valved off", step: record.CloseUp, group: "Vacuum", dim: units.Vacuum,
 		formula: "as read", needs: []string{"vacuum_final"}, eval: asRead},
 	{key: "vacuum_hold", label: "Vacuum at the end of the hold", step: record.CloseUp, group: "Vacuum", dim: units.Vacuum,
 		formula: "as read", needs: []string{"vacuum_end"}, eval: asRead},
+	{key: "vacuum_leak", label: "Rise by a steady leak, in 10 min", step: record.CloseUp, group: "Vacuum", dim: units.Vacuum,
+		formula: "b x 10 min of p = a + b t + c (1 - exp(-t/τ)), fitted to the rise readings", needs: []string{riseLeak}, eval: asRead},
+	{key: "vacuum_moisture", label: "Rise that flattens: moisture, or refrigerant from oil", step: record.CloseUp, group: "Vacuum", dim: units.Vacuum,
+		formula: "c of p = a + b t + c (1 - exp(-t/τ)), fitted to the rise readings", needs: []string{riseMoisture}, eval: asRead},
 
 	// Charge
 	{key: "charge_expected", label: "Charge by plate and line set", step: record.Charge, group: "Build-up", dim: units.Mass,
 		formula: "m = plate + (L - L included) A ρ + V drier ρ, liquid at 105 °F condensing, 10 °F subcooled",
 		needs:   []string{"tag_charge", "line_length", "line_included", "line_od", "line_wall", "?drier_volume"},
 		eval: withFluid(func(f *fluid.Fluid, x []float64) (float64, error) {
-			rho, err := liquidDensity(f)
-			bore := x[3] - 2*x[4]
-			if err == nil && bore <= 0 {
-				err = fmt.Errorf("the wall leaves no bore in the liquid line")
+			rho, err := charge.LiquidDensity(f)
+			if err != nil {
+				return 0, err
 			}
-			v := (x[1] - x[2]) * math.Pi / 4 * bore * bore
+			bore, err := charge.Bore(x[3], x[4])
+			if err != nil {
+				return 0, err
+			}
+			b := charge.Build{Plate: x[0], Length: x[1], Included: x[2], Bore: bore}
 			if !math.IsNaN(x[5]) {
-				v += x[5]
+				b.Added = x[5]
 			}
-			return x[0] + v*rho, err
+			return b.Total(rho)
 		})},
 	{key: "charge_weighed", label: "Charge weighed in, trim included", step: record.Charge, group: "Weighed", dim: units.Mass,
 		formula: "weighed in + trimmed", needs: []string{"weighed_in", "?trimmed"},
@@ -287,19 +305,6 @@ func (c *context) targetSplit(db, wb float64) (target.Target, error) {
 // windowKeys maps the quantities of the condition windows to fields.
 var windowKeys = map[string]string{
 	"outdoor dry bulb": "outdoor_temp", "return dry bulb": "return_db", "return wet bulb": "return_wb",
-}
-
-// liquidDensity is the density of the refrigerant in the liquid line at the
-// condition that the charge build-up assumes: 105 F condensing, bubble side,
-// 10 F subcooled.
-func liquidDensity(f *fluid.Fluid) (float64, error) {
-	f105 := units.Preferred(units.Temperature, units.IP).ToSI(105, 0)
-	p, err := f.BubbleP(f105)
-	if err != nil {
-		return 0, err
-	}
-	s, err := f.TP(f105-units.Preferred(units.TempDiff, units.IP).SpanSI(10), p)
-	return s.Rho, err
 }
 
 // conditions tells which weather window of a check is not met.

@@ -3,6 +3,7 @@ package assess
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"retrostage/reports/record"
@@ -35,10 +36,18 @@ type rule struct {
 	// nil means that the band's row has its own numbers.
 	target func(*context) (float64, string)
 
+	// bounds reckons the band itself, SI, or why there is none, where it hangs
+	// on other fields through a table; the row then has the words alone. nil
+	// means that the row has the band.
+	bounds func(*context) (Band, string)
+
 	// valid returns why the value cannot be judged under these conditions,
 	// "" if it can; nil means that it always can.
 	valid func(*context) string
 }
+
+// allRules is every rule; findings of one step stand together in the pane.
+var allRules = slices.Concat(rules, delivering)
 
 // Run assesses the job. It does not change or keep it. The error means that
 // the program's own data are damaged; whatever is wrong with the job stands in
@@ -49,7 +58,7 @@ func Run(j *record.Job) (*Report, error) {
 		return nil, err
 	}
 	r := &Report{Job: j.ID, Demo: j.Demo, Site: c.site.si, Findings: []Finding{}, Problems: c.problems()}
-	for _, ru := range rules {
+	for _, ru := range allRules {
 		if ru.applies != nil && !ru.applies(c) {
 			continue
 		}
@@ -76,6 +85,7 @@ func (c *context) inputs(ru rule) (in []*reading, missing []string) {
 		}
 		if r == nil && !optional {
 			key, _, _ := strings.Cut(name, "|")
+			key, _, _ = strings.Cut(key, "/")
 			if f, err := record.ByKey(key); err == nil {
 				missing = append(missing, f.Label)
 			}
@@ -116,7 +126,9 @@ func (c *context) find(ru rule) (Finding, error) {
 		if row.PercentOf != "" && reason == "" {
 			row.Percent, reason = c.percent(row.PercentOf)
 		}
-		if row.HighOf == "" {
+		if ru.bounds != nil {
+			f.Band, reason = ru.bounds(c)
+		} else if row.HighOf == "" {
 			b, err := row.band(ru.dim, target)
 			if err != nil {
 				return f, err
@@ -140,9 +152,16 @@ func (c *context) find(ru rule) (Finding, error) {
 			gauge = gauge || r.gauge
 		}
 	}
-	siteAt := len(used)
-	if gauge {
+	siteAt := slices.IndexFunc(used, func(r *reading) bool { return r.key == siteKey })
+	if gauge && siteAt < 0 {
+		siteAt = len(used)
 		used = append(used, &c.site)
+	}
+	for _, r := range used {
+		if r.err != nil {
+			f.Reason, f.Next = r.err.Error(), "Check: "+r.label+"."
+			return f, nil
+		}
 	}
 	x := make([]float64, len(in))
 	out := make([]float64, 1)

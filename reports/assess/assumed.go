@@ -1,0 +1,115 @@
+package assess
+
+import (
+	"bufio"
+	"fmt"
+	"strings"
+
+	"retrostage/reports/uncertainty"
+	"retrostage/thermo/units"
+	"retrostage/thermo/vacuum"
+)
+
+// assume is a number of the limits' table as a reading, nil if there is none of
+// that name.
+func (c *context) assume(name string) *reading {
+	for _, a := range c.lim.Assumed {
+		if a.Key == name {
+			return &reading{key: "assumed/" + name, label: a.Label, si: a.Value, u: uncertainty.Rectangular(a.Plus), doubt: "assumed: " + a.Source, unit: units.Preferred(units.Ratio, units.IP)}
+		}
+	}
+	return nil
+}
+
+// The two constants fitted to the rise readings, as readings of their own.
+const (
+	riseLeak     = "vacuum_rise/leak"
+	riseMoisture = "vacuum_rise/moisture"
+	riseOver     = 600.0 // s, for which a leak's part is told
+)
+
+// repeat is how well a vacuum gauge repeats itself: 1 micron and 1 % (common
+// practice, no source). Its calibration does not enter the shape.
+var repeat = struct{ abs, rel float64 }{units.Preferred(units.Vacuum, units.IP).SpanSI(1), 0.01}
+
+// rise fits the rise readings; nil while there are none.
+func (c *context) rise(key string) *reading {
+	text := c.job.Text("vacuum_rise")
+	if text == "" {
+		return nil
+	}
+	r := &reading{key: key, label: "Rise readings", unit: units.Preferred(units.Vacuum, units.IP)}
+	t, p, err := riseReadings(text)
+	var fit vacuum.Rise
+	if err == nil {
+		fit, err = c.fit(t, p)
+	}
+	if err != nil {
+		r.err = err
+		return r
+	}
+	r.si, r.u = fit.Slope*riseOver, fit.USlope*riseOver
+	if key == riseMoisture {
+		r.si, r.u = fit.Gain, fit.UGain
+	}
+	r.doubt = fmt.Sprintf("fit of %d readings, each repeatable to 1 micron and 1 %%; the shape they show: %s", fit.N, fit.Form)
+	return r
+}
+
+func (c *context) fit(t, p []float64) (vacuum.Rise, error) {
+	return remember(c, memoKey{kind: memoRise}, func() (vacuum.Rise, error) { return vacuum.Fit(t, p, repeat.abs, repeat.rel) })
+}
+
+// riseReadings reads lines of minutes and microns, apart by comma, semicolon or
+// space, into s and Pa.
+func riseReadings(text string) (t, p []float64, err error) {
+	sc := bufio.NewScanner(strings.NewReader(text))
+	for n := 1; sc.Scan(); n++ {
+		line := strings.TrimSpace(sc.Text())
+		if line == "" {
+			continue
+		}
+		words := strings.FieldsFunc(line, func(r rune) bool { return r == ';' || r == ' ' || r == '\t' })
+		if len(words) == 1 {
+			words = strings.Split(line, ",")
+		}
+		if len(words) != 2 {
+			return nil, nil, fmt.Errorf("rise readings, line %d: %q is not minutes and microns", n, line)
+		}
+		var x [2]float64
+		for i, w := range words {
+			if x[i], err = units.Number(strings.Trim(w, ", ")); err != nil {
+				return nil, nil, fmt.Errorf("rise readings, line %d: %w", n, err)
+			}
+		}
+		t, p = append(t, 60*x[0]), append(p, repeat.abs*x[1])
+	}
+	return t, p, sc.Err()
+}
+
+// memoKey names a computation that several findings share.
+type memoKey struct {
+	kind    byte
+	a, b, c float64
+}
+
+const (
+	memoRise byte = iota
+	memoRate
+	memoGas
+)
+
+type remembered[T any] struct {
+	v   T
+	err error
+}
+
+// remember computes once for each key.
+func remember[T any](c *context, k memoKey, f func() (T, error)) (T, error) {
+	if m, ok := c.memo[k].(remembered[T]); ok {
+		return m.v, m.err
+	}
+	v, err := f()
+	c.memo[k] = remembered[T]{v, err}
+	return v, err
+}

@@ -1,0 +1,212 @@
+package assess
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"retrostage/reports/record"
+	"retrostage/thermo/units"
+	"retrostage/wiring/supply"
+)
+
+// The groups of the electrical step that are not groups of its fields.
+const qCircuit = "Old parts, new compressor"
+
+// gauge is the branch conductor picked, "" if none is.
+func (c *context) gauge() string { return strings.TrimSuffix(c.job.Text("wire_gauge"), " AWG") }
+
+// value is the number entered for key, SI, 0 if there is none: what package
+// supply takes for not known.
+func (c *context) value(key string) float64 {
+	if r := c.reading(key); r != nil {
+		return r.si
+	}
+	return 0
+}
+
+// first is the first of keys that was entered.
+func (c *context) first(keys ...string) float64 {
+	for _, k := range keys {
+		if v := c.value(k); v != 0 {
+			return v
+		}
+	}
+	return 0
+}
+
+func (c *context) branch() supply.Branch {
+	b := supply.Branch{Gauge: c.gauge(), Length: c.value("wire_length")}
+	if c.job.Text("phases") == record.PhaseThree {
+		b.Phases = 3
+	}
+	return b
+}
+
+// conversion is the job as package supply compares it. Conductors are taken
+// at the cautious end: 60 C terminals and insulation, 30 C around.
+func (c *context) conversion() supply.Conversion {
+	return supply.Conversion{
+		Old: supply.Side{RLA: c.value("old_rla"), LRA: c.value("old_lra"), Volts: c.value("rated_voltage"),
+			Capacitor: c.value("old_cap_rating"), MCA: c.value("plate_mca"), MOCP: c.value("plate_mocp")},
+		New: supply.Side{RLA: c.value("new_rla"), LRA: c.value("new_lra"), Volts: c.first("new_voltage", "rated_voltage"),
+			Capacitor: c.value("cap_rating")},
+		Others: c.value("fan_fla"), SupplyVolts: c.value("rated_voltage"),
+		Capacitor: c.value("cap_fitted"), CapacitorVolts: c.value("cap_voltage"),
+		Contactor: supply.Contactor{FLA: c.value("contactor_fla"), LRA: c.value("contactor_lra")},
+		Breaker:   c.value("breaker"), Wire: c.branch(),
+	}
+}
+
+// OldNew compares the parts that the new compressor changes, for the pane and
+// the workbook: one row each for compressor, capacitor, contactor, breaker and
+// wire quantities, SI, in the order of [supply.Tables.OldNew].
+func OldNew(j *record.Job) ([]supply.Row, error) {
+	t, err := supply.Load()
+	if err != nil {
+		return nil, err
+	}
+	c, err := newContext(j)
+	if err != nil {
+		return nil, err
+	}
+	return t.OldNew(c.conversion())
+}
+
+// withSupply guards a computation that needs the electrical tables.
+func withSupply(f func(c *context, t *supply.Tables, x []float64) (float64, error)) func(*context, []float64) (float64, error) {
+	return func(c *context, x []float64) (float64, error) {
+		t, err := supply.Load()
+		if err != nil {
+			return 0, err
+		}
+		return f(c, t, x)
+	}
+}
+
+// orZero is x, 0 where an optional reading is not there.
+func orZero(x float64) float64 {
+	if math.IsNaN(x) {
+		return 0
+	}
+	return x
+}
+
+// boundsOf reckons a band by the electrical tables, once what it needs is
+// there: keys are the fields without which there is none.
+func boundsOf(keys []string, f func(c *context, t *supply.Tables) (lo, hi float64, err error)) func(*context) (Band, string) {
+	return func(c *context) (Band, string) {
+		for _, k := range keys {
+			if c.job.Text(k) == "" && c.reading(k) == nil {
+				fl, _ := record.ByKey(k)
+				return Band{}, "no limit to hold it against: enter " + fl.Label
+			}
+		}
+		t, err := supply.Load()
+		if err != nil {
+			return Band{}, err.Error()
+		}
+		lo, hi, err := f(c, t)
+		if err != nil {
+			return Band{}, err.Error()
+		}
+		var b Band
+		if !math.IsNaN(lo) {
+			b.Low = &lo
+		}
+		if !math.IsNaN(hi) {
+			b.High = &hi
+		}
+		return b, ""
+	}
+}
+
+var none = math.NaN()
+
+// circuitRules hold the parts that stay against the compressor that comes.
+var circuitRules = []rule{
+	{key: "mca_wire", label: "Minimum circuit ampacity, against the conductor", step: record.Electrical, group: qCircuit, dim: units.Current,
+		formula: "1.25 × RLA + fan; the conductor at 60 °C terminals, 30 °C around", needs: []string{"new_rla", "?fan_fla"},
+		eval: withSupply(func(_ *context, t *supply.Tables, x []float64) (float64, error) { return t.MCA(x[0], orZero(x[1])) }),
+		bounds: boundsOf([]string{"wire_gauge"}, func(c *context, t *supply.Tables) (float64, float64, error) {
+			a, err := t.AmpacityOf(c.gauge(), supply.Conditions{})
+			return none, a.Amps, err
+		})},
+	{key: "breaker_fit", label: "Breaker or fuse, against MCA and MOCP", step: record.Electrical, group: qCircuit, dim: units.Current,
+		formula: "as stated, from 1.25 × RLA + fan to 1.75 × RLA + fan taken down to a standard size", needs: []string{"breaker"}, eval: asRead,
+		bounds: boundsOf([]string{"new_rla"}, func(c *context, t *supply.Tables) (float64, float64, error) {
+			mca, err := t.MCA(c.value("new_rla"), c.value("fan_fla"))
+			if err != nil {
+				return 0, 0, err
+			}
+			o, err := t.MOCP(c.value("new_rla"), c.value("fan_fla"))
+			if err == nil && o.Size < mca {
+				err = fmt.Errorf("the standard size under the limit, %g A, carries less than the circuit needs, %.4g A: ask the authority having jurisdiction", o.Size, mca)
+			}
+			return mca, o.Size, err
+		})},
+	{key: "contactor_fla", label: "Contactor, full-load rating", step: record.Electrical, group: qCircuit, dim: units.Current,
+		formula: "as stated, against RLA + fan", needs: []string{"contactor_fla"}, eval: asRead,
+		bounds: boundsOf([]string{"new_rla"}, func(c *context, _ *supply.Tables) (float64, float64, error) {
+			return c.value("new_rla") + c.value("fan_fla"), none, nil
+		})},
+	{key: "contactor_lra", label: "Contactor, locked-rotor rating", step: record.Electrical, group: qCircuit, dim: units.Current,
+		formula: "as stated, against LRA", needs: []string{"contactor_lra"}, eval: asRead,
+		bounds: boundsOf([]string{"new_lra"}, func(c *context, _ *supply.Tables) (float64, float64, error) {
+			return c.value("new_lra"), none, nil
+		})},
+	{key: "branch_drop", label: "Voltage drop in the branch at RLA", step: record.Electrical, group: qCircuit, dim: units.Percent,
+		formula: "(RLA + fan) × R(conductors at 75 °C) / rated voltage", needs: []string{"new_rla", "?fan_fla", "wire_length", "rated_voltage"},
+		eval: withSupply(func(c *context, t *supply.Tables, x []float64) (float64, error) {
+			if c.gauge() == "" {
+				return 0, fmt.Errorf("pick the branch conductor in Intake first")
+			}
+			k, err := t.CheckDrop(c.branch(), x[0]+orZero(x[1]), x[3])
+			return k.Value, err
+		})},
+}
+
+// deadRules and liveRules stand among the electrical readings.
+var deadRules = []rule{
+	{key: "winding_start_25", label: "Start winding at 25 °C", step: record.Electrical, group: "Dead checks", dim: units.Resistance,
+		formula: "R(C-S) (234.5 + 25) / (234.5 + t), copper", needs: []string{"r_cs", "winding_temp"}, eval: at25},
+	{key: "winding_run_25", label: "Run winding at 25 °C", step: record.Electrical, group: "Dead checks", dim: units.Resistance,
+		formula: "R(C-R) (234.5 + 25) / (234.5 + t), copper", needs: []string{"r_cr", "winding_temp"}, eval: at25},
+	{key: "insulation_40", label: "Windings to case at 40 °C", step: record.Electrical, group: "Dead checks", dim: units.Insulation,
+		formula: "R × 0.5 ^ ((40 - t) / 10)", needs: []string{"insulation", "winding_temp"},
+		eval: withSupply(func(_ *context, t *supply.Tables, x []float64) (float64, error) {
+			return t.InsulationAt(x[0], x[1], supply.InsulationReference)
+		})},
+	{key: "contact_drop", label: "Contactor, drop across a closed pole", step: record.Electrical, group: "Dead checks", dim: units.Voltage,
+		formula: "contact resistance × RLA", needs: []string{"contact_resistance", "new_rla"},
+		eval: withSupply(func(_ *context, t *supply.Tables, x []float64) (float64, error) {
+			k, err := t.CheckContact(x[0], x[1])
+			return k.Value, err
+		})},
+}
+
+func at25(_ *context, x []float64) (float64, error) {
+	return supply.CopperAt(x[0], x[1], supply.WindingReference)
+}
+
+var liveRules = []rule{
+	{key: "start_voltage", label: "Supply voltage, dip at start", step: record.Electrical, group: "Live checks", dim: units.Voltage,
+		formula: "as read, against the rated voltage less 10 %", needs: []string{"supply_voltage_start"}, eval: asRead,
+		bounds: boundsOf([]string{"rated_voltage"}, func(c *context, t *supply.Tables) (float64, float64, error) {
+			sag, _ := t.Rule("sag-start")
+			return (1 - sag.Value) * c.first("new_voltage", "rated_voltage"), none, nil
+		})},
+	{key: "cap_stress", label: "Voltage across the run capacitor, against its marking", step: record.Electrical, group: "Live checks", dim: units.Voltage,
+		formula: "as read, against the voltage marking", needs: []string{"cap_volts"}, eval: asRead},
+	{key: "lead_closure", label: "Three lead currents: cosine from run to start", step: record.Electrical, group: "Live checks", dim: units.Ratio,
+		formula: "(common² - run² - start²) / (2 run start)", needs: []string{"run_current", "run_lead_current", "cap_current"},
+		eval: func(_ *context, x []float64) (float64, error) {
+			if x[1] <= 0 || x[2] <= 0 {
+				return 0, fmt.Errorf("the run and start leads carry no current")
+			}
+			return (x[0]*x[0] - x[1]*x[1] - x[2]*x[2]) / (2 * x[1] * x[2]), nil
+		}},
+	{key: "control_load", label: "Control load, against the transformer", step: record.Electrical, group: "Live checks", dim: units.Apparent,
+		formula: "control voltage × control current", needs: []string{"control_voltage", "control_current"},
+		eval: func(_ *context, x []float64) (float64, error) { return x[0] * x[1], nil }},
+}

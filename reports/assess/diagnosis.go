@@ -1,0 +1,212 @@
+package assess
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"retrostage/reports/record"
+	"retrostage/reports/uncertainty"
+	"retrostage/thermo/air"
+	"retrostage/thermo/cycle"
+	"retrostage/thermo/diagnose"
+	"retrostage/thermo/units"
+)
+
+// Diagnosis ranks what may be wrong with the running unit. It is a help to the eye
+// and no proof.
+type Diagnosis struct {
+	Outcome string   `json:"outcome"` // in words
+	Found   bool     `json:"found"`   // the first cause fits and beats health clearly
+	Missing []string `json:"missing"` // readings without which there is no ranking
+	Helpful []string `json:"helpful"` // readings not taken that would sharpen it
+	Healthy float64  `json:"healthy"` // probability that nothing is wrong
+	Causes  []Cause  `json:"causes"`  // most likely first
+}
+
+// Cause is one explanation of the readings.
+type Cause struct {
+	Label   string     `json:"label"`
+	P       float64    `json:"p"`                 // probability among all explanations, health included
+	Reading string     `json:"reading,omitempty"` // the field doubted, if the cause is a wrong reading
+	For     []Evidence `json:"for"`
+	Against []Evidence `json:"against"`
+	Next    string     `json:"next"`    // cheapest test that tells it from its rivals
+	Minutes float64    `json:"minutes"` // that test takes
+}
+
+// Evidence is what one feature of the readings says, SI; a ratio as its fraction
+// above or below one.
+type Evidence struct {
+	Feature string          `json:"feature"`
+	Dim     units.Dimension `json:"dimension"`
+	Off     float64         `json:"off"`     // read less expected of a healthy unit in this weather
+	Doubt   float64         `json:"doubt"`   // two standard deviations among healthy units and readings
+	Pattern float64         `json:"pattern"` // what the cause would do
+}
+
+// The words of a diagnosis that did not rank anything.
+const (
+	tooFew    = "not enough readings"
+	notInHere = "the conditions do not allow it"
+)
+
+// diagnosed pairs readings of package diagnose with fields. Those needed come
+// first.
+var diagnosed = []struct {
+	q   diagnose.Quantity
+	key string
+}{
+	{diagnose.SuctionP, "suction_pressure"}, {diagnose.SuctionT, "suction_temp"}, {diagnose.LiquidP, "liquid_pressure"}, {diagnose.LiquidT, "liquid_temp"},
+	{diagnose.OutdoorT, "outdoor_temp"}, {diagnose.ReturnT, "return_db"}, {diagnose.WetBulb, "return_wb"},
+	{diagnose.DischargeT, "discharge_temp"}, {diagnose.SupplyT, "supply_db"}, {diagnose.CondAirT, "condenser_air_out"},
+}
+
+const neededReadings = 7
+
+// Diagnose ranks causes. It is pure like Run but takes longer, some 10 ms and for
+// the first job of a refrigerant some more, so it is called beside the finger on
+// a copy of the job. An error means that the readings cannot belong to a unit of
+// this size and refrigerant, and says why.
+func Diagnose(j *record.Job) (*Diagnosis, error) {
+	c, err := newContext(j)
+	if err != nil {
+		return nil, err
+	}
+	d := &Diagnosis{Outcome: tooFew, Missing: []string{}, Helpful: []string{}, Causes: []Cause{}}
+	need := func(key string) *reading {
+		r := c.reading(key)
+		if r == nil {
+			f, _ := record.ByKey(key)
+			d.Missing = append(d.Missing, f.Label)
+		}
+		return r
+	}
+	if c.fluid == nil {
+		need("refrigerant")
+	}
+	capacity := c.reading("new_capacity")
+	if capacity == nil {
+		capacity = need("nominal_capacity")
+	}
+	var rs diagnose.Readings
+	for i, q := range diagnosed {
+		if i >= neededReadings && c.reading(q.key) == nil {
+			f, _ := record.ByKey(q.key)
+			d.Helpful = append(d.Helpful, f.Label)
+			continue
+		}
+		r := need(q.key)
+		if r == nil {
+			continue
+		}
+		x := diagnose.Reading{Value: r.si, U: r.u, Have: true}
+		if r.gauge {
+			x.Value += c.site.si
+			x.U = uncertainty.Combine(r.u, c.site.u)
+		}
+		if f, _ := record.ByKey(q.key); f.Class == "pipe clamp" {
+			x.U = uncertainty.Combine(x.U, c.assume("contact").u)
+		}
+		rs[q.q] = x
+	}
+	k := diagnose.Machine{Fixed: fixed(c), Pressure: c.site.si}
+	check := "subcooling"
+	if k.Fixed {
+		check = "superheat"
+		if t := c.reading("tag_superheat"); t != nil {
+			k.Target, k.UTarget = t.si, c.assume("setting").u
+		} else if wb, odb := c.reading("return_wb"), c.reading("outdoor_temp"); wb != nil && odb != nil {
+			t, err := c.targetSuperheat(wb.si, odb.si)
+			if err != nil {
+				d.Outcome = notInHere + ": " + err.Error()
+				return d, nil
+			}
+			k.Target, k.UTarget = t.Value, uncertainty.Combine(t.U, c.assume("setting").u)
+		}
+	} else if t := need("tag_subcooling"); t != nil {
+		k.Target, k.UTarget = t.si, c.assume("setting").u
+	}
+	if len(d.Missing) > 0 {
+		return d, nil
+	}
+	if why := c.conditions(check); why != "" {
+		d.Outcome = notInHere + ": " + why
+		return d, nil
+	}
+	k.Capacity = capacity.si
+	if k.Props, err = cycle.PropsOf(c.fluid); err != nil {
+		return nil, err
+	}
+	if k.Map, err = c.compMap(); err != nil {
+		return nil, err
+	}
+	if err := c.air(&k, &rs, d); err != nil {
+		return nil, err
+	}
+	c.power(&rs, d)
+	rep, err := diagnose.Run(k, rs)
+	if err != nil {
+		return nil, err
+	}
+	d.Outcome, d.Found, d.Healthy = rep.Outcome.String(), rep.Outcome == diagnose.Found, rep.Healthy
+	for i, x := range rep.Causes {
+		if i >= 1 && x.P < 0.01 || i >= 6 {
+			break
+		}
+		y := Cause{Label: x.Label, P: x.P, For: evidence(x.For), Against: evidence(x.Against), Next: x.Next.Do, Minutes: x.Next.Minutes}
+		if x.IsProbe {
+			y.Reading = x.Probe.Key()
+		}
+		d.Causes = append(d.Causes, y)
+	}
+	return d, nil
+}
+
+// air puts in the measured air flow and what the nominal capacity asks for.
+func (c *context) air(k *diagnose.Machine, rs *diagnose.Readings, d *Diagnosis) error {
+	in, err := air.FromWetBulb(rs[diagnose.ReturnT].Value, rs[diagnose.WetBulb].Value, c.site.si)
+	if err != nil {
+		return fmt.Errorf("return air: %w", err)
+	}
+	per, err := units.Lookup(units.AirPerCap, "cfm/ton")
+	if err != nil {
+		return err
+	}
+	if n := c.reading("nominal_capacity"); n != nil {
+		k.DesignAir = per.SpanSI(c.assume("design_air").si) * n.si / in.V()
+	}
+	r := c.reading("airflow")
+	if r == nil {
+		d.Helpful = append(d.Helpful, "Indoor airflow")
+		return nil
+	}
+	rs[diagnose.IndoorAir] = diagnose.Reading{Value: r.si / in.V(), U: r.u / in.V(), Have: true}
+	return nil
+}
+
+// power puts in the compressor's power as its finding has it.
+func (c *context) power(rs *diagnose.Readings, d *Diagnosis) {
+	for _, ru := range delivering {
+		if ru.key == "power_drawn" && ru.applies(c) {
+			if f, err := c.find(ru); err == nil && f.Measured && f.Value > 0 {
+				rs[diagnose.Power] = diagnose.Reading{Value: f.Value, U: f.U, Have: true}
+				return
+			}
+		}
+	}
+	d.Helpful = append(d.Helpful, "Compressor power, or voltage and current")
+}
+
+func evidence(in []diagnose.Evidence) []Evidence {
+	out := []Evidence{}
+	for _, e := range in {
+		name := e.Feature.String()
+		x := Evidence{Feature: strings.ToUpper(name[:1]) + name[1:], Dim: units.TempDiff, Off: e.Residual, Doubt: 2 * e.Sigma, Pattern: e.Pattern}
+		if e.Feature == diagnose.AirRatio || e.Feature == diagnose.PowerRatio {
+			x.Dim, x.Off, x.Doubt, x.Pattern = units.Percent, math.Expm1(e.Residual), 2*e.Sigma, math.Expm1(e.Pattern)
+		}
+		out = append(out, x)
+	}
+	return out
+}

@@ -1,0 +1,81 @@
+package assess
+
+import (
+	"retrostage/reports/record"
+	"retrostage/reports/series"
+	"retrostage/thermo/units"
+)
+
+// steadily is what the logs of the job say, reckoned once.
+type steadily struct {
+	done   bool
+	by     map[string]logged
+	longer float64 // s, the longest steady stretch; 0 for none
+	any    bool    // there is a log with a reading whose steadiness can be told
+}
+
+// logged is one reading over the steady stretch of a log.
+type logged struct {
+	reading
+	sd, uMean float64 // SI
+}
+
+// logged looks key up in the steady stretch of the job's logs. A reading that was
+// typed stands as typed, with the log's scatter added to its doubt; a reading that
+// was only logged is the stretch's mean.
+func (c *context) logged(key string) (logged, bool) {
+	if !c.steadily.done {
+		c.steadily = c.readLogs()
+	}
+	l, ok := c.steadily.by[key]
+	return l, ok
+}
+
+func (c *context) readLogs() steadily {
+	out := steadily{done: true, by: map[string]logged{}}
+	for _, s := range c.job.Series {
+		var cols []series.Column
+		var vals [][]float64
+		var tests []series.Test
+		var from []logged
+		for _, col := range s.Columns {
+			f, err := record.ByKey(col.Key)
+			if err != nil || f.Kind != record.Number {
+				continue
+			}
+			u, err := units.Lookup(f.Dim, col.Unit)
+			if err != nil {
+				continue
+			}
+			for _, sp := range c.lim.Steady.Spans {
+				w, err := units.Lookup(sp.Dim, sp.Unit)
+				if sp.Dim != f.Dim || err != nil {
+					continue
+				}
+				v := make([]float64, len(col.Values))
+				for i, x := range col.Values {
+					v[i] = u.ToSI(x, 0)
+				}
+				tests = append(tests, series.Test{Column: len(cols), Drift: w.SpanSI(sp.Drift), Scatter: w.SpanSI(sp.Scatter)})
+				cols, vals = append(cols, series.Column{Name: col.Key, Unit: col.Unit, Dim: f.Dim, Numeric: true}), append(vals, v)
+				from = append(from, logged{reading: reading{key: col.Key, label: f.Label, gauge: u.Gauge, unit: u, from: col.Instrument}})
+			}
+		}
+		g, err := series.New(s.Start, s.Seconds, cols, vals)
+		if err != nil {
+			continue
+		}
+		out.any = true
+		w, err := g.Steady(tests, 60*c.lim.Steady.Minutes, c.lim.Steady.Lines)
+		if err != nil || !w.Steady {
+			continue
+		}
+		out.longer = max(out.longer, g.Seconds(w.To)-g.Seconds(w.From))
+		for i, st := range w.Stats {
+			l := from[i]
+			l.si, l.sd, l.uMean = st.Mean, st.SD, st.U
+			out.by[l.key] = l
+		}
+	}
+	return out
+}
