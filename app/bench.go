@@ -35,6 +35,7 @@ type Bench struct {
 	saveErr, runErr              error
 	note                         string // something to tell once
 
+	acked  map[string]time.Time // cautions acknowledged, by group of fields
 	panes  map[int]*pane
 	active *part.Row
 	tools  map[string]string // instrument last used, by class
@@ -47,7 +48,7 @@ type Bench struct {
 // newBench makes a bench about a job. With still set, nothing runs beside the
 // caller: for tests and pictures on paper.
 func newBench(k keeper, j *record.Job, still bool) *Bench {
-	b := &Bench{keep: k, job: j, keys: true, panes: map[int]*pane{}, tools: map[string]string{}, now: time.Now}
+	b := &Bench{keep: k, job: j, keys: true, panes: map[int]*pane{}, acked: map[string]time.Time{}, tools: map[string]string{}, now: time.Now}
 	b.assessing.Now, b.saving.Now, b.exporting.Now = still, still, still
 	b.show.site = 101325
 	for i, s := range record.Steps {
@@ -271,7 +272,7 @@ func (b *Bench) SetPerson(ref string) {
 func (b *Bench) SetJob(k keeper, j *record.Job) {
 	b.leave()
 	b.keep, b.job, b.report, b.plane = k, j, nil, nil
-	b.panes = map[int]*pane{}
+	b.panes, b.acked = map[int]*pane{}, map[string]time.Time{}
 	b.savedAt, b.unsaved, b.saveErr, b.note = k.saved(j), 0, nil, ""
 	at := 0
 	for i, s := range record.Steps {
@@ -314,7 +315,7 @@ func (b *Bench) move(from *part.Row, by int) {
 		}
 	}
 	for i += by; i >= 0 && i < len(rows); i += by {
-		if rows[i].Focus() {
+		if rows[i].Visible() && rows[i].Focus() {
 			return
 		}
 	}

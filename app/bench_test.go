@@ -34,6 +34,9 @@ func bench(t *testing.T, j *record.Job) (*Bench, fyne.Window) {
 	w.SetPadded(false)
 	w.Resize(sizes[0])
 	b.canvas = w.Canvas
+	for g := range gated {
+		b.Acknowledge(g)
+	}
 	return b, w
 }
 
@@ -384,6 +387,81 @@ func TestInstrumentIsKeptAndUsed(t *testing.T) {
 	r.SetTool("G7")
 	if e, _ := b.job.Entry("suction_pressure"); e.Instrument != "G7" || e.Value != "121" {
 		t.Errorf("entered %+v", e)
+	}
+}
+
+// The fields of the electrical step are shut until its cautions were read, each
+// group for itself, and again when the job is opened anew.
+func TestElectricalFieldsOpenAfterTheirCautions(t *testing.T) {
+	b, _ := bench(t, filled(t))
+	b.SetJob(b.keep, b.job.Clone())
+	b.Go(stepIndex(record.Electrical))
+	open := func() (dead, live int) {
+		for _, r := range b.pane().rows {
+			f, _ := record.ByKey(r.Field.Key)
+			switch {
+			case !r.Visible():
+			case f.Group == "Dead checks":
+				dead++
+			case f.Group == "Live checks":
+				live++
+			}
+		}
+		return dead, live
+	}
+	if d, l := open(); d != 0 || l != 0 {
+		t.Fatalf("%d dead and %d live fields stand open", d, l)
+	}
+	for _, g := range b.pane().gates {
+		if !g.notice.Visible() || len(g.notice.Lines) == 0 {
+			t.Errorf("%s: no caution stands before it", g.group)
+		}
+	}
+	b.move(b.pane().find(t, "r_cs"), 1)
+	if b.active != nil && b.active.Field.Key != "electrical_note" {
+		t.Errorf("the next key reached %s", b.active.Field.Key)
+	}
+	b.pane().gates[0].tap.Tapped(nil)
+	if d, l := open(); d == 0 || l != 0 {
+		t.Fatalf("after the first: %d dead and %d live fields stand open", d, l)
+	}
+	b.pane().gates[1].tap.Tapped(nil)
+	if _, l := open(); l == 0 {
+		t.Fatal("the live fields stay shut")
+	}
+	if b.pane().gates[1].tap.Visible() {
+		t.Error("the key stays")
+	}
+}
+
+func TestLeadCurrentsAndOldAgainstNew(t *testing.T) {
+	j := filled(t)
+	if e := makeElectric(j, shown{site: 101325}); e.leads != nil || e.err != nil {
+		t.Fatalf("a picture without the run lead's current: %+v", e)
+	}
+	set := func(key, v string) {
+		if err := j.Set(record.Entry{Key: key, Value: v, Unit: "A", Time: noon}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	set("run_lead_current", "16.1")
+	e := makeElectric(j, shown{site: 101325})
+	if e.leads == nil || e.tone == part.Bad || !strings.Contains(e.closes, "close:") {
+		t.Errorf("17.9, 16.1 and 5.2 A: %q", e.closes)
+	}
+	set("run_lead_current", "30")
+	if e := makeElectric(j, shown{site: 101325}); e.tone != part.Bad || !strings.Contains(e.closes, "do not close") {
+		t.Errorf("17.9, 30 and 5.2 A: %q", e.closes)
+	}
+	set("breaker", "60")
+	e = makeElectric(j, shown{site: 101325})
+	for _, r := range e.rows {
+		if strings.HasPrefix(r.Cells[0], "Breaker") && (r.Cells[4] != "Does not fit" || r.Cells[3] != "60 A") {
+			t.Errorf("a 60 A breaker for 21.8 A: %v", r.Cells)
+		}
+	}
+	if len(e.rows) < 4 {
+		t.Errorf("%d rows", len(e.rows))
 	}
 }
 

@@ -32,6 +32,8 @@ type pane struct {
 	said     *part.Words // answer to an export
 	wasState string
 	plan     *wiringPart
+	electric *electricPart
+	gates    []*gate
 }
 
 type headed struct {
@@ -56,15 +58,29 @@ func (b *Bench) newPane(info record.StepInfo) *pane {
 	head := p.header()
 	fields := part.NewColumns(350, 9, 12)
 	group := ""
+	var shut *gate
 	for _, f := range record.Of(info.Step) {
 		if f.Group != group {
 			group = f.Group
 			fields.Add(part.NewHeading(group))
+			if shut = p.gate(group); shut != nil {
+				p.gates = append(p.gates, shut)
+				fields.Add(shut.notice)
+				fields.Add(shut.tap)
+				fields.Add(shut.said)
+			}
 		}
 		if f.Key == "old_controls" {
 			continue // chosen from the list in the middle
 		}
-		fields.Add(p.row(f))
+		r := p.row(f)
+		fields.Add(r)
+		if shut != nil {
+			shut.rows = append(shut.rows, r)
+		}
+	}
+	for _, g := range p.gates {
+		g.apply()
 	}
 	if info.Step == record.Intake {
 		p.instruments(fields)
@@ -95,13 +111,16 @@ func (b *Bench) newPane(info record.StepInfo) *pane {
 		p.handover(body)
 	}
 	body.Add(p.list)
+	if info.Step == record.Electrical {
+		p.electrical(body)
+	}
 	p.centre = part.NewScroller(body)
 	return p
 }
 
 // middle tells whether the step has something to show beside its fields.
 func (b *Bench) middle(s record.Step) bool {
-	if s == record.Running || s == record.Wiring || s == record.HandOver {
+	if s == record.Running || s == record.Wiring || s == record.Electrical || s == record.HandOver {
 		return true
 	}
 	return len(b.findings(s)) > 0
@@ -258,6 +277,9 @@ func (p *pane) update() {
 	}
 	if p.plan != nil {
 		p.plan.update()
+	}
+	if p.electric != nil {
+		p.electric.update()
 	}
 	if p.view != nil {
 		p.view.Set(p.b.plane)

@@ -152,6 +152,10 @@ func shots(dir string, j *record.Job) ([]string, error) {
 		b := newBench(keeper{}, j.Clone(), true)
 		b.person, b.dark = "T-17", p.Dark
 		b.savedAt = lastEntry(j)
+		for g := range gated {
+			b.acked[g] = lastEntry(j)
+		}
+		b.panes = map[int]*pane{}
 		w := test.NewWindow(b.desk)
 		w.SetPadded(false)
 		b.canvas = w.Canvas

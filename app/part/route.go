@@ -181,13 +181,16 @@ func (r *stageRenderer) Refresh() {
 	}
 	setGlyph(r.glyph, st.State.Word(), st.State.tone(), ground)
 	write(r.word, st.State.Word(), skin.Small, false, st.State.tone(), fyne.TextAlignTrailing)
-	space := r.s.Size().Width - 48 - r.word.MinSize().Width
+	space := r.s.Size().Width - 44 - r.word.MinSize().Width
 	title := st.Title
 	if r.s.Size().Width > 0 {
-		title = Fit(strconv.Itoa(r.s.i+1)+"  "+st.Title, space, routePx, here)
-		if measure(strconv.Itoa(r.s.i+1)+"  "+st.Title, routePx, fyne.TextStyle{Bold: here}) > space {
-			title = Fit(st.Title, space, routePx, here)
+		// The number gives way last.
+		for _, t := range []string{strconv.Itoa(r.s.i+1) + "  " + st.Title, strconv.Itoa(r.s.i+1) + " " + st.Title} {
+			if title = t; measure(t, routePx, fyne.TextStyle{Bold: here}) <= space {
+				break
+			}
 		}
+		title = Fit(title, space, routePx, here)
 	}
 	write(r.title, title, routePx, here, Ink, fyne.TextAlignLeading)
 	r.why.Text = r.s.why()

@@ -356,6 +356,9 @@ func (r *Row) shape(w float32) rowShape {
 	}
 	if r.unitTap != nil {
 		g.unitW = 84
+		if f.Kind == DateField {
+			g.unitW = 64
+		}
 		g.w -= g.unitW + 4
 	}
 	y := fyne.Max(g.y+g.h, g.labelY+g.labelH)

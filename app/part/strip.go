@@ -28,6 +28,12 @@ type Finding struct {
 	From       [][2]string // heading and text of each part of "where from?"
 }
 
+// Most lines of a label and of the next step; hardly ever reached.
+const (
+	labelLines = 3
+	nextLines  = 7
+)
+
 // Strip shows one finding on a horizontal scale. A tap opens where it comes
 // from.
 type Strip struct {
@@ -116,7 +122,7 @@ func (s *Strip) shape(w float32) stripShape {
 			y += stripScale
 		}
 	}
-	g.labelH = float32(len(wrap(f.Label, g.labelW, labelPx, fyne.TextStyle{Bold: true}, 2))) * labelLine
+	g.labelH = float32(len(wrap(f.Label, g.labelW, labelPx, fyne.TextStyle{Bold: true}, labelLines))) * labelLine
 	extra := g.labelH - labelLine
 	y += extra
 	if !g.wide {
@@ -126,7 +132,7 @@ func (s *Strip) shape(w float32) stripShape {
 	g.moreX = w - g.moreW
 	g.nextY = y
 	g.nextW = g.moreX - g.textX - 8
-	y += fyne.Max(float32(len(wrap(f.Next, g.nextW, skin.Small+0.5, fyne.TextStyle{}, 3)))*lineHeight(skin.Small+0.5), 20)
+	y += fyne.Max(float32(len(wrap(f.Next, g.nextW, skin.Small+0.5, fyne.TextStyle{}, nextLines)))*lineHeight(skin.Small+0.5), 20)
 	y += 4
 	g.fromY = y
 	if s.Open {
@@ -158,9 +164,9 @@ func (s *Strip) CreateRenderer() fyne.WidgetRenderer {
 		*t = canvas.NewText("", color.Black)
 	}
 	r.label = NewWords("", labelPx, true, Ink)
-	r.label.Max = 2
+	r.label.Max = labelLines
 	r.next = NewWords("", skin.Small+0.5, false, Ink)
-	r.next.Max = 3
+	r.next.Max = nextLines
 	r.Refresh()
 	return r
 }

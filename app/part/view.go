@@ -18,6 +18,7 @@ type View struct {
 	widget.BaseWidget
 	Work  Latest
 	Ratio float32 // height over width it asks for; 0 means 0.6
+	Still bool    // a small picture of which nothing is enlarged
 	pic   *picture.Picture
 	frame picture.Frame
 	whole bool
@@ -72,7 +73,7 @@ func (v *View) All() {
 }
 
 func (v *View) zoom(f, fx, fy float64) {
-	if v.pic.Empty() {
+	if v.pic.Empty() || v.Still {
 		return
 	}
 	v.frame = v.pic.Zoom(v.frame, f, fx, fy)
@@ -166,6 +167,9 @@ func (v *View) HeightFor(w float32) float32 {
 	if r == 0 {
 		r = 0.6
 	}
+	if v.Still {
+		return fyne.Max(w*r, 170)
+	}
 	return fyne.Max(w*r, 290)
 }
 
@@ -193,7 +197,7 @@ func (r *viewRenderer) Refresh() {
 }
 func (r *viewRenderer) Objects() []fyne.CanvasObject {
 	os := []fyne.CanvasObject{r.v.image}
-	if !r.v.pic.Empty() {
+	if !r.v.pic.Empty() && !r.v.Still {
 		for _, k := range r.v.keys {
 			os = append(os, k)
 		}

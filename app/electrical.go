@@ -1,0 +1,270 @@
+package app
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"fyne.io/fyne/v2"
+
+	"retrostage/app/part"
+	"retrostage/app/picture"
+	"retrostage/app/plot"
+	"retrostage/app/skin"
+	"retrostage/reports/record"
+	"retrostage/thermo/units"
+	"retrostage/wiring/supply"
+)
+
+// gated are the groups of fields that stay shut until the cautions are
+// acknowledged at this sitting: a reopened job asks again.
+var gated = map[string]string{
+	"Dead checks": "Locked out, proved dead, capacitor discharged and measured",
+	"Live checks": "Local rules allow it; rated meter, leads and gloves",
+}
+
+// gate is what stands before such a group.
+type gate struct {
+	p      *pane
+	group  string
+	notice *part.Notice
+	tap    *part.Tap
+	said   *part.Words
+	rows   []*part.Row
+}
+
+func (p *pane) gate(group string) *gate {
+	if gated[group] == "" || p.info.Step != record.Electrical {
+		return nil
+	}
+	g := &gate{p: p, group: group}
+	var lines, small []string
+	for _, c := range p.info.Cautions {
+		own := ""
+		for k := range gated {
+			if strings.HasPrefix(c.Text, k) {
+				own = k
+			}
+		}
+		if own == group || own == "" && group == "Dead checks" {
+			lines, small = append(lines, c.Text), append(small, c.Source)
+		}
+	}
+	g.notice = part.NewNotice("caution", part.Doubt, lines, small)
+	g.notice.OnResize = p.reflow
+	g.said = part.NewWords("", skin.Small-0.5, false, part.Muted)
+	g.tap = part.NewTap(gated[group], func() { p.b.Acknowledge(group) })
+	g.tap.Strong, g.tap.Px = true, skin.Small+0.5
+	return g
+}
+
+// apply opens or shuts the group.
+func (g *gate) apply() {
+	show := func(o fyne.CanvasObject, on bool) {
+		if on {
+			o.Show()
+		} else {
+			o.Hide()
+		}
+	}
+	at, open := g.p.b.acked[g.group]
+	show(g.notice, !open)
+	show(g.tap, !open)
+	show(g.said, open)
+	if open {
+		g.said.Set("Acknowledged at " + at.Format("15:04") + ": " + strings.ToLower(gated[g.group][:1]) + gated[g.group][1:] + ".")
+	}
+	for _, r := range g.rows {
+		show(r, open)
+	}
+}
+
+// Acknowledge opens a group of fields after its cautions were read.
+func (b *Bench) Acknowledge(group string) {
+	if b.acked[group].IsZero() {
+		b.acked[group] = b.now()
+	}
+	for _, p := range b.panes {
+		for _, g := range p.gates {
+			g.apply()
+		}
+		if p.gates != nil {
+			p.reflow()
+		}
+	}
+}
+
+// electric is what the electrical pane shows besides strips.
+type electric struct {
+	leads  *supply.Phasors
+	closes string
+	tone   part.Tone
+	rows   []part.TableRow
+	err    error
+}
+
+// makeElectric reckons the picture and the table of a job.
+func makeElectric(j *record.Job, s shown) (e electric) {
+	si := func(key string) float64 {
+		x, _ := j.SI(key, s.site)
+		return x
+	}
+	amps := units.Preferred(units.Current, s.system)
+	a := func(x float64) string { return limit(math.Round(amps.FromSI(x, 0)*100)/100) + " " + amps.Label }
+	if run, start, common := si("run_lead_current"), si("cap_current"), si("run_current"); run > 0 && start > 0 && common > 0 {
+		if p, err := supply.LeadPhasors(run, start, common, 0); err == nil {
+			e.leads = &p
+		}
+		if c, err := supply.LeadClosure(run, start, common); err != nil {
+			e.err = err
+		} else if c.Gap > 0 {
+			e.closes = fmt.Sprintf("The three currents do not close: with run %s and start %s, common can only be %s to %s, and reads %s. Read them again, one after another, on an unchanged machine.", a(run), a(start), a(c.Low), a(c.High), a(common))
+			e.tone = part.Bad
+		} else {
+			e.closes = fmt.Sprintf("The three currents close: start is %.0f° ahead of run, and common, %s, is their sum. Drawn against the common lead.", c.Angle*180/math.Pi, a(common))
+			e.tone = part.Muted
+		}
+	}
+	t, err := supply.Load()
+	if err != nil {
+		e.err = err
+		return e
+	}
+	rows, err := t.OldNew(conversion(j, si))
+	if err != nil {
+		e.err = err
+		return e
+	}
+	for _, r := range rows {
+		if r.Old == 0 && r.New == 0 && r.Fitted == 0 {
+			continue // nothing known of it yet
+		}
+		e.rows = append(e.rows, s.oldNew(r))
+	}
+	return e
+}
+
+// conversion is the record as the comparison wants it.
+func conversion(j *record.Job, si func(string) float64) supply.Conversion {
+	c := supply.Conversion{
+		Old:         supply.Side{RLA: si("old_rla"), LRA: si("old_lra"), Volts: si("rated_voltage"), Capacitor: si("old_cap_rating"), MCA: si("plate_mca"), MOCP: si("plate_mocp")},
+		New:         supply.Side{RLA: si("new_rla"), LRA: si("new_lra"), Volts: si("new_voltage"), Capacitor: si("cap_rating")},
+		Others:      si("fan_fla"),
+		SupplyVolts: si("rated_voltage"),
+		Capacitor:   si("cap_fitted"), CapacitorVolts: si("cap_voltage"),
+		Contactor: supply.Contactor{FLA: si("contactor_fla"), LRA: si("contactor_lra")},
+		Breaker:   si("breaker"),
+		Wire:      supply.Branch{Gauge: strings.TrimSuffix(j.Text("wire_gauge"), " AWG"), Length: si("wire_length")},
+	}
+	if j.Text("phases") == record.PhaseThree {
+		c.Wire.Phases = 3
+	}
+	return c
+}
+
+var supplyDims = map[string]units.Dimension{"A": units.Current, "V": units.Voltage, "F": units.Capacitance, "1": units.Percent}
+
+// oldNew is one line of the table as shown.
+func (s shown) oldNew(r supply.Row) part.TableRow {
+	num := func(x float64) string {
+		d, ok := supplyDims[r.Unit]
+		if x == 0 || !ok {
+			return ""
+		}
+		u := units.Preferred(d, s.system)
+		v := u.FromSI(x, 0)
+		v = math.Round(v*10) / 10
+		return limit(v) + " " + u.Label
+	}
+	out := part.TableRow{Cells: []string{sentence(r.Part) + ": " + r.What, num(r.Old), num(r.New), num(r.Fitted), ""}, Tone: part.Muted}
+	if r.Fitted == 0 && r.Unit == "circular mils" {
+		out.Cells[3] = r.Note
+	}
+	var small []string
+	if r.Note != "" {
+		small = append(small, r.Note)
+	}
+	if k := r.Check; k != nil {
+		last := len(out.Cells) - 1
+		out.Cells[last] = sentence(string(k.Outcome))
+		switch k.Outcome {
+		case supply.Fits:
+			out.Glyph, out.Tone = "within", part.Good
+		case supply.Misfit:
+			out.Glyph, out.Tone = "outside", part.Bad
+		default:
+			out.Glyph = "absent"
+		}
+		if k.Why != "" && k.Why != r.Note {
+			small = append(small, k.Why)
+		}
+		if k.Outcome == supply.Misfit {
+			small = append(small, k.Rule.Next, k.Rule.Text, "Source: "+k.Rule.Cite()+" ("+string(k.Rule.Confidence)+")")
+		}
+	}
+	for _, t := range small {
+		if t = strings.TrimSuffix(strings.TrimSpace(t), "."); t != "" {
+			out.Small += sentence(t) + ". "
+		}
+	}
+	out.Small = strings.TrimSpace(out.Small)
+	return out
+}
+
+// electricPart shows it.
+type electricPart struct {
+	p    *pane
+	body *fyne.Container
+	view *part.View
+	work part.Latest
+	made string
+}
+
+func (p *pane) electrical(body *fyne.Container) {
+	p.electric = &electricPart{p: p, body: part.NewColumn(6, 0), view: part.NewView(nil)}
+	p.electric.view.Ratio, p.electric.view.Still = 0.34, true
+	p.electric.work.Now, p.electric.view.Work.Now = p.b.assessing.Now, p.b.assessing.Now
+	body.Add(p.electric.body)
+}
+
+func (w *electricPart) update() {
+	j, s := w.p.b.job, w.p.b.show
+	key := fmt.Sprint(len(j.Entries), s.system, s.site)
+	if key == w.made {
+		return
+	}
+	w.made = key
+	c := j.Clone()
+	w.work.Ask(func() func() {
+		e := makeElectric(c, s)
+		return func() { w.show(e) }
+	})
+}
+
+func (w *electricPart) show(e electric) {
+	w.body.RemoveAll()
+	if e.err != nil {
+		w.body.Add(part.NewNotice("outside", part.Bad, []string{sentence(e.err.Error())}, nil))
+	}
+	if e.leads != nil {
+		amps := units.Preferred(units.Current, w.p.b.show.system)
+		name := func(n, key string) string {
+			x, _ := w.p.b.job.SI(key, w.p.b.show.site)
+			return n + " " + limit(amps.FromSI(x, 0)) + " " + amps.Label
+		}
+		w.body.Add(part.NewHeading("The three lead currents"))
+		w.view.Set(plot.Phasors([]plot.Phasor{
+			{Name: name("run", "run_lead_current"), Value: e.leads.Run, Tone: picture.Ink},
+			{Name: name("start", "cap_current"), Value: e.leads.Start, Tone: picture.Doubt},
+			{Name: name("common", "run_current"), Value: e.leads.Common, Tone: picture.Accent},
+		}))
+		w.body.Add(w.view)
+		w.body.Add(part.NewWords(e.closes, skin.Small+0.5, false, e.tone))
+	}
+	if len(e.rows) > 0 {
+		w.body.Add(part.NewHeading("Old against new: what the new compressor asks of the parts"))
+		w.body.Add(part.NewTable([]string{"Part", "old", "new", "fitted", "Verdict"}, e.rows))
+		w.body.Add(part.NewWords("A verdict says what was compared, never that the circuit is safe. The code adopted locally and the nameplate govern.", skin.Small-0.5, false, part.Muted))
+	}
+	w.p.centre.Reflow()
+}
