@@ -63,7 +63,7 @@ func TestSaysWhatIsOutside(t *testing.T) {
 	for _, p := range words(j, rep) {
 		all.WriteString(p.title + "\n" + strings.Join(p.lines, "\n") + "\n")
 	}
-	for _, want := range []string{"Outside: Supply voltage, running.", "1 were outside", j.Text("root_cause"), j.Text("open_conditions")} {
+	for _, want := range []string{"Outside: Supply voltage, running.", "Outside: Breaker or fuse", "2 were outside", j.Text("root_cause"), j.Text("open_conditions")} {
 		if !strings.Contains(all.String(), want) {
 			t.Errorf("%q is missing in\n%s", want, all.String())
 		}
