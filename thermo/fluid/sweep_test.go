@@ -10,7 +10,7 @@ import (
 // equation to 0.5 K below the critical one: nothing may fail, and the flashes
 // must give back the state, the edges of the dome included.
 func TestSweep(t *testing.T) {
-	n := 2000
+	n := 700
 	if testing.Short() {
 		n = 200
 	}
