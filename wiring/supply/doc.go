@@ -21,6 +21,11 @@
 // convention of no matter: magnitudes are RMS, the reference is line voltage.
 //
 // A zero field in the input structs means not known. An input that cannot be a
-// reading (NaN, infinite, negative, zero where a quotient needs it) is an
-// error that names the quantity and the allowed range.
+// reading (NaN, infinite, negative, zero where a quotient needs it) is a
+// [RangeError] that names the quantity and the allowed range. A limit reached is
+// a limit kept.
+//
+// Where to start: [Tables.OldNew] for the parts that a new compressor changes,
+// [Tables.CheckWindings] and [IdentifyPins] for the dead circuit,
+// [Tables.CheckLeads] and [LeadPhasors] for the running one.
 package supply

@@ -97,7 +97,7 @@ func TestBadInput(t *testing.T) {
 		{"limits", err1(tb.CheckPlateVolts(240, Range{250, 240})), "stated voltage limits"},
 		{"system", err1(tb.CheckSystemVolts(240, "300", false)), `supply system "300": known are`},
 		{"unbalance", err1(Unbalance(240, 0, 240)), "line voltage 2"},
-		{"derating", err1(tb.Derating(0.06)), "voltage unbalance is 0.06 1: allowed from 0 to 0.05"},
+		{"derating", err1(tb.Derating(0.06)), "voltage unbalance is 0.06: allowed from 0 to 0.05"},
 		{"old new", err1(tb.OldNew(Conversion{New: Side{RLA: -1}})), "new RLA is -1 A"},
 		{"old new gauge", err1(tb.OldNew(Conversion{Wire: Branch{Gauge: "11"}})), `gauge "11"`},
 		{"old new fan", err1(tb.OldNew(Conversion{New: Side{RLA: 5}, Others: 9})), "largest load is the compressor"},
