@@ -181,6 +181,25 @@ func FuzzCoefficients(f *testing.F) {
 	})
 }
 
+// By the heat balance the power cancels from the ratio of cooling to power: a
+// reading that enters twice moves both places at once and leaves no doubt.
+func TestSharedReadingCancels(t *testing.T) {
+	f := find(t, run(t, demo(t)), "eer_refrigerant")
+	seen := map[string]bool{}
+	for _, i := range f.Inputs {
+		if seen[i.Key] {
+			t.Errorf("%s stands twice", i.Key)
+		}
+		seen[i.Key] = true
+		if (i.Key == "run_current" || i.Key == "supply_voltage" || i.Key == "assumed/power_factor") && math.Abs(i.Share) > 1e-6 {
+			t.Errorf("%s has share %g", i.Key, i.Share)
+		}
+	}
+	if !seen["run_current"] || !f.Measured {
+		t.Error("the power does not enter at all")
+	}
+}
+
 // A log's steady stretch stands in for readings that were not typed, and adds its
 // scatter to those that were.
 func TestSteadyStretch(t *testing.T) {

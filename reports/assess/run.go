@@ -146,10 +146,14 @@ func (c *context) find(ru rule) (Finding, error) {
 	gauge := false
 	for i, r := range in {
 		at[i] = -1
-		if r != nil {
+		if r == nil {
+			continue
+		}
+		gauge = gauge || r.gauge
+		// A reading that is needed twice moves in both places at once.
+		if at[i] = slices.IndexFunc(used, func(u *reading) bool { return u.key == r.key }); at[i] < 0 {
 			at[i] = len(used)
 			used = append(used, r)
-			gauge = gauge || r.gauge
 		}
 	}
 	siteAt := slices.IndexFunc(used, func(r *reading) bool { return r.key == siteKey })
