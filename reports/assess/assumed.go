@@ -56,6 +56,23 @@ func (c *context) rise(key string) *reading {
 	return r
 }
 
+// riseCurve is the fit for the picture, nil where there is none.
+func (c *context) riseCurve() *Rise {
+	r := c.reading(riseLeak)
+	if r == nil || r.err != nil {
+		return nil
+	}
+	t, p, err := riseReadings(c.job.Text("vacuum_rise"))
+	if err != nil {
+		return nil
+	}
+	f, err := c.fit(t, p)
+	if err != nil {
+		return nil
+	}
+	return &Rise{Form: f.Form.String(), Seconds: t, P: p, Start: f.Start, Slope: f.Slope, Gain: f.Gain, Tau: f.Tau}
+}
+
 func (c *context) fit(t, p []float64) (vacuum.Rise, error) {
 	return remember(c, memoKey{kind: memoRise}, func() (vacuum.Rise, error) { return vacuum.Fit(t, p, repeat.abs, repeat.rel) })
 }

@@ -150,6 +150,9 @@ func TestRiseReadings(t *testing.T) {
 	if f := find(t, r, "vacuum_leak"); f.Verdict != Outside || math.Abs(f.Value/(1000*repeat.abs)-1) > 0.05 {
 		t.Errorf("100 micron a minute: %.0f micron in 10 min ± %.0f, %s %s", f.Value/repeat.abs, f.Expanded()/repeat.abs, f.Verdict, f.Reason)
 	}
+	if r.Rise == nil || r.Rise.Form != "leak" || len(r.Rise.P) != 7 {
+		t.Errorf("%+v", r.Rise)
+	}
 	for _, bad := range []string{"0, 300", "0 300\nx 2\n5 6", "0 1 2\n3 4 5\n6 7 8", "5 300\n4 300\n3 300"} {
 		set(t, j, "vacuum_rise", bad, "")
 		if f := find(t, run(t, j), "vacuum_leak"); f.Measured || f.Reason == "" {
@@ -229,10 +232,16 @@ func TestSteadyStretch(t *testing.T) {
 	if f := find(t, r, "log_steady"); f.Verdict != Within || f.Value > 19*60 {
 		t.Errorf("steady for %.0f s: %s", f.Value, f.Verdict)
 	}
+	if len(r.Logs) != 1 || !r.Logs[0].Steady || r.Logs[0].To != s.Seconds[59] || len(r.Logs[0].Columns) != 2 {
+		t.Errorf("%+v", r.Logs)
+	}
 	for i := range j.Series[0].Seconds {
 		j.Series[0].Columns[0].Values[i] = 40 + float64(i)
 	}
 	r = run(t, j)
+	if l := r.Logs[0]; l.Steady || l.Columns[0].Pass || !l.Columns[1].Pass {
+		t.Errorf("%+v", l)
+	}
 	if f := find(t, r, "log_steady"); f.Verdict != Outside {
 		t.Errorf("a drifting log is %s", f.Verdict)
 	}

@@ -94,6 +94,39 @@ type Report struct {
 	Problems []Problem `json:"problems"`
 	Steps    []State   `json:"steps"`
 	Cycle    *Cycle    `json:"cycle,omitempty"`
+	Rise     *Rise     `json:"vacuum_rise,omitempty"`
+	Logs     []Log     `json:"logs,omitempty"`
+}
+
+// Rise is the isolated vacuum's rise for the picture: readings, and the curve
+// P = Start + Slope t + Gain (1 - exp(-t/Tau)). SI.
+type Rise struct {
+	Form    string    `json:"form"` // the simplest shape that explains the readings
+	Seconds []float64 `json:"seconds"`
+	P       []float64 `json:"p_Pa"`
+	Start   float64   `json:"start_Pa"`
+	Slope   float64   `json:"slope_Pa_s"`
+	Gain    float64   `json:"gain_Pa"`
+	Tau     float64   `json:"tau_s"` // 0 where no bend could be fitted
+}
+
+// Log is one log of the job with the stretch that was looked at: the steady one,
+// or, if there is none, the last minutes.
+type Log struct {
+	Name    string     `json:"name"`
+	Steady  bool       `json:"steady"`
+	From    float64    `json:"from_s"`
+	To      float64    `json:"to_s"`
+	Columns []LogDrift `json:"columns"`
+}
+
+// LogDrift is one reading over that stretch, SI.
+type LogDrift struct {
+	Key   string  `json:"key"`
+	Mean  float64 `json:"mean"` // a gauge reading without the site's pressure
+	SD    float64 `json:"sd"`   // about the fitted line
+	Moved float64 `json:"moved"`
+	Pass  bool    `json:"pass"`
 }
 
 // State says how far a step is.

@@ -11,7 +11,8 @@ type steadily struct {
 	done   bool
 	by     map[string]logged
 	longer float64 // s, the longest steady stretch; 0 for none
-	any    bool    // there is a log with a reading whose steadiness can be told
+	logs   []Log
+	any    bool // there is a log with a reading whose steadiness can be told
 }
 
 // logged is one reading over the steady stretch of a log.
@@ -67,7 +68,15 @@ func (c *context) readLogs() steadily {
 		}
 		out.any = true
 		w, err := g.Steady(tests, 60*c.lim.Steady.Minutes, c.lim.Steady.Lines)
-		if err != nil || !w.Steady {
+		if err != nil {
+			continue
+		}
+		l := Log{Name: s.Name, Steady: w.Steady, From: s.Seconds[w.From], To: s.Seconds[w.To]}
+		for i, st := range w.Stats {
+			l.Columns = append(l.Columns, LogDrift{Key: from[i].key, Mean: st.Mean, SD: st.SD, Moved: st.Moved, Pass: st.Pass})
+		}
+		out.logs = append(out.logs, l)
+		if !w.Steady {
 			continue
 		}
 		out.longer = max(out.longer, g.Seconds(w.To)-g.Seconds(w.From))

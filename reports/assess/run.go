@@ -69,6 +69,9 @@ func Run(j *record.Job) (*Report, error) {
 		r.Findings = append(r.Findings, f)
 	}
 	r.Cycle = c.cycle()
+	r.Rise = c.riseCurve()
+	c.logged("")
+	r.Logs = c.steadily.logs
 	r.Steps = c.states(r)
 	return r, nil
 }
