@@ -11,6 +11,7 @@ import (
 	"retrostage/app/picture"
 	"retrostage/app/plot"
 	"retrostage/app/skin"
+	"retrostage/reports/assess"
 	"retrostage/reports/record"
 	"retrostage/thermo/units"
 	"retrostage/wiring/supply"
@@ -125,12 +126,7 @@ func makeElectric(j *record.Job, s shown) (e electric) {
 			e.tone = part.Muted
 		}
 	}
-	t, err := supply.Load()
-	if err != nil {
-		e.err = err
-		return e
-	}
-	rows, err := t.OldNew(conversion(j, si))
+	rows, err := assess.OldNew(j)
 	if err != nil {
 		e.err = err
 		return e
@@ -142,24 +138,6 @@ func makeElectric(j *record.Job, s shown) (e electric) {
 		e.rows = append(e.rows, s.oldNew(r))
 	}
 	return e
-}
-
-// conversion is the record as the comparison wants it.
-func conversion(j *record.Job, si func(string) float64) supply.Conversion {
-	c := supply.Conversion{
-		Old:         supply.Side{RLA: si("old_rla"), LRA: si("old_lra"), Volts: si("rated_voltage"), Capacitor: si("old_cap_rating"), MCA: si("plate_mca"), MOCP: si("plate_mocp")},
-		New:         supply.Side{RLA: si("new_rla"), LRA: si("new_lra"), Volts: si("new_voltage"), Capacitor: si("cap_rating")},
-		Others:      si("fan_fla"),
-		SupplyVolts: si("rated_voltage"),
-		Capacitor:   si("cap_fitted"), CapacitorVolts: si("cap_voltage"),
-		Contactor: supply.Contactor{FLA: si("contactor_fla"), LRA: si("contactor_lra")},
-		Breaker:   si("breaker"),
-		Wire:      supply.Branch{Gauge: strings.TrimSuffix(j.Text("wire_gauge"), " AWG"), Length: si("wire_length")},
-	}
-	if j.Text("phases") == record.PhaseThree {
-		c.Wire.Phases = 3
-	}
-	return c
 }
 
 var supplyDims = map[string]units.Dimension{"A": units.Current, "V": units.Voltage, "F": units.Capacitance, "1": units.Percent}

@@ -33,6 +33,7 @@ type pane struct {
 	wasState string
 	plan     *wiringPart
 	electric *electricPart
+	causes   *causesPart
 	gates    []*gate
 }
 
@@ -111,8 +112,11 @@ func (b *Bench) newPane(info record.StepInfo) *pane {
 		p.handover(body)
 	}
 	body.Add(p.list)
-	if info.Step == record.Electrical {
+	switch info.Step {
+	case record.Electrical:
 		p.electrical(body)
+	case record.Running:
+		p.ranking(body)
 	}
 	p.centre = part.NewScroller(body)
 	return p
@@ -280,6 +284,9 @@ func (p *pane) update() {
 	}
 	if p.electric != nil {
 		p.electric.update()
+	}
+	if p.causes != nil {
+		p.causes.update()
 	}
 	if p.view != nil {
 		p.view.Set(p.b.plane)

@@ -100,6 +100,8 @@ func (s *Strip) shape(w float32) stripShape {
 		g.labelW = 206
 		if bare {
 			g.labelW = w - g.textX - 170
+		} else if !scaled {
+			g.labelW = g.valueX - g.textX - 8
 		}
 		g.scaleX = g.textX + g.labelW + 14
 		g.scaleW = g.valueX - 14 - g.scaleX

@@ -1,0 +1,149 @@
+package app
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+
+	"fyne.io/fyne/v2"
+
+	"retrostage/app/part"
+	"retrostage/app/skin"
+	"retrostage/reports/assess"
+	"retrostage/reports/record"
+	"retrostage/thermo/units"
+)
+
+// causesPart lists, below the strips of the running check, what may be wrong.
+// The ranking takes longer than an assessment, so it is made beside the finger
+// and only of what was entered, not of each key.
+type causesPart struct {
+	p    *pane
+	body *fyne.Container
+	work part.Latest
+	made string
+}
+
+// causesShown is how many causes get a card; the rest are named in a line.
+const causesShown = 3
+
+func (p *pane) ranking(body *fyne.Container) {
+	p.causes = &causesPart{p: p, body: part.NewColumn(6, 0)}
+	p.causes.work.Now = p.b.assessing.Now
+	body.Add(p.causes.body)
+}
+
+func (w *causesPart) update() {
+	key := fmt.Sprint(w.p.b.job.ID, len(w.p.b.job.Entries), len(w.p.b.job.Instruments), w.p.b.show.system)
+	if key == w.made {
+		return
+	}
+	w.made = key
+	j := w.p.b.job.Clone()
+	w.work.Ask(func() func() {
+		d, err := assess.Diagnose(j)
+		return func() { w.show(d, err) }
+	})
+}
+
+func (w *causesPart) show(d *assess.Diagnosis, err error) {
+	w.body.RemoveAll()
+	defer w.p.centre.Reflow()
+	w.body.Add(part.NewHeading("If something is wrong: which cause fits the whole pattern"))
+	if err != nil {
+		w.body.Add(part.NewNotice("outside", part.Bad, []string{sentence(err.Error())}, nil))
+		return
+	}
+	if len(d.Missing) > 0 {
+		w.body.Add(part.NewWords("No ranking without: "+fieldLabels(d.Missing)+".", skin.Small+0.5, false, part.Muted))
+		return
+	}
+	said := sentence(strings.TrimSuffix(d.Outcome, "."))
+	shape, tone := "within", part.Good
+	if d.Found && len(d.Causes) > 0 {
+		said += ": " + strings.ToLower(d.Causes[0].Label[:1]) + d.Causes[0].Label[1:]
+		shape, tone = "outside", part.Bad
+	} else if len(d.Causes) > 0 && d.Causes[0].P > d.Healthy {
+		shape, tone = "close", part.Doubt
+	}
+	w.body.Add(part.NewNotice(shape, tone, []string{said + ".", "Nothing wrong: " + chance(d.Healthy) + "."}, nil))
+	var rest []string
+	for i, c := range d.Causes {
+		if i >= causesShown {
+			if i < causesShown+4 && c.P >= 0.005 {
+				rest = append(rest, c.Label+" "+chance(c.P))
+			}
+			continue
+		}
+		if c.P < 0.005 {
+			continue
+		}
+		next := "Next: " + strings.TrimSuffix(c.Next, ".")
+		if c.Minutes > 0 {
+			next += fmt.Sprintf(", about %.0f min", c.Minutes)
+		}
+		w.body.Add(part.NewCard(sentence(c.Label), chance(c.P), next+".", part.Accent))
+		if len(c.For)+len(c.Against) > 0 {
+			w.body.Add(w.evidence(c))
+		}
+	}
+	if len(rest) > 0 {
+		w.body.Add(part.NewWords("Behind these: "+strings.Join(rest, ", ")+".", skin.Small, false, part.Muted))
+	}
+	if len(d.Helpful) > 0 {
+		w.body.Add(part.NewWords("Not taken yet, and would sharpen it: "+fieldLabels(d.Helpful)+".", skin.Small, false, part.Muted))
+	}
+	w.body.Add(part.NewWords("A ranking by likelihood against a typical unit in this weather: a help to the eye, no proof.", skin.Small, false, part.Muted))
+}
+
+// evidence is how the readings stand to one cause, what speaks for it first.
+func (w *causesPart) evidence(c assess.Cause) *part.Table {
+	var rows []part.TableRow
+	add := func(es []assess.Evidence, word, glyph string, tone part.Tone) {
+		for _, e := range es {
+			dim := e.Dim
+			if dim == units.Ratio {
+				dim = units.Percent
+			}
+			u := units.Preferred(dim, w.p.b.show.system)
+			half := u.Span(e.Doubt)
+			rows = append(rows, part.TableRow{Glyph: glyph, Tone: tone, Cells: []string{e.Feature,
+				signed(u.Span(e.Off), half) + " " + u.Label, "± " + figure(half, half), signed(u.Span(e.Pattern), half), word}})
+		}
+	}
+	add(c.For, "For", "within", part.Good)
+	add(c.Against, "Against", "outside", part.Bad)
+	return part.NewTable([]string{"Read, less a healthy unit's", "off by", "doubt", "this cause", "Speaks"}, rows)
+}
+
+func signed(v, doubt float64) string {
+	t := figure(v, doubt)
+	if v > 0 && t != "0" {
+		t = "+" + t
+	}
+	return t
+}
+
+// chance writes a probability without claiming what it cannot know.
+func chance(p float64) string {
+	switch {
+	case p >= 0.99:
+		return "> 99 %"
+	case p < 0.01:
+		return "< 1 %"
+	}
+	return strconv.Itoa(int(math.Round(100*p))) + " %"
+}
+
+// fieldLabels turns field keys into their labels; what is no key stays.
+func fieldLabels(keys []string) string {
+	out := make([]string, len(keys))
+	for i, k := range keys {
+		out[i] = k
+		if f, err := record.ByKey(k); err == nil {
+			out[i] = strings.ToLower(f.Label[:1]) + f.Label[1:]
+		}
+	}
+	return strings.Join(out, ", ")
+}

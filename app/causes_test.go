@@ -1,0 +1,58 @@
+package app
+
+import (
+	"strings"
+	"testing"
+
+	"fyne.io/fyne/v2"
+
+	"retrostage/app/part"
+	"retrostage/reports/record"
+)
+
+// words are all the words standing in a box.
+func words(c *fyne.Container) string {
+	var out []string
+	for _, o := range c.Objects {
+		switch x := o.(type) {
+		case *part.Words:
+			out = append(out, x.Text)
+		case *part.Heading:
+			out = append(out, x.Text)
+		case *part.Notice:
+			out = append(out, x.Lines...)
+		case *part.Card:
+			out = append(out, x.Title, x.Word, x.Why)
+		case *part.Table:
+			for _, r := range x.Rows {
+				out = append(out, strings.Join(r.Cells, "|"))
+			}
+		}
+	}
+	return strings.Join(out, "\n")
+}
+
+// The list of causes follows what is entered and says what it lacks.
+func TestCausesFollowTheReadings(t *testing.T) {
+	b, w := bench(t, record.New("empty"))
+	b.Go(stepIndex(record.Running))
+	if got := words(b.pane().causes.body); !strings.Contains(got, "No ranking without") {
+		t.Errorf("with nothing entered: %s", got)
+	}
+	b, w = bench(t, filled(t))
+	b.Go(stepIndex(record.Running))
+	before := words(b.pane().causes.body)
+	if !strings.Contains(before, "Nothing wrong: ") {
+		t.Fatalf("with all entered: %s", before)
+	}
+	// A unit short of charge: low pressures, much superheat, little subcooling.
+	for key, v := range map[string]string{"suction_pressure": "96", "suction_temp": "64", "liquid_pressure": "310", "liquid_temp": "99.5", "discharge_temp": "196", "supply_db": "62"} {
+		b.pane().find(t, key).Focus()
+		typeIn(t, w, v)
+		press(t, w, fyne.KeyTab)
+	}
+	after := words(b.pane().causes.body)
+	if !strings.Contains(after, "oo little refrigerant") || !strings.Contains(after, "|For") || after == before {
+		t.Errorf("short of charge: %s", after)
+	}
+}
