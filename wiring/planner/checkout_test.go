@@ -87,7 +87,7 @@ func each(f func(name, indoor string)) {
 // Any conductor broken, or mis-landed anywhere on its device, neighbouring
 // terminal or not: harmless by the truth table, or out in the check-out.
 func TestBrokenConductorShows(t *testing.T) {
-	const tries = 50
+	const tries = 40
 	total, caught := 0, 0
 	each(func(name, indoor string) {
 		r := converted(t, name, indoor)
