@@ -191,12 +191,14 @@ func TestProblemsBesideTheField(t *testing.T) {
 	j := demo(t)
 	set(t, j, "liquid_pressure", "750", "psig")
 	set(t, j, "supply_wb", "70", "F")
+	set(t, j, "map_mass_flow", "1 2 3", "")
+	set(t, j, "vacuum_rise", "soon", "")
 	r := run(t, j)
 	got := map[string]string{}
 	for _, p := range r.Problems {
 		got[p.Key] = p.Text
 	}
-	if !strings.Contains(got["liquid_pressure"], "critical") || got["supply_wb"] == "" {
+	if !strings.Contains(got["liquid_pressure"], "critical") || got["supply_wb"] == "" || got["map_mass_flow"] == "" || got["vacuum_rise"] == "" {
 		t.Errorf("%v", got)
 	}
 	if f := find(t, r, "subcooling"); f.Verdict != NotMeasured || f.Reason == "" {

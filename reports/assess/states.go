@@ -51,6 +51,12 @@ func (c *context) problems() []Problem {
 	if r, s := c.reading("supply_db"), c.reading("supply_wb"); r != nil && s != nil && s.si > r.si {
 		say("supply_wb", fmt.Errorf("a wet bulb cannot be above the dry bulb"))
 	}
+	if _, err := c.compMap(); err != nil {
+		say("map_mass_flow", err)
+	}
+	if r := c.reading(riseLeak); r != nil {
+		say("vacuum_rise", r.err)
+	}
 	return ps
 }
 
