@@ -11,11 +11,10 @@ import (
 	"retrostage/thermo/cycle"
 )
 
-// Catalogue is the causes as people read them, with published signs and tests.
+// Catalogue is the causes as people read them, with the tests that tell them apart.
 type Catalogue struct {
-	SignsSource string  `json:"signs_source"`
-	Causes      []Entry `json:"causes"`
-	Probes      struct {
+	Causes []Entry `json:"causes"`
+	Probes struct {
 		Prior   float64 `json:"prior"`
 		Test    string  `json:"test"`
 		Minutes float64 `json:"minutes"`
@@ -24,14 +23,11 @@ type Catalogue struct {
 
 // Entry is one cause.
 type Entry struct {
-	ID       string      `json:"id"`
-	Fault    cycle.Fault `json:"fault"`
-	Label    string      `json:"label"`
-	Prior    float64     `json:"prior"`
-	Fixed    string      `json:"fixed"`
-	Valve    string      `json:"valve"`
-	Recalled string      `json:"recalled"` // which of the two sign rows are from memory
-	Tests    []struct {
+	ID    string      `json:"id"`
+	Fault cycle.Fault `json:"fault"`
+	Label string      `json:"label"`
+	Prior float64     `json:"prior"`
+	Tests []struct {
 		Do      string   `json:"do"`
 		Minutes float64  `json:"minutes"`
 		Against []string `json:"against"` // rivals it tells apart; empty: it confirms
