@@ -41,6 +41,9 @@ var templates = map[string]string{
 	"pressure_hold":           "{abs:test_p2}-{abs:test_p1}*({test_t2}+{T0})/({test_t1}+{T0})",
 	"charge_expected":         "{tag_charge}+(({line_length}-{line_included})*PI()/4*({line_od}-2*{line_wall})^2*{m3:line}+{?drier_volume}*{m3:drier})*{density}",
 	"charge_weighed":          "{weighed_in}+{?trimmed}",
+	"mca_wire":                "1.25*{new_rla}+{?fan_fla}",
+	"lead_closure":            "({run_current}^2-{run_lead_current}^2-{cap_current}^2)/(2*{run_lead_current}*{cap_current})",
+	"control_load":            "{control_voltage}*{control_current}",
 	"label_error":             "{label_charge}-({weighed_in}+{?trimmed})",
 }
 

@@ -50,8 +50,8 @@ func (b *book) labelPage() *page {
 	figure("Compressor LRA", "new_lra")
 	figure("Run capacitor", "cap_fitted")
 	figure("Supply", "rated_voltage")
-	text("Minimum circuit ampacity", "")
-	text("Largest breaker or fuse", "")
+	text("Minimum circuit ampacity", b.asked("wire"))
+	text("Largest breaker or fuse", b.asked("breaker"))
 	text("Done by (reference)", b.job.Text("technician_ref"))
 	row++
 	words = "Values not filled in are to be written by hand before the label is fixed. Circuit ampacity and overcurrent protection are for the new compressor, by the adopted local code."

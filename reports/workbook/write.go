@@ -86,7 +86,10 @@ func (b *book) lay() error {
 		sat = b.saturationPage()
 	}
 	findings := b.findingsPage()
-	electrical := b.stepPage("Electrical", "Electrical", record.Match, record.Electrical)
+	electrical, err := b.electricalPage()
+	if err != nil {
+		return err
+	}
 	wiring, err := b.wiringPage()
 	if err != nil {
 		return err

@@ -1,0 +1,100 @@
+package workbook
+
+import (
+	"fmt"
+
+	"retrostage/reports/assess"
+	"retrostage/reports/record"
+	"retrostage/wiring/supply"
+)
+
+// electricalPage is the electrical step and what changes with the compressor.
+func (b *book) electricalPage() (*page, error) {
+	p := b.stepPage("Electrical", "Electrical", record.Match, record.Electrical)
+	rows, err := assess.OldNew(b.job)
+	if err != nil {
+		return nil, err
+	}
+	row := p.next() + 1
+	p.text(row, 1, section, "Old against new")
+	p.span(row, 1, 6)
+	p.heights[row] = 20
+	row++
+	for i, h := range []string{"", "Part", "Old", "New asks", "Fitted", "Verdict"} {
+		num := "@"
+		if i >= 2 && i <= 4 {
+			num = "0"
+		}
+		p.set(row, i+1, cell{value: h, look: look{head, num}})
+	}
+	row++
+	for _, r := range rows {
+		scale, label, num := shownUnit(r.Unit)
+		word, why := "", r.Note
+		if c := r.Check; c != nil {
+			word, why = string(c.Outcome), c.Why+" ("+c.Rule.Source+")"
+			if c.Outcome == supply.Misfit && c.Rule.Next != "" {
+				why += ". Next: " + c.Rule.Next
+			}
+		}
+		name := r.Part + ": " + r.What
+		if label != "" {
+			name += ", " + label
+		}
+		p.text(row, 1, shape, fitShapes[word])
+		p.text(row, 2, wrapped, name)
+		p.fit(row, 2, 2, name, wrapped)
+		for i, x := range []float64{r.Old, r.New, r.Fitted} {
+			if x == 0 { // not known
+				p.text(row, 3+i, faint, "")
+				continue
+			}
+			p.number(row, 3+i, figure, x*scale, num)
+		}
+		p.text(row, 6, verdict, word)
+		row++
+		if why != "" {
+			p.text(row, 1, plain, "")
+			p.text(row, 2, note, why)
+			p.span(row, 2, 6)
+			p.fit(row, 2, 6, why, note)
+			row++
+		}
+	}
+	p.text(row, 1, note, "Rules as the sources restate them; the adopted local code and the equipment's own instructions decide.")
+	p.span(row, 1, 6)
+	return p, nil
+}
+
+// fitShapes go with the words of package supply, as shapes do with verdicts.
+var fitShapes = map[string]string{
+	string(supply.Fits): shapes[assess.Within], string(supply.Misfit): shapes[assess.Outside], string(supply.Unknown): shapes[assess.NotMeasured],
+}
+
+// shownUnit is how a supply row's unit is shown.
+func shownUnit(unit string) (scale float64, label, num string) {
+	switch unit {
+	case "F":
+		return 1e6, "µF", "0.0"
+	case "1":
+		return 100, "%", "0.0"
+	case "circular mils":
+		return 1, unit, "0"
+	}
+	return 1, unit, "0.0"
+}
+
+// asked is what the new compressor asks for in one row of old against new, in
+// words for the label; "" if it is not known.
+func (b *book) asked(key string) string {
+	rows, err := assess.OldNew(b.job)
+	if err != nil {
+		return ""
+	}
+	for _, r := range rows {
+		if r.Key == key && r.New > 0 {
+			return fmt.Sprintf("%.3g %s", r.New, r.Unit)
+		}
+	}
+	return ""
+}
