@@ -21,7 +21,7 @@ type Bench struct {
 	keep   keeper
 	job    *record.Job
 	report *assess.Report
-	plane  *picture.Picture
+	pics   map[record.Step]*picture.Picture // drawn from the report
 	show   shown
 	person string
 	dark   bool
@@ -146,19 +146,20 @@ func (b *Bench) recalc(typing ...record.Entry) {
 	s := b.show
 	b.assessing.Ask(func() func() {
 		r, err := assess.Run(j)
-		var pic *picture.Picture
+		pics := map[record.Step]*picture.Picture{}
 		if err == nil {
 			s.site = r.Site
-			pic = plane(j.Text("refrigerant"), r, s)
+			pics[record.Running] = plane(j.Text("refrigerant"), r, s)
+			pics[record.CloseUp] = rise(r, s)
 		}
-		return func() { b.apply(r, pic, err) }
+		return func() { b.apply(r, pics, err) }
 	})
 }
 
-func (b *Bench) apply(r *assess.Report, pic *picture.Picture, err error) {
+func (b *Bench) apply(r *assess.Report, pics map[record.Step]*picture.Picture, err error) {
 	b.runErr = err
 	if err == nil {
-		b.report, b.plane = r, pic
+		b.report, b.pics = r, pics
 		b.show.site = r.Site
 	}
 	b.pane().update()
@@ -271,7 +272,7 @@ func (b *Bench) SetPerson(ref string) {
 // SetJob puts another job on the bench.
 func (b *Bench) SetJob(k keeper, j *record.Job) {
 	b.leave()
-	b.keep, b.job, b.report, b.plane = k, j, nil, nil
+	b.keep, b.job, b.report, b.pics = k, j, nil, nil
 	b.panes, b.acked = map[int]*pane{}, map[string]time.Time{}
 	b.savedAt, b.unsaved, b.saveErr, b.note = k.saved(j), 0, nil, ""
 	at := 0

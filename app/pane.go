@@ -10,6 +10,8 @@ import (
 	"retrostage/app/skin"
 	"retrostage/reports/assess"
 	"retrostage/reports/record"
+	"retrostage/thermo/fluid"
+	"retrostage/thermo/units"
 )
 
 // pane is one step: its fields, and what is found from them.
@@ -35,6 +37,7 @@ type pane struct {
 	electric *electricPart
 	causes   *causesPart
 	gates    []*gate
+	fluid    *part.Notice // what to know of the refrigerant
 }
 
 type headed struct {
@@ -76,6 +79,12 @@ func (b *Bench) newPane(info record.StepInfo) *pane {
 		}
 		r := p.row(f)
 		fields.Add(r)
+		if f.Key == "refrigerant" {
+			p.fluid = part.NewNotice("caution", part.Doubt, nil, nil)
+			p.fluid.OnResize = p.reflow
+			p.fluid.Hide()
+			fields.Add(p.fluid)
+		}
 		if shut != nil {
 			shut.rows = append(shut.rows, r)
 		}
@@ -101,7 +110,7 @@ func (b *Bench) newPane(info record.StepInfo) *pane {
 	p.summary.Toggle, p.summary.Px = true, skin.Small+0.5
 	body.Add(p.summary)
 	switch info.Step {
-	case record.Running:
+	case record.Running, record.CloseUp:
 		p.view = part.NewView(nil)
 		p.view.Ratio = 0.42
 		p.view.Work.Now = b.assessing.Now
@@ -269,6 +278,7 @@ func (p *pane) update() {
 			p.reflow()
 		}
 	}
+	p.paintFluid()
 	if p.centre == nil {
 		if p.b.middle(p.info.Step) && p.b.panes[p.b.at] == p {
 			// The first finding of a step turns up: it needs a middle now.
@@ -289,8 +299,19 @@ func (p *pane) update() {
 		p.causes.update()
 	}
 	if p.view != nil {
-		p.view.Set(p.b.plane)
+		p.view.Set(p.b.pics[p.info.Step])
+		// The plane is there from the start; the rise once there is one.
+		show := p.info.Step == record.Running || !p.b.pics[p.info.Step].Empty()
+		if show != p.view.Visible() {
+			if show {
+				p.view.Show()
+			} else {
+				p.view.Hide()
+			}
+			p.centre.Reflow()
+		}
 	}
+
 	fs := p.b.findings(p.info.Step)
 	var keys []string
 	for _, f := range fs {
@@ -310,6 +331,51 @@ func (p *pane) update() {
 	}
 	p.count(fs)
 	p.sift()
+}
+
+// paintFluid says what has to be known of the refrigerant before a valve is
+// opened; the sources are in the small print.
+func (p *pane) paintFluid() {
+	if p.fluid == nil {
+		return
+	}
+	var lines, small []string
+	if f, err := fluid.Get(p.b.job.Text("refrigerant")); err == nil {
+		i := f.Info()
+		oils := strings.Join(i.Oils, " or ")
+		head := fmt.Sprintf("%s: %s, %s oil.", i.Name, i.Class, oils)
+		if d := units.Preferred(units.TempDiff, p.b.show.system); d.Span(i.Glide) >= 0.05 {
+			head = fmt.Sprintf("%s: %s, %s oil, glides %.1f %s at one atmosphere.", i.Name, i.Class, oils, d.Span(i.Glide), d.Label)
+		}
+		lines, small = append(lines, head), append(small, noteSource(i.ClassNote)+"; "+noteSource(i.OilNote))
+		if i.Flammable {
+			lines, small = append(lines, i.Caution.Text), append(small, noteSource(i.Caution))
+		}
+		for _, n := range i.Restrictions {
+			small[0] += ". " + strings.TrimSuffix(n.Text, ".") + ": " + noteSource(n)
+		}
+	}
+	if strings.Join(lines, "|") == strings.Join(p.fluid.Lines, "|") {
+		return
+	}
+	p.fluid.Lines, p.fluid.Small = lines, small
+	if lines == nil {
+		p.fluid.Hide()
+	} else {
+		p.fluid.Show()
+	}
+	p.fluid.Refresh()
+	p.reflow()
+}
+
+var noteMarks = map[string]string{"S": "read in it", "S2": "read in a page that restates it", "M": "from memory", "P": "common practice, no source"}
+
+func noteSource(n fluid.Note) string {
+	t := n.Source
+	if m := noteMarks[n.Mark]; m != "" && !strings.Contains(t, m) {
+		t += " (" + m + ")"
+	}
+	return t
 }
 
 // build makes the strips, each group under its heading.

@@ -14,7 +14,17 @@ import (
 
 // dome is the saturation lines of a refrigerant, SI, from cold to the critical
 // point. They do not change, so each is reckoned once.
-type dome struct{ hb, pb, hd, pd []float64 }
+type dome struct {
+	hb, pb, hd, pd []float64
+	ties           map[units.System][]tie
+}
+
+// tie joins boiling liquid and its vapour of one temperature: level for a pure
+// fluid, sloping for a blend, by as much as it glides.
+type tie struct {
+	h, p [2]float64
+	text string
+}
 
 var domes struct {
 	sync.Mutex
@@ -37,7 +47,20 @@ func domeOf(name string) (*dome, error) {
 	lo, _, _ := f.Limits()
 	lo = math.Max(lo, 0.62*tc)
 	top := tc * (1 - 4e-4)
-	d := &dome{}
+	d := &dome{ties: map[units.System][]tie{}}
+	for _, sys := range []units.System{units.IP, units.SI} {
+		u, step := units.Preferred(units.Temperature, sys), 40.0
+		if sys == units.SI {
+			step = 20
+		}
+		for k := math.Ceil(u.FromSI(lo, 0) / step); u.ToSI(k*step, 0) < 0.985*tc; k++ {
+			b, err1 := f.Bubble(u.ToSI(k*step, 0))
+			v, err2 := f.Dew(u.ToSI(k*step, 0))
+			if err1 == nil && err2 == nil {
+				d.ties[sys] = append(d.ties[sys], tie{[2]float64{b.H, v.H}, [2]float64{b.P, v.P}, fmt.Sprintf("%.0f %s", zero(k*step, 0), u.Label)})
+			}
+		}
+	}
 	for i := range domePoints {
 		// Closer together towards the critical point, where the dome bends;
 		// the point itself is left out, because the two lines merge there.
@@ -86,12 +109,17 @@ func plane(name string, r *assess.Report, s shown) *picture.Picture {
 		return c
 	}
 	d.Bubble, d.Dew = curve(lines.hb, lines.pb), curve(lines.hd, lines.pd)
+	for _, t := range lines.ties[s.system] {
+		c := curve(t.h[:], t.p[:])
+		c.Text = t.text
+		d.Isotherms = append(d.Isotherms, c)
+	}
 	if r == nil || r.Cycle == nil {
 		return d.Picture()
 	}
 	for _, c := range r.Cycle.Points {
 		d.Cycle = append(d.Cycle, plot.Point{H: hu.FromSI(c.H, 0), P: pu.FromSI(c.P, 0), Name: c.Name,
-			HalfH: hu.Span(2 * c.UH), HalfP: pu.Span(2 * c.UP)})
+			HalfH: hu.Span(2 * c.UH), HalfP: pu.Span(2 * c.UP), R: c.R})
 	}
 	// Tie lines: across the dome at the pressures of the two coils, with the
 	// saturation temperatures at their ends.

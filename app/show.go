@@ -10,6 +10,7 @@ import (
 	"retrostage/app/strip"
 	"retrostage/reports/assess"
 	"retrostage/reports/record"
+	"retrostage/thermo/fluid"
 	"retrostage/thermo/units"
 )
 
@@ -176,6 +177,16 @@ var kinds = map[record.Kind]part.Kind{
 // own unit; in the metric system the metric one is offered first.
 func (s shown) field(f record.Field) part.Field {
 	out := part.Field{Key: f.Key, Label: f.Label, Help: f.Help, Kind: kinds[f.Kind], Options: f.Options, Need: f.Need}
+	if f.Key == "refrigerant" {
+		// The list says what matters before a valve is opened.
+		for _, o := range f.Options {
+			said := o
+			if r, err := fluid.Get(o); err == nil {
+				said = r.Info().Brief()
+			}
+			out.Says = append(out.Says, said)
+		}
+	}
 	if f.Kind != record.Number {
 		return out
 	}

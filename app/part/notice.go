@@ -59,6 +59,9 @@ func (n *Notice) HeightFor(w float32) float32 {
 	for _, l := range n.lines() {
 		h += l.HeightFor(w-52) + 3
 	}
+	if len(n.Small) > 0 {
+		return fyne.Max(h, skin.Touch) // it can be touched
+	}
 	return fyne.Max(h, 40)
 }
 

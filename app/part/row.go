@@ -2,6 +2,7 @@ package part
 
 import (
 	"image/color"
+	"slices"
 	"strings"
 	"time"
 
@@ -32,6 +33,7 @@ type Field struct {
 	Units            []string // words for the units, the one in use being Unit
 	Unit             string
 	Options          []string
+	Says             []string // words shown for the options in a list, where they are not the options themselves
 	Need             bool
 	Tools            []string // what it may be read with; the one in use being Tool
 	Tool             string
@@ -85,7 +87,7 @@ func NewRow(f Field) *Row {
 			r.commit(o)
 		})
 	case f.Kind == PickField:
-		r.list = widget.NewSelect(f.Options, func(o string) { r.commit(o) })
+		r.list = widget.NewSelect(r.says(), func(o string) { r.commit(r.option(o)) })
 		r.list.PlaceHolder = "choose"
 	default:
 		r.entry = newEntry(r, f.Kind == NoteField)
@@ -154,16 +156,31 @@ func (r *Row) show(text string) {
 	case r.pick != nil:
 		r.committed = text + "\x00"
 		r.pick.Select(text)
-	case r.list != nil && r.list.Selected != text:
+	case r.list != nil && r.option(r.list.Selected) != text:
 		do := r.list.OnChanged
 		r.list.OnChanged = nil
 		if text == "" {
 			r.list.ClearSelected()
-		} else {
-			r.list.SetSelected(text)
+		} else if i := slices.Index(r.Field.Options, text); i >= 0 {
+			r.list.SetSelected(r.says()[i])
 		}
 		r.list.OnChanged = do
 	}
+}
+
+func (r *Row) says() []string {
+	if len(r.Field.Says) == len(r.Field.Options) {
+		return r.Field.Says
+	}
+	return r.Field.Options
+}
+
+// option is the option that is shown as said.
+func (r *Row) option(said string) string {
+	if i := slices.Index(r.says(), said); i >= 0 {
+		return r.Field.Options[i]
+	}
+	return said
 }
 
 // Text is what stands in the entry.
@@ -174,7 +191,7 @@ func (r *Row) Text() string {
 	case r.pick != nil:
 		return r.pick.Chosen
 	}
-	return r.list.Selected
+	return r.option(r.list.Selected)
 }
 
 // Wrong is what is said to be wrong, "" for nothing.
@@ -329,6 +346,9 @@ func (r *Row) shape(w float32) rowShape {
 		g.h = r.noteHeight(w)
 	}
 	long := f.Kind == TextField && measure(r.stands, skin.Text, fyne.TextStyle{})+entryPad > w-fyne.Min(w*0.44, 240)-10
+	if r.list != nil {
+		long = measure(r.list.Selected, skin.Text, fyne.TextStyle{})+56 > w-fyne.Min(w*0.44, 240)-10
+	}
 	above := long || f.Kind == NoteField || w < 330 || (r.list != nil && w < 420) || (r.pick != nil && w < 560) || (f.Kind == TextField && w < 330)
 	if above {
 		g.labelW = w

@@ -382,6 +382,9 @@ func plain(v, step float64) string {
 		}
 	}
 	t := strconv.FormatFloat(v, 'f', dec, 64)
+	if strings.Trim(t, "-0.") == "" {
+		return "0"
+	}
 	if strings.Contains(t, ".") && dec > 0 {
 		t = strings.TrimRight(strings.TrimRight(t, "0"), ".")
 	}

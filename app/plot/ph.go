@@ -16,11 +16,13 @@ type Curve struct {
 }
 
 // Point is a measured state of the cycle. HalfH and HalfP are the half widths of
-// its uncertainty, 0 when unknown; the ellipse drawn has these half axes.
+// its uncertainty, 0 when unknown, and R their correlation, -1 to 1: the ellipse
+// drawn just fits into the box of the half widths and leans as R says.
 type Point struct {
 	H, P         float64
 	Name         string
 	HalfH, HalfP float64
+	R            float64
 }
 
 // PH is the pressure-enthalpy plane of one refrigerant.
@@ -28,7 +30,7 @@ type PH struct {
 	Bubble, Dew    Curve   // saturation lines, from low to high pressure
 	Cycle          []Point // in the order the refrigerant takes; joined and closed
 	Ties           []Curve // across the dome: constant temperature, or constant pressure of a mixture
-	Isotherms      []Curve
+	Isotherms      []Curve // two ends each: boiling liquid and its vapour of one temperature
 	HLabel, PLabel string
 	Note           string // said when there is no dome
 }
@@ -73,10 +75,14 @@ func (d PH) Picture() *picture.Picture {
 	dome := append(pts(d.Bubble), reversed(pts(d.Dew))...)
 	p.Items = append(p.Items, picture.Area{Pts: dome, Tone: picture.Band, Veil: 0.72})
 	for _, c := range d.Isotherms {
-		p.Items = append(p.Items, picture.Line{Pts: pts(c), Tone: picture.Faint, Width: 1.2})
-		if q, ok := last(c); ok {
-			p.Items = append(p.Items, picture.Text{At: q, Text: c.Text, Tone: picture.Muted, Size: 12, AX: 0, AY: 0.5, DX: 3, Halo: true, Keep: true})
+		p.Items = append(p.Items, picture.Line{Pts: pts(c), Tone: picture.Faint, Width: 1.4})
+		if len(c.H) < 2 || len(c.P) < 2 || c.Text == "" {
+			continue
 		}
+		// Inside the dome, clear of the words about the cycle's corners.
+		const in = 0.8
+		q := picture.Pt{X: c.H[0] + in*(c.H[1]-c.H[0]), Y: c.P[0] * math.Pow(c.P[1]/c.P[0], in)}
+		p.Items = append(p.Items, picture.Text{At: q, Text: c.Text, Tone: picture.Muted, Size: 11, AX: 0.5, AY: 0.5, Halo: true})
 	}
 	for _, c := range d.Ties {
 		p.Items = append(p.Items, picture.Line{Pts: pts(c), Tone: picture.Muted, Width: 1, Dash: []float64{3, 4}})
@@ -109,12 +115,14 @@ func (d PH) Picture() *picture.Picture {
 		if !good(c.H) || !good(c.P) || c.P <= 0 {
 			continue
 		}
+		size := 9.0
 		if e := ellipse(c); e != nil {
+			size = 5 // so that a small ellipse is seen around it
 			p.Items = append(p.Items, picture.Area{Pts: e, Tone: picture.Doubt, Veil: 0.7},
 				picture.Line{Pts: append(e, e[0]), Tone: picture.Doubt, Width: 1})
 		}
 		at := picture.Pt{X: c.H, Y: c.P}
-		p.Items = append(p.Items, picture.Mark{At: at, Shape: picture.Disc, Tone: picture.Accent, Size: 9})
+		p.Items = append(p.Items, picture.Mark{At: at, Shape: picture.Disc, Tone: picture.Accent, Size: size})
 		if c.Name == "" {
 			continue
 		}
@@ -145,9 +153,10 @@ func ellipse(c Point) []picture.Pt {
 		return nil
 	}
 	e := make([]picture.Pt, 0, 37)
+	r := math.Max(-1, math.Min(1, c.R))
 	for i := 0; i < 36; i++ {
 		s, k := math.Sincos(float64(i) * math.Pi / 18)
-		q := picture.Pt{X: c.H + c.HalfH*k, Y: c.P + c.HalfP*s}
+		q := picture.Pt{X: c.H + c.HalfH*k, Y: c.P + c.HalfP*(r*k+math.Sqrt(1-r*r)*s)}
 		if q.Y > 0 && good(q.X) && good(q.Y) {
 			e = append(e, q)
 		}
@@ -173,14 +182,6 @@ func reversed(q []picture.Pt) []picture.Pt {
 		out[len(q)-1-i] = q[i]
 	}
 	return out
-}
-
-func last(c Curve) (picture.Pt, bool) {
-	n := min(len(c.H), len(c.P))
-	if n == 0 || c.Text == "" {
-		return picture.Pt{}, false
-	}
-	return picture.Pt{X: c.H[n-1], Y: c.P[n-1]}, true
 }
 
 func good(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }

@@ -1,0 +1,63 @@
+package app
+
+import (
+	"strings"
+	"testing"
+
+	"retrostage/app/part"
+	"retrostage/reports/record"
+)
+
+func TestTheRiseIsDrawnOnceThereAreReadings(t *testing.T) {
+	b, _ := bench(t, filled(t))
+	b.Go(stepIndex(record.CloseUp))
+	if b.pane().view.Visible() {
+		t.Error("an empty picture stands there")
+	}
+	if err := b.commit("vacuum_rise", "0, 290\n2, 335\n5, 368\n10, 396\n15, 410\n20, 420", "", ""); err != nil {
+		t.Fatal(err)
+	}
+	if !b.pane().view.Visible() || b.pics[record.CloseUp].Empty() {
+		t.Error("no picture of the rise")
+	}
+	if err := b.commit("vacuum_rise", "", "", ""); err != nil {
+		t.Fatal(err)
+	}
+	if b.pane().view.Visible() {
+		t.Error("the picture of readings that were taken out stays")
+	}
+}
+
+// The list of refrigerants says class and oil; what is entered is the name alone.
+func TestRefrigerantIsPickedByItsNameAndSaysItsClass(t *testing.T) {
+	b, _ := bench(t, filled(t))
+	b.Go(stepIndex(record.Intake))
+	r := b.pane().find(t, "refrigerant")
+	if len(r.Field.Says) != len(r.Field.Options) {
+		t.Fatalf("%d words for %d refrigerants", len(r.Field.Says), len(r.Field.Options))
+	}
+	for i, o := range r.Field.Options {
+		if !strings.HasPrefix(r.Field.Says[i], o+", A") {
+			t.Errorf("%s is offered as %q", o, r.Field.Says[i])
+		}
+	}
+	if r.Text() != "R-410A" {
+		t.Errorf("the row holds %q", r.Text())
+	}
+	r.SetValue("R-32", "", "", "")
+	if r.Text() != "R-32" {
+		t.Errorf("the row holds %q", r.Text())
+	}
+	for _, c := range []struct {
+		name      string
+		flammable bool
+	}{{"R-454B", true}, {"R-407C", false}, {"R-32", true}} {
+		if err := b.commit("refrigerant", c.name, "", ""); err != nil {
+			t.Fatal(err)
+		}
+		n := b.pane().fluid
+		if !n.Visible() || !strings.HasPrefix(n.Lines[0], c.name+": A") || n.Tone != part.Doubt || (len(n.Lines) > 1) != c.flammable {
+			t.Errorf("%s: %q", c.name, n.Lines)
+		}
+	}
+}
