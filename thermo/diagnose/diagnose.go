@@ -107,7 +107,7 @@ type Report struct {
 }
 
 // accuse is the probability of health below which a cause is named (set on the
-// tuning seeds of the synthetic test alone), and unfit
+// tuning seeds of the synthetic test), and unfit
 // the tail probability below which a fit is refused.
 const (
 	accuse = 0.06
