@@ -47,8 +47,13 @@ func (b *Bench) chooseJob() {
 	b.sheet(620, 560, func(shut func()) fyne.CanvasObject {
 		col := part.NewColumn(6, 10, part.NewWords("Jobs on this tablet", skin.Figure, true, part.Ink))
 		stop := part.NewTap("Back to the job", shut)
+		filed := part.NewTap("Register of workbooks, for the clerk", func() {
+			shut()
+			b.openRegister()
+		})
 		if b.keep.store == nil {
 			col.Add(part.NewWords("This job is kept in a file of its own: "+b.keep.path, skin.Text, false, part.Ink))
+			col.Add(filed)
 			col.Add(stop)
 			return part.NewScroller(col)
 		}
@@ -80,6 +85,7 @@ func (b *Bench) chooseJob() {
 			t.On = l.ID == b.job.ID
 			col.Add(t)
 		}
+		col.Add(filed)
 		col.Add(stop)
 		return part.NewScroller(col)
 	})

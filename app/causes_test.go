@@ -34,12 +34,12 @@ func words(c *fyne.Container) string {
 
 // The list of causes follows what is entered and says what it lacks.
 func TestCausesFollowTheReadings(t *testing.T) {
-	b, w := bench(t, record.New("empty"))
+	b, _ := bench(t, record.New("empty"))
 	b.Go(stepIndex(record.Running))
 	if got := words(b.pane().causes.body); !strings.Contains(got, "No ranking without") {
 		t.Errorf("with nothing entered: %s", got)
 	}
-	b, w = bench(t, filled(t))
+	b, w := bench(t, filled(t))
 	b.Go(stepIndex(record.Running))
 	before := words(b.pane().causes.body)
 	if !strings.Contains(before, "Nothing wrong: ") {

@@ -118,6 +118,21 @@ func TestTypeKillReopenOnADisplay(t *testing.T) {
 	if !same(again, before, step.Inset(4)) {
 		t.Error("the reopened window is not at the step it was left at")
 	}
+
+	// The workbook is written at a touch, and the window says where.
+	b.Go(stepIndex(record.HandOver))
+	button := where(b.pane().exporter)
+	below := image.Rect(button.Min.X, button.Max.Y, button.Max.X, button.Max.Y+60)
+	x.click(t, centreOf(where(b.desk.route.Item(stepIndex(record.HandOver)))))
+	quiet := x.still(t, below)
+	x.click(t, centreOf(button))
+	waitFor(t, "the workbook", func() bool {
+		found, _ := filepath.Glob(filepath.Join(jobs, "*.xlsx"))
+		return len(found) == 1
+	})
+	if same(x.changed(t, below, quiet), quiet, below) {
+		t.Error("the window does not say where the workbook is")
+	}
 	win.Process.Kill()
 	win.Wait()
 }

@@ -31,6 +31,7 @@ type pane struct {
 	keys     string          // findings in the list, to tell when it must be rebuilt
 	heads    []headed
 	filter   string
+	exporter *part.Tap
 	said     *part.Words // answer to an export
 	wasState string
 	plan     *wiringPart
@@ -488,6 +489,7 @@ func (p *pane) handover(body *fyne.Container) {
 	p.said.Hide()
 	go1 := part.NewTap("Export the workbook for the supervisor", nil)
 	go1.Strong = true
+	p.exporter = go1
 	say := func(tone part.Tone, text string) {
 		p.said.Tone = tone
 		p.said.Set(text)
