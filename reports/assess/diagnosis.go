@@ -60,6 +60,7 @@ var diagnosed = []struct {
 	{diagnose.SuctionP, "suction_pressure"}, {diagnose.SuctionT, "suction_temp"}, {diagnose.LiquidP, "liquid_pressure"}, {diagnose.LiquidT, "liquid_temp"},
 	{diagnose.OutdoorT, "outdoor_temp"}, {diagnose.ReturnT, "return_db"}, {diagnose.WetBulb, "return_wb"},
 	{diagnose.DischargeT, "discharge_temp"}, {diagnose.SupplyT, "supply_db"}, {diagnose.CondAirT, "condenser_air_out"},
+	{diagnose.ValveT, "valve_temp"}, {diagnose.RestP, "rest_pressure"}, {diagnose.RestT, "rest_temp"},
 }
 
 const neededReadings = 7

@@ -359,7 +359,7 @@ func (m *maker) running(tons float64, flaw Flaw) {
 	}
 	m.put("discharge_temp", s2.T, 1, "t1")
 	m.put("outdoor_temp", degF(out), 1, "t1")
-	m.put("condenser_air_out", degF(out+m.between(10, 13)), 1, "t1")
+	m.put("condenser_air_out", degF(out+m.between(14, 18)), 1, "t1")
 	db, wb := m.between(75, 80), m.between(62, 66.5)
 	// The usual split for these conditions, so that air and capacity agree.
 	split := 19.699 - 0.67836*(wb-63) - 0.022810*(wb-63)*(wb-63) + 0.54420*(db-77)

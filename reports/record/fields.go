@@ -226,6 +226,7 @@ var Fields = []Field{
 	need(measured(Running, "Refrigerant", "liquid_temp", "Liquid line temperature", "", "pipe clamp", units.Temperature, "F", -40, 220)),
 	measured(Running, "Refrigerant", "discharge_pressure", "Discharge pressure", "If there is a port; else the liquid pressure stands in.", "high-side gauge", units.Pressure, "psig", 0, 900),
 	measured(Running, "Refrigerant", "discharge_temp", "Discharge line temperature", "About 6 in from the compressor.", "pipe clamp", units.Temperature, "F", 0, 400),
+	measured(Running, "Refrigerant", "valve_temp", "Liquid line temperature at the indoor coil", "Just before the metering device.", "pipe clamp", units.Temperature, "F", -40, 220),
 	need(measured(Running, "Air", "outdoor_temp", "Outdoor air, entering the coil", "", "air thermometer", units.Temperature, "F", -40, 140)),
 	measured(Running, "Air", "condenser_air_out", "Outdoor air, leaving the coil", "", "air thermometer", units.Temperature, "F", -40, 180),
 	measured(Running, "Air", "return_db", "Return air, dry bulb", "", "air thermometer", units.Temperature, "F", 30, 120),
@@ -235,6 +236,8 @@ var Fields = []Field{
 	measured(Running, "Air", "airflow", "Indoor airflow", "", "airflow by static or traverse", units.Airflow, "cfm", 50, 10000),
 	stated(Running, "Air", "settle_time", "Ran without a break for", "15 min after each change of charge.", units.Duration, "min", 0, 1000),
 	stated(Running, "Line set", "line_rise", "Outdoor unit above the evaporator by", "Negative when it stands below.", units.Length, "ft", -200, 200),
+	measured(Running, "At rest", "rest_pressure", "Standing pressure, unit off and equalised", "Off until the coil has taken the temperature of the air.", "high-side gauge", units.Pressure, "psig", 0, 500),
+	measured(Running, "At rest", "rest_temp", "Outdoor coil temperature at rest", "Bare pipe of the coil, in the shade.", "pipe clamp", units.Temperature, "F", -40, 140),
 	note(Running, "Notes", "running_note", "Notes", ""),
 
 	// Hand-over
