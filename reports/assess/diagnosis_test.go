@@ -29,8 +29,8 @@ func TestDiagnoseTells(t *testing.T) {
 		set  [][3]string
 		want []string // any of these words in the first cause
 	}{
-		{"undercharge: no subcooling, hot suction, low suction", [][3]string{{"suction_pressure", "108", "psig"}, {"suction_temp", "66", "F"}, {"liquid_pressure", "345", "psig"}, {"liquid_temp", "103.5", "F"}, {"discharge_temp", "184", "F"}, {"condenser_air_out", "104.5", "F"}, {"supply_db", "61.5", "F"}, {"run_current", "15.6", "A"}}, []string{"Too little refrigerant"}},
-		{"outdoor air: high head, hot leaving air", [][3]string{{"liquid_pressure", "470", "psig"}, {"discharge_pressure", "476", "psig"}, {"liquid_temp", "117", "F"}, {"discharge_temp", "196", "F"}, {"condenser_air_out", "121", "F"}, {"suction_pressure", "135", "psig"}, {"run_current", "20.8", "A"}, {"supply_db", "60", "F"}}, []string{"condenser air"}},
+		{"undercharge: no subcooling, hot suction, low suction", [][3]string{{"suction_pressure", "108", "psig"}, {"suction_temp", "66", "F"}, {"liquid_pressure", "345", "psig"}, {"liquid_temp", "103.5", "F"}, {"valve_temp", "103", "F"}, {"discharge_temp", "184", "F"}, {"condenser_air_out", "104.5", "F"}, {"supply_db", "61.5", "F"}, {"run_current", "15.6", "A"}}, []string{"Too little refrigerant"}},
+		{"outdoor air: high head, hot leaving air", [][3]string{{"liquid_pressure", "470", "psig"}, {"discharge_pressure", "476", "psig"}, {"liquid_temp", "117", "F"}, {"valve_temp", "116.4", "F"}, {"discharge_temp", "196", "F"}, {"condenser_air_out", "121", "F"}, {"suction_pressure", "135", "psig"}, {"run_current", "20.8", "A"}, {"supply_db", "60", "F"}}, []string{"condenser air"}},
 		{"a suction clamp in the sun", [][3]string{{"suction_temp", "75", "F"}}, []string{"suction line temperature"}},
 	} {
 		j := demo(t)
