@@ -20,8 +20,8 @@ import (
 // gated are the groups of fields that stay shut until the cautions are
 // acknowledged at this sitting: a reopened job asks again.
 var gated = map[string]string{
-	"Dead checks": "Locked out, proved dead, capacitor discharged and measured",
-	"Live checks": "Local rules allow it; rated meter, leads and gloves",
+	"Dead checks": "Locked out, proved dead, discharged",
+	"Live checks": "Allowed here; rated meter, leads, gloves",
 }
 
 // gate is what stands before such a group.

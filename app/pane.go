@@ -349,7 +349,9 @@ func (p *pane) paintFluid() {
 			head = fmt.Sprintf("%s: %s, %s oil, glides %.1f %s at one atmosphere.", i.Name, i.Class, oils, d.Span(i.Glide), d.Label)
 		}
 		lines, small = append(lines, head), append(small, noteSource(i.ClassNote)+"; "+noteSource(i.OilNote))
+		p.fluid.Shape, p.fluid.Tone = "unjudged", part.Muted
 		if i.Flammable {
+			p.fluid.Shape, p.fluid.Tone = "caution", part.Doubt
 			lines, small = append(lines, i.Caution.Text), append(small, noteSource(i.Caution))
 		}
 		for _, n := range i.Restrictions {

@@ -26,7 +26,7 @@ func rise(r *assess.Report, s shown) *picture.Picture {
 	for i := range q.Seconds {
 		read.X, read.Y = append(read.X, t.FromSI(q.Seconds[i], 0)), append(read.Y, v.FromSI(q.P[i], 0))
 	}
-	fit := plot.Series{Tone: picture.Ink, Name: q.Form}
+	fit := plot.Series{Tone: picture.Ink}
 	curve := vacuum.Rise{Start: q.Start, Slope: q.Slope, Gain: q.Gain, Tau: q.Tau}
 	const points = 80
 	first, last := q.Seconds[0], q.Seconds[len(q.Seconds)-1]
@@ -34,7 +34,7 @@ func rise(r *assess.Report, s shown) *picture.Picture {
 		x := first + (last-first)*float64(i)/points
 		fit.X, fit.Y = append(fit.X, t.FromSI(x, 0)), append(fit.Y, v.FromSI(curve.At(x), 0))
 	}
-	c := plot.Chart{XLabel: "minutes since the pump was valved off", YLabel: "Pressure, " + v.Label + " absolute", Series: []plot.Series{read, fit}}
+	c := plot.Chart{XLabel: "minutes since the pump was valved off; the rise looks like: " + q.Form, YLabel: "Pressure, " + v.Label + " absolute", Series: []plot.Series{read, fit}}
 	named := map[string]string{"vacuum_final": "to start the hold", "vacuum_end": "at its end"}
 	for _, f := range r.Of(record.CloseUp) {
 		for _, in := range f.Inputs {

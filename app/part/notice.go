@@ -95,8 +95,11 @@ func (r *noticeRenderer) MinSize() fyne.Size {
 }
 func (r *noticeRenderer) Refresh() {
 	ground := CautionTone
-	if r.n.Tone == Good {
+	switch r.n.Tone {
+	case Good:
 		ground = ChosenTone
+	case Muted:
+		ground = PanelTone
 	}
 	r.ground.FillColor = ground.colour()
 	r.bar.FillColor = r.n.Tone.colour()

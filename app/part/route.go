@@ -152,6 +152,14 @@ func (r *stageRenderer) Layout(size fyne.Size) {
 	w := size.Width
 	h := r.s.HeightFor(w)
 	r.ground.Resize(size)
+	st, here := r.s.route.Stages[r.s.i], r.s.i == r.s.route.At
+	title, space := "", w-44-r.word.MinSize().Width
+	for _, t := range []string{strconv.Itoa(r.s.i+1) + "  " + st.Title, strconv.Itoa(r.s.i+1) + " " + st.Title} {
+		if title = t; measure(t, routePx, fyne.TextStyle{Bold: here}) <= space {
+			break
+		}
+	}
+	write(r.title, Fit(title, space, routePx, here), routePx, here, Ink, fyne.TextAlignLeading)
 	put(r.mark, 0, 0, 5, size.Height)
 	top := (size.Height - h) / 2
 	put(r.glyph, 11, top+14, 19, 19)
@@ -181,18 +189,6 @@ func (r *stageRenderer) Refresh() {
 	}
 	setGlyph(r.glyph, st.State.Word(), st.State.tone(), ground)
 	write(r.word, st.State.Word(), skin.Small, false, st.State.tone(), fyne.TextAlignTrailing)
-	space := r.s.Size().Width - 44 - r.word.MinSize().Width
-	title := st.Title
-	if r.s.Size().Width > 0 {
-		// The number gives way last.
-		for _, t := range []string{strconv.Itoa(r.s.i+1) + "  " + st.Title, strconv.Itoa(r.s.i+1) + " " + st.Title} {
-			if title = t; measure(t, routePx, fyne.TextStyle{Bold: here}) <= space {
-				break
-			}
-		}
-		title = Fit(title, space, routePx, here)
-	}
-	write(r.title, title, routePx, here, Ink, fyne.TextAlignLeading)
 	r.why.Text = r.s.why()
 	r.why.Tone = Muted
 	if st.State == Held {

@@ -73,8 +73,13 @@ func (t *Table) shape(w float32) (s tableShape) {
 		widths[i] = fyne.Min(widths[i], w*0.2) + 2
 		rest -= widths[i]
 	}
-	widths[0] = rest * 0.6
-	widths[n-1] = rest - widths[0]
+	for _, r := range append([]TableRow{{Cells: t.Head}}, t.Rows...) {
+		if len(r.Cells) == n {
+			widths[n-1] = fyne.Max(widths[n-1], measure(r.Cells[n-1], tablePx, fyne.TextStyle{Bold: true})+26)
+		}
+	}
+	widths[n-1] = fyne.Min(widths[n-1], rest*0.5)
+	widths[0] = rest - widths[n-1]
 	line := func(cells []string, head bool, r TableRow, y float32) float32 {
 		x, tall := float32(0), float32(0)
 		for i, c := range cells {
