@@ -11,6 +11,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"maps"
 	"math"
 	"os"
@@ -104,10 +105,38 @@ func loadJob(path string) (*record.Job, error) {
 	return archive.ReadJob(path)
 }
 
-// export writes the workbook of j into the folder dir and returns its path.
+// export writes the workbook of j into the folder dir and returns its path. A
+// workbook of that name that somebody has signed or changed is left alone: the
+// new one gets a number.
 func export(j *record.Job, dir string) (string, error) {
-	path := filepath.Join(dir, workbook.FileName(j))
-	return path, exportTo(j, path, workbook.Options{})
+	name := workbook.FileName(j)
+	stem := strings.TrimSuffix(name, filepath.Ext(name))
+	for n := 1; n < 1000; n++ {
+		path := filepath.Join(dir, name)
+		if n > 1 {
+			path = filepath.Join(dir, fmt.Sprintf("%s_%d%s", stem, n, filepath.Ext(name)))
+		}
+		if replaceable(path) {
+			return path, exportTo(j, path, workbook.Options{})
+		}
+	}
+	return "", fmt.Errorf("%s: too many workbooks of this job", dir)
+}
+
+// replaceable tells whether nothing is lost by writing to path: there is no
+// file, or it is a workbook that nobody has touched since it was exported.
+func replaceable(path string) bool {
+	f, err := os.Open(path)
+	if err != nil {
+		return errors.Is(err, fs.ErrNotExist)
+	}
+	defer f.Close()
+	info, err := f.Stat()
+	if err != nil {
+		return false
+	}
+	r, err := workbook.Read(f, info.Size())
+	return err == nil && r.State == workbook.AsExported
 }
 
 func exportTo(j *record.Job, path string, o workbook.Options) error {

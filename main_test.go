@@ -1,8 +1,11 @@
 package main
 
 import (
+	"bytes"
 	"os"
 	"testing"
+
+	"retrostage/reports/workbook"
 
 	"github.com/rogpeppe/go-internal/testscript"
 )
@@ -24,4 +27,35 @@ func TestScripts(t *testing.T) {
 			return nil
 		},
 	})
+}
+
+// A signed workbook is never written over.
+func TestExportKeepsWhatWasSigned(t *testing.T) {
+	dir := t.TempDir()
+	j, err := demoJob()
+	if err != nil {
+		t.Fatal(err)
+	}
+	first, err := export(j, dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if again, err := export(j, dir); err != nil || again != first {
+		t.Errorf("an untouched workbook became %s, %v", again, err)
+	}
+	err = exportTo(j, first, workbook.Options{Sign: workbook.Signature{Name: "S-1", Date: "2026-08-20", Decision: "accept"}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	signed, err := os.ReadFile(first)
+	if err != nil {
+		t.Fatal(err)
+	}
+	second, err := export(j, dir)
+	if err != nil || second == first {
+		t.Fatalf("the signed workbook was written over: %s, %v", second, err)
+	}
+	if b, err := os.ReadFile(first); err != nil || !bytes.Equal(b, signed) {
+		t.Error("the signed workbook changed")
+	}
 }
