@@ -276,6 +276,9 @@ func ByKey(key string) (Field, error) {
 	if f, ok := byKey[key]; ok {
 		return f, nil
 	}
+	if f, ok := meterField(key); ok {
+		return f, nil
+	}
 	if name, ok := PlanName(key); ok && name != "" && len(name) < 100 {
 		return Field{Key: key, Step: Wiring, Group: "Decisions", Label: name, Kind: Text}, nil
 	}

@@ -143,6 +143,9 @@ func (f Field) Check(text, unit string) error {
 			return f.refuse("%q is not a date like 2026-08-14", text)
 		}
 	case Number:
+		if slices.Contains(f.Options, text) {
+			return nil
+		}
 		u, err := units.Lookup(f.Dim, unit)
 		if err != nil {
 			return f.refuse("%v", err)

@@ -1,0 +1,113 @@
+package plan
+
+import (
+	"fmt"
+	"testing"
+
+	"retrostage/reports/record"
+	"retrostage/wiring/netlist"
+	"retrostage/wiring/planner"
+)
+
+// read enters what a circuit with a fault reads at every test of the list; the
+// values come from the solver, not from the planner's predictions.
+func read(t *testing.T, j *record.Job, p *Plan, fault string) {
+	t.Helper()
+	c, err := netlist.Compile(p.New)
+	if err != nil {
+		t.Fatal(err)
+	}
+	s := c.NewSolver()
+	if fault != "" {
+		for _, f := range c.Faults() {
+			if f.ID == fault {
+				if s, err = c.Solver(f); err != nil {
+					t.Fatal(err)
+				}
+			}
+		}
+	}
+	for _, q := range p.Checkout.Tests {
+		var st netlist.State
+		for st = range netlist.State(c.States()) {
+			if c.Words(st) == q.State {
+				break
+			}
+		}
+		var v float64
+		var sol *netlist.Solution
+		if q.Meter == "ohms" {
+			v, err = s.Ohms(st, q.A, q.B)
+		} else if sol, err = s.Solve(st); err == nil {
+			if q.Meter == "amps" {
+				v, err = sol.Amps(q.A)
+			} else {
+				read := sol.Reader()
+				v, err = read.Volts(q.A, q.B)
+			}
+		}
+		if err != nil {
+			t.Fatal(err)
+		}
+		e := record.Entry{Key: TestKey(q), Value: fmt.Sprintf("%.4g", v), Time: j.Entries[len(j.Entries)-1].Time}
+		if q.Meter == "ohms" && v > 2e6 {
+			e.Value = record.OpenLine
+		}
+		if err := j.Set(e); err != nil {
+			t.Fatal(err)
+		}
+	}
+}
+
+func TestEnteredReadingsNarrowToTheFault(t *testing.T) {
+	j := demo(t)
+	p, err := Proved(t.Context(), j, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got := Readings(j, p.Checkout); len(got) != 0 {
+		t.Fatalf("%d readings before any was entered", len(got))
+	}
+	fits := func(id string) (out, all int, found bool, ss []planner.Suspect) {
+		taken := Readings(j, p.Checkout)
+		for _, k := range taken {
+			if !k.Fits {
+				out++
+			}
+		}
+		ss, err := Suspects(t.Context(), p.Result, taken)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, s := range ss {
+			found = found || s.Fault == id
+		}
+		return out, len(taken), found, ss
+	}
+	read(t, j, p, "")
+	if out, all, found, _ := fits(""); out != 0 || all != len(p.Checkout.Tests) || !found {
+		t.Errorf("the circuit as planned: %d of %d readings out, among the suspects %v", out, all, found)
+	}
+	for i, f := range p.Faults {
+		if f.Harmless || i%25 != 0 {
+			continue
+		}
+		read(t, j, p, f.ID)
+		out, _, found, ss := fits(f.ID)
+		if out == 0 || !found {
+			t.Errorf("%s: %d readings out, among %d suspects %v", f.ID, out, len(ss), found)
+		}
+		for _, s := range ss {
+			if s.Fault == "" {
+				t.Errorf("%s: the circuit as planned is still a suspect", f.ID)
+			}
+		}
+	}
+	// A reading of another plan's test waits, and is no error.
+	if err := j.Set(record.Entry{Key: record.MeterKey("volts", "NO.1", "NO.2", "no call"), Value: "3", Time: j.Entries[0].Time}); err != nil {
+		t.Fatal(err)
+	}
+	if got := Readings(j, p.Checkout); len(got) != len(p.Checkout.Tests) {
+		t.Errorf("%d readings for %d tests", len(got), len(p.Checkout.Tests))
+	}
+}
