@@ -22,8 +22,21 @@ type Plan struct {
 	Assumed []string // data of the new compressor that the record lacks, and what stands in
 }
 
-// Unit is the old unit of the job: the one edited for it, else the catalogue's.
+// Unit is the old unit of the job, at its rated voltage.
 func Unit(j *record.Job) (*netlist.Unit, error) {
+	u, err := Drawn(j)
+	if err != nil {
+		return nil, err
+	}
+	if v, ok := j.SI("rated_voltage", 0); ok {
+		connect(u, v)
+	}
+	return u, nil
+}
+
+// Drawn is the old unit of the job as drawn, for 240 V: the one edited for it,
+// else the catalogue's.
+func Drawn(j *record.Job) (*netlist.Unit, error) {
 	if len(j.Unit) > 0 {
 		u, err := netlist.Parse(j.Unit)
 		if err != nil {
@@ -35,17 +48,10 @@ func Unit(j *record.Job) (*netlist.Unit, error) {
 	if name == "" {
 		return nil, ErrNoUnit
 	}
-	u, err := netlist.Load(name)
-	if err != nil {
-		return nil, err
-	}
-	if v, ok := j.SI("rated_voltage", 0); ok {
-		connect(u, v)
-	}
-	return u, nil
+	return netlist.Load(name)
 }
 
-// connect sets a catalogue unit, drawn for 240 V, to the rated voltage of the
+// connect sets a unit drawn for 240 V to the rated voltage of the
 // unit at hand: its supply, and the line-voltage parts made for that supply.
 func connect(u *netlist.Unit, volts float64) {
 	const drawn = 240
