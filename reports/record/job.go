@@ -282,10 +282,19 @@ func (j *Job) History(key string) []Entry {
 func (j *Job) Clone() *Job {
 	c := *j
 	c.Instruments = slices.Clone(j.Instruments)
+	for i, in := range c.Instruments {
+		c.Instruments[i].Accuracy = slices.Clone(in.Accuracy)
+	}
 	c.Entries = slices.Clone(j.Entries)
 	c.Drafts = slices.Clone(j.Drafts)
 	c.Unit = slices.Clone(j.Unit)
 	c.Series = slices.Clone(j.Series)
+	for i, s := range c.Series {
+		c.Series[i].Seconds, c.Series[i].Columns = slices.Clone(s.Seconds), slices.Clone(s.Columns)
+		for k, col := range s.Columns {
+			c.Series[i].Columns[k].Values = slices.Clone(col.Values)
+		}
+	}
 	c.index()
 	return &c
 }
@@ -323,6 +332,7 @@ func Decode(b []byte) (*Job, error) {
 	d := json.NewDecoder(bytes.NewReader(b))
 	d.DisallowUnknownFields()
 	j := New("")
+	j.Kind, j.Version = "", 0 // a file has to say both
 	if err := d.Decode(j); err != nil {
 		return nil, describe(b, d.InputOffset(), err)
 	}
@@ -356,9 +366,19 @@ func describe(b []byte, off int64, err error) error {
 	case errors.As(err, &syn):
 		return fmt.Errorf("line %d: %v", lineAt(b, syn.Offset), err)
 	case errors.As(err, &typ):
-		return fmt.Errorf("line %d: %s cannot hold a %s", lineAt(b, typ.Offset), typ.Field, typ.Value)
+		if typ.Field == "" {
+			return fmt.Errorf("line %d: not a job file: %s where a job begins", lineAt(b, typ.Offset), typ.Value)
+		}
+		return fmt.Errorf("line %d: %s cannot be: %s", lineAt(b, typ.Offset), typ.Field, typ.Value)
 	case errors.Is(err, io.ErrUnexpectedEOF), errors.Is(err, io.EOF):
 		return fmt.Errorf("line %d: the file ends in the middle", lineAt(b, int64(len(b))))
+	}
+	// The decoder reads the whole document before it finds a strange member.
+	if name, ok := strings.CutPrefix(err.Error(), "json: unknown field "); ok {
+		if i := bytes.Index(b, []byte(name)); i >= 0 {
+			off = int64(i)
+		}
+		err = fmt.Errorf("unknown member %s", name)
 	}
 	return fmt.Errorf("line %d: %v", lineAt(b, off), err)
 }
@@ -376,7 +396,7 @@ func CheckID(id string) error {
 
 func (j *Job) validate() error {
 	if j.Kind != FileKind {
-		return fmt.Errorf("kind: %q is not %q", j.Kind, FileKind)
+		return fmt.Errorf("not a job file: kind is %q, not %q", j.Kind, FileKind)
 	}
 	if j.Version < 1 || j.Version > Version {
 		return fmt.Errorf("version: %d is not supported; this program reads up to %d", j.Version, Version)

@@ -93,12 +93,12 @@ func TestDecodeNamesTheFault(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, c := range []struct{ from, to, want string }{
-		{`"kind": "retrostage job"`, `"kind": "letter"`, "kind:"},
+		{`"kind": "retrostage job"`, `"kind": "letter"`, "not a job file: kind is"},
 		{`"version": 1`, `"version": 99`, "version: 99"},
-		{`"version": 1`, `"version": "x"`, "line 3: version cannot hold a string"},
+		{`"version": 1`, `"version": "x"`, "line 3: version cannot be: string"},
 		{`"id": "t-1"`, `"id": "../up"`, "id:"},
 		{`"step": "intake"`, `"step": "lunch"`, "step:"},
-		{`"drafts": []`, `"extra": []`, `unknown field "extra"`},
+		{`"drafts": []`, `"extra": []`, `line 15: unknown member "extra"`},
 		{`"owner_ref"`, `"owner_reff"`, `entries[0] (owner_reff): unknown field`},
 		{`"R-1"`, `"R-1`, "line "},
 		{`"time": "2026-08-14T12:00:00Z"`, `"time": "soon"`, "soon"},
@@ -113,8 +113,29 @@ func TestDecodeNamesTheFault(t *testing.T) {
 			t.Errorf("%s -> %s: error %v, want %q", c.from, c.to, err, c.want)
 		}
 	}
+	for _, s := range []string{"{}", "null", "[]", "3"} {
+		if _, err := Decode([]byte(s)); err == nil || !strings.Contains(err.Error(), "not a job file") {
+			t.Errorf("%s: error %v", s, err)
+		}
+	}
 	if _, err := Decode([]byte("\xff\xfe")); err == nil {
 		t.Error("broken UTF-8 was accepted")
+	}
+}
+
+// What is done to a clone does not show in the job it came from.
+func TestCloneSharesNothing(t *testing.T) {
+	j := New("t-1")
+	j.Instruments = []Instrument{{ID: "P1", Accuracy: []Accuracy{{Plus: 1}}}}
+	j.Series = []Series{{Seconds: []float64{0}, Columns: []SeriesColumn{{Values: []float64{1}}}}}
+	j.Set(Entry{Key: "owner_ref", Value: "R-1", Time: noon})
+	before, _ := j.Encode()
+	c := j.Clone()
+	c.Instruments[0].Accuracy[0].Plus = 2
+	c.Series[0].Seconds[0], c.Series[0].Columns[0].Values[0], c.Series[0].Columns[0].Key = 3, 4, "x"
+	c.Entries[0].Value = "R-2"
+	if after, _ := j.Encode(); string(after) != string(before) {
+		t.Errorf("the job changed with its clone:\n%s", after)
 	}
 }
 
