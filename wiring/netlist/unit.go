@@ -122,7 +122,7 @@ func Parse(data []byte) (*Unit, error) {
 	dec.DisallowUnknownFields()
 	var u Unit
 	if err := dec.Decode(&u); err != nil {
-		return nil, fail(ErrSyntax, "file", "%v", err)
+		return nil, fail(ErrSyntax, fmt.Sprintf("line %d", lineOf(data, dec.InputOffset(), err)), "%v", err)
 	}
 	if _, err := dec.Token(); err != io.EOF {
 		return nil, fail(ErrSyntax, "file", "something follows the unit")
@@ -131,6 +131,25 @@ func Parse(data []byte) (*Unit, error) {
 		return nil, err
 	}
 	return &u, nil
+}
+
+// lineOf is the line that a decoder's error is about; off is how far it read.
+func lineOf(data []byte, off int64, err error) int {
+	var syn *json.SyntaxError
+	var typ *json.UnmarshalTypeError
+	switch {
+	case errors.As(err, &syn):
+		off = syn.Offset
+	case errors.As(err, &typ):
+		off = typ.Offset
+	case errors.Is(err, io.EOF), errors.Is(err, io.ErrUnexpectedEOF):
+		off = int64(len(data))
+	default: // a strange member is found when all has been read
+		if name, ok := strings.CutPrefix(err.Error(), "json: unknown field "); ok {
+			off = int64(max(0, bytes.Index(data, []byte(name))))
+		}
+	}
+	return 1 + bytes.Count(data[:min(off, int64(len(data)))], []byte("\n"))
 }
 
 // JSON writes the unit as Parse reads it: one device or conductor a line.

@@ -142,6 +142,19 @@ func TestNamedErrors(t *testing.T) {
 			t.Errorf("%s: error %v, want %v with where and why", k.name, err, k.want)
 		}
 	}
+	lines := "{\n\"format\": \"" + Format + "\",\n"
+	for _, k := range []struct{ data, want string }{
+		{lines + "\"titel\": 1,\n\"note\": \"\"\n}", "line 3"},
+		{lines + "\"hertz\": \"60\"\n}", "line 3"},
+		{lines + "\n,}", "line 4"},
+		{lines, "line 3"},
+		{"", "line 1"},
+	} {
+		var e *Error
+		if _, err := Parse([]byte(k.data)); !errors.As(err, &e) || e.Where != k.want {
+			t.Errorf("%q: %v, want %s", k.data, err, k.want)
+		}
+	}
 	crowd := good.Clone()
 	for i := range endsPerTerminal + 1 {
 		crowd.Conductors = append(crowd.Conductors, Conductor{ID: fmt.Sprintf("x%d", i), From: "OC.1", To: Capped, Colour: "blue", Gauge: 18, Insulation: 300, Class: Class2})
