@@ -30,6 +30,7 @@ type Options struct {
 	Term    int                 // days within which a supervisor signs
 	Keys    []ed25519.PublicKey // of the office's own tablets
 	Journal string              // file that remembers rows already read; "" for none
+	Skip    string              // file that is no row: the table of an earlier run that this one replaces
 }
 
 // Progress is where a run stands.
@@ -63,7 +64,7 @@ func Run(ctx context.Context, dir string, o Options, progress func(Progress)) (*
 	if o.Term == 0 {
 		o.Term = 14
 	}
-	files, reg, err := walk(ctx, dir)
+	files, reg, err := walk(ctx, dir, o.Skip)
 	if err != nil {
 		return nil, err
 	}
@@ -122,12 +123,13 @@ func Run(ctx context.Context, dir string, o Options, progress func(Progress)) (*
 
 // walk lists the workbooks below dir. A folder that cannot be opened becomes a
 // row of its own.
-func walk(ctx context.Context, dir string) ([]Row, *Register, error) {
+func walk(ctx context.Context, dir, skip string) ([]Row, *Register, error) {
 	if info, err := os.Stat(dir); err != nil {
 		return nil, nil, err
 	} else if !info.IsDir() {
 		return nil, nil, fmt.Errorf("%s is not a folder", dir)
 	}
+	skipped, serr := os.Stat(skip)
 	reg := &Register{Dir: dir}
 	var files []Row
 	err := filepath.WalkDir(dir, func(path string, d fs.DirEntry, err error) error {
@@ -153,6 +155,9 @@ func walk(ctx context.Context, dir string) ([]Row, *Register, error) {
 		}
 		row := Row{File: rel}
 		if info, err := d.Info(); err == nil {
+			if serr == nil && os.SameFile(info, skipped) {
+				return nil
+			}
 			row.Size, row.Modified = info.Size(), info.ModTime().UnixNano()
 		}
 		if files = append(files, row); len(files) > MaxFiles {
