@@ -126,17 +126,35 @@ func export(j *record.Job, dir string) (string, error) {
 // replaceable tells whether nothing is lost by writing to path: there is no
 // file, or it is a workbook that nobody has touched since it was exported.
 func replaceable(path string) bool {
+	r, err := readBack(path)
+	return errors.Is(err, fs.ErrNotExist) || err == nil && r.State == workbook.AsExported
+}
+
+// isWorkbook tells whether path is the workbook of a job, whatever was done to it.
+func isWorkbook(path string) bool {
+	r, err := readBack(path)
+	return err == nil || r.Job != nil
+}
+
+func readBack(path string) (workbook.Reading, error) {
 	f, err := os.Open(path)
 	if err != nil {
-		return errors.Is(err, fs.ErrNotExist)
+		return workbook.Reading{}, err
 	}
 	defer f.Close()
 	info, err := f.Stat()
 	if err != nil {
-		return false
+		return workbook.Reading{}, err
 	}
-	r, err := workbook.Read(f, info.Size())
-	return err == nil && r.State == workbook.AsExported
+	return workbook.Read(f, info.Size())
+}
+
+// endsIn refuses a file whose name promises another kind of file.
+func endsIn(path, what string, exts ...string) error {
+	if slices.Contains(exts, strings.ToLower(filepath.Ext(path))) {
+		return nil
+	}
+	return fmt.Errorf("%s: the %s ends in %s", path, what, strings.Join(exts, " or "))
 }
 
 func exportTo(j *record.Job, path string, o workbook.Options) error {
@@ -221,6 +239,9 @@ type exportCmd struct {
 }
 
 func (c exportCmd) Run(s *streams) error {
+	if err := endsIn(c.Out, "workbook", ".xlsx"); err != nil {
+		return err
+	}
 	j, err := loadJob(c.Job)
 	if err != nil {
 		return err
@@ -231,6 +252,9 @@ func (c exportCmd) Run(s *streams) error {
 	}
 	if c.A4 {
 		o.Paper = workbook.A4
+	}
+	if !replaceable(c.Out) {
+		return fmt.Errorf("%s: there is a file that somebody signed or changed, or no workbook of this program; name another", c.Out)
 	}
 	if err := exportTo(j, c.Out, o); err != nil {
 		return err
@@ -246,6 +270,9 @@ type ownerCmd struct {
 }
 
 func (c ownerCmd) Run(s *streams) error {
+	if err := endsIn(c.Out, "owner's page", ".pdf"); err != nil {
+		return err
+	}
 	j, err := loadJob(c.Job)
 	if err != nil {
 		return err
@@ -336,8 +363,13 @@ func (c stateCmd) Run(s *streams) error {
 			m["info"] = i
 		}
 		for name, st := range states {
-			m[name] = map[string]any{"phase": st.Phase.String(), "T_K": st.T, "p_Pa": st.P, "rho_kg_m3": st.Rho, "h_J_kg": st.H,
-				"s_J_kgK": st.S, "cp_J_kgK": st.Cp, "cv_J_kgK": st.Cv, "w_m_s": st.W}
+			v := map[string]any{"phase": st.Phase.String(), "T_K": st.T, "p_Pa": st.P, "rho_kg_m3": st.Rho, "h_J_kg": st.H, "s_J_kgK": st.S}
+			if st.Phase == fluid.TwoPhase { // these belong to one phase
+				v["quality"] = st.Q
+			} else {
+				v["cp_J_kgK"], v["cv_J_kgK"], v["w_m_s"] = st.Cp, st.Cv, st.W
+			}
+			m[name] = v
 		}
 		return e.Encode(m)
 	}
@@ -356,8 +388,12 @@ func (c stateCmd) Run(s *streams) error {
 		if name == "state" {
 			label = st.Phase.String()
 		}
-		fmt.Fprintf(tw, "%s %s\tT %.3f K (%.2f °F)\tp %.3f kPa abs\trho %.4f kg/m3\th %.3f kJ/kg\ts %.5f kJ/(kg K)\tcp %.4f kJ/(kg K)\n",
-			f.Name(), label, st.T, st.T*9/5-459.67, st.P/1e3, st.Rho, st.H/1e3, st.S/1e3, st.Cp/1e3)
+		last := fmt.Sprintf("cp %.4f kJ/(kg K)", st.Cp/1e3)
+		if st.Phase == fluid.TwoPhase {
+			last = fmt.Sprintf("quality %.4f", st.Q)
+		}
+		fmt.Fprintf(tw, "%s %s\tT %.3f K (%.2f °F)\tp %.3f kPa abs\trho %.4f kg/m3\th %.3f kJ/kg\ts %.5f kJ/(kg K)\t%s\n",
+			f.Name(), label, st.T, st.T*9/5-459.67, st.P/1e3, st.Rho, st.H/1e3, st.S/1e3, last)
 	}
 	return tw.Flush()
 }
@@ -379,7 +415,7 @@ func (stateCmd) info(w io.Writer, i fluid.Info) error {
 		return err
 	}
 	for _, n := range append([]fluid.Note{i.Caution, i.OilNote}, i.Restrictions...) {
-		fmt.Fprintf(w, "%s [%s; %s]\n", n.Text, n.Source, n.Mark)
+		fmt.Fprintf(w, "%s [%s]\n", n.Text, n.Cited())
 	}
 	_, err := fmt.Fprintf(w, "equation: %s\n", i.Citation)
 	return err
@@ -466,13 +502,18 @@ type registerCmd struct {
 }
 
 func (c registerCmd) Run(s *streams) error {
-	ext := strings.ToLower(filepath.Ext(c.Out))
-	if ext != ".xlsx" && ext != ".csv" {
-		return fmt.Errorf("%s: the table ends in .xlsx or .csv", c.Out)
+	if err := endsIn(c.Out, "table", ".xlsx", ".csv"); err != nil {
+		return err
+	}
+	if c.Term < 1 || c.Term > 3650 {
+		return fmt.Errorf("--term %d is outside 1 to 3650 days", c.Term)
+	}
+	if isWorkbook(c.Out) {
+		return fmt.Errorf("%s is the workbook of a job; name another file for the table", c.Out)
 	}
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
 	defer stop()
-	reg, err := register.Run(ctx, c.Dir, register.Options{Term: c.Term, Journal: c.Journal}, func(p register.Progress) {
+	reg, err := register.Run(ctx, c.Dir, register.Options{Term: c.Term, Journal: c.Journal, Skip: c.Out}, func(p register.Progress) {
 		if p.Done%500 == 0 && p.Done < p.Total {
 			fmt.Fprintf(s.err, "%d of %d\n", p.Done, p.Total)
 		}
@@ -481,7 +522,7 @@ func (c registerCmd) Run(s *streams) error {
 		return err
 	}
 	write := reg.WriteXLSX
-	if ext == ".csv" {
+	if strings.EqualFold(filepath.Ext(c.Out), ".csv") {
 		write = reg.WriteCSV
 	}
 	if err := archive.Replace(c.Out, write); err != nil {

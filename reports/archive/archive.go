@@ -94,6 +94,9 @@ func WriteJob(path string, j *record.Job) error {
 // error from write leaves the earlier file as it was.
 func Replace(path string, write func(io.Writer) error) (err error) {
 	dir := filepath.Dir(path)
+	if info, err := os.Stat(path); err == nil && info.IsDir() {
+		return fmt.Errorf("cannot write %s: it is a folder", path)
+	}
 	f, err := os.CreateTemp(dir, ".writing-*")
 	if err != nil {
 		return fmt.Errorf("cannot write in %s: %w", dir, err)

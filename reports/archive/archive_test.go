@@ -72,6 +72,13 @@ func TestFailedWriteLeavesTheOldFile(t *testing.T) {
 	}
 }
 
+func TestReplaceRefusesAFolder(t *testing.T) {
+	err := Replace(t.TempDir(), func(io.Writer) error { t.Error("written all the same"); return nil })
+	if err == nil || !strings.Contains(err.Error(), "it is a folder") {
+		t.Fatalf("error %v", err)
+	}
+}
+
 func TestNoPathOutside(t *testing.T) {
 	s, err := Open(t.TempDir())
 	if err != nil {

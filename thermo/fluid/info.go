@@ -15,6 +15,17 @@ type Note struct {
 	Mark   string `json:"mark"`
 }
 
+// Cited is the source with the note's mark in words.
+func (n Note) Cited() string {
+	m := marks[n.Mark]
+	if m == "" || strings.Contains(n.Source, m) {
+		return n.Source
+	}
+	return n.Source + "; " + m
+}
+
+var marks = map[string]string{"S": "read in it", "S2": "read in a page that restates it", "M": "from memory", "P": "common practice, no source"}
+
 // A Part is one component of a blend.
 type Part struct {
 	Name      string  `json:"name"`

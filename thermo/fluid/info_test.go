@@ -40,3 +40,19 @@ func TestInfo(t *testing.T) {
 		}
 	}
 }
+
+func TestNoteCited(t *testing.T) {
+	for _, c := range []struct {
+		note Note
+		want string
+	}{
+		{Note{Source: "40 CFR 82.154", Mark: "M"}, "40 CFR 82.154; from memory"},
+		{Note{Source: "common practice, no source", Mark: "P"}, "common practice, no source"},
+		{Note{Source: "a page", Mark: "S2"}, "a page; read in a page that restates it"},
+		{Note{Source: "unmarked"}, "unmarked"},
+	} {
+		if got := c.note.Cited(); got != c.want {
+			t.Errorf("%+v: %q, want %q", c.note, got, c.want)
+		}
+	}
+}
