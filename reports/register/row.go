@@ -100,6 +100,10 @@ func missing(j *record.Job, r workbook.Reading) string {
 		out = append(out, "supervisor's signature")
 	case len(r.Missing) > 0:
 		out = append(out, "in the signature block: "+strings.Join(r.Missing, ", "))
+	case r.Signature.Decision == workbook.Return:
+		out = append(out, "acceptance: the supervisor returned it")
+	case r.Signature.Date < j.Text("visit_date"): // both ISO 8601
+		out = append(out, "a signature dated after the visit")
 	}
 	return strings.Join(out, "; ")
 }

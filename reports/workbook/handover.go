@@ -19,8 +19,14 @@ const (
 	signRemarks  = "sign_remarks"
 )
 
-// Decisions are what the signature block accepts.
-var Decisions = []string{"accept", "return"}
+// What the signature block accepts as a decision.
+const (
+	Accept = "accept"
+	Return = "return"
+)
+
+// Decisions lists them.
+var Decisions = []string{Accept, Return}
 
 // handOverPage is what the supervisor reads and signs.
 func (b *book) handOverPage() *page {

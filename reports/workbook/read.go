@@ -3,7 +3,9 @@ package workbook
 import (
 	"bytes"
 	"crypto/ed25519"
+	"crypto/sha256"
 	"encoding/base64"
+	"encoding/hex"
 	"fmt"
 	"io"
 	"math"
@@ -291,6 +293,8 @@ func (out *Reading) compareSheet(f *sheetfile.File, sh sheetfile.Sheet, want sea
 	}
 	look := lookup{cells: cells}
 	seen := make([]bool, len(cells))
+	formulas := sha256.New()
+	var empty []Change // formulas without a value
 	err := f.Cells(sh, func(c sheetfile.Cell) error {
 		i, ok := look.find(c.Row, c.Col)
 		if !ok {
@@ -301,6 +305,13 @@ func (out *Reading) compareSheet(f *sheetfile.File, sh sheetfile.Sheet, want sea
 			return fmt.Errorf("sheet %q has the cell %s twice", sh.Name, sheetfile.Name(c.Row, c.Col))
 		}
 		seen[i] = true
+		if c.IsFormula && cells[i].live() {
+			addFormula(formulas, sheetfile.Name(c.Row, c.Col), c.Formula)
+			if c.Empty && cells[i].value != "" {
+				empty = append(empty, Change{Sheet: sh.Name, Cell: sheetfile.Name(c.Row, c.Col), Label: look.label(c.Row), Old: cells[i].value, Derived: true})
+				return nil
+			}
+		}
 		if got, same := cells[i].same(c); !same {
 			out.change(Change{Sheet: sh.Name, Cell: sheetfile.Name(c.Row, c.Col), Label: look.label(c.Row), Old: cells[i].value, New: got,
 				Derived: c.IsFormula && cells[i].live()})
@@ -309,6 +320,13 @@ func (out *Reading) compareSheet(f *sheetfile.File, sh sheetfile.Sheet, want sea
 	})
 	if err != nil {
 		return err
+	}
+	// Some programs write no values of formulas. Such cells are as they left if
+	// every formula of the sheet is; otherwise nothing vouches for them.
+	if len(empty) > 0 && hex.EncodeToString(formulas.Sum(nil)) != want.Formulas {
+		for _, c := range empty {
+			out.change(c)
+		}
 	}
 	for i, ok := range seen {
 		if c := cells[i]; !ok && c.value != "" {

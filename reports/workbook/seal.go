@@ -9,6 +9,7 @@ import (
 	"encoding/hex"
 	"encoding/json"
 	"fmt"
+	"hash"
 	"io"
 	"strconv"
 	"strings"
@@ -46,10 +47,21 @@ type payload struct {
 }
 
 // sealedSheet lists cells as "A1<kind><value>", kind s for text, n for a
-// number, f for a live number, g for live text.
+// number, f for a live number, g for live text. Formulas is the digest of its
+// formulas, for files from programs that write formulas without their values.
 type sealedSheet struct {
-	Name  string   `json:"name"`
-	Cells []string `json:"cells"`
+	Name     string   `json:"name"`
+	Cells    []string `json:"cells"`
+	Formulas string   `json:"formulas,omitempty"`
+}
+
+// addFormula adds one formula to the digest of a sheet's, in the order of
+// rows and columns.
+func addFormula(h hash.Hash, at string, formula string) {
+	io.WriteString(h, at)
+	h.Write([]byte{'='})
+	io.WriteString(h, formula)
+	h.Write([]byte{'\n'})
 }
 
 func digest(b []byte) string {
@@ -106,6 +118,7 @@ func (b *book) seal(canonical []byte) (*page, error) {
 	}
 	for _, p := range b.pages {
 		s := sealedSheet{Name: p.name}
+		formulas := sha256.New()
 		for r, row := range p.rows {
 			for c, x := range row {
 				if x.open || x.look.kind == blank {
@@ -113,9 +126,13 @@ func (b *book) seal(canonical []byte) (*page, error) {
 				}
 				if t, ok := sealed(ref(r+1, c+1), x); ok {
 					s.Cells = append(s.Cells, t)
+					if x.formula != "" {
+						addFormula(formulas, ref(r+1, c+1), x.formula)
+					}
 				}
 			}
 		}
+		s.Formulas = hex.EncodeToString(formulas.Sum(nil))
 		pl.Sheets = append(pl.Sheets, s)
 	}
 	raw, err := json.Marshal(pl)

@@ -118,6 +118,17 @@ func TestStates(t *testing.T) {
 			return f.SetCustomProps(excelize.CustomProperty{Name: "Retrostage record SHA-256", Value: "00"})
 		}), workbook.Damaged, "document properties differs"},
 		{"payload torn", edit(t, plain, func(f *excelize.File) error { return f.SetCellValue("Seal", "B8", "H4sI") }), workbook.Damaged, "seal"},
+		{"signed by a program that does not calculate", forget(t, edit(t, plain, sign)), workbook.Signed, ""},
+		{"altered by a program that does not calculate", forget(t, edit(t, plain, func(f *excelize.File) error {
+			sheet, cell := typed(f, "suction_temp")
+			sign(f)
+			return f.SetCellValue(sheet, cell, 51.5)
+		})), workbook.Altered, `(Suction line temperature): "`},
+		{"formula changed by a program that does not calculate", forget(t, edit(t, plain, func(f *excelize.File) error {
+			sheet, cell := at(t, f, "f_control_voltage_verdict")
+			sign(f)
+			return f.SetCellFormula(sheet, cell, `"within"`)
+		})), workbook.Altered, `(Control voltage, contactor in): "too close to call" became ""`},
 		{"cut short", plain[:len(plain)/2], workbook.Damaged, "cut short"},
 		{"something else", []byte("Dear Sir, this is no workbook at all."), workbook.Damaged, "not a workbook"},
 	} {

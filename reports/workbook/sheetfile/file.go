@@ -62,6 +62,8 @@ type Cell struct {
 	Number    float64
 	Text      string
 	IsFormula bool
+	Formula   string // as written, without the equals sign
+	Empty     bool   // a formula whose value the program that wrote it did not state
 }
 
 // hostile marks parts that a workbook of this program never has.
@@ -426,8 +428,10 @@ func (f *File) Cells(sh Sheet, fn func(Cell) error) error {
 		c        Cell
 		typ      string
 		text     []byte // of <v> or of <is>
-		take     bool   // inside <v> or <t>
-		in       bool   // inside <c>
+		formula  []byte
+		take     bool // inside <v> or <t>
+		inF      bool // inside <f>
+		in       bool // inside <c>
 		has      bool
 		phonetic int
 	)
@@ -445,13 +449,14 @@ func (f *File) Cells(sh Sheet, fn func(Cell) error) error {
 				if f.cells++; f.cells > MaxCells {
 					return bad("more than %d cells", MaxCells)
 				}
-				c, in, has, text, take = Cell{}, !s.self, false, text[:0], false
+				c, in, has, text, formula, take = Cell{}, !s.self, false, text[:0], formula[:0], false
 				if c.Row, c.Col = Place(get(s.attr, "r")); c.Row == 0 {
 					return bad("a cell stands nowhere (%.20q)", get(s.attr, "r"))
 				}
 				typ = string(get(s.attr, "t"))
 			case "f":
 				c.IsFormula = in
+				inF = in && !s.self
 			case "v":
 				take, has = in && !s.self, in
 			case "rPh":
@@ -467,6 +472,8 @@ func (f *File) Cells(sh Sheet, fn func(Cell) error) error {
 			switch string(s.name) {
 			case "v", "t":
 				take = false
+			case "f":
+				inF = false
 			case "rPh":
 				phonetic--
 			case "c":
@@ -474,6 +481,7 @@ func (f *File) Cells(sh Sheet, fn func(Cell) error) error {
 				if !has && !c.IsFormula {
 					continue
 				}
+				c.Formula, c.Empty = string(formula), c.IsFormula && len(text) == 0
 				if err := f.finish(&c, typ, text, has); err != nil {
 					return bad("%s: %v", Name(c.Row, c.Col), err)
 				}
@@ -482,6 +490,14 @@ func (f *File) Cells(sh Sheet, fn func(Cell) error) error {
 				}
 			}
 		case chars:
+			if inF {
+				if formula, err = appendText(formula, s.text, s.cd); err != nil {
+					return bad("%v", err)
+				}
+				if len(formula) > MaxText {
+					return bad("%s: a formula longer than %d bytes", Name(c.Row, c.Col), MaxText)
+				}
+			}
 			if take {
 				if text, err = appendText(text, s.text, s.cd); err != nil {
 					return bad("%v", err)

@@ -64,7 +64,7 @@ func TestCells(t *testing.T) {
 	}
 	for at, want := range map[string]Cell{
 		"A1": {Row: 1, Col: 1, Text: "plain"}, "B1": {Row: 1, Col: 2, IsNumber: true, Number: 1.5}, "C1": {Row: 1, Col: 3, Text: "TRUE"},
-		"D1": {Row: 1, Col: 4, IsFormula: true}, "A2": {Row: 2, Col: 1, Text: "a <b> & \"c\"\nd"}, "B2": {Row: 2, Col: 2, IsNumber: true, Number: -3e-7},
+		"D1": {Row: 1, Col: 4, IsFormula: true, Formula: "B1*2", Empty: true}, "A2": {Row: 2, Col: 1, Text: "a <b> & \"c\"\nd"}, "B2": {Row: 2, Col: 2, IsNumber: true, Number: -3e-7},
 	} {
 		if got[at] != want {
 			t.Errorf("%s: %+v, want %+v", at, got[at], want)
