@@ -38,6 +38,7 @@ type Bench struct {
 	acked  map[string]time.Time // cautions acknowledged, by group of fields
 	panes  map[int]*pane
 	active *part.Row
+	units  []unitBefore      // the old unit before each change at this sitting
 	tools  map[string]string // instrument last used, by class
 	desk   *desk
 	canvas func() fyne.Canvas
@@ -272,7 +273,7 @@ func (b *Bench) SetPerson(ref string) {
 // SetJob puts another job on the bench.
 func (b *Bench) SetJob(k keeper, j *record.Job) {
 	b.leave()
-	b.keep, b.job, b.report, b.pics = k, j, nil, nil
+	b.keep, b.job, b.report, b.pics, b.units = k, j, nil, nil, nil
 	b.panes, b.acked = map[int]*pane{}, map[string]time.Time{}
 	b.savedAt, b.unsaved, b.saveErr, b.note = k.saved(j), 0, nil, ""
 	at := 0
@@ -291,8 +292,16 @@ func (b *Bench) remember() {
 	}
 }
 
-// focus is told when an entry gains or loses the cursor.
+// focus is told when an entry of the step gains or loses the cursor.
 func (b *Bench) focus(r *part.Row, got bool) {
+	b.take(r, got)
+	if got {
+		b.pane().reveal(r)
+	}
+}
+
+// take makes an entry the one that is typed in.
+func (b *Bench) take(r *part.Row, got bool) {
 	if !got {
 		return
 	}
@@ -302,7 +311,6 @@ func (b *Bench) focus(r *part.Row, got bool) {
 	} else {
 		b.desk.aim(nil)
 	}
-	b.pane().reveal(r)
 }
 
 // move goes to the next or the previous entry; past the last it stays and

@@ -537,3 +537,21 @@ func overlap(a, b fyne.CanvasObject) bool {
 	const s = 0.5
 	return ap.X+s < bp.X+bz.Width && bp.X+s < ap.X+az.Width && ap.Y+s < bp.Y+bz.Height && bp.Y+s < ap.Y+az.Height
 }
+
+// An entry that is touched is marked whole; clearing it or turning its sign must
+// not leave a mark that swallows what is typed next.
+func TestKeypadKeysLoseNoDigit(t *testing.T) {
+	b, w := bench(t, filled(t))
+	b.Go(stepIndex(record.Running))
+	row := b.pane().find(t, "suction_pressure")
+	for name, do := range map[string]func(){"cleared": row.Wipe, "turned": row.Sign} {
+		row.Focus()
+		do()
+		want := row.Text() + "231"
+		typeIn(t, w, "231")
+		if row.Text() != want {
+			t.Errorf("%s: the entry reads %q, want %q", name, row.Text(), want)
+		}
+		press(t, w, fyne.KeyTab)
+	}
+}

@@ -245,7 +245,14 @@ func (d *desk) layoutUpright(s fyne.Size, side, centre *part.Scroller) {
 	}
 	low := top
 	if centre != nil {
-		ch := float32(int(h * 0.5))
+		// Findings have half of the height, and what the entries do not need.
+		want := padH
+		if sw := s.Width - padW; !d.padOn {
+			want = part.HeightAt(side.Content, s.Width)
+		} else {
+			want = fyne.Max(want, part.HeightAt(side.Content, sw))
+		}
+		ch := float32(int(fyne.Max(h*0.5, h-fyne.Max(want, 200))))
 		put(centre, 0, top, s.Width, ch)
 		low = top + ch
 	}
@@ -280,18 +287,19 @@ func (r *deskRenderer) Refresh() {
 
 func (r *deskRenderer) Objects() []fyne.CanvasObject {
 	d := r.d
-	os := []fyne.CanvasObject{d.bars[0], d.bars[1], d.bars[4]}
-	if d.pane != nil {
-		if !(d.open && upright(d.Size())) {
-			if d.pane.centre != nil {
-				os = append(os, d.pane.centre)
-			}
-			os = append(os, d.pane.side)
-			if d.padOn {
-				os = append(os, d.pad)
-			}
+	var os []fyne.CanvasObject
+	under := d.pane != nil && !(d.open && upright(d.Size()))
+	if under && d.pane.centre != nil {
+		os = append(os, d.pane.centre)
+	}
+	os = append(os, d.bars[4])
+	if under {
+		os = append(os, d.pane.side)
+		if d.padOn {
+			os = append(os, d.pad)
 		}
 	}
+	os = append(os, d.bars[0], d.bars[1])
 	if upright(d.Size()) {
 		os = append(os, d.here, d.back, d.next)
 		if d.open {

@@ -117,7 +117,7 @@ func (b *Bench) newPane(info record.StepInfo) *pane {
 		p.view.Work.Now = b.assessing.Now
 		body.Add(p.view)
 	case record.Wiring:
-		p.wiring(body)
+		p.wiring(body, fields)
 	case record.HandOver:
 		p.handover(body)
 	}
@@ -187,9 +187,13 @@ func (p *pane) row(f record.Field) *part.Row {
 
 func (p *pane) reflow() {
 	p.side.Reflow()
-	if p.centre != nil {
-		p.centre.Reflow()
+	if p.centre == nil {
+		return
 	}
+	if d := p.b.desk; d.pane == p && upright(d.Size()) {
+		d.layout(d.Size()) // how the two share the height depends on what they hold
+	}
+	p.centre.Reflow()
 }
 
 // reveal brings an entry into view, and beside it the first strip that depends

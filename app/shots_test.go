@@ -3,6 +3,7 @@ package app
 import (
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 
 	"fyne.io/fyne/v2"
@@ -18,6 +19,56 @@ func TestShotsDrawEveryPane(t *testing.T) {
 	}
 	if want := 10 * len(sizes) * 2; len(paths) != want {
 		t.Errorf("%d pictures, want %d", len(paths), want)
+	}
+}
+
+// With RETROSTAGE_LOOK set to a folder, the parts of the wiring step are drawn
+// there at every size, light and dark, to be looked at.
+func TestLookAtWiring(t *testing.T) {
+	dir := os.Getenv("RETROSTAGE_LOOK")
+	if dir == "" {
+		t.Skip("RETROSTAGE_LOOK names no folder")
+	}
+	b, w := bench(t, filled(t))
+	b.Go(stepIndex(record.Wiring))
+	for _, dark := range []bool{false, true} {
+		b.SetDark(dark)
+		for _, size := range sizes {
+			w.Resize(size)
+			for _, tab := range tabs {
+				p := b.pane().plan
+				p.tab = tab
+				p.show()
+				if tab == "Check-out" {
+					p.meter.rows[3].OnCommit(p.meter.rows[3], "OL", "ohm")
+					p.meter.rows[4].OnCommit(p.meter.rows[4], "OL", "ohm")
+					p.meter.rows[1].OnCommit(p.meter.rows[1], "2,2,2", "ohm")
+				}
+				if tab == "Unit" {
+					p.unit.conductor(p.plan.old.Conductors[2].ID)
+					look(t, w, dir, "wiring-conductor", size, dark)
+					p.unit.device("COMP")
+					look(t, w, dir, "wiring-device", size, dark)
+				}
+				if tab != "Controls" {
+					p.p.centre.Lead(p.bar)
+				}
+				b.desk.Refresh()
+				if err := writePNG(filepath.Join(dir, shotName("wiring-"+strings.ToLower(strings.ReplaceAll(tab, " ", "-")), size, dark)), w.Canvas().Capture()); err != nil {
+					t.Fatal(err)
+				}
+			}
+		}
+	}
+}
+
+func look(t *testing.T, w fyne.Window, dir, name string, size fyne.Size, dark bool) {
+	t.Helper()
+	if err := writePNG(filepath.Join(dir, shotName(name, size, dark)), w.Canvas().Capture()); err != nil {
+		t.Fatal(err)
+	}
+	if top := w.Canvas().Overlays().Top(); top != nil {
+		top.Hide()
 	}
 }
 

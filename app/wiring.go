@@ -44,23 +44,31 @@ var actionTones = map[string]part.Tone{
 	"replace": part.Accent, "add": part.Accent, "new": part.Accent, "remove": part.Bad,
 }
 
-var tabs = []string{"Controls", "Decisions", "Work list", "Proof", "Check-out", "Drawing"}
+var tabs = []string{"Unit", "Controls", "Decisions", "Work list", "Proof", "Check-out", "Drawing"}
 
 // wiringPart is the middle of the wiring pane.
 type wiringPart struct {
-	p     *pane
-	body  *fyne.Container
-	tab   string
-	made  string // of which record the plan shown was made
-	work  part.Latest
-	plan  *wired
-	err   error
-	view  *part.View
-	after bool // the drawing shows the new wiring
+	p    *pane
+	body *fyne.Container
+	tab  string
+	made string // of which record the plan shown was made
+	work part.Latest
+	plan *wired
+	err  error
+	view *part.View
+	bar  *part.Choose
+	unit unitPart
+
+	choosing bool // another unit of the catalogue
+	after    bool // the drawing shows the new wiring
+	meter    checkoutPart
 }
 
-func (p *pane) wiring(body *fyne.Container) {
-	p.plan = &wiringPart{p: p, body: part.NewColumn(6, 0), tab: tabs[0]}
+func (p *pane) wiring(body, side *fyne.Container) {
+	p.plan = &wiringPart{p: p, body: part.NewColumn(6, 0), tab: tabs[1]}
+	p.plan.unit.w = p.plan
+	p.plan.meter.init(p.plan)
+	side.Objects = append([]fyne.CanvasObject{p.plan.meter.found}, side.Objects...)
 	p.plan.work.Now = p.b.assessing.Now
 	p.plan.view = part.NewView(nil)
 	p.plan.view.Work.Now = p.b.assessing.Now
@@ -77,6 +85,7 @@ func (w *wiringPart) update() {
 		key += e.Value + e.Unit + "|"
 	}
 	if key == w.made {
+		w.meter.fill()
 		return
 	}
 	w.made = key
@@ -92,11 +101,12 @@ func (w *wiringPart) update() {
 
 func (w *wiringPart) show() {
 	w.body.RemoveAll()
-	defer w.p.centre.Reflow()
+	w.meter.clear()
+	defer w.p.reflow()
 	if w.err != nil {
 		w.body.Add(part.NewNotice("outside", part.Bad, []string{sentence(w.err.Error())}, nil))
 	}
-	if w.plan == nil {
+	if w.plan == nil || w.choosing {
 		w.choose()
 		return
 	}
@@ -105,27 +115,26 @@ func (w *wiringPart) show() {
 		r = w.plan.Result
 	}
 	w.body.Add(part.NewWords(w.plan.old.Title, skin.Text, true, part.Ink))
-	other := part.NewTap("Another unit", func() {
-		w.plan, w.err = nil, nil
-		w.show()
-	})
-	w.body.Add(other)
-	if r == nil {
-		return
-	}
-	if r.Refused != "" {
-		w.body.Add(part.NewNotice("outside", part.Bad, []string{"No plan: " + r.Refused}, nil))
+	if r == nil || r.Refused != "" {
+		if r != nil {
+			w.body.Add(part.NewNotice("outside", part.Bad, []string{"No plan: " + r.Refused}, nil))
+		}
+		w.unit.fill(w.body) // what can be mended
 		return
 	}
 	w.verdict(r)
 	bar := part.NewChoose(nil, "", func(t string) {
 		w.tab = t
 		w.show()
+		w.p.centre.Lead(w.bar)
 	})
+	w.bar = bar
 	bar.Px = skin.Small + 0.5
 	bar.SetOptions(tabs, w.tab)
 	w.body.Add(bar)
 	switch w.tab {
+	case "Unit":
+		w.unit.fill(w.body)
 	case "Decisions":
 		w.decisions(r)
 	case "Work list":
@@ -133,7 +142,7 @@ func (w *wiringPart) show() {
 	case "Proof":
 		w.proof(r)
 	case "Check-out":
-		w.checkout(r)
+		w.meter.list(r)
 	case "Drawing":
 		w.drawing(r)
 	default:
@@ -149,7 +158,10 @@ func (w *wiringPart) choose() {
 			continue
 		}
 		t := part.NewTap(u.Title, func() {
-			w.made = ""
+			w.made, w.choosing = "", false
+			if b := w.p.b; len(b.job.Unit) > 0 && n != b.job.Text("old_controls") {
+				b.setUnit(nil) // the edited unit was of another kind
+			}
 			w.p.b.commit("old_controls", n, "", "")
 			w.update()
 		})
@@ -319,35 +331,6 @@ func (w *wiringPart) proof(r *planner.Result) {
 			w.body.Add(part.NewCard(sentence(f.Words), "danger", sentence(f.Effect)+". "+sentence(f.State), part.Bad))
 		}
 	}
-}
-
-func (w *wiringPart) checkout(r *planner.Result) {
-	c := r.Checkout
-	if c == nil {
-		return
-	}
-	w.body.Add(part.NewWords(fmt.Sprintf("%d readings find every fault they can, %d more narrow it down. Of %d harmful single faults %d show in the list.", c.Find, len(c.Tests)-c.Find, c.Harmful, c.Detected), skin.Small+0.5, false, part.Ink))
-	head := ""
-	for _, t := range c.Tests {
-		h := "Live: " + t.State
-		if t.Meter == "ohms" {
-			h = "Dead, locked out, thermostat calling nothing"
-		}
-		if h != head {
-			head = h
-			w.body.Add(part.NewHeading(h))
-			w.body.Add(part.NewNotice("caution", part.Doubt, []string{t.Caution}, nil))
-		}
-		tol := ""
-		if !t.Open {
-			tol = fmt.Sprintf("Within %.3g of it.", t.Tolerance)
-		}
-		w.body.Add(part.NewCard(t.Words, t.Role, tol, part.Accent))
-	}
-	for _, m := range c.Missed {
-		w.body.Add(part.NewNotice("outside", part.Bad, []string{"No reading of the list shows: " + m}, nil))
-	}
-	w.body.Add(part.NewWords("Tolerances: "+c.Source, skin.Small, false, part.Muted))
 }
 
 func (w *wiringPart) drawing(r *planner.Result) {

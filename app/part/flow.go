@@ -220,6 +220,13 @@ func (s *Scroller) Reflow() {
 // Top scrolls to the start.
 func (s *Scroller) Top() { s.scroll.ScrollToTop() }
 
+// Lead scrolls so that the object is the first thing seen.
+func (s *Scroller) Lead(o fyne.CanvasObject) {
+	d := fyne.CurrentApp().Driver()
+	y := d.AbsolutePositionForObject(o).Y - d.AbsolutePositionForObject(s.sheet).Y
+	s.scroll.ScrollToOffset(fyne.NewPos(0, fyne.Max(0, y-6)))
+}
+
 // Reveal scrolls as little as needed for the object to be seen whole.
 func (s *Scroller) Reveal(o fyne.CanvasObject) {
 	d := fyne.CurrentApp().Driver()

@@ -124,6 +124,7 @@ type Card struct {
 	Title, Word, Why string
 	Tone             Tone
 	Detail           []string // small print
+	Do               func()   // on touch, nil for a card that only tells
 }
 
 // NewCard makes a card.
@@ -131,6 +132,13 @@ func NewCard(title, word, why string, tone Tone, detail ...string) *Card {
 	c := &Card{Title: title, Word: word, Why: why, Tone: tone, Detail: detail}
 	c.ExtendBaseWidget(c)
 	return c
+}
+
+// Tapped implements fyne.Tappable.
+func (c *Card) Tapped(*fyne.PointEvent) {
+	if c.Do != nil {
+		c.Do()
+	}
 }
 
 const cardWord = 104

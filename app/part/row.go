@@ -37,6 +37,7 @@ type Field struct {
 	Need             bool
 	Tools            []string // what it may be read with; the one in use being Tool
 	Tool             string
+	Word             string // a word that may stand in place of a number, as a key of its own
 }
 
 // Row is one field: its label, the entry, its unit, and what is wrong with what
@@ -60,6 +61,7 @@ type Row struct {
 	pick      *Choose
 	list      *widget.Select
 	unitTap   *Tap
+	wordTap   *Tap
 	label     *Words
 	wrong     *Words
 	quiet     *Words
@@ -102,6 +104,14 @@ func NewRow(f Field) *Row {
 		})
 		r.unitTap.Flat = true
 		r.unitTap.Px = skin.Text - 1
+	}
+	if f.Word != "" {
+		r.wordTap = NewTap(f.Word, func() {
+			r.entry.unmark()
+			r.entry.SetText(f.Word)
+			r.Commit()
+		})
+		r.wordTap.Px = skin.Text - 1
 	}
 	if f.Kind == NumberField && f.Unit != "" {
 		r.unitTap = NewTap(f.Unit, r.pickUnit)
@@ -312,15 +322,21 @@ func (r *Row) Rub() {
 // Wipe empties the entry; the record keeps what was committed as history.
 func (r *Row) Wipe() {
 	if r.entry != nil {
+		r.entry.unmark()
 		r.entry.SetText("")
 	}
 }
+
+// unmark ends the marking of what stands there: the toolkit's entry would keep
+// it over a new text, and the next character typed would go astray.
+func (e *entry) unmark() { e.Entry.TypedKey(&fyne.KeyEvent{Name: fyne.KeyEnd}) }
 
 // Sign turns the number's sign.
 func (r *Row) Sign() {
 	if r.entry == nil {
 		return
 	}
+	r.entry.unmark()
 	t := strings.TrimSpace(r.entry.Text)
 	if strings.HasPrefix(t, "-") {
 		t = t[1:]
@@ -334,8 +350,8 @@ func (r *Row) Sign() {
 
 // rowShape is where a row's parts go.
 type rowShape struct {
-	above                                                                            bool
-	labelW, labelY, labelH, noteH, x, y, w, h, unitW, belowY, belowX, belowW, height float32
+	above                                                                                   bool
+	labelW, labelY, labelH, noteH, x, y, w, h, unitW, wordW, belowY, belowX, belowW, height float32
 }
 
 func (r *Row) shape(w float32) rowShape {
@@ -380,6 +396,10 @@ func (r *Row) shape(w float32) rowShape {
 			g.unitW = 64
 		}
 		g.w -= g.unitW + 4
+	}
+	if r.wordTap != nil {
+		g.wordW = r.wordTap.MinSize().Width
+		g.w -= g.wordW + 4
 	}
 	y := fyne.Max(g.y+g.h, g.labelY+g.labelH)
 	if !above {
@@ -441,6 +461,10 @@ func (rr *rowRenderer) Layout(size fyne.Size) {
 	g := r.shape(size.Width)
 	put(r.label, 0, g.labelY, g.labelW, g.labelH)
 	put(rr.input(), g.x, g.y, g.w, g.h)
+	if r.wordTap != nil {
+		put(r.wordTap, g.x+g.w+4, g.y, g.wordW, skin.Touch)
+		g.w += g.wordW + 4
+	}
 	if r.unitTap != nil {
 		put(r.unitTap, g.x+g.w+4, g.y, g.unitW, skin.Touch)
 	}
@@ -493,6 +517,9 @@ func (rr *rowRenderer) Objects() []fyne.CanvasObject {
 		os = append(os, rr.frame)
 	}
 	os = append(os, rr.input())
+	if rr.r.wordTap != nil {
+		os = append(os, rr.r.wordTap)
+	}
 	if rr.r.unitTap != nil {
 		os = append(os, rr.r.unitTap)
 	}

@@ -1,0 +1,259 @@
+package app
+
+import (
+	"context"
+	"fmt"
+	"strings"
+
+	"fyne.io/fyne/v2"
+
+	"retrostage/app/part"
+	"retrostage/app/skin"
+	"retrostage/reports/plan"
+	"retrostage/reports/record"
+	"retrostage/thermo/units"
+	"retrostage/wiring/planner"
+)
+
+// checkoutPart is the check-out by meter: an entry beside each predicted
+// reading, and what the readings leave to look at.
+type checkoutPart struct {
+	w     *wiringPart
+	tests []planner.Test
+	rows  []*part.Row
+	found *fyne.Container // beside the list, where the eye is while typing
+	work  part.Latest
+	made  string // of which readings the suspects shown were made
+}
+
+// suspectsShown is how many are named; more than that tell that readings are
+// wanted, not where to look.
+const suspectsShown = 8
+
+func (c *checkoutPart) init(w *wiringPart) {
+	c.w, c.found = w, part.NewColumn(6, 0)
+	c.work.Now = w.p.b.assessing.Now
+	c.found.Hide()
+}
+
+// clear forgets the list; the readings are in the record.
+func (c *checkoutPart) clear() {
+	c.tests, c.rows, c.made = nil, nil, ""
+	c.found.RemoveAll()
+	c.found.Hide()
+}
+
+func (c *checkoutPart) list(r *planner.Result) {
+	k, body := r.Checkout, c.w.body
+	if k == nil {
+		return
+	}
+	body.Add(part.NewWords(fmt.Sprintf("%d readings find every fault they can, %d more narrow it down. Of %d harmful single faults %d show in the list.", k.Find, len(k.Tests)-k.Find, k.Harmful, k.Detected), skin.Small+0.5, false, part.Ink))
+	head := ""
+	for _, t := range k.Tests {
+		h := "Live: " + t.State
+		if t.Meter == "ohms" {
+			h = "Dead, locked out, thermostat calling nothing"
+		}
+		if h != head {
+			head = h
+			body.Add(part.NewHeading(h))
+			body.Add(part.NewNotice("caution", part.Doubt, []string{t.Caution}, nil))
+		}
+		row := c.row(t)
+		c.tests, c.rows = append(c.tests, t), append(c.rows, row)
+		body.Add(row)
+	}
+	for _, m := range k.Missed {
+		body.Add(part.NewNotice("outside", part.Bad, []string{"No reading of the list shows: " + m}, nil))
+	}
+	body.Add(part.NewWords("Tolerances: "+k.Source, skin.Small, false, part.Muted))
+	c.found.Show()
+	c.fill()
+}
+
+// openWords are what meters show for an open line.
+var openWords = map[string]bool{"open": true, "ol": true, "o.l": true, "o.l.": true, "0l": true}
+
+func (c *checkoutPart) row(t planner.Test) *part.Row {
+	key := plan.TestKey(t)
+	f, err := record.ByKey(key)
+	if err != nil {
+		return part.NewRow(part.Field{Key: key, Label: t.Words, Kind: part.TextField})
+	}
+	pf := c.w.p.b.show.field(f)
+	where, _, _ := strings.Cut(t.Words, ": ")
+	pf.Label = fmt.Sprintf("%d  %s: %s", t.N, strings.TrimSuffix(where, ", locked out"), expected(t))
+	pf.Options = nil
+	if u, err := units.Lookup(f.Dim, f.Unit); err == nil {
+		pf.Unit = u.Label
+	}
+	if t.Meter == "ohms" {
+		pf.Word = record.OpenLine
+	}
+	row := part.NewRow(pf)
+	row.OnCommit = func(_ *part.Row, text, unit string) error {
+		if t.Meter == "ohms" && openWords[strings.ToLower(text)] {
+			text = record.OpenLine
+		}
+		err := c.w.p.b.commit(key, text, unit, "")
+		c.fill()
+		if err == nil && row.Wrong() != "" {
+			return fmt.Errorf("%s", row.Wrong()) // out of tolerance: entered, and said so
+		}
+		return err
+	}
+	row.OnFocus = func(r *part.Row, got bool) {
+		c.w.p.b.take(r, got)
+		if got {
+			c.w.p.centre.Reveal(r)
+		}
+	}
+	row.OnMove = c.move
+	row.OnResize = c.w.p.centre.Reflow
+	return row
+}
+
+// expected says what the sound circuit reads, and how close a reading must be.
+func expected(t planner.Test) string {
+	if t.Open {
+		return record.OpenLine
+	}
+	unit := map[string]string{"ohms": "ohm", "volts": "V", "amps": "A"}[t.Meter]
+	return fmt.Sprintf("%s ± %s %s", limit(t.Expect), limit(t.Tolerance), unit)
+}
+
+func (c *checkoutPart) move(from *part.Row, by int) {
+	for i, r := range c.rows {
+		if i+by >= 0 && i+by < len(c.rows) && r == from && c.rows[i+by].Focus() {
+			return
+		}
+	}
+	c.w.p.b.leave()
+}
+
+// fill puts what the record holds beside the predictions, and asks what it
+// leaves to suspect.
+func (c *checkoutPart) fill() {
+	if c.rows == nil || c.w.plan == nil || c.w.plan.Plan == nil {
+		return
+	}
+	j, r := c.w.p.b.job, c.w.plan.Result
+	taken := plan.Readings(j, r.Checkout)
+	by := map[int]plan.Taken{}
+	for _, t := range taken {
+		by[t.N] = t
+	}
+	for i, t := range c.tests {
+		key, row := plan.TestKey(t), c.rows[i]
+		f, err := record.ByKey(key)
+		if err != nil {
+			continue
+		}
+		idle := ""
+		if t.Role == "narrow" {
+			idle = "only when another is out"
+		}
+		if d, ok := j.Draft(key); ok {
+			row.SetValue(d.Value, unitLabel(f, d.Unit), sentence(d.Reason), "not entered")
+			continue
+		}
+		e, ok := j.Entry(key)
+		switch k := by[t.N]; {
+		case !ok:
+			row.SetValue("", "", "", idle)
+		case k.Fits:
+			row.SetValue(e.Value, unitLabel(f, e.Unit), "", "as predicted, "+e.Time.Format("15:04"))
+		default:
+			row.SetValue(e.Value, unitLabel(f, e.Unit), "Not as predicted", e.Time.Format("15:04"))
+		}
+	}
+	key := fmt.Sprint(taken)
+	if key == c.made {
+		return
+	}
+	c.made = key
+	if len(taken) == 0 {
+		c.say(r, nil, nil, nil)
+		return
+	}
+	c.work.Ask(func() func() {
+		ss, err := plan.Suspects(context.Background(), r, taken)
+		return func() {
+			if c.rows != nil {
+				c.say(r, taken, ss, err)
+			}
+		}
+	})
+}
+
+// say names what fits the readings.
+func (c *checkoutPart) say(r *planner.Result, taken []plan.Taken, ss []planner.Suspect, err error) {
+	c.found.RemoveAll()
+	defer c.w.p.reflow()
+	c.found.Add(part.NewHeading("What the readings say"))
+	note := func(shape string, tone part.Tone, lines ...string) {
+		c.found.Add(part.NewNotice(shape, tone, lines, nil))
+	}
+	out, find := 0, map[int]bool{}
+	for _, t := range r.Checkout.Tests {
+		find[t.N] = t.Role == "find"
+	}
+	left, next := r.Checkout.Find, 0
+	done := map[int]bool{}
+	for _, t := range taken {
+		done[t.N] = true
+		if !t.Fits {
+			out++
+		}
+		if find[t.N] {
+			left--
+		}
+	}
+	for _, role := range []string{"find", "narrow"} {
+		for _, t := range r.Checkout.Tests {
+			if next == 0 && t.Role == role && !done[t.N] {
+				next = t.N
+			}
+		}
+	}
+	sound, faults := false, ss[:0:0]
+	for _, s := range ss {
+		if s.Fault == "" {
+			sound = true
+		} else {
+			faults = append(faults, s)
+		}
+	}
+	switch {
+	case err != nil:
+		note("outside", part.Bad, sentence(err.Error()))
+	case len(taken) == 0:
+		c.found.Add(part.NewWords("Enter what the meter shows beside what is predicted. A reading out of tolerance narrows down which conductor or device to look at.", skin.Small+0.5, false, part.Muted))
+	case sound && left == 0:
+		note("within", part.Good, fmt.Sprintf("All %d readings that find are as predicted. That is what was checked; damaged parts and faults that no reading shows are not excluded.", r.Checkout.Find))
+	case sound && out > 0:
+		note("close", part.Doubt, fmt.Sprintf("%d of %d readings are at the edge of their tolerance; the circuit as planned still fits them. Read them again.", out, len(taken)))
+	case sound:
+		note("close", part.Doubt, fmt.Sprintf("%d entered, all as predicted. %d more readings that find are still to be taken; next: reading %d.", len(taken), left, next))
+	case len(faults) == 0:
+		note("outside", part.Bad, fmt.Sprintf("%d of %d readings are not as predicted, and no single fault explains them all. Read those again; then it is more than one fault, or a unit not wired as planned.", out, len(taken)))
+	default:
+		lines := []string{fmt.Sprintf("%d of %d readings are not as predicted. Lock out before looking.", out, len(taken))}
+		if len(faults) > 2 {
+			l := fmt.Sprintf("%d faults fit", len(faults))
+			if next > 0 {
+				l += fmt.Sprintf(": further readings narrow it down; next: reading %d", next)
+			}
+			lines = append(lines, l+".")
+		}
+		note("outside", part.Bad, lines...)
+		if len(faults) > suspectsShown {
+			return
+		}
+		c.found.Add(part.NewHeading("Look here"))
+		for _, s := range faults {
+			c.found.Add(part.NewCard(sentence(s.Words), s.Part, "", part.Bad))
+		}
+	}
+}

@@ -1,0 +1,166 @@
+package app
+
+import (
+	"strings"
+	"testing"
+
+	"fyne.io/fyne/v2"
+
+	"retrostage/app/part"
+	"retrostage/reports/plan"
+	"retrostage/reports/record"
+	"retrostage/wiring/netlist"
+	"retrostage/wiring/planner"
+)
+
+// shownWords is everything that is written on an object, for tests.
+func shownWords(o fyne.CanvasObject) string {
+	var out []string
+	walk(o, func(o fyne.CanvasObject) {
+		switch o := o.(type) {
+		case *part.Heading:
+			out = append(out, o.Text)
+		case *part.Card:
+			out = append(out, o.Word)
+		case *part.Words:
+			out = append(out, o.Text)
+		}
+	})
+	return strings.Join(out, "\n")
+}
+
+func TestMeterReadingsNarrowToWhereToLook(t *testing.T) {
+	b, w := bench(t, filled(t))
+	b.Go(stepIndex(record.Wiring))
+	p := b.pane().plan
+	if p.meter.found.Visible() {
+		t.Error("the readings' answer stands there before the check-out is open")
+	}
+	p.tab = "Check-out"
+	p.show()
+	m := &p.meter
+	if len(m.rows) < 5 || !m.found.Visible() {
+		t.Fatalf("%d entries for %d tests", len(m.rows), len(p.plan.Checkout.Tests))
+	}
+	made := p.plan
+
+	// As the sound circuit reads, typed as a person does; the first open line by
+	// what many meters show.
+	first := -1
+	for i, q := range m.tests {
+		if q.Meter == "volts" && q.Expect > 100 && first < 0 {
+			first = i
+		}
+	}
+	if first < 0 {
+		t.Fatal("no live reading in the list")
+	}
+	m.rows[first].Focus()
+	if !b.desk.padOn || b.active != m.rows[first] {
+		t.Error("the keypad does not come up with a reading")
+	}
+	typeIn(t, w, "0.2")
+	press(t, w, fyne.KeyTab)
+	q := m.tests[first]
+	if e, _ := b.job.Entry(plan.TestKey(q)); e.Value != "0.2" || e.Unit != "V" {
+		t.Fatalf("the record holds %+v", e)
+	}
+	if b.active != m.rows[first+1] {
+		t.Error("Tab did not go to the next reading")
+	}
+	if p.plan != made {
+		t.Error("a reading made the plan anew")
+	}
+	if !strings.Contains(m.rows[first].Wrong(), "Not as predicted") {
+		t.Errorf("beside it stands %q", m.rows[first].Wrong())
+	}
+	if text := shownWords(m.found); !strings.Contains(text, "further readings narrow it down") || strings.Contains(text, "Look here") || !strings.Contains(text, "1 of 1 readings are not as predicted") {
+		t.Errorf("found: %s", text)
+	}
+
+	// What is no number is kept and is not a reading.
+	m.rows[first].Focus()
+	typeIn(t, w, "none")
+	press(t, w, fyne.KeyTab)
+	if d, ok := b.job.Draft(plan.TestKey(q)); !ok || d.Value != "none" || !strings.Contains(m.rows[first].Wrong(), "none") {
+		t.Errorf("draft %+v, said %q", d, m.rows[first].Wrong())
+	}
+	// On disk, and there when it is opened again.
+	j, err := b.keep.store.Load(b.job.ID)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if e, _ := j.Entry(plan.TestKey(q)); e.Value != "0.2" {
+		t.Errorf("on disk: %+v", e)
+	}
+	if d, ok := j.Draft(plan.TestKey(q)); !ok || d.Value != "none" {
+		t.Errorf("on disk: draft %+v", d)
+	}
+
+	// Everything as one broken conductor reads: it is named.
+	var broken planner.FaultResult
+	for _, f := range p.plan.Faults {
+		if strings.HasPrefix(f.Words, "conductor ") && strings.Contains(f.Words, ") open, ") && !f.Harmless {
+			broken = f
+			break
+		}
+	}
+	c, err := netlist.Compile(p.plan.New)
+	if err != nil {
+		t.Fatal(err)
+	}
+	s, err := c.Solver(broken.Fault)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i, q := range m.tests {
+		v, err := s.Ohms(c.Rest(), q.A, q.B)
+		if q.Meter != "ohms" || err != nil {
+			continue
+		}
+		text := limit(v)
+		if v > 2e6 {
+			text = "OL"
+		}
+		m.rows[i].Focus()
+		typeIn(t, w, text)
+		press(t, w, fyne.KeyTab)
+	}
+	m.rows[first].Focus()
+	m.rows[first].Wipe()
+	m.rows[first].Commit()
+	if text := shownWords(m.found); !strings.Contains(text, "Look here") || !strings.Contains(text, sentence(broken.Words)) {
+		t.Errorf("%s: found: %s", broken.Words, text)
+	}
+
+	// All as predicted.
+	for i, q := range m.tests {
+		text := "open"
+		if !q.Open {
+			text = limit(q.Expect)
+		}
+		if q.Open && i%2 == 0 {
+			text = "OL"
+		}
+		m.rows[i].Focus()
+		typeIn(t, w, text)
+		press(t, w, fyne.KeyTab)
+		if m.rows[i].Wrong() != "" {
+			t.Errorf("%s: %q reads %q", q.Words, m.rows[i].Wrong(), b.job.Text(plan.TestKey(q)))
+		}
+	}
+	if text := shownWords(m.found); !strings.Contains(text, "are as predicted") || strings.Contains(text, "Look here") {
+		t.Errorf("found: %s", text)
+	}
+	// Another tab, and back.
+	p.tab = "Proof"
+	p.show()
+	if m.found.Visible() {
+		t.Error("the answer stays with another tab")
+	}
+	p.tab = "Check-out"
+	p.show()
+	if text := shownWords(m.found); !strings.Contains(text, "are as predicted") {
+		t.Errorf("found after coming back: %s", text)
+	}
+}

@@ -1,0 +1,449 @@
+package app
+
+import (
+	"encoding/json"
+	"errors"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"fyne.io/fyne/v2"
+
+	"retrostage/app/part"
+	"retrostage/app/skin"
+	"retrostage/reports/plan"
+	"retrostage/thermo/units"
+	"retrostage/wiring/netlist"
+)
+
+// unitPart is the old unit as found: the catalogue's, made to match the one in
+// front of the technician. What is changed is kept with the job.
+type unitPart struct {
+	w    *wiringPart
+	body *fyne.Container
+}
+
+// edit changes the unit of the job, or says why it cannot be so and changes
+// nothing.
+func (b *Bench) edit(change func(u *netlist.Unit) error) error {
+	u, err := plan.Drawn(b.job)
+	if err != nil {
+		return err
+	}
+	if err := change(u); err != nil {
+		return err
+	}
+	b.setUnit(u.JSON())
+	return nil
+}
+
+// unitBefore is the old unit before a change, and the catalogue's name for it.
+type unitBefore struct {
+	raw  json.RawMessage
+	name string
+}
+
+// setUnit keeps a unit with the job, nil for the catalogue's; the one before can
+// be had back.
+func (b *Bench) setUnit(raw []byte) {
+	b.units = append(b.units, unitBefore{slices.Clone(b.job.Unit), b.job.Text("old_controls")})
+	b.job.Unit = raw
+	b.save()
+	b.recalc()
+}
+
+// UndoUnit takes the last change of the unit back.
+func (b *Bench) UndoUnit() {
+	n := len(b.units)
+	if n == 0 {
+		return
+	}
+	was := b.units[n-1]
+	b.job.Unit, b.units = was.raw, b.units[:n-1]
+	if was.name != b.job.Text("old_controls") {
+		b.commit("old_controls", was.name, "", "")
+		return
+	}
+	b.save()
+	b.recalc()
+}
+
+func (p *unitPart) fill(body *fyne.Container) {
+	p.body = body
+	b := p.w.p.b
+	small := func(t string) { body.Add(part.NewWords(t, skin.Small+0.5, false, part.Muted)) }
+	u, err := plan.Drawn(b.job)
+	if err != nil {
+		body.Add(part.NewNotice("outside", part.Bad, []string{sentence(err.Error())}, nil))
+		return
+	}
+	small("As in the catalogue until you make it match the unit in front of you: touch a device or a conductor to change it. Everything is planned and proved anew.")
+	gone, err := plan.Departures(b.job)
+	switch {
+	case err != nil:
+		body.Add(part.NewNotice("outside", part.Bad, []string{sentence(err.Error())}, nil))
+	case len(gone) > 0:
+		lines := []string{fmt.Sprintf("Differs from the catalogue's unit in %d things:", len(gone))}
+		for i, g := range gone {
+			if i == 6 {
+				lines = append(lines, fmt.Sprintf("and %d more", len(gone)-i))
+				break
+			}
+			lines = append(lines, sentence(g))
+		}
+		body.Add(part.NewNotice("close", part.Doubt, lines, nil))
+	}
+	if len(b.units) > 0 {
+		body.Add(part.NewTap("Undo the last change of the unit", func() { b.UndoUnit(); p.w.show() }))
+	}
+	if len(b.job.Unit) > 0 {
+		body.Add(part.NewTap("Back to the catalogue's unit", func() { b.setUnit(nil); p.w.show() }))
+	}
+	body.Add(part.NewTap("Another unit of the catalogue", func() {
+		p.w.choosing = true
+		p.w.show()
+	}))
+	body.Add(part.NewHeading(fmt.Sprintf("Devices: %d", len(u.Devices))))
+	for _, d := range u.Devices {
+		c := part.NewCard(sentence(d.Label), d.ID, sentence(netlist.Kinds[d.Kind].Words)+", "+d.Place+". "+ends(u, d), part.Accent)
+		if c.Title == "" {
+			c.Title = sentence(netlist.Kinds[d.Kind].Words)
+		}
+		c.Do = func() { p.device(d.ID) }
+		body.Add(c)
+	}
+	body.Add(part.NewTap("Add a device", p.addDevice))
+	body.Add(part.NewHeading(fmt.Sprintf("Conductors: %d", len(u.Conductors))))
+	for _, q := range u.Conductors {
+		c := part.NewCard(q.From+" to "+q.To, q.ID, fmt.Sprintf("%s, %d AWG, %s", sentence(q.Colour), q.Gauge, classWords[q.Class]), part.Accent)
+		c.Do = func() { p.conductor(q.ID) }
+		body.Add(c)
+	}
+	body.Add(part.NewTap("Add a conductor", p.addConductor))
+}
+
+var classWords = map[netlist.Class]string{netlist.Line: "line voltage", netlist.Class2: "24 V, Class 2"}
+
+// ends says how much hangs on a device.
+func ends(u *netlist.Unit, d netlist.Device) string {
+	n := 0
+	for _, t := range netlist.Kinds[d.Kind].Terminals {
+		n += len(u.At(d.ID + "." + t.Name))
+	}
+	if n == 1 {
+		return "1 conductor end."
+	}
+	return fmt.Sprintf("%d conductor ends.", n)
+}
+
+// form is a sheet of entries, each handed over when it is left.
+type form struct {
+	p      *unitPart
+	rows   []*part.Row
+	col    *fyne.Container
+	scroll *part.Scroller
+	wrong  *part.Words
+	shut   func()
+}
+
+func (p *unitPart) form(title string, fill func(f *form)) {
+	p.w.p.b.sheet(560, 640, func(shut func()) fyne.CanvasObject {
+		f := &form{p: p, shut: shut, wrong: part.NewWords("", skin.Small+0.5, false, part.Bad)}
+		f.col = part.NewColumn(8, 14, part.NewWords(title, skin.Figure, true, part.Ink))
+		f.scroll = part.NewScroller(f.col)
+		fill(f)
+		f.wrong.Hide()
+		return f.scroll
+	})
+}
+
+// row adds an entry; say hands over what was typed.
+func (f *form) row(q part.Field, value string, say func(text string) error) *part.Row {
+	r := part.NewRow(q)
+	r.SetValue(value, "", "", "")
+	r.OnResize = f.scroll.Reflow
+	r.OnCommit = func(_ *part.Row, text, _ string) error {
+		err := say(text)
+		if err == nil {
+			f.p.w.show()
+		}
+		return reason(err)
+	}
+	r.OnMove = func(from *part.Row, by int) {
+		if i := slices.Index(f.rows, from) + by; i >= 0 && i < len(f.rows) && f.rows[i].Focus() {
+			f.scroll.Reveal(f.rows[i])
+			return
+		}
+		from.Commit()
+	}
+	f.rows = append(f.rows, r)
+	f.col.Add(r)
+	return r
+}
+
+// reason is an error in whole words for beside a field.
+func reason(err error) error {
+	var e *netlist.Error
+	if errors.As(err, &e) {
+		return errors.New(sentence(e.Kind.Error()) + ": " + e.Detail)
+	}
+	return err
+}
+
+// key adds a key that does something and shuts the sheet, unless that fails. The
+// strong one hands the entries over first.
+func (f *form) key(text string, strong bool, do func() error) {
+	t := part.NewTap(text, nil)
+	t.Strong = strong
+	t.Do = func() {
+		for _, r := range f.rows {
+			if !strong {
+				break
+			}
+			r.Commit()
+			if r.Wrong() != "" {
+				f.scroll.Reveal(r)
+				return
+			}
+		}
+		if err := do(); err != nil {
+			f.wrong.Set(sentence(reason(err).Error()))
+			f.wrong.Show()
+			f.scroll.Reflow()
+			f.scroll.Reveal(f.wrong)
+			return
+		}
+		f.shut()
+		f.p.w.show()
+	}
+	f.col.Add(t)
+}
+
+func text(label, help string) part.Field {
+	return part.Field{Key: label, Label: label, Help: help, Kind: part.TextField}
+}
+
+func pick(label string, options []string) part.Field {
+	return part.Field{Key: label, Label: label, Kind: part.PickField, Options: options}
+}
+
+func (p *unitPart) device(id string) {
+	b := p.w.p.b
+	u, err := plan.Drawn(b.job)
+	if err != nil || u.Device(id) == nil {
+		return
+	}
+	d := *u.Device(id)
+	k := netlist.Kinds[d.Kind]
+	p.form(id+": "+k.Words, func(f *form) {
+		set := func(change func(d *netlist.Device)) error {
+			return b.edit(func(u *netlist.Unit) error {
+				o := u.Device(id)
+				if o == nil {
+					return fmt.Errorf("%s is gone", id)
+				}
+				n := u.Clone().Device(id) // its own numbers
+				change(n)
+				return u.SetDevice(*n)
+			})
+		}
+		f.row(text("Name", ""), id, func(t string) error {
+			if err := b.edit(func(u *netlist.Unit) error { return u.RenameDevice(id, t) }); err != nil {
+				return err
+			}
+			id = t
+			return nil
+		})
+		f.row(text("What it is", ""), d.Label, func(t string) error {
+			return set(func(d *netlist.Device) { d.Label = t })
+		})
+		f.row(pick("Where", netlist.Places), d.Place, func(t string) error {
+			return set(func(d *netlist.Device) { d.Place = t })
+		})
+		for _, q := range k.Params {
+			label, u := paramWords(q)
+			f.row(text(label, ""), strconv.FormatFloat(u.FromSI(d.P(q.Name), 0), 'g', 6, 64), func(t string) error {
+				x, err := units.Number(t)
+				if err != nil {
+					return err
+				}
+				return set(func(d *netlist.Device) {
+					if d.Params == nil {
+						d.Params = map[string]float64{}
+					}
+					d.Params[q.Name] = u.ToSI(x, 0)
+				})
+			})
+		}
+		f.col.Add(f.wrong)
+		f.key("Done", true, func() error { return nil })
+		f.key("Take it out; its conductors are capped", false, func() error {
+			return b.edit(func(u *netlist.Unit) error { return u.DeleteDevice(id) })
+		})
+	})
+}
+
+var (
+	acronyms  = strings.NewReplacer("rla", "RLA", "lra", "LRA", "dc ", "DC ", "farads", "capacitance", "va", "rating", "y1 ", "Y1 ")
+	paramDims = map[string]units.Dimension{"F": units.Capacitance, "A": units.Current, "V": units.Voltage, "ohm": units.Resistance}
+)
+
+// paramWords names a number of a device with the unit it is typed in.
+func paramWords(q netlist.Param) (string, units.Unit) {
+	name := q.Name
+	for _, unit := range []string{"volts", "amps", "ohms", "watts", "seconds"} {
+		if t, ok := strings.CutSuffix(name, "-"+unit); ok {
+			name = t // the unit says so
+		}
+	}
+	u := units.Unit{Label: q.Unit, Scale: 1}
+	if d, ok := paramDims[q.Unit]; ok {
+		u = units.Preferred(d, units.IP)
+	}
+	return strings.TrimSuffix(sentence(acronyms.Replace(strings.ReplaceAll(name, "-", " ")))+", "+u.Label, ", "), u
+}
+
+func (p *unitPart) addDevice() {
+	b := p.w.p.b
+	u, err := plan.Drawn(b.job)
+	if err != nil {
+		return
+	}
+	p.form("A device to add", func(f *form) {
+		kinds := netlist.KindNames()
+		q := pick("What it is", kinds)
+		for _, k := range kinds {
+			q.Says = append(q.Says, netlist.Kinds[k].Words)
+		}
+		d := plan.NewDevice(u, "")
+		var label *part.Row
+		f.row(q, "", func(t string) error {
+			d.Kind = t
+			d.Label = plan.NewDevice(u, t).Label
+			if label != nil {
+				label.SetValue(d.Label, "", "", "")
+			}
+			return nil
+		})
+		f.row(text("Name", ""), d.ID, func(t string) error { d.ID = t; return nil })
+		label = f.row(text("In words", ""), d.Label, func(t string) error { d.Label = t; return nil })
+		f.row(pick("Where", netlist.Places), d.Place, func(t string) error { d.Place = t; return nil })
+		f.col.Add(f.wrong)
+		f.key("Add it", true, func() error {
+			if d.Kind == "" {
+				return errors.New("say what it is")
+			}
+			return b.edit(func(u *netlist.Unit) error { return u.AddDevice(d) })
+		})
+		f.col.Add(part.NewTap("Cancel", f.shut))
+	})
+}
+
+func gauges() (out []string) {
+	for g := range netlist.Gauges {
+		out = append(out, strconv.Itoa(g)+" AWG")
+	}
+	slices.SortFunc(out, func(a, b string) int { return gauge(b) - gauge(a) })
+	return out
+}
+
+func gauge(t string) int {
+	n, _ := strconv.Atoi(strings.TrimSuffix(t, " AWG"))
+	return n
+}
+
+var classes = []string{classWords[netlist.Line], classWords[netlist.Class2]}
+
+// conductorRows are the entries of a conductor; set is told the whole of it.
+func (f *form) conductorRows(u *netlist.Unit, c netlist.Conductor, set func(change func(c *netlist.Conductor)) error) {
+	where := plan.Terminals(u)
+	f.row(pick("From", where), c.From, func(t string) error { return set(func(c *netlist.Conductor) { c.From = t }) })
+	f.row(pick("To", where), c.To, func(t string) error { return set(func(c *netlist.Conductor) { c.To = t }) })
+	f.row(text("Colour", ""), c.Colour, func(t string) error { return set(func(c *netlist.Conductor) { c.Colour = t }) })
+	f.row(pick("Gauge", gauges()), strconv.Itoa(c.Gauge)+" AWG", func(t string) error { return set(func(c *netlist.Conductor) { c.Gauge = gauge(t) }) })
+	f.row(pick("Circuit", classes), classWords[c.Class], func(t string) error {
+		return set(func(c *netlist.Conductor) {
+			for k, w := range classWords {
+				if w == t {
+					c.Class = k
+				}
+			}
+		})
+	})
+	f.row(text("Insulation, V", ""), strconv.FormatFloat(c.Insulation, 'g', -1, 64), func(t string) error {
+		x, err := units.Number(t)
+		if err != nil {
+			return err
+		}
+		return set(func(c *netlist.Conductor) { c.Insulation = x })
+	})
+	f.col.Add(f.wrong)
+}
+
+func (p *unitPart) conductor(id string) {
+	b := p.w.p.b
+	u, err := plan.Drawn(b.job)
+	if err != nil || u.Conductor(id) == nil {
+		return
+	}
+	p.form("Conductor "+id, func(f *form) {
+		f.row(text("Name", ""), id, func(t string) error {
+			if err := b.edit(func(u *netlist.Unit) error { return u.RenameConductor(id, t) }); err != nil {
+				return err
+			}
+			id = t
+			return nil
+		})
+		f.conductorRows(u, *u.Conductor(id), func(change func(c *netlist.Conductor)) error {
+			return b.edit(func(u *netlist.Unit) error {
+				o := u.Conductor(id)
+				if o == nil {
+					return fmt.Errorf("%s is gone", id)
+				}
+				n := *o
+				change(&n)
+				return u.SetConductor(n)
+			})
+		})
+		f.key("Done", true, func() error { return nil })
+		f.key("Take it out", false, func() error {
+			return b.edit(func(u *netlist.Unit) error { return u.DeleteConductor(id) })
+		})
+	})
+}
+
+func (p *unitPart) addConductor() {
+	b := p.w.p.b
+	u, err := plan.Drawn(b.job)
+	if err != nil {
+		return
+	}
+	p.form("A conductor to add", func(f *form) {
+		c := plan.NewConductor(u, netlist.Capped)
+		f.row(text("Name", ""), c.ID, func(t string) error { c.ID = t; return nil })
+		f.conductorRows(u, c, func(change func(c *netlist.Conductor)) error {
+			was := c.From
+			change(&c)
+			if c.From != was { // what fits its new beginning
+				n := plan.NewConductor(u, c.From)
+				c.Class, c.Gauge, c.Insulation = n.Class, n.Gauge, n.Insulation
+				for _, r := range f.rows {
+					switch r.Field.Key {
+					case "Gauge":
+						r.SetValue(strconv.Itoa(c.Gauge)+" AWG", "", "", "")
+					case "Circuit":
+						r.SetValue(classWords[c.Class], "", "", "")
+					case "Insulation, V":
+						r.SetValue(strconv.FormatFloat(c.Insulation, 'g', -1, 64), "", "", "")
+					}
+				}
+			}
+			return nil
+		})
+		f.key("Add it", true, func() error {
+			return b.edit(func(u *netlist.Unit) error { return u.AddConductor(c) })
+		})
+		f.col.Add(part.NewTap("Cancel", f.shut))
+	})
+}

@@ -1,0 +1,184 @@
+package app
+
+import (
+	"strings"
+	"testing"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/test"
+	"fyne.io/fyne/v2/widget"
+
+	"retrostage/app/part"
+	"retrostage/reports/plan"
+	"retrostage/reports/record"
+	"retrostage/wiring/netlist"
+)
+
+// onSheet finds things on the sheet above the window.
+type onSheet struct {
+	rows map[string]*part.Row
+	taps map[string]*part.Tap
+	text string
+}
+
+func sheetOf(t *testing.T, w fyne.Window) onSheet {
+	t.Helper()
+	top := w.Canvas().Overlays().Top()
+	if top == nil {
+		t.Fatal("no sheet is open")
+	}
+	s := onSheet{rows: map[string]*part.Row{}, taps: map[string]*part.Tap{}}
+	walk(top.(*widget.PopUp).Content, func(o fyne.CanvasObject) {
+		switch o := o.(type) {
+		case *part.Row:
+			s.rows[o.Field.Key] = o
+		case *part.Tap:
+			s.taps[o.Text] = o
+		}
+	})
+	s.text = shownWords(top.(*widget.PopUp).Content)
+	return s
+}
+
+func (s onSheet) touch(t *testing.T, key string) {
+	t.Helper()
+	if s.taps[key] == nil {
+		t.Fatalf("no key %q", key)
+	}
+	test.Tap(s.taps[key])
+}
+
+func cardOf(t *testing.T, b *Bench, word string) *part.Card {
+	t.Helper()
+	var found *part.Card
+	walk(b.pane().plan.body, func(o fyne.CanvasObject) {
+		if c, ok := o.(*part.Card); ok && c.Word == word {
+			found = c
+		}
+	})
+	if found == nil {
+		t.Fatalf("no card %s", word)
+	}
+	return found
+}
+
+func tapOf(t *testing.T, b *Bench, text string) *part.Tap {
+	t.Helper()
+	var found *part.Tap
+	walk(b.pane().plan.body, func(o fyne.CanvasObject) {
+		if k, ok := o.(*part.Tap); ok && k.Text == text {
+			found = k
+		}
+	})
+	if found == nil {
+		t.Fatalf("no key %q", text)
+	}
+	return found
+}
+
+func TestTheUnitIsMadeToMatchTheOneAtHand(t *testing.T) {
+	b, w := bench(t, filled(t))
+	b.Go(stepIndex(record.Wiring))
+	p := b.pane().plan
+	p.tab = "Unit"
+	p.show()
+	drawn := func() *netlist.Unit {
+		t.Helper()
+		u, err := plan.Drawn(b.job)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return u
+	}
+	first := drawn().Conductors[0]
+	old := p.plan
+
+	// A wrong end is refused beside the entry and changes nothing.
+	test.Tap(cardOf(t, b, first.ID))
+	s := sheetOf(t, w)
+	s.rows["Name"].Focus()
+	typeIn(t, w, "no spaces")
+	s.touch(t, "Done")
+	if !strings.Contains(s.rows["Name"].Wrong(), "letters, digits") || b.job.Unit != nil {
+		t.Fatalf("beside the name stands %q; unit %s", s.rows["Name"].Wrong(), b.job.Unit)
+	}
+	s.rows["Name"].Focus()
+	typeIn(t, w, "x1")
+	s.rows["Colour"].Focus()
+	typeIn(t, w, "orange")
+	s.touch(t, "Done")
+	if c := drawn().Conductor("x1"); c == nil || c.Colour != "orange" || c.From != first.From {
+		t.Fatalf("the conductor became %+v", c)
+	}
+	if p.plan == old {
+		t.Error("the plan was not made anew")
+	}
+	kept, err := b.keep.store.Load(b.job.ID)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if u, err := plan.Drawn(kept); err != nil || u.Conductor("x1") == nil {
+		t.Errorf("on disk: %v", err)
+	}
+
+	// A device and a conductor to it.
+	test.Tap(tapOf(t, b, "Add a device"))
+	s = sheetOf(t, w)
+	s.touch(t, "Add it")
+	if text := sheetOf(t, w).text; !strings.Contains(text, "Say what it is") {
+		t.Errorf("a device of no kind: %s", text)
+	}
+	s.rows["What it is"].Input().(*widget.Select).SetSelected(netlist.Kinds["heater-crankcase"].Words)
+	s.rows["Name"].Focus()
+	typeIn(t, w, "CCH2")
+	s.touch(t, "Add it")
+	if d := drawn().Device("CCH2"); d == nil || d.Kind != "heater-crankcase" {
+		t.Fatalf("the device is %+v", d)
+	}
+	test.Tap(tapOf(t, b, "Add a conductor"))
+	s = sheetOf(t, w)
+	s.rows["From"].Input().(*widget.Select).SetSelected("CCH2.1")
+	s.rows["To"].Input().(*widget.Select).SetSelected(first.From)
+	s.touch(t, "Add it")
+	u := drawn()
+	if at := u.At("CCH2.1"); len(at) != 1 || at[0].To != first.From || at[0].Class != netlist.Line {
+		t.Fatalf("at the heater: %+v", at)
+	}
+	if text := shownWords(p.body); !strings.Contains(text, "Device CCH2 added") {
+		t.Errorf("the departures are not said: %s", text)
+	}
+
+	// Out again, undone, and back to the catalogue's.
+	test.Tap(cardOf(t, b, "CCH2"))
+	sheetOf(t, w).touch(t, "Take it out; its conductors are capped")
+	if drawn().Device("CCH2") != nil {
+		t.Error("the device is still there")
+	}
+	test.Tap(tapOf(t, b, "Undo the last change of the unit"))
+	if drawn().Device("CCH2") == nil {
+		t.Error("not undone")
+	}
+	test.Tap(tapOf(t, b, "Back to the catalogue's unit"))
+	if b.job.Unit != nil || drawn().Conductor(first.ID) == nil {
+		t.Error("not the catalogue's unit")
+	}
+	test.Tap(tapOf(t, b, "Undo the last change of the unit"))
+	if drawn().Conductor("x1") == nil {
+		t.Error("the edited unit is lost")
+	}
+
+	// Another unit of the catalogue, and back to the edited one.
+	test.Tap(tapOf(t, b, "Another unit of the catalogue"))
+	other, err := netlist.Load("two-contactor-conventional")
+	if err != nil {
+		t.Fatal(err)
+	}
+	test.Tap(tapOf(t, b, other.Title))
+	if drawn().Name != other.Name {
+		t.Errorf("the unit is %s", drawn().Name)
+	}
+	test.Tap(tapOf(t, b, "Undo the last change of the unit"))
+	if drawn().Conductor("x1") == nil || b.job.Text("old_controls") != "unloading-scroll-conventional" {
+		t.Error("the edited unit did not come back")
+	}
+}
