@@ -124,6 +124,14 @@ func (s *sheet) put(style int, values ...any) {
 	s.row++
 }
 
+// blank writes an empty row of a height in points.
+func (s *sheet) blank(points float64) {
+	if s.o.err == nil {
+		s.o.try(s.sw.SetRow("A"+strconv.Itoa(s.row), nil, excelize.RowOpts{Height: points}))
+	}
+	s.row++
+}
+
 func (s *sheet) flush() {
 	if s.o.err == nil {
 		s.o.try(s.sw.Flush())
@@ -216,23 +224,40 @@ var summaries = []struct{ column, head string }{
 	{"state", "By state"}, {"month", "By month of the visit"}, {"failure", "By kind of failure"}, {"technician", "By technician reference"},
 }
 
+const (
+	chartRows   = 17
+	summaryPage = 1080 // pixels of the sheet that go on a printed page
+)
+
 func (reg *Register) summarySheet(o *out) {
 	s := o.sheet("Summary", false, 30, 9, 10, 9, 9, 9, 9, 11, 12)
 	s.put(o.l.title, "Summary")
 	s.put(o.l.note, reg.headline())
 	df := reg.Frame()
+	high := 0 // pixels used on the printed page
 	for _, sum := range summaries {
+		groups := Summary(df, sum.column)
+		need := 20 * (len(groups) + 3)
+		if sum.column != "state" && len(groups) > 0 {
+			need += chartRows * 20
+		}
+		if high > 0 && high+need > summaryPage && o.err == nil {
+			o.try(s.sw.InsertPageBreak("A" + strconv.Itoa(s.row+1)))
+			high = 0
+		}
+		high += need
 		s.row++
 		s.put(o.l.section, sum.head, "", "", "", "", "", "", "", "")
 		s.put(o.l.head, "", "Files", "Complete", "Signed", "Altered", "Not read", "Overdue", "Sent twice", "With findings outside")
 		first := s.row
-		groups := Summary(df, sum.column)
 		for _, g := range groups {
 			s.put(o.l.text, g.Name, g.Files, g.Complete, g.Signed, g.Altered, g.NotRead, g.Overdue, g.Duplicate, g.WithOutside)
 		}
 		if sum.column != "state" && len(groups) > 0 {
 			o.chart(s, sum.head, first, s.row-1)
-			s.row += 16
+			for range chartRows { // as high as the chart in every program
+				s.blank(15)
+			}
 		}
 	}
 	s.flush()

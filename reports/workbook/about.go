@@ -12,7 +12,7 @@ import (
 // aboutPage says what this file is, what is live in it, where limits come
 // from and which instruments were used.
 func (b *book) aboutPage() *page {
-	p := newPage("About", "About this file", 3.5, 32, 24, 24, 22, 16)
+	p := newPage("About", "About this file", 2.5, 36, 38, 58, 25, 17)
 	p.landscape = true
 	row := b.banner(p, 6)
 	row = b.heading(p, row, "This file")

@@ -48,10 +48,10 @@ func Frame(j *record.Job) dataframe.DataFrame {
 // readingsPage lists every number as typed, and beside it the same number in
 // the workbook's unit: that second cell carries the name which formulas use.
 func (b *book) readingsPage() *page {
-	p := newPage("Readings", "Readings", 12, 33, 11, 11, 11, 11, 9, 18, 22, 9)
+	p := newPage("Readings", "Readings", 12, 33, 11, 11, 11, 11, 9, 25, 25, 9)
 	p.landscape = true
 	row := b.banner(p, 10)
-	p.text(row, 1, note, "As entered: the number and unit as typed. In use: the same in this workbook's units ("+b.opts.System.String()+"); formulas call this cell by its name. ±: half-width of the instrument's accuracy. Times are UTC.")
+	p.text(row, 1, note, "As entered: the number and unit as typed. In use: the same in this workbook's units ("+b.opts.System.String()+"); formulas call this cell by its name. ±: half-width of the instrument's accuracy. Times are those of the tablet, with their distance from UTC.")
 	p.span(row, 1, 10)
 	p.fit(row, 1, 10, p.at(row, 1).value.(string), note)
 	row++
@@ -73,7 +73,7 @@ func (b *book) readingsPage() *page {
 	keys := df.Col("key").Records()
 	steps, labels := df.Col("step").Records(), df.Col("reading").Records()
 	values, typed := df.Col("value").Float(), df.Col("unit").Records()
-	times, instruments, by := df.Col("time").Records(), df.Col("instrument").Records(), df.Col("by").Records()
+	instruments, by := df.Col("instrument").Records(), df.Col("by").Records()
 	for i, key := range keys {
 		f, _ := record.ByKey(key)
 		e, _ := b.job.Entry(key)
@@ -97,7 +97,7 @@ func (b *book) readingsPage() *page {
 		} else {
 			p.text(row, 7, faint, "")
 		}
-		p.text(row, 8, unit, times[i])
+		p.text(row, 8, unit, e.Time.Format("2006-01-02 15:04 -07:00"))
 		p.text(row, 9, label, instruments[i])
 		p.text(row, 10, label, by[i])
 		b.name(key, p, row, 5)

@@ -1,28 +1,20 @@
 package workbook
 
 import (
-	"bytes"
 	"context"
 	"errors"
 	"fmt"
-	"image"
-	_ "image/png" // the ladder pictures are PNG
 	"strings"
-	"sync"
 
 	"retrostage/reports/plan"
 	"retrostage/wiring/ladder"
-	"retrostage/wiring/ladder/paint"
-	"retrostage/wiring/netlist"
-
-	"github.com/xuri/excelize/v2"
 )
 
 // wiringPage is the plan for the controls: what was decided, what becomes of
-// each device, the work list conductor by conductor, what was checked, and the
-// ladder before and after.
-func (b *book) wiringPage() (*page, error) {
-	p := newPage("Wiring plan", "Wiring plan", 5, 26, 12, 17, 17, 12, 8, 44)
+// each device, the work list conductor by conductor and what was checked; and,
+// where there is a plan, a page with the ladder before and after.
+func (b *book) wiringPage() (_, ladders *page, err error) {
+	p := newPage("Wiring plan", "Wiring plan", 5, 24, 10, 15, 15, 10, 7, 76)
 	p.landscape = true
 	const last = 8
 	row := b.banner(p, last)
@@ -45,13 +37,13 @@ func (b *book) wiringPage() (*page, error) {
 	switch {
 	case errors.Is(err, plan.ErrNoUnit):
 		line(note, "No old unit was chosen: there is no plan.")
-		return p, nil
+		return p, nil, nil
 	case err != nil:
 		line(warn, "No plan could be made: "+err.Error())
-		return p, nil
+		return p, nil, nil
 	case made.Refused != "":
 		line(warn, "No plan: "+made.Refused)
-		return p, nil
+		return p, nil, nil
 	}
 	for _, o := range made.Omitted {
 		line(warn, fmt.Sprintf("LEFT OUT, TO BE SIGNED FOR: %s. Reason stated: %s. %s", o.Label, o.Reason, o.Caution))
@@ -133,7 +125,7 @@ func (b *book) wiringPage() (*page, error) {
 
 	old, err := plan.Unit(b.job)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	marks := map[string]string{}
 	for _, d := range made.Devices {
@@ -142,58 +134,8 @@ func (b *book) wiringPage() (*page, error) {
 	for _, c := range made.Conductors {
 		marks[c.ID] = c.Action
 	}
-	pictures := []*drawn{
-		{title: "Ladder before", unit: old},
-		{title: "Ladder after", unit: made.New},
-	}
-	var painting sync.WaitGroup
-	for _, d := range pictures {
-		painting.Go(func() { d.paint(ladder.Changes(marks)) })
-	}
-	painting.Wait()
-	for _, d := range pictures {
-		if d.err != nil {
-			return nil, d.err
-		}
-		p.breaks = append(p.breaks, row)
-		title(d.title)
-		d.row = row
-		// A row is 20 pixels high as long as nobody sets it.
-		row += int(float64(d.size.Height)*ladderScale(p, d.size, last)/20) + 2
-	}
-	p.finish = func(f *excelize.File, p *page) error {
-		for _, d := range pictures {
-			s := ladderScale(p, d.size, last)
-			if err := f.AddPictureFromBytes(p.name, ref(d.row, 1), &excelize.Picture{Extension: ".png", File: d.png.Bytes(),
-				Format: &excelize.GraphicOptions{AltText: d.title + ": ladder diagram of " + d.unit.Title + "; the work list above says the same in words", ScaleX: s, ScaleY: s, Positioning: "oneCell", LockAspectRatio: true}}); err != nil {
-				return err
-			}
-		}
-		return nil
-	}
-	return p, nil
-}
-
-// drawn is a ladder on its way into the sheet.
-type drawn struct {
-	title string
-	unit  *netlist.Unit
-	row   int
-	png   bytes.Buffer
-	size  image.Config
-	err   error
-}
-
-func (d *drawn) paint(changes []ladder.Change) {
-	if d.err = paint.PNG(&d.png, ladder.Layout(d.unit, changes...), 1); d.err == nil {
-		d.size, _, d.err = image.DecodeConfig(bytes.NewReader(d.png.Bytes()))
-	}
-}
-
-// ladderScale makes a picture as wide as the columns of the page; a column is
-// 7 pixels for each character of its width, and 5 besides.
-func ladderScale(p *page, size image.Config, columns int) float64 {
-	return (p.width(1, columns)*7 + float64(5*columns)) / float64(max(size.Width, 1))
+	ladders, err = b.ladderPage([]*drawn{{title: "Ladder before", unit: old}, {title: "Ladder after", unit: made.New}}, ladder.Changes(marks))
+	return p, ladders, err
 }
 
 func mark(departs bool) string {

@@ -90,7 +90,7 @@ func (b *book) lay() error {
 	if err != nil {
 		return err
 	}
-	wiring, err := b.wiringPage()
+	wiring, ladders, err := b.wiringPage()
 	if err != nil {
 		return err
 	}
@@ -100,7 +100,7 @@ func (b *book) lay() error {
 	label := b.labelPage()
 	about := b.aboutPage()
 	hand := b.handOverPage()
-	for _, p := range []*page{hand, readings, findings, electrical, wiring, closeUp, running, series, label, about, sat} {
+	for _, p := range []*page{hand, readings, findings, electrical, wiring, ladders, closeUp, running, series, label, about, sat} {
 		if p != nil {
 			b.pages = append(b.pages, p)
 		}

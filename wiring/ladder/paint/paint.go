@@ -4,6 +4,7 @@ package paint
 
 import (
 	"fmt"
+	"image"
 	"image/png"
 	"io"
 
@@ -16,14 +17,30 @@ import (
 	"retrostage/wiring/ladder"
 )
 
-// PNG paints a drawing on white, scale pixels to a point (0.25 to 4).
+// PNG writes the picture of a drawing; see Image.
 func PNG(w io.Writer, d ladder.Drawing, scale float64) error {
+	m, err := Image(d, scale)
+	if err != nil {
+		return err
+	}
+	return Encode(w, m)
+}
+
+// Encode writes a picture as PNG. A ladder is mostly white and compresses well
+// at any level.
+func Encode(w io.Writer, m image.Image) error {
+	e := png.Encoder{CompressionLevel: png.BestSpeed}
+	return e.Encode(w, m)
+}
+
+// Image paints a drawing on white, scale pixels to a point (0.25 to 4).
+func Image(d ladder.Drawing, scale float64) (image.Image, error) {
 	if !(scale >= 0.25 && scale <= 4) {
-		return fmt.Errorf("ladder picture: scale %v, allowed 0.25 to 4", scale)
+		return nil, fmt.Errorf("ladder picture: scale %v, allowed 0.25 to 4", scale)
 	}
 	wide, high := int(d.W*scale)+1, int(d.H*scale)+1
 	if wide > 20000 || high > 40000 {
-		return fmt.Errorf("ladder picture: %d x %d pixels is too large", wide, high)
+		return nil, fmt.Errorf("ladder picture: %d x %d pixels is too large", wide, high)
 	}
 	c := gg.NewContext(wide, high)
 	c.SetRGB(1, 1, 1)
@@ -50,7 +67,7 @@ func PNG(w io.Writer, d ladder.Drawing, scale float64) error {
 		if faces[key] == nil {
 			f, err := face(t.Bold, t.Size*scale)
 			if err != nil {
-				return err
+				return nil, err
 			}
 			defer f.Close()
 			faces[key] = f
@@ -58,9 +75,7 @@ func PNG(w io.Writer, d ladder.Drawing, scale float64) error {
 		c.SetFontFace(faces[key])
 		c.DrawStringAnchored(t.Text, t.X*scale, t.Y*scale, map[string]float64{"middle": 0.5, "end": 1}[t.Anchor], 0)
 	}
-	// A ladder is mostly white and compresses well at any level.
-	e := png.Encoder{CompressionLevel: png.BestSpeed}
-	return e.Encode(w, c.Image())
+	return c.Image(), nil
 }
 
 func face(bold bool, size float64) (font.Face, error) {

@@ -1,0 +1,168 @@
+package workbook
+
+import (
+	"bytes"
+	"fmt"
+	"image"
+	"math"
+	"sync"
+
+	"retrostage/wiring/ladder"
+	"retrostage/wiring/ladder/paint"
+	"retrostage/wiring/netlist"
+
+	"github.com/xuri/excelize/v2"
+)
+
+// drawn is a ladder on its way into the sheet, in pieces that each fit on a
+// printed page.
+type drawn struct {
+	title  string
+	unit   *netlist.Unit
+	width  int     // pixels, before scaling
+	narrow float64 // how much narrower than the columns it stands, to save a page
+	pieces []piece
+	err    error
+}
+
+type piece struct {
+	row  int
+	high int // pixels, before scaling
+	png  bytes.Buffer
+}
+
+const (
+	ladderColumns = 8
+	// A printed page is this much higher than wide, with room for the headings:
+	// Letter, the squatter paper, has 9.9 by 7.4 inches inside the margins.
+	pageShape = 1.17
+	rowPoints = 15.0 // 20 pixels
+)
+
+// ladderPage holds the ladders one below the other, each piece on a page of its
+// own.
+func (b *book) ladderPage(ds []*drawn, changes []ladder.Change) (*page, error) {
+	p := newPage("Ladders", "Ladders before and after", 13, 13, 13, 13, 13, 13, 13, 13)
+	row := b.banner(p, ladderColumns)
+	var painting sync.WaitGroup
+	for _, d := range ds {
+		painting.Go(func() { d.paint(changes) })
+	}
+	painting.Wait()
+	// A column is 7 pixels for each character of its width, and 5 besides.
+	wide := p.width(1, ladderColumns)*7 + 5*ladderColumns
+	for i, d := range ds {
+		if d.err != nil {
+			return nil, d.err
+		}
+		for k := range d.pieces {
+			t := d.title
+			if k > 0 {
+				t += ", continued"
+			}
+			if i+k > 0 {
+				p.breaks = append(p.breaks, row)
+			}
+			p.text(row, 1, section, t)
+			p.span(row, 1, ladderColumns)
+			p.heights[row] = 20
+			row++
+			c := &d.pieces[k]
+			c.row = row
+			// Heights are set, for programs differ in those that nobody sets.
+			for range int(math.Ceil(float64(c.high)*d.scale(wide)/20)) + 1 {
+				p.text(row, 1, note, "")
+				p.heights[row] = rowPoints
+				row++
+			}
+		}
+	}
+	p.finish = func(f *excelize.File, p *page) error {
+		for _, d := range ds {
+			s := d.scale(wide)
+			for i := range d.pieces {
+				alt := fmt.Sprintf("%s: ladder diagram of %s, part %d of %d; the work list says the same in words", d.title, d.unit.Title, i+1, len(d.pieces))
+				if err := f.AddPictureFromBytes(p.name, ref(d.pieces[i].row, 1), &excelize.Picture{Extension: ".png", File: d.pieces[i].png.Bytes(),
+					Format: &excelize.GraphicOptions{AltText: alt, ScaleX: s, ScaleY: s, OffsetY: 3, Positioning: "oneCell", LockAspectRatio: true}}); err != nil {
+					return err
+				}
+			}
+		}
+		return nil
+	}
+	return p, nil
+}
+
+func (d *drawn) scale(wide float64) float64 { return d.narrow * wide / float64(max(1, d.width)) }
+
+func (d *drawn) paint(changes []ladder.Change) {
+	m, err := paint.Image(ladder.Layout(d.unit, changes...), 1)
+	if err != nil {
+		d.err = err
+		return
+	}
+	r := m.Bounds()
+	d.width = r.Dx()
+	part, ok := m.(interface {
+		SubImage(image.Rectangle) image.Image
+	})
+	if !ok {
+		d.err = fmt.Errorf("ladder picture of kind %T cannot be cut", m)
+		return
+	}
+	d.narrow = narrowing(float64(r.Dy()) / float64(r.Dx()) / pageShape)
+	for _, y := range cuts(m, int(pageShape*float64(r.Dx())/d.narrow)) {
+		c := piece{high: y - r.Min.Y}
+		if d.err = paint.Encode(&c.png, part.SubImage(image.Rect(r.Min.X, r.Min.Y, r.Max.X, y))); d.err != nil {
+			return
+		}
+		d.pieces = append(d.pieces, c)
+		r.Min.Y = y
+	}
+}
+
+// narrowing is the factor that spares a picture of so many pages a nearly empty
+// last one, 1 where that would make it much smaller. A twentieth of each page
+// is kept for cutting between rungs.
+func narrowing(pages float64) float64 {
+	if f := 0.95 * math.Floor(pages) / pages; f >= 0.85 {
+		return min(1, f)
+	}
+	return 1
+}
+
+// cuts says at which rows a picture is cut so that no piece is higher than
+// limit: low on each page and where there is little ink around, which is
+// between two rungs. The last cut is the picture's end.
+func cuts(m image.Image, limit int) (at []int) {
+	r := m.Bounds()
+	if r.Dy() <= limit {
+		return []int{r.Max.Y}
+	}
+	ink := make([]int, r.Dy()+1) // of all rows above
+	for y := range r.Dy() {
+		n := 0
+		for x := r.Min.X; x < r.Max.X; x++ {
+			if red, green, blue, _ := m.At(x, r.Min.Y+y).RGBA(); min(red, green, blue) < 0xf000 {
+				n++
+			}
+		}
+		ink[y+1] = ink[y] + n
+	}
+	const around = 8 // rows above and below a cut
+	top := 0
+	for r.Dy()-top > limit {
+		best, least := 0, math.Inf(1)
+		for y := top + limit; y > top+limit/2; y-- {
+			lo, hi := max(0, y-around), min(r.Dy(), y+around)
+			// Twenty rows lost on a page weigh as much as one dark pixel a row.
+			cost := float64(ink[hi]-ink[lo])/float64(hi-lo) + float64(top+limit-y)/20
+			if cost < least {
+				best, least = y, cost
+			}
+		}
+		at = append(at, r.Min.Y+best)
+		top = best
+	}
+	return append(at, r.Max.Y)
+}
