@@ -65,7 +65,17 @@ var forms = []string{
 
 // Detect proposes how to read a log. It fails only if the text cannot be a log
 // at all.
-func Detect(b []byte) (Layout, error) {
+func Detect(b []byte) (Layout, error) { return DetectAs(b, Known{}) }
+
+// Known is what a person knows of a log better than Detect: the zero value is
+// nothing.
+type Known struct {
+	Delimiter rune
+	Decimal   rune // point or comma
+}
+
+// DetectAs proposes how to read a log of which something is known.
+func DetectAs(b []byte, known Known) (Layout, error) {
 	if len(b) > MaxBytes {
 		return Layout{}, fmt.Errorf("series: the log has %d bytes; allowed up to %d", len(b), MaxBytes)
 	}
@@ -77,6 +87,9 @@ func Detect(b []byte) (Layout, error) {
 	var rows [][]string
 	best := 0
 	for _, d := range []rune{'\t', ';', ',', '|'} {
+		if known.Delimiter != 0 && d != known.Delimiter {
+			continue
+		}
 		r, err := records(b, d, 200)
 		if err != nil || len(r) < 2 {
 			continue
@@ -116,6 +129,9 @@ func Detect(b []byte) (Layout, error) {
 		body = rows[1:]
 	}
 	l.DecimalComma = decimalComma(body, l.Delimiter)
+	if known.Decimal != 0 {
+		l.DecimalComma = known.Decimal == ','
+	}
 	if l.DecimalComma {
 		l.Notes = append(l.Notes, "decimal comma: 7,5 is read as seven and a half")
 	}
