@@ -280,9 +280,14 @@ func (c *context) settle(res uncertainty.Result, lo, hi float64, used []*reading
 	r := used[a.Input]
 	have := 2 * r.unit.Span(a.Have)
 	if !a.Enough {
-		return fmt.Sprintf("%s carries most of the doubt (%.0f %%; ±%.2g %s), but no single better reading settles it: repeat them all.", r.label, 100*a.Share, have, r.unit.Label)
+		return fmt.Sprintf("%s carries most of the doubt (%.0f %%; ±%s), but no single better reading settles it: repeat them all.", r.label, 100*a.Share, amount(have, r.unit))
 	}
-	return fmt.Sprintf("Read %s to ±%.2g %s (now ±%.2g): that would settle it.", strings.ToLower(r.label[:1])+r.label[1:], 2*r.unit.Span(a.Need), r.unit.Label, have)
+	return fmt.Sprintf("Read %s to ±%s (now ±%.2g): that would settle it.", strings.ToLower(r.label[:1])+r.label[1:], amount(2*r.unit.Span(a.Need), r.unit), have)
+}
+
+// amount is a number in unit u as people read it; a ratio has no unit to show.
+func amount(x float64, u units.Unit) string {
+	return strings.TrimSpace(fmt.Sprintf("%.2g %s", x, u.Label))
 }
 
 func labels(rs []*reading) string {

@@ -74,7 +74,7 @@ func words(j *record.Job, rep *assess.Report) []part {
 	judged := n[assess.Within] + n[assess.Outside] + n[assess.TooClose]
 	checks := []string{}
 	if judged > 0 {
-		checks = append(checks, fmt.Sprintf("Of %d checks made on the day, %d were within their limits, %d were outside and %d were too close to call.", judged, n[assess.Within], n[assess.Outside], n[assess.TooClose]))
+		checks = append(checks, fmt.Sprintf("Of %d checks made on the day, %s within their limits, %s outside and %s too close to call.", judged, were(n[assess.Within]), were(n[assess.Outside]), were(n[assess.TooClose])))
 	}
 	for _, f := range rep.Findings {
 		if f.Verdict == assess.Outside {
@@ -147,4 +147,11 @@ func lay(j *record.Job, parts []part, paper string, size float64) (*fpdf.Fpdf, b
 	pdf.SetFont("Helvetica", "", 8)
 	pdf.CellFormat(body, 4, tr("Job "+j.ID+". Local codes and the equipment's own instructions decide. This page is no guarantee."), "T", 0, "L", false, 0, "")
 	return pdf, fits
+}
+
+func were(n int) string {
+	if n == 1 {
+		return "1 was"
+	}
+	return fmt.Sprintf("%d were", n)
 }

@@ -2,6 +2,7 @@ package workbook
 
 import (
 	"fmt"
+	"strings"
 
 	"retrostage/reports/assess"
 	"retrostage/reports/record"
@@ -32,7 +33,7 @@ func (b *book) electricalPage() (*page, error) {
 		scale, label, num := shownUnit(r.Unit)
 		word, why := "", r.Note
 		if c := r.Check; c != nil {
-			word, why = string(c.Outcome), c.Why+" ("+c.Rule.Source+")"
+			word, why = string(c.Outcome), c.Why+" ("+trusted(c.Rule)+")"
 			if c.Outcome == supply.Misfit && c.Rule.Next != "" {
 				why += ". Next: " + c.Rule.Next
 			}
@@ -64,6 +65,15 @@ func (b *book) electricalPage() (*page, error) {
 	p.text(row, 1, note, "Rules as the sources restate them; the adopted local code and the equipment's own instructions decide.")
 	p.span(row, 1, 6)
 	return p, nil
+}
+
+// trusted is where a rule comes from and how far to trust that.
+func trusted(r supply.Rule) string {
+	s, c := r.Cite(), string(r.Confidence)
+	if strings.HasPrefix(c, s) {
+		return c
+	}
+	return s + "; " + c
 }
 
 // fitShapes go with the words of package supply, as shapes do with verdicts.
