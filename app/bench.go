@@ -35,21 +35,23 @@ type Bench struct {
 	saveErr, runErr              error
 	note                         string // something to tell once
 
-	acked  map[string]time.Time // cautions acknowledged, by group of fields
-	panes  map[int]*pane
-	active *part.Row
-	units  []unitBefore      // the old unit before each change at this sitting
-	tools  map[string]string // instrument last used, by class
-	desk   *desk
-	canvas func() fyne.Canvas
-	now    func() time.Time
-	remind func() // remember person, units, theme
+	acked   map[string]time.Time // cautions acknowledged, by group of fields
+	panes   map[int]*pane
+	active  *part.Row
+	units   []unitBefore      // the old unit before each change at this sitting
+	tools   map[string]string // instrument last used, by class
+	desk    *desk
+	canvas  func() fyne.Canvas
+	now     func() time.Time
+	columns map[string]remembered        // what columns of logs were said to be, by their names
+	browse  func(done func(path string)) // asks for a file; nil where there is no window
+	remind  func()                       // remember person, units, theme
 }
 
 // newBench makes a bench about a job. With still set, nothing runs beside the
 // caller: for tests and pictures on paper.
 func newBench(k keeper, j *record.Job, still bool) *Bench {
-	b := &Bench{keep: k, job: j, keys: true, panes: map[int]*pane{}, acked: map[string]time.Time{}, tools: map[string]string{}, now: time.Now}
+	b := &Bench{keep: k, job: j, keys: true, panes: map[int]*pane{}, acked: map[string]time.Time{}, tools: map[string]string{}, columns: map[string]remembered{}, now: time.Now}
 	b.assessing.Now, b.saving.Now, b.exporting.Now = still, still, still
 	b.show.site = 101325
 	for i, s := range record.Steps {

@@ -37,6 +37,7 @@ type pane struct {
 	plan     *wiringPart
 	electric *electricPart
 	causes   *causesPart
+	logs     *logsPart
 	gates    []*gate
 	fluid    *part.Notice // what to know of the refrigerant
 }
@@ -127,6 +128,7 @@ func (b *Bench) newPane(info record.StepInfo) *pane {
 		p.electrical(body)
 	case record.Running:
 		p.ranking(body)
+		p.logging(body)
 	}
 	p.centre = part.NewScroller(body)
 	return p
@@ -302,6 +304,9 @@ func (p *pane) update() {
 	}
 	if p.causes != nil {
 		p.causes.update()
+	}
+	if p.logs != nil {
+		p.logs.update()
 	}
 	if p.view != nil {
 		p.view.Set(p.b.pics[p.info.Step])

@@ -1,6 +1,7 @@
 package app
 
 import (
+	"encoding/json"
 	"fmt"
 	"image"
 	"image/png"
@@ -13,7 +14,9 @@ import (
 
 	"fyne.io/fyne/v2"
 	fyneapp "fyne.io/fyne/v2/app"
+	"fyne.io/fyne/v2/dialog"
 	"fyne.io/fyne/v2/driver/desktop"
+	"fyne.io/fyne/v2/storage"
 	"fyne.io/fyne/v2/test"
 
 	"retrostage/app/part"
@@ -61,7 +64,24 @@ func Run(o Opts) error {
 	if pref.String("units") == "SI" {
 		b.SetSystem(units.SI)
 	}
+	if err := json.Unmarshal([]byte(pref.String("columns")), &b.columns); err != nil || b.columns == nil {
+		b.columns = map[string]remembered{} // nothing remembered yet
+	}
+	b.browse = func(done func(string)) {
+		d := dialog.NewFileOpen(func(f fyne.URIReadCloser, err error) {
+			if err != nil || f == nil {
+				return
+			}
+			f.Close()
+			done(f.URI().Path())
+		}, w)
+		d.SetFilter(storage.NewExtensionFileFilter([]string{".csv", ".txt", ".tsv", ".log"}))
+		d.Show()
+	}
 	b.remind = func() {
+		if c, err := json.Marshal(b.columns); err == nil {
+			pref.SetString("columns", string(c))
+		}
 		pref.SetString("person", b.person)
 		pref.SetString("units", b.show.system.String())
 		pref.SetBool("dark", b.dark)

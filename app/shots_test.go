@@ -22,14 +22,34 @@ func TestShotsDrawEveryPane(t *testing.T) {
 	}
 }
 
-// With RETROSTAGE_LOOK set to a folder, the parts of the wiring step are drawn
+// With RETROSTAGE_LOOK set to a folder, parts of steps are drawn
 // there at every size, light and dark, to be looked at.
-func TestLookAtWiring(t *testing.T) {
+func TestLookAtParts(t *testing.T) {
 	dir := os.Getenv("RETROSTAGE_LOOK")
 	if dir == "" {
 		t.Skip("RETROSTAGE_LOOK names no folder")
 	}
 	b, w := bench(t, filled(t))
+	m := b.newImporter(func() {})
+	m.path.SetText(loggerFile(t))
+	m.load()
+	m.keep()
+	for _, dark := range []bool{false, true} {
+		b.SetDark(dark)
+		for _, size := range sizes {
+			w.Resize(size)
+			b.Go(stepIndex(record.Running))
+			b.pane().centre.Lead(b.pane().logs.body)
+			look(t, w, dir, "logs", size, dark)
+			b.sheet(760, 720, func(shut func()) fyne.CanvasObject {
+				m := b.newImporter(shut)
+				m.path.SetText(loggerFile(t))
+				m.load()
+				return m.scroll
+			})
+			look(t, w, dir, "import", size, dark)
+		}
+	}
 	b.Go(stepIndex(record.Wiring))
 	for _, dark := range []bool{false, true} {
 		b.SetDark(dark)

@@ -40,3 +40,25 @@ func TestPhasorsOfNothingSaySo(t *testing.T) {
 		}
 	}
 }
+
+// The stretch that was looked at is marked from its beginning to its end, over
+// the whole height.
+func TestChartMarksItsWindow(t *testing.T) {
+	c := Chart{Series: []Series{{Name: "a", X: []float64{0, 5, 10}, Y: []float64{1, 2, 3}}}, Window: &Window{From: 4, To: 9, Name: "steady", Firm: true}}
+	found := false
+	p := c.Picture()
+	for _, it := range p.Items {
+		if a, ok := it.(picture.Area); ok {
+			found = a.Pts[0].X == 4 && a.Pts[2].X == 9 && a.Pts[0].Y == p.Y.Min && a.Pts[2].Y == p.Y.Max
+		}
+	}
+	if !found {
+		t.Errorf("no window in %+v", p.Items)
+	}
+	c.Window.To = math.NaN()
+	for _, it := range c.Picture().Items {
+		if _, ok := it.(picture.Area); ok {
+			t.Error("a window without an end is drawn")
+		}
+	}
+}

@@ -30,7 +30,15 @@ type Chart struct {
 	Levels         []Level
 	BandLow        *float64 // allowed stretch of y, nil: none
 	BandHigh       *float64
+	Window         *Window
 	Note           string
+}
+
+// Window is a stretch of x that is marked, with a word for it.
+type Window struct {
+	From, To float64
+	Name     string
+	Firm     bool // what was looked for; else the mark is faint
 }
 
 // Picture draws the chart. Non-finite readings, and readings not above zero on a
@@ -59,7 +67,13 @@ func (c Chart) Picture() *picture.Picture {
 		}
 	}
 	p.X.Min, p.X.Max = widen(xlo, xhi, 0.05, false)
-	p.Y.Min, p.Y.Max = widen(ylo, yhi, 0.12, c.LogY)
+	room := 0.12
+	for _, s := range c.Series {
+		if s.Name != "" {
+			room = 0.22 // for the name above a line
+		}
+	}
+	p.Y.Min, p.Y.Max = widen(ylo, yhi, room, c.LogY)
 
 	if c.BandLow != nil || c.BandHigh != nil {
 		lo, hi := p.Y.Min, p.Y.Max
@@ -73,6 +87,18 @@ func (c Chart) Picture() *picture.Picture {
 			p.Items = append(p.Items, picture.Area{Tone: picture.Band, Veil: 0.6, Pts: []picture.Pt{
 				{X: p.X.Min, Y: lo}, {X: p.X.Max, Y: lo}, {X: p.X.Max, Y: hi}, {X: p.X.Min, Y: hi}}})
 		}
+	}
+	if w := c.Window; w != nil && good(w.From) && good(w.To) && w.From < w.To {
+		tone, veil := picture.Band, 0.35
+		if !w.Firm {
+			tone, veil = picture.Caution, 0.5
+		}
+		lo, hi := p.Y.Min, p.Y.Max
+		p.Items = append(p.Items, picture.Area{Tone: tone, Veil: veil, Pts: []picture.Pt{{X: w.From, Y: lo}, {X: w.To, Y: lo}, {X: w.To, Y: hi}, {X: w.From, Y: hi}}})
+		for _, x := range []float64{w.From, w.To} {
+			p.Items = append(p.Items, picture.Line{Pts: []picture.Pt{{X: x, Y: lo}, {X: x, Y: hi}}, Tone: picture.Ink, Width: 1.2, Dash: []float64{3, 3}})
+		}
+		p.Items = append(p.Items, picture.Text{At: picture.Pt{X: w.From, Y: hi}, Text: w.Name, Tone: picture.Ink, Bold: true, DX: 6, DY: 5, Halo: true, Keep: true})
 	}
 	for _, l := range c.Levels {
 		if !use(l.Y) {
