@@ -24,7 +24,6 @@ import (
 	"github.com/alecthomas/kong"
 
 	"retrostage/app"
-	"retrostage/assets"
 	"retrostage/reports/archive"
 	"retrostage/reports/assess"
 	"retrostage/reports/demo"
@@ -87,20 +86,10 @@ type streams struct{ out, err io.Writer }
 // demoName may be given instead of a path wherever a job is asked for.
 const demoName = "demo"
 
-const demoFile = "demo-four-ton.job.json"
-
-func demoJob() (*record.Job, error) {
-	b, err := assets.FS.ReadFile("demo/" + demoFile)
-	if err != nil {
-		return nil, err
-	}
-	return record.Decode(b)
-}
-
 // loadJob reads the job at path; "demo" is the embedded one.
 func loadJob(path string) (*record.Job, error) {
 	if path == demoName {
-		return demoJob()
+		return record.Demo()
 	}
 	return archive.ReadJob(path)
 }
@@ -587,13 +576,13 @@ type demoRunCmd struct {
 }
 
 func (c demoRunCmd) Run(s *streams) error {
-	j, err := demoJob()
+	j, err := record.Demo()
 	if err != nil {
 		return err
 	}
 	if app.HasDisplay() {
 		// A copy of its own, so that trying things out spoils nothing.
-		path := filepath.Join(c.Dir, demoFile)
+		path := filepath.Join(c.Dir, record.DemoFile)
 		if err := os.MkdirAll(c.Dir, 0o755); err != nil {
 			return err
 		}

@@ -5,6 +5,7 @@ import (
 	"os"
 	"testing"
 
+	"retrostage/reports/record"
 	"retrostage/reports/workbook"
 
 	"github.com/rogpeppe/go-internal/testscript"
@@ -32,7 +33,7 @@ func TestScripts(t *testing.T) {
 // A signed workbook is never written over.
 func TestExportKeepsWhatWasSigned(t *testing.T) {
 	dir := t.TempDir()
-	j, err := demoJob()
+	j, err := record.Demo()
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -9,18 +9,13 @@ import (
 	"testing"
 	"time"
 
-	"retrostage/assets"
 	"retrostage/reports/record"
 	"retrostage/thermo/units"
 )
 
 func demo(t testing.TB) *record.Job {
 	t.Helper()
-	b, err := assets.FS.ReadFile("demo/demo-four-ton.job.json")
-	if err != nil {
-		t.Fatal(err)
-	}
-	j, err := record.Decode(b)
+	j, err := record.Demo()
 	if err != nil {
 		t.Fatal(err)
 	}

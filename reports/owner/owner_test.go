@@ -6,18 +6,13 @@ import (
 	"testing"
 	"time"
 
-	"retrostage/assets"
 	"retrostage/reports/assess"
 	"retrostage/reports/record"
 )
 
 func demo(t *testing.T) (*record.Job, *assess.Report) {
 	t.Helper()
-	b, err := assets.FS.ReadFile("demo/demo-four-ton.job.json")
-	if err != nil {
-		t.Fatal(err)
-	}
-	j, err := record.Decode(b)
+	j, err := record.Demo()
 	if err != nil {
 		t.Fatal(err)
 	}

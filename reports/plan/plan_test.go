@@ -7,18 +7,13 @@ import (
 	"testing"
 	"time"
 
-	"retrostage/assets"
 	"retrostage/reports/record"
 	"retrostage/wiring/planner"
 )
 
 func demo(t *testing.T) *record.Job {
 	t.Helper()
-	b, err := assets.FS.ReadFile("demo/demo-four-ton.job.json")
-	if err != nil {
-		t.Fatal(err)
-	}
-	j, err := record.Decode(b)
+	j, err := record.Demo()
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -3,6 +3,7 @@ package workbook
 import (
 	"strings"
 	"unicode"
+	"unicode/utf8"
 )
 
 // triggers open text that one spreadsheet program or another takes for a
@@ -24,26 +25,21 @@ func Guard(s string) string {
 		}
 		return r
 	}, strings.ReplaceAll(s, "\r\n", "\n"))
-	for _, r := range s {
-		if strings.ContainsRune(triggers, r) {
-			return "'" + s
-		}
-		break
+	if triggered(s) {
+		return "'" + s
 	}
 	return s
 }
 
+func triggered(s string) bool {
+	r, n := utf8.DecodeRuneInString(s)
+	return n > 0 && strings.ContainsRune(triggers, r)
+}
+
 // Unguard takes off what Guard put on.
 func Unguard(s string) string {
-	rest, ok := strings.CutPrefix(s, "'")
-	if !ok {
-		return s
-	}
-	for _, r := range rest {
-		if strings.ContainsRune(triggers, r) {
-			return rest
-		}
-		break
+	if rest, ok := strings.CutPrefix(s, "'"); ok && triggered(rest) {
+		return rest
 	}
 	return s
 }

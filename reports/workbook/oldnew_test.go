@@ -4,7 +4,6 @@ import (
 	"strings"
 	"testing"
 
-	"retrostage/assets"
 	"retrostage/reports/assess"
 	"retrostage/reports/record"
 )
@@ -12,11 +11,7 @@ import (
 // Whatever a comparison rests on says how far to trust it: a rule from memory
 // is not passed off as the standard's.
 func TestRulesSayHowFarToTrustThem(t *testing.T) {
-	b, err := assets.FS.ReadFile("demo/demo-four-ton.job.json")
-	if err != nil {
-		t.Fatal(err)
-	}
-	j, err := record.Decode(b)
+	j, err := record.Demo()
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -31,7 +31,6 @@ type page struct {
 	freeze    int      // rows that stay in view
 	finish    func(f *excelize.File, p *page) error
 	secret    bool // hidden sheet
-	bare      bool // no gridlines off, no print set-up: hidden sheets
 	breaks    []int
 }
 

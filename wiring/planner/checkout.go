@@ -6,11 +6,8 @@ import (
 	"fmt"
 	"math"
 	"math/cmplx"
-	"runtime"
 	"slices"
 	"strings"
-	"sync"
-	"sync/atomic"
 
 	"retrostage/wiring/netlist"
 )
@@ -390,34 +387,14 @@ func (bk *rulebook) predict(ctx context.Context, c *netlist.Circuit, hyps []netl
 			states = append(states, t.state)
 		}
 	}
-	var next atomic.Int64
-	var mu sync.Mutex
-	var first error
-	var wg sync.WaitGroup
-	for range runtime.GOMAXPROCS(0) {
-		wg.Go(func() {
-			for {
-				h := int(next.Add(1)) - 1
-				if h >= len(hyps) || ctx.Err() != nil {
-					return
-				}
-				row, err := bk.predictOne(c, hyps[h], tests, states)
-				out[h] = row
-				if err != nil {
-					mu.Lock()
-					if first == nil {
-						first = err
-					}
-					mu.Unlock()
-				}
-			}
-		})
-	}
-	wg.Wait()
+	err := parallel(ctx, len(hyps), func(h int) (err error) {
+		out[h], err = bk.predictOne(c, hyps[h], tests, states)
+		return err
+	}, nil)
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
-	return out, first
+	return out, err
 }
 
 func (bk *rulebook) predictOne(c *netlist.Circuit, f netlist.Fault, tests []Test, states []netlist.State) ([]float64, error) {

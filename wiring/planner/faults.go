@@ -4,11 +4,8 @@ import (
 	"context"
 	"fmt"
 	"math/bits"
-	"runtime"
 	"slices"
 	"strings"
-	"sync"
-	"sync/atomic"
 
 	"retrostage/wiring/netlist"
 )
@@ -39,35 +36,16 @@ func TryFaults(ctx context.Context, c *netlist.Circuit, progress func(done, tota
 	})
 	faults := c.Faults()
 	out := make([]FaultResult, len(faults))
-	var next, done atomic.Int64
-	var mu sync.Mutex
-	var first error
-	var wg sync.WaitGroup
-	for range runtime.GOMAXPROCS(0) {
-		wg.Go(func() {
-			for {
-				i := int(next.Add(1)) - 1
-				if i >= len(faults) || ctx.Err() != nil {
-					return
-				}
-				r, err := bk.tryOne(c, faults[i], sound)
-				out[i] = r
-				mu.Lock()
-				if err != nil && first == nil {
-					first = fmt.Errorf("fault %s: %w", faults[i].ID, err)
-				}
-				if n := done.Add(1); progress != nil {
-					progress(int(n), len(faults))
-				}
-				mu.Unlock()
-			}
-		})
-	}
-	wg.Wait()
+	err = parallel(ctx, len(faults), func(i int) (err error) {
+		if out[i], err = bk.tryOne(c, faults[i], sound); err != nil {
+			err = fmt.Errorf("fault %s: %w", faults[i].ID, err)
+		}
+		return err
+	}, progress)
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
-	return out, first
+	return out, err
 }
 
 // tryOne solves one fault in every state and says the worst it does.

@@ -194,8 +194,8 @@ func (f *File) read(name string, into *bytes.Buffer) ([]byte, error) {
 	return into.Bytes(), nil
 }
 
-// each calls fn for every start tag of a part.
-func (f *File) each(name string, fn func(s *scanner) error) error {
+// scan calls fn for every tag and text of a part.
+func (f *File) scan(name string, fn func(k kind, s *scanner) error) error {
 	var buf bytes.Buffer
 	b, err := f.read(name, &buf)
 	if err != nil {
@@ -209,12 +209,21 @@ func (f *File) each(name string, fn func(s *scanner) error) error {
 			return refuse("%s: %v", name, err)
 		case k == eof:
 			return nil
-		case k == start:
-			if err := fn(s); err != nil {
-				return err
-			}
+		}
+		if err := fn(k, s); err != nil {
+			return err
 		}
 	}
+}
+
+// each calls fn for every start tag of a part.
+func (f *File) each(name string, fn func(s *scanner) error) error {
+	return f.scan(name, func(k kind, s *scanner) error {
+		if k == start {
+			return fn(s)
+		}
+		return nil
+	})
 }
 
 func attrText(attr []byte, name string) string {
@@ -329,21 +338,10 @@ func (f *File) related(from, suffix string) (string, error) {
 }
 
 func (f *File) readShared(name string) error {
-	var buf bytes.Buffer
-	b, err := f.read(name, &buf)
-	if err != nil {
-		return err
-	}
-	s := &scanner{b: b}
 	var text []byte
 	inT, phonetic := false, 0
-	for {
-		k, err := s.next()
+	return f.scan(name, func(k kind, s *scanner) (err error) {
 		switch {
-		case err != nil:
-			return refuse("%s: %v", name, err)
-		case k == eof:
-			return nil
 		case k == start && string(s.name) == "si":
 			text = text[:0]
 			if s.self {
@@ -369,25 +367,15 @@ func (f *File) readShared(name string) error {
 				return refuse("%s: a text longer than %d bytes", name, MaxText)
 			}
 		}
-	}
+		return nil
+	})
 }
 
 func (f *File) readProps(name string) error {
-	var buf bytes.Buffer
-	b, err := f.read(name, &buf)
-	if err != nil {
-		return err
-	}
-	s := &scanner{b: b}
 	prop, text := "", []byte(nil)
 	inText := false
-	for {
-		k, err := s.next()
+	return f.scan(name, func(k kind, s *scanner) (err error) {
 		switch {
-		case err != nil:
-			return refuse("%s: %v", name, err)
-		case k == eof:
-			return nil
 		case k == start && string(s.name) == "property":
 			prop = attrText(s.attr, "name")
 		case k == start && (string(s.name) == "lpwstr" || string(s.name) == "bstr"):
@@ -402,7 +390,8 @@ func (f *File) readProps(name string) error {
 				return refuse("%s: a property cannot be read", name)
 			}
 		}
-	}
+		return nil
+	})
 }
 
 var buffers = sync.Pool{New: func() any { return new(bytes.Buffer) }}
