@@ -388,13 +388,19 @@ func (p *plan) decide(given map[string]string) error {
 	isDigital := p.indoor.Kind == "indoor-digital"
 	p.answer = map[string]string{}
 	used := map[string]bool{}
+	var keys []string
 	ask := func(d Decision, free bool) error {
+		keys = append(keys, d.Key)
 		d.Chosen = d.Default
 		if a, ok := given[d.Key]; ok {
 			used[d.Key] = true
 			fits := slices.ContainsFunc(d.Options, func(o Option) bool { return o.Value == a && o.Value != "reason" })
 			if !fits && !free {
-				return fmt.Errorf("%w: %s = %q", ErrDecision, d.Key, a)
+				var fit []string
+				for _, o := range d.Options {
+					fit = append(fit, o.Value)
+				}
+				return fmt.Errorf("%w: %s = %q; it takes %s", ErrDecision, d.Key, a, strings.Join(fit, ", "))
 			}
 			if !fits && len(strings.TrimSpace(a)) < 12 {
 				return fmt.Errorf("%s: %w", d.Key, ErrReason)
@@ -459,7 +465,7 @@ func (p *plan) decide(given map[string]string) error {
 	}
 	for k := range given {
 		if !used[k] {
-			errs = append(errs, fmt.Errorf("%w: %q", ErrDecision, k))
+			errs = append(errs, fmt.Errorf("%w: %q; there are %s", ErrDecision, k, strings.Join(keys, ", ")))
 		}
 	}
 	slices.SortStableFunc(errs, func(a, b error) int {

@@ -338,8 +338,9 @@ func TestOmissionTakesAReason(t *testing.T) {
 
 func TestBadAnswersAndTargets(t *testing.T) {
 	u := load(t, "two-contactor-digital")
-	for key, a := range map[string]string{"airflow": "much", "nothing": "keep", "time-delay": ""} {
-		if _, err := Plan(u, DefaultTarget(), map[string]string{key: a}); !errors.Is(err, ErrDecision) || !strings.Contains(err.Error(), key) {
+	for _, c := range [][3]string{{"airflow", "much", "it takes setting"}, {"nothing", "keep", "there are indoor-control, "}, {"time-delay", "", "it takes none"}} {
+		key, a, words := c[0], c[1], c[2]
+		if _, err := Plan(u, DefaultTarget(), map[string]string{key: a}); !errors.Is(err, ErrDecision) || !strings.Contains(err.Error(), key) || !strings.Contains(err.Error(), words) {
 			t.Errorf("%s = %q: error %v", key, a, err)
 		}
 	}
