@@ -7,6 +7,7 @@ import (
 
 	"retrostage/reports/assess"
 	"retrostage/reports/record"
+	"retrostage/thermo/fluid"
 )
 
 // aboutPage says what this file is, what is live in it, where limits come
@@ -67,6 +68,10 @@ func (b *book) aboutPage() *page {
 		row = b.pair(p, row, in.ID+": "+in.Name, cal+"; "+strings.Join(acc, "; "))
 	}
 	row = b.heading(p, row+1, "Cautions")
+	if f, err := fluid.Get(b.job.Text("refrigerant")); err == nil && f.Info().Flammable {
+		c := f.Info().Caution
+		row = b.pair(p, row, f.Info().Brief(), c.Text+" ("+c.Cited()+")")
+	}
 	for _, s := range record.Steps {
 		for _, c := range s.Cautions {
 			row = b.pair(p, row, s.Title, c.Text+" ("+c.Source+")")

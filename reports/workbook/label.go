@@ -2,6 +2,7 @@ package workbook
 
 import (
 	"retrostage/reports/record"
+	"retrostage/thermo/fluid"
 )
 
 // labelPage is the text for the new label of the converted unit: what its
@@ -42,7 +43,7 @@ func (b *book) labelPage() *page {
 		row++
 	}
 	text("Date", b.job.Text("visit_date"))
-	text("Refrigerant", b.job.Text("refrigerant"))
+	text("Refrigerant", b.refrigerant())
 	figure("Total charge", "label_charge")
 	text("Compressor", b.job.Text("new_compressor_model"))
 	text("Compressor serial", b.job.Text("new_compressor_serial"))
@@ -59,4 +60,14 @@ func (b *book) labelPage() *page {
 	p.span(row, 1, 4)
 	p.fit(row, 1, 4, words, note)
 	return p
+}
+
+// refrigerant names the refrigerant, with its class where that is a flammable
+// one.
+func (b *book) refrigerant() string {
+	name := b.job.Text("refrigerant")
+	if f, err := fluid.Get(name); err == nil && f.Info().Flammable {
+		return name + ", " + f.Info().Class + ", FLAMMABLE"
+	}
+	return name
 }

@@ -3,6 +3,7 @@ package workbook
 import (
 	"strings"
 	"testing"
+	"time"
 
 	"retrostage/reports/assess"
 	"retrostage/reports/record"
@@ -32,5 +33,34 @@ func TestRulesSayHowFarToTrustThem(t *testing.T) {
 	}
 	if seen == 0 {
 		t.Error("no rule from memory among the rows: the test shows nothing")
+	}
+}
+
+// The label and the cautions of a job with a flammable refrigerant say so.
+func TestFlammableIsSaid(t *testing.T) {
+	for name, want := range map[string]string{"R-410A": "R-410A", "R-454B": "R-454B, A2L, FLAMMABLE"} {
+		j := record.New("t-1")
+		if err := j.Set(record.Entry{Key: "refrigerant", Value: name, Time: time.Unix(1.79e9, 0)}); err != nil {
+			t.Fatal(err)
+		}
+		rep, err := assess.Run(j)
+		if err != nil {
+			t.Fatal(err)
+		}
+		b := &book{job: j, rep: rep, names: map[string]string{}, liveOf: map[string]string{}}
+		if got := b.refrigerant(); got != want {
+			t.Errorf("%s: %q, want %q", name, got, want)
+		}
+		said := false
+		for _, row := range b.aboutPage().rows {
+			for _, c := range row {
+				if s, ok := c.value.(string); ok && strings.Contains(s, "Mildly flammable") {
+					said = true
+				}
+			}
+		}
+		if said != strings.Contains(want, "FLAMMABLE") {
+			t.Errorf("%s: the caution stands there: %v", name, said)
+		}
 	}
 }
