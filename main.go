@@ -161,7 +161,7 @@ type openCmd struct {
 
 func (c openCmd) Run(s *streams) error {
 	if !app.HasDisplay() {
-		return errors.New("there is no display to open a window on; the verbs assess, export, state and shots need none (--help)")
+		return errors.New("there is no display to open a window on; every other verb works without one (--help)")
 	}
 	return app.Run(app.Opts{Job: c.Job, Dir: c.Dir, Export: export})
 }
