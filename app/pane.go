@@ -38,6 +38,7 @@ type pane struct {
 	electric *electricPart
 	causes   *causesPart
 	logs     *logsPart
+	mapped   *mapPart
 	gates    []*gate
 	fluid    *part.Notice // what to know of the refrigerant
 }
@@ -127,6 +128,7 @@ func (b *Bench) newPane(info record.StepInfo) *pane {
 	case record.Electrical:
 		p.electrical(body)
 	case record.Running:
+		p.overMap(body)
 		p.ranking(body)
 		p.logging(body)
 	}
@@ -304,6 +306,9 @@ func (p *pane) update() {
 	}
 	if p.causes != nil {
 		p.causes.update()
+	}
+	if p.mapped != nil {
+		p.mapped.update()
 	}
 	if p.logs != nil {
 		p.logs.update()

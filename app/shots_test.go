@@ -50,6 +50,18 @@ func TestLookAtParts(t *testing.T) {
 			look(t, w, dir, "import", size, dark)
 		}
 	}
+	wired := b.job
+	b.SetJob(b.keep, demoJob(t))
+	b.Go(stepIndex(record.Running))
+	for _, dark := range []bool{false, true} {
+		b.SetDark(dark)
+		for _, size := range sizes {
+			w.Resize(size)
+			b.pane().centre.Lead(b.pane().mapped.body)
+			look(t, w, dir, "map", size, dark)
+		}
+	}
+	b.SetJob(b.keep, wired)
 	b.Go(stepIndex(record.Wiring))
 	for _, dark := range []bool{false, true} {
 		b.SetDark(dark)

@@ -31,6 +31,7 @@ type Chart struct {
 	BandLow        *float64 // allowed stretch of y, nil: none
 	BandHigh       *float64
 	Window         *Window
+	Beside         bool // names stand to the right of their lines, not above the ends
 	Note           string
 }
 
@@ -67,9 +68,12 @@ func (c Chart) Picture() *picture.Picture {
 		}
 	}
 	p.X.Min, p.X.Max = widen(xlo, xhi, 0.05, false)
+	if c.Beside {
+		p.X.Max += 0.16 * (xhi - xlo)
+	}
 	room := 0.12
 	for _, s := range c.Series {
-		if s.Name != "" {
+		if s.Name != "" && !c.Beside {
 			room = 0.22 // for the name above a line
 		}
 	}
@@ -133,7 +137,11 @@ func (c Chart) Picture() *picture.Picture {
 		if s.Name != "" {
 			for i := len(line) - 1; i >= 0; i-- {
 				if good(line[i].Y) {
-					p.Items = append(p.Items, picture.Text{At: line[i], Text: s.Name, Tone: picture.Ink, AX: 1, AY: 1, DX: -8, DY: -8, Halo: true, Keep: true})
+					name := picture.Text{At: line[i], Text: s.Name, Tone: picture.Ink, AX: 1, AY: 1, DX: -8, DY: -8, Halo: true, Keep: true}
+					if c.Beside {
+						name.AX, name.AY, name.DX, name.DY = 0, 0.5, 6, 0
+					}
+					p.Items = append(p.Items, name)
 					break
 				}
 			}
@@ -173,9 +181,9 @@ type Reading struct{ X, Y, HalfX, HalfY float64 }
 
 // Picture draws the map.
 func (m Map) Picture() *picture.Picture {
-	c := Chart{XLabel: m.XLabel, YLabel: m.YLabel, Note: m.Note}
+	c := Chart{XLabel: m.XLabel, YLabel: m.YLabel, Note: m.Note, Beside: true}
 	for _, s := range m.Curves {
-		s.Tone, s.Marks = picture.Muted, false
+		s.Marks = false
 		c.Series = append(c.Series, s)
 	}
 	if r := m.Measured; r != nil {
@@ -186,6 +194,9 @@ func (m Map) Picture() *picture.Picture {
 		return p
 	}
 	if r := m.Expected; r != nil && good(r.X) && good(r.Y) {
+		if r.HalfY > 0 {
+			p.Items = append(p.Items, picture.Line{Pts: []picture.Pt{{X: r.X, Y: r.Y - r.HalfY}, {X: r.X, Y: r.Y + r.HalfY}}, Tone: picture.Muted, Width: 5})
+		}
 		p.Items = append(p.Items, picture.Mark{At: picture.Pt{X: r.X, Y: r.Y}, Shape: picture.Ring, Tone: picture.Ink, Size: 12},
 			picture.Text{At: picture.Pt{X: r.X, Y: r.Y}, Text: "map", Tone: picture.Ink, AX: 1, AY: 0.5, DX: -10, Halo: true, Keep: true})
 	}

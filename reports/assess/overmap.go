@@ -15,7 +15,7 @@ type Mapped struct {
 	Evaporating  float64
 	UEvaporating float64 // standard uncertainty, K
 	Curves       []MapCurve
-	Cooling      *Against // W, with the liquid line as found
+	Cooling      *Against // W, with the subcooling as found
 	Current      *Against // A; nil where the map has none
 	Power        *Against // W
 }
@@ -85,6 +85,23 @@ func OverMap(j *record.Job, r *Report) (*Mapped, error) {
 	if err != nil {
 		return nil, err
 	}
+	// The liquid of the other curves: as much below its own bubble temperature.
+	bubble, err := c.fluid.BubbleT(liquid.P)
+	if err != nil {
+		return nil, fmt.Errorf("liquid: %w", err)
+	}
+	sub := bubble - liquid.T
+	cold := func(p float64) (float64, error) {
+		t, err := c.fluid.BubbleT(p)
+		if err != nil {
+			return 0, err
+		}
+		return c.enthalpy(t-sub, p)
+	}
+	base, err := cold(p2)
+	if err != nil {
+		return nil, fmt.Errorf("liquid: %w", err)
+	}
 	m := &Mapped{Evaporating: evap.Value, UEvaporating: evap.U}
 	for _, d := range []float64{-mapSpan, 0, mapSpan} {
 		q := MapCurve{Condensing: td + d, Here: d == 0}
@@ -92,12 +109,17 @@ func OverMap(j *record.Job, r *Report) (*Mapped, error) {
 		if err != nil {
 			continue
 		}
+		h3, err := cold(dew.P)
+		if err != nil {
+			continue
+		}
+		h3 += liquid.H - base
 		for i := range mapPoints + 1 {
 			t := evap.Value + mapReach*(2*float64(i)/mapPoints-1)
 			cool, amps, watts := math.NaN(), math.NaN(), math.NaN()
 			if s, err := c.fluid.Dew(t); err == nil {
 				if e, err := c.rate(s.P, t+heat, dew.P); err == nil {
-					cool, watts = e.Mass*(e.SuctionH-liquid.H), e.Power
+					cool, watts = e.Mass*(e.SuctionH-h3), e.Power
 					if currentGiven(c) {
 						amps = e.Current
 					}
