@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 
 	"fyne.io/fyne/v2"
@@ -123,11 +124,7 @@ func (w *wiringPart) show() {
 		return
 	}
 	w.verdict(r)
-	bar := part.NewChoose(nil, "", func(t string) {
-		w.tab = t
-		w.show()
-		w.p.centre.Lead(w.bar)
-	})
+	bar := part.NewChoose(nil, "", w.turn)
 	w.bar = bar
 	bar.Px = skin.Small + 0.5
 	bar.SetOptions(tabs, w.tab)
@@ -148,6 +145,16 @@ func (w *wiringPart) show() {
 	default:
 		w.controls(r)
 	}
+	if i := slices.Index(tabs, w.tab) + 1; i < len(tabs) {
+		w.body.Add(part.NewTap("Next: "+tabs[i], func() { w.turn(tabs[i]) }))
+	}
+}
+
+// turn shows another part of the plan, from its top.
+func (w *wiringPart) turn(tab string) {
+	w.tab = tab
+	w.show()
+	w.p.centre.Lead(w.bar)
 }
 
 func (w *wiringPart) choose() {
@@ -165,6 +172,7 @@ func (w *wiringPart) choose() {
 			w.p.b.commit("old_controls", n, "", "")
 			w.update()
 		})
+		t.Px = skin.Small + 0.5 // whole words
 		t.On = n == w.p.b.job.Text("old_controls")
 		w.body.Add(t)
 	}
@@ -227,11 +235,19 @@ const leastReason = 12
 
 func (w *wiringPart) decisions(r *planner.Result) {
 	for _, d := range r.Decisions {
-		q := d.Question
-		if !d.Answered {
-			q += "  Not answered: " + d.Chosen + " is taken."
+		w.body.Add(part.NewHeading(d.Question))
+		// One line either way, so that nothing moves under the finger.
+		taken := d.Chosen
+		for _, o := range d.Options {
+			if o.Value == d.Chosen {
+				taken = o.Words
+			}
 		}
-		w.body.Add(part.NewHeading(q))
+		said := part.NewWords("Not answered; taken: "+taken+".", skin.Small, false, part.Doubt)
+		if d.Answered {
+			said = part.NewWords("Answered.", skin.Small, false, part.Muted)
+		}
+		w.body.Add(said)
 		var words []string
 		chosen, reason := "", false
 		for _, o := range d.Options {

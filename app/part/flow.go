@@ -222,15 +222,38 @@ func (s *Scroller) Top() { s.scroll.ScrollToTop() }
 
 // Lead scrolls so that the object is the first thing seen.
 func (s *Scroller) Lead(o fyne.CanvasObject) {
+	s.scroll.ScrollToOffset(fyne.NewPos(0, fyne.Max(0, s.depth(o)-6)))
+}
+
+// depth is how far below the start of the sheet an object lies. The driver knows
+// that only of what it has painted once.
+func (s *Scroller) depth(o fyne.CanvasObject) float32 {
+	if y, ok := within(s.Content, o); ok {
+		return y
+	}
 	d := fyne.CurrentApp().Driver()
-	y := d.AbsolutePositionForObject(o).Y - d.AbsolutePositionForObject(s.sheet).Y
-	s.scroll.ScrollToOffset(fyne.NewPos(0, fyne.Max(0, y-6)))
+	return d.AbsolutePositionForObject(o).Y - d.AbsolutePositionForObject(s.sheet).Y
+}
+
+func within(in, o fyne.CanvasObject) (y float32, ok bool) {
+	if in == o {
+		return 0, true
+	}
+	c, ok := in.(*fyne.Container)
+	if !ok {
+		return 0, false
+	}
+	for _, q := range c.Objects {
+		if y, ok := within(q, o); ok {
+			return y + q.Position().Y, true
+		}
+	}
+	return 0, false
 }
 
 // Reveal scrolls as little as needed for the object to be seen whole.
 func (s *Scroller) Reveal(o fyne.CanvasObject) {
-	d := fyne.CurrentApp().Driver()
-	y := d.AbsolutePositionForObject(o).Y - d.AbsolutePositionForObject(s.sheet).Y
+	y := s.depth(o)
 	top, h := s.scroll.Offset.Y, s.Size().Height
 	switch {
 	case y < top+8:

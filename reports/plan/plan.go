@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"retrostage/reports/record"
+	"retrostage/thermo/units"
 	"retrostage/wiring/netlist"
 	"retrostage/wiring/planner"
 )
@@ -85,12 +86,11 @@ func Target(j *record.Job) (planner.Target, []string) {
 	for _, q := range []struct {
 		keys []string
 		into *float64
-		show string
 	}{
-		{[]string{"new_voltage", "rated_voltage"}, &c.Volts, "%g V"},
-		{[]string{"new_rla"}, &c.RLA, "%g A"},
-		{[]string{"new_lra"}, &c.LRA, "%g A"},
-		{[]string{"cap_rating"}, &c.Farads, "%g F"},
+		{[]string{"new_voltage", "rated_voltage"}, &c.Volts},
+		{[]string{"new_rla"}, &c.RLA},
+		{[]string{"new_lra"}, &c.LRA},
+		{[]string{"cap_rating"}, &c.Farads},
 	} {
 		found := false
 		for _, k := range q.keys {
@@ -101,7 +101,9 @@ func Target(j *record.Job) (planner.Target, []string) {
 		}
 		if !found {
 			f, _ := record.ByKey(q.keys[0])
-			assumed = append(assumed, f.Label+" "+fmt.Sprintf(q.show, *q.into))
+			if u, err := units.Lookup(f.Dim, f.Unit); err == nil {
+				assumed = append(assumed, fmt.Sprintf("%s %.4g %s", f.Label, u.FromSI(*q.into, 0), u.Label))
+			}
 		}
 	}
 	if m := j.Text("new_compressor_model"); m != "" {
