@@ -152,14 +152,20 @@ func TestMeterReadingsNarrowToWhereToLook(t *testing.T) {
 	if text := shownWords(m.found); !strings.Contains(text, "are as predicted") || strings.Contains(text, "Look here") {
 		t.Errorf("found: %s", text)
 	}
-	// Another tab, and back.
-	p.tab = "Proof"
-	p.show()
+	// Another tab in the middle of a reading, and back.
+	m.rows[first].Focus()
+	typeIn(t, w, "199")
+	p.turn("Proof")
+	if e, _ := b.job.Entry(plan.TestKey(q)); e.Value != "199" || b.desk.padOn {
+		t.Errorf("the reading being typed is %q, the keypad there: %v", e.Value, b.desk.padOn)
+	}
+	if err := b.commit(plan.TestKey(q), limit(q.Expect), "V", ""); err != nil {
+		t.Fatal(err)
+	}
 	if m.found.Visible() {
 		t.Error("the answer stays with another tab")
 	}
-	p.tab = "Check-out"
-	p.show()
+	p.turn("Check-out")
 	if text := shownWords(m.found); !strings.Contains(text, "are as predicted") {
 		t.Errorf("found after coming back: %s", text)
 	}

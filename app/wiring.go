@@ -60,13 +60,14 @@ type wiringPart struct {
 	bar  *part.Choose
 	unit unitPart
 
-	choosing bool // another unit of the catalogue
-	after    bool // the drawing shows the new wiring
+	short    map[string]string // reasons typed that are too short to enter
+	choosing bool              // another unit of the catalogue
+	after    bool              // the drawing shows the new wiring
 	meter    checkoutPart
 }
 
 func (p *pane) wiring(body, side *fyne.Container) {
-	p.plan = &wiringPart{p: p, body: part.NewColumn(6, 0), tab: tabs[1]}
+	p.plan = &wiringPart{p: p, body: part.NewColumn(6, 0), tab: tabs[1], short: map[string]string{}}
 	p.plan.unit.w = p.plan
 	p.plan.meter.init(p.plan)
 	side.Objects = append([]fyne.CanvasObject{p.plan.meter.found}, side.Objects...)
@@ -101,6 +102,7 @@ func (w *wiringPart) update() {
 }
 
 func (w *wiringPart) show() {
+	w.handOver()
 	w.body.RemoveAll()
 	w.meter.clear()
 	defer w.p.reflow()
@@ -148,6 +150,22 @@ func (w *wiringPart) show() {
 	if i := slices.Index(tabs, w.tab) + 1; i < len(tabs) {
 		w.body.Add(part.NewTap("Next: "+tabs[i], func() { w.turn(tabs[i]) }))
 	}
+}
+
+// handOver enters what is being typed in an entry of the middle, which is about
+// to be built anew.
+func (w *wiringPart) handOver() {
+	b := w.p.b
+	r := b.active
+	if r == nil || b.panes[b.at] != w.p || slices.Contains(w.p.rows, r) {
+		return
+	}
+	b.active = nil
+	r.Commit()
+	if c := b.theCanvas(); c != nil {
+		c.Unfocus()
+	}
+	b.desk.aim(nil)
 }
 
 // turn shows another part of the plan, from its top.
@@ -270,7 +288,9 @@ func (w *wiringPart) decisions(r *planner.Result) {
 		if reason {
 			row := part.NewRow(part.Field{Key: d.Key, Label: "or leave it out, for this stated reason", Kind: part.TextField})
 			row.OnCommit = func(_ *part.Row, text, _ string) error {
+				delete(w.short, d.Key)
 				if n := letters(text); text != "" && n < leastReason {
+					w.short[d.Key] = text
 					return errors.New("leaving out a safety needs a reason in words, of at least 12 letters")
 				}
 				w.answer(d.Key, text)
@@ -280,6 +300,9 @@ func (w *wiringPart) decisions(r *planner.Result) {
 			row.OnFocus = w.p.b.focus
 			if v := plan.Answers(w.p.b.job)[d.Key]; v != "" && v != "keep" {
 				row.SetValue(v, "", "", "")
+			}
+			if t := w.short[d.Key]; t != "" {
+				row.SetValue(t, "", "Not entered: too short a reason", "")
 			}
 			w.body.Add(row)
 		}
