@@ -26,20 +26,20 @@ func (b *Bench) sheet(w, h float32, fill func(close func()) fyne.CanvasObject) {
 }
 
 func (b *Bench) askPerson() {
+	e := widget.NewEntry()
+	e.SetText(b.person)
+	e.SetPlaceHolder("your reference")
 	b.sheet(460, 210, func(shut func()) fyne.CanvasObject {
-		e := widget.NewEntry()
-		e.SetText(b.person)
-		e.SetPlaceHolder("your reference")
 		done := func() { b.SetPerson(e.Text); shut() }
 		e.OnSubmitted = func(string) { done() }
 		ok := part.NewTap("Done", done)
 		ok.Strong = true
-		if c := b.theCanvas(); c != nil {
-			defer c.Focus(e)
-		}
 		return part.NewColumn(8, 12, part.NewWords("Who is typing?", skin.Figure, true, part.Ink),
 			part.NewWords("A reference, not a name. It stands beside every entry from now on.", skin.Small+0.5, false, part.Muted), e, ok)
 	})
+	if c := b.theCanvas(); c != nil {
+		c.Focus(e)
+	}
 }
 
 // chooseJob lists the jobs of the folder.

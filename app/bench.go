@@ -307,6 +307,9 @@ func (b *Bench) take(r *part.Row, got bool) {
 	if !got {
 		return
 	}
+	if was := b.active; was != nil && was != r {
+		was.Commit()
+	}
 	b.active = r
 	if r.Field.Kind == part.NumberField && b.keys {
 		b.desk.aim(r)

@@ -555,3 +555,24 @@ func TestKeypadKeysLoseNoDigit(t *testing.T) {
 		press(t, w, fyne.KeyTab)
 	}
 }
+
+// A key of the keypad touched after the cursor was lost to a touch beside the
+// entry types into it, and what it typed is entered.
+func TestKeypadAfterTouchBeside(t *testing.T) {
+	b, w := bench(t, record.New("j"))
+	b.Go(stepIndex(record.Intake))
+	mocp, mca := b.pane().find(t, "plate_mocp"), b.pane().find(t, "plate_mca")
+	mocp.Focus()
+	w.Canvas().Unfocus()
+	for _, k := range []string{"4", "5"} {
+		test.Tap(b.desk.pad.Key(k))
+	}
+	mca.Focus()
+	if got := b.job.Text("plate_mocp"); got != "45" {
+		t.Fatalf("the record has %q of the 45 typed", got)
+	}
+	mca.Tapped(nil)
+	if w.Canvas().Focused() != fyne.Focusable(mca.Input().(fyne.Focusable)) {
+		t.Error("a touch on the label takes the cursor away")
+	}
+}

@@ -141,7 +141,7 @@ func (r *Row) SetValue(text, unit, wrong, note string) {
 	changed := r.err != wrong || r.Note != note
 	r.err, r.Note = wrong, note
 	r.wrong.Text, r.quiet.Text = wrong, note
-	if !r.focused {
+	if !r.focused && !r.pending() {
 		r.stands = text
 		r.committed = text + "\x00" + unit
 		r.show(text)
@@ -206,6 +206,15 @@ func (r *Row) Text() string {
 
 // Wrong is what is said to be wrong, "" for nothing.
 func (r *Row) Wrong() string { return r.err }
+
+// pending tells whether something typed has not been handed over yet.
+func (r *Row) pending() bool {
+	if r.entry == nil {
+		return false
+	}
+	was, _, _ := strings.Cut(r.committed, "\x00")
+	return strings.TrimSpace(r.entry.Text) != was
+}
 
 // Commit hands over what stands in the entry if it is new.
 func (r *Row) Commit() {
@@ -305,23 +314,43 @@ func (r *Row) Focus() bool {
 // CanFocus tells whether Focus can do anything.
 func (r *Row) CanFocus() bool { return r.entry != nil || r.list != nil }
 
+// Tapped implements fyne.Tappable: the label and what is below it lead to the
+// entry too.
+func (r *Row) Tapped(*fyne.PointEvent) {
+	if !r.focused {
+		r.Focus()
+	}
+}
+
+// hold gives the cursor back to an entry that lost it to a touch beside it: a
+// key of the keypad types only where leaving is noticed.
+func (r *Row) hold() bool {
+	if r.entry == nil {
+		return false
+	}
+	if c := fyne.CurrentApp().Driver().CanvasForObject(r); c != nil && !r.focused {
+		c.Focus(r.entry)
+	}
+	return true
+}
+
 // Type puts one character where the cursor is.
 func (r *Row) Type(c rune) {
-	if r.entry != nil {
+	if r.hold() {
 		r.entry.TypedRune(c)
 	}
 }
 
 // Rub removes the character before the cursor.
 func (r *Row) Rub() {
-	if r.entry != nil {
+	if r.hold() {
 		r.entry.TypedKey(&fyne.KeyEvent{Name: fyne.KeyBackspace})
 	}
 }
 
 // Wipe empties the entry; the record keeps what was committed as history.
 func (r *Row) Wipe() {
-	if r.entry != nil {
+	if r.hold() {
 		r.entry.unmark()
 		r.entry.SetText("")
 	}
@@ -333,7 +362,7 @@ func (e *entry) unmark() { e.Entry.TypedKey(&fyne.KeyEvent{Name: fyne.KeyEnd}) }
 
 // Sign turns the number's sign.
 func (r *Row) Sign() {
-	if r.entry == nil {
+	if !r.hold() {
 		return
 	}
 	r.entry.unmark()
