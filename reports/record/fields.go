@@ -171,6 +171,7 @@ var Fields = []Field{
 	note(Wiring, "Unit", "wiring_note", "Notes", ""),
 
 	// Electrical
+	text(Electrical, "Dead checks", "ack_dead", "Cautions of the dead checks: acknowledged by, when", "Entered when the cautions are acknowledged; the checks open after that."),
 	measured(Electrical, "Dead checks", "r_cs", "Winding C to S", "Power off, locked out, leads off.", "ohmmeter", units.Resistance, "ohm", 0, 1000),
 	measured(Electrical, "Dead checks", "r_cr", "Winding C to R", "", "ohmmeter", units.Resistance, "ohm", 0, 1000),
 	measured(Electrical, "Dead checks", "r_sr", "Winding S to R", "", "ohmmeter", units.Resistance, "ohm", 0, 1000),
@@ -178,6 +179,7 @@ var Fields = []Field{
 	measured(Electrical, "Dead checks", "insulation", "Windings to case", "500 V dc; never in a vacuum.", "insulation tester", units.Insulation, "Mohm", 0, 1e5),
 	measured(Electrical, "Dead checks", "contact_resistance", "Contactor, contact resistance", "", "ohmmeter", units.Resistance, "mohm", 0, 1e5),
 	need(measured(Electrical, "Dead checks", "cap_meter", "Run capacitor by meter", "Discharged, disconnected, measured dead.", "capacitance meter", units.Capacitance, "uF", 0, 300)),
+	text(Electrical, "Live checks", "ack_live", "Cautions of the live checks: acknowledged by, when", "Entered when the cautions are acknowledged; the checks open after that."),
 	need(measured(Electrical, "Live checks", "supply_voltage", "Supply voltage, running", "At the contactor, line side.", "voltmeter", units.Voltage, "V", 0, 700)),
 	measured(Electrical, "Live checks", "supply_voltage_start", "Supply voltage, dip at start", "", "voltmeter", units.Voltage, "V", 0, 700),
 	need(measured(Electrical, "Live checks", "run_current", "Compressor current, common lead", "", "clamp ammeter", units.Current, "A", 0, 300)),
