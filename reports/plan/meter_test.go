@@ -7,6 +7,9 @@ import (
 	"retrostage/reports/record"
 	"retrostage/wiring/netlist"
 	"retrostage/wiring/planner"
+
+	"github.com/google/go-cmp/cmp"
+	"github.com/google/go-cmp/cmp/cmpopts"
 )
 
 // read enters what a circuit with a fault reads at every test of the list; the
@@ -109,5 +112,74 @@ func TestEnteredReadingsNarrowToTheFault(t *testing.T) {
 	}
 	if got := Readings(j, p.Checkout); len(got) != len(p.Checkout.Tests) {
 		t.Errorf("%d readings for %d tests", len(got), len(p.Checkout.Tests))
+	}
+}
+
+// Without the check-out list, a reading is held against the same expectation
+// as with it, and the same faults are left.
+func TestMeterAgreesWithTheList(t *testing.T) {
+	j := demo(t)
+	p, err := Proved(t.Context(), j, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if ms, ss, err := Meter(t.Context(), j, p); ms != nil || ss != nil || err != nil {
+		t.Fatalf("before any reading: %v %v %v", ms, ss, err)
+	}
+	fast, err := Checked(t.Context(), j)
+	if err != nil {
+		t.Fatal(err)
+	}
+	faults := []string{""}
+	for i, f := range p.Faults {
+		if !f.Harmless && i%60 == 5 {
+			faults = append(faults, f.ID)
+		}
+	}
+	for _, f := range faults {
+		read(t, j, p, f)
+		ms, got, err := Meter(t.Context(), j, fast)
+		if err != nil {
+			t.Fatal(err)
+		}
+		taken := Readings(j, p.Checkout)
+		if len(ms) != len(taken) {
+			t.Fatalf("%s: %d readings, the list has %d", f, len(ms), len(taken))
+		}
+		out := 0
+		for i, m := range ms {
+			q := p.Checkout.Tests[i]
+			if m.Key != TestKey(q) || m.Test.Expect != q.Expect || m.Test.Tolerance != q.Tolerance || m.Test.Open != q.Open || m.Fits != taken[i].Fits || m.Value != taken[i].Value || m.Elsewhere {
+				t.Errorf("%s: %+v, the list has %+v and %+v", f, m, q, taken[i])
+			}
+			if !m.Fits {
+				out++
+			}
+		}
+		want, err := Suspects(t.Context(), p.Result, taken)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if out == 0 {
+			want = nil
+		}
+		if d := cmp.Diff(want, got, cmpopts.EquateEmpty()); d != "" {
+			t.Errorf("%s: %s", f, d)
+		}
+	}
+	// A place that this circuit lacks is said to be elsewhere.
+	for _, k := range []string{record.MeterKey("volts", "NO.1", "NO.2", "no call"), record.MeterKey("ohms", "CC.L1", "CC.L2", "on the moon"), record.MeterKey("amps", "w999", "", "no call")} {
+		if err := j.Set(record.Entry{Key: k, Value: "3", Time: j.Entries[0].Time}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	ms, _, err := Meter(t.Context(), j, fast)
+	if err != nil || len(ms) != len(p.Checkout.Tests)+3 {
+		t.Fatal(len(ms), err)
+	}
+	for _, m := range ms[len(p.Checkout.Tests):] {
+		if !m.Elsewhere {
+			t.Errorf("%+v", m)
+		}
 	}
 }

@@ -163,7 +163,10 @@ func build(j *record.Job, how func(*netlist.Unit, planner.Target, map[string]str
 		return nil, err
 	}
 	t, assumed := Target(j)
-	r, err := how(u, t, known(u, t, Answers(j)))
+	r, err := how(u, t, Answers(j))
+	if errors.Is(err, planner.ErrDecision) {
+		r, err = how(u, t, known(u, t, Answers(j)))
+	}
 	if err != nil {
 		return nil, err
 	}

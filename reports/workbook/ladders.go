@@ -4,7 +4,10 @@ import (
 	"bytes"
 	"fmt"
 	"image"
+	"image/color"
+	"image/draw"
 	"math"
+	"slices"
 	"sync"
 
 	"retrostage/wiring/ladder"
@@ -101,24 +104,66 @@ func (d *drawn) paint(changes []ladder.Change) {
 		d.err = err
 		return
 	}
-	r := m.Bounds()
+	few := fewColours(m)
+	r := few.Bounds()
 	d.width = r.Dx()
-	part, ok := m.(interface {
-		SubImage(image.Rectangle) image.Image
-	})
-	if !ok {
-		d.err = fmt.Errorf("ladder picture of kind %T cannot be cut", m)
-		return
-	}
 	d.narrow = narrowing(float64(r.Dy()) / float64(r.Dx()) / pageShape)
-	for _, y := range cuts(m, int(pageShape*float64(r.Dx())/d.narrow)) {
+	for _, y := range cuts(few, int(pageShape*float64(r.Dx())/d.narrow)) {
 		c := piece{high: y - r.Min.Y}
-		if d.err = paint.Encode(&c.png, part.SubImage(image.Rect(r.Min.X, r.Min.Y, r.Max.X, y))); d.err != nil {
+		if d.err = paint.Encode(&c.png, few.SubImage(image.Rect(r.Min.X, r.Min.Y, r.Max.X, y))); d.err != nil {
 			return
 		}
 		d.pieces = append(d.pieces, c)
 		r.Min.Y = y
 	}
+}
+
+// fewColours is a picture in at most 256 colours: one byte for each pixel in
+// place of four, and as much less to pack. Each part of a colour keeps its
+// first four bits; of more than 256 such colours, which smooth edges can give,
+// the rarest go to their nearest.
+func fewColours(m image.Image) *image.Paletted {
+	r := m.Bounds()
+	rgba, ok := m.(*image.RGBA)
+	if !ok {
+		rgba = image.NewRGBA(r)
+		draw.Draw(rgba, r, m, r.Min, draw.Src)
+	}
+	const levels = 1 << 12
+	var count [levels]int
+	code := func(p []byte) int { return int(p[0])>>4<<8 | int(p[1])>>4<<4 | int(p[2])>>4 }
+	row := func(y int) []byte { i := rgba.PixOffset(r.Min.X, y); return rgba.Pix[i : i+4*r.Dx()] }
+	for y := r.Min.Y; y < r.Max.Y; y++ {
+		for p := row(y); len(p) >= 4; p = p[4:] {
+			count[code(p)]++
+		}
+	}
+	var used []int
+	for c, n := range count {
+		if n > 0 {
+			used = append(used, c)
+		}
+	}
+	slices.SortStableFunc(used, func(a, b int) int { return count[b] - count[a] })
+	var pal color.Palette
+	var at [levels]uint8
+	for i, c := range used {
+		full := color.RGBA{uint8(c>>8) * 17, uint8(c>>4&15) * 17, uint8(c&15) * 17, 255}
+		if i < 256 {
+			pal = append(pal, full)
+			at[c] = uint8(i)
+			continue
+		}
+		at[c] = uint8(pal.Index(full))
+	}
+	few := image.NewPaletted(r, pal)
+	for y := r.Min.Y; y < r.Max.Y; y++ {
+		to := few.Pix[few.PixOffset(r.Min.X, y):]
+		for i, p := 0, row(y); len(p) >= 4; i, p = i+1, p[4:] {
+			to[i] = at[code(p)]
+		}
+	}
+	return few
 }
 
 // narrowing is the factor that spares a picture of so many pages a nearly empty
@@ -134,18 +179,22 @@ func narrowing(pages float64) float64 {
 // cuts says at which rows a picture is cut so that no piece is higher than
 // limit: low on each page and where there is little ink around, which is
 // between two rungs. The last cut is the picture's end.
-func cuts(m image.Image, limit int) (at []int) {
+func cuts(m *image.Paletted, limit int) (at []int) {
 	r := m.Bounds()
 	if r.Dy() <= limit {
 		return []int{r.Max.Y}
 	}
+	var dark [256]int
+	for i, c := range m.Palette {
+		if red, green, blue, _ := c.RGBA(); min(red, green, blue) < 0xf000 {
+			dark[i] = 1
+		}
+	}
 	ink := make([]int, r.Dy()+1) // of all rows above
 	for y := range r.Dy() {
 		n := 0
-		for x := r.Min.X; x < r.Max.X; x++ {
-			if red, green, blue, _ := m.At(x, r.Min.Y+y).RGBA(); min(red, green, blue) < 0xf000 {
-				n++
-			}
+		for _, p := range m.Pix[y*m.Stride : y*m.Stride+r.Dx()] {
+			n += dark[p]
 		}
 		ink[y+1] = ink[y] + n
 	}

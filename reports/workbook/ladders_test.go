@@ -26,7 +26,7 @@ func TestCuts(t *testing.T) {
 			draw.Draw(m, r, image.NewUniform(color.RGBA{R: 0xff, A: 0xff}), image.Point{}, draw.Src)
 		}
 		top := 0
-		at := cuts(m, limit)
+		at := cuts(fewColours(m), limit)
 		for i, y := range at {
 			if y <= top || y-top > limit {
 				t.Fatalf("piece from %d to %d, limit %d", top, y, limit)

@@ -1,7 +1,6 @@
 package workbook
 
 import (
-	"fmt"
 	"math"
 	"strings"
 
@@ -145,16 +144,11 @@ func newPage(name, title string, widths ...float64) *page {
 	return &page{name: name, title: title, widths: widths, hidden: map[int]bool{}, heights: map[int]float64{}}
 }
 
-// emit writes the page into f through a stream, which is what lets a formula
-// and its value stand in one cell.
+// emit writes the page into its sheet through a stream, which is what lets a
+// formula and its value stand in one cell. The sheet is set up: whatever asks
+// the library about a sheet that was streamed makes it read that sheet again.
 func (p *page) emit(b *book) error {
 	f := b.file
-	if _, err := f.NewSheet(p.name); err != nil {
-		return err
-	}
-	if err := b.setUp(p); err != nil {
-		return fmt.Errorf("%s: %w", p.name, err)
-	}
 	sw, err := f.NewStreamWriter(p.name)
 	if err != nil {
 		return err
@@ -210,7 +204,7 @@ func (p *page) emit(b *book) error {
 	}
 	if p.finish != nil {
 		if err := p.finish(f, p); err != nil {
-			return fmt.Errorf("%s: %w", p.name, err)
+			return err
 		}
 	}
 	return sw.Flush()

@@ -117,8 +117,9 @@ func (b *book) emit(canonical []byte) error {
 	if err != nil {
 		return err
 	}
-	for _, p := range append(b.pages, seal) {
-		if err := p.emit(b); err != nil {
+	b.pages = append(b.pages, seal)
+	for _, p := range b.pages {
+		if _, err := f.NewSheet(p.name); err != nil {
 			return err
 		}
 	}
@@ -126,6 +127,16 @@ func (b *book) emit(canonical []byte) error {
 		return err
 	}
 	f.SetActiveSheet(0)
+	for _, p := range b.pages {
+		if err := b.setUp(p); err != nil {
+			return fmt.Errorf("%s: %w", p.name, err)
+		}
+	}
+	for _, p := range b.pages {
+		if err := p.emit(b); err != nil {
+			return fmt.Errorf("%s: %w", p.name, err)
+		}
+	}
 	for _, n := range b.order {
 		if err := f.SetDefinedName(&excelize.DefinedName{Name: n, RefersTo: b.names[n]}); err != nil {
 			return fmt.Errorf("name %s: %w", n, err)

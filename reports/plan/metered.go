@@ -1,0 +1,180 @@
+package plan
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+	"sync"
+
+	"retrostage/assets"
+	"retrostage/reports/record"
+	"retrostage/wiring/netlist"
+	"retrostage/wiring/planner"
+)
+
+// Metered is one check-out reading of a record, beside what the circuit as
+// planned reads there. Unlike Readings it needs no check-out list, which takes
+// a second to make: what paper shows, in milliseconds.
+type Metered struct {
+	Key       string
+	Test      planner.Test // number, leads, state, expected reading, tolerance
+	Value     float64      // as read: ohm, V or A; 1e12 for an open line
+	Fits      bool         // within tolerance
+	Elsewhere bool         // the circuit as planned has no such place or state
+}
+
+// tolerances of a reading by its meter, a part of it and a fixed amount, and
+// the ohms from which a line is open.
+var tolerances = sync.OnceValues(func() (t struct {
+	Meter struct {
+		Volts, Ohms, Amps [2]float64
+		OpenOhms          float64 `json:"open-ohms"`
+	}
+}, err error) {
+	b, err := assets.FS.ReadFile("wiring-rules/rules.json")
+	if err == nil {
+		err = json.Unmarshal(b, &t)
+	}
+	return t, err
+})
+
+// Meter holds every check-out reading of j against the circuit as planned, in
+// the order in which they were first entered, and names the single faults that
+// fit them all if one of them is out of tolerance. No suspect then means more
+// than one fault, or a unit that is not wired as planned.
+func Meter(ctx context.Context, j *record.Job, p *Plan) ([]Metered, []planner.Suspect, error) {
+	ms := metered(j)
+	if len(ms) == 0 {
+		return nil, nil, nil
+	}
+	if p.New == nil {
+		for i := range ms {
+			ms[i].Elsewhere = true
+		}
+		return ms, nil, nil
+	}
+	c, err := netlist.Compile(p.New)
+	if err != nil {
+		return nil, nil, err
+	}
+	if err := expect(c, ms); err != nil {
+		return nil, nil, err
+	}
+	list, taken, out := &planner.Checkout{}, []Taken(nil), false
+	for _, m := range ms {
+		if m.Elsewhere {
+			continue
+		}
+		list.Tests = append(list.Tests, m.Test)
+		taken = append(taken, Taken{m.Test.N, m.Value, m.Fits})
+		out = out || !m.Fits
+	}
+	if !out {
+		return ms, nil, nil
+	}
+	ss, err := Suspects(ctx, &planner.Result{New: p.New, Checkout: list}, taken)
+	return ms, ss, err
+}
+
+// metered lists the check-out readings of j that hold a value.
+func metered(j *record.Job) (ms []Metered) {
+	seen := map[string]bool{}
+	for _, e := range j.Entries {
+		at := strings.SplitN(e.Key, "/", 5)
+		if len(at) != 5 || seen[e.Key] || record.MeterKey(at[1], at[2], at[3], at[4]) != e.Key {
+			continue
+		}
+		seen[e.Key] = true
+		x, have := j.SI(e.Key, 0)
+		if j.Text(e.Key) == record.OpenLine {
+			x, have = openOhms, true
+		}
+		if have {
+			ms = append(ms, Metered{Key: e.Key, Value: x, Test: planner.Test{N: len(ms) + 1, Meter: at[1], A: at[2], B: at[3], State: at[4]}})
+		}
+	}
+	return ms
+}
+
+// expect fills in what the sound circuit reads.
+func expect(c *netlist.Circuit, ms []Metered) error {
+	tol, err := tolerances()
+	if err != nil {
+		return err
+	}
+	wanted := map[string]bool{}
+	for _, m := range ms {
+		wanted[m.Test.State] = true
+	}
+	states := map[string]netlist.State{}
+	for st := range netlist.State(c.States()) {
+		if w := c.Words(st); wanted[w] {
+			states[w] = st
+		}
+	}
+	s := c.NewSolver()
+	for i := range ms {
+		m := &ms[i]
+		st, ok := states[m.Test.State]
+		if !ok {
+			m.Elsewhere = true
+			continue
+		}
+		v, err := reads(s, st, m.Test)
+		if errors.Is(err, netlist.ErrUnknown) {
+			m.Elsewhere = true
+			continue
+		} else if err != nil {
+			return fmt.Errorf("%s: %w", m.Key, err)
+		}
+		q := map[string][2]float64{"volts": tol.Meter.Volts, "ohms": tol.Meter.Ohms, "amps": tol.Meter.Amps}[m.Test.Meter]
+		if m.Test.Meter == "ohms" {
+			v = math.Min(v, 2*tol.Meter.OpenOhms)
+		}
+		m.Test.Expect = three(v)
+		m.Test.Tolerance = three(q[0]*m.Test.Expect + q[1])
+		m.Test.Open = m.Test.Meter == "ohms" && m.Test.Expect >= tol.Meter.OpenOhms
+		x := m.Value
+		if m.Test.Open {
+			x = math.Min(x, m.Test.Expect) // an open line is an open line
+		}
+		m.Fits = math.Abs(x-m.Test.Expect) <= m.Test.Tolerance
+	}
+	return nil
+}
+
+func reads(s *netlist.Solver, st netlist.State, t planner.Test) (float64, error) {
+	if t.Meter == "ohms" {
+		return s.Ohms(st, t.A, t.B)
+	}
+	x, err := s.Solve(st)
+	if err != nil {
+		return 0, err
+	}
+	if t.Meter == "amps" {
+		return x.Amps(t.A)
+	}
+	return x.Reader().Volts(t.A, t.B)
+}
+
+// three rounds to three digits, as the check-out list does.
+func three(x float64) float64 {
+	y, err := strconv.ParseFloat(strconv.FormatFloat(x, 'g', 3, 64), 64)
+	if err != nil {
+		return x
+	}
+	return y
+}
+
+// Where says in words where the leads go.
+func (m Metered) Where() string {
+	words := strings.ToUpper(m.Test.Meter[:1]) + m.Test.Meter[1:] + " " + m.Test.A
+	if m.Test.B != "" {
+		words += " to " + m.Test.B
+	}
+	return words
+}
