@@ -70,3 +70,13 @@ func BenchmarkFaults(b *testing.B) {
 		})
 	}
 }
+
+// BenchmarkNext: the next reading when none is taken yet, the slowest case.
+func BenchmarkNext(b *testing.B) {
+	r := converted(b, "two-contactor-digital", "digital")
+	for b.Loop() {
+		if _, err := Next(context.Background(), r, nil); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

@@ -42,14 +42,10 @@ type Checkout struct {
 	Median   float64  `json:"median-suspects"`  // suspects left after all readings, median over the detected harmful faults
 	Missed   []string `json:"missed,omitempty"` // harmful faults that no reading of the list shows
 	Source   string   `json:"tolerance-source"`
-}
-
-// A Suspect is a fault that fits every reading entered.
-type Suspect struct {
-	Fault string `json:"fault"` // empty: the circuit as planned
-	Part  string `json:"part"`
-	Other string `json:"other,omitempty"`
-	Words string `json:"words"`
+	// What each test of the list reads under each hypothesis, the sound circuit
+	// first; nil in a list that was read from a file.
+	hyps []netlist.Fault
+	val  [][]float64
 }
 
 const maxTests = 48
@@ -99,12 +95,9 @@ func Choose(ctx context.Context, c *netlist.Circuit, faults []FaultResult) (*Che
 			group[t][h] = g
 		}
 	}
-	effort := func(t int) float64 {
-		e := map[string]float64{"ohms": 1, "volts": 1.3, "amps": 1.6}[tests[t].Meter]
-		if tests[t].Caution == "live" {
-			e *= 1.3
-		}
-		return e
+	efforts := make([]float64, len(tests))
+	for t := range tests {
+		efforts[t] = bk.Meter.effort(tests[t].Meter, mains(c.Unit, tests[t]))
 	}
 	var chosen []int
 	find := map[int]bool{}
@@ -124,7 +117,7 @@ func Choose(ctx context.Context, c *netlist.Circuit, faults []FaultResult) (*Che
 					n++
 				}
 			}
-			if r := float64(n) / effort(t); r > rate {
+			if r := float64(n) / efforts[t]; r > rate {
 				best, rate = t, r
 			}
 		}
@@ -171,8 +164,8 @@ func Choose(ctx context.Context, c *netlist.Circuit, faults []FaultResult) (*Che
 		}
 		best, rate := -1, 1e-9
 		for t := range tests {
-			if e, _, n := split(t); n > classes && (e-known)/effort(t) > rate {
-				best, rate = t, (e-known)/effort(t)
+			if e, _, n := split(t); n > classes && (e-known)/efforts[t] > rate {
+				best, rate = t, (e-known)/efforts[t]
 			}
 		}
 		if best < 0 {
@@ -199,35 +192,27 @@ func Choose(ctx context.Context, c *netlist.Circuit, faults []FaultResult) (*Che
 		k.say(c, bk)
 		co.Tests = append(co.Tests, k)
 	}
+	co.hyps, co.val = hyps, make([][]float64, len(hyps))
+	for h := range hyps {
+		for _, t := range chosen {
+			co.val[h] = append(co.val[h], val[h][t])
+		}
+	}
 	// How well the list does when a single fault is there: readings entered as
-	// predicted, suspects counted as Narrow counts them.
+	// predicted.
 	var left []float64
 	for f := range faults {
 		if faults[f].Harmless {
 			continue
 		}
 		co.Harmful++
-		n, seen := 0, true
-		for g := range hyps {
-			fits := true
-			for _, t := range chosen {
-				if math.Abs(val[f+1][t]-val[g][t]) > bk.Meter.tolerance(tests[t].Meter, val[g][t]) {
-					fits = false
-					break
-				}
-			}
-			if fits && g == 0 {
-				seen = false
-			} else if fits {
-				n++
-			}
-		}
-		if !seen {
+		fit := bk.fitting(co, co.val[f+1])
+		if len(fit) > 0 && fit[0] == 0 {
 			co.Missed = append(co.Missed, faults[f].ID)
 			continue
 		}
 		co.Detected++
-		left = append(left, float64(n))
+		left = append(left, float64(len(fit)))
 	}
 	if len(left) > 0 {
 		slices.Sort(left)
@@ -261,9 +246,25 @@ func round3(v float64) float64 {
 	return math.Round(v*m) / m
 }
 
+// effort of a reading: what a look with the leads on a dead circuit costs, times
+// what a live one costs more. Mains is true for a live reading on line voltage.
+func (m *meter) effort(kind string, mains bool) float64 {
+	e := m.Effort[kind]
+	if mains {
+		e *= m.Effort["mains"]
+	}
+	return e
+}
+
 // tolerance of a reading: a part of it plus a fixed amount.
 func (m *meter) tolerance(kind string, v float64) float64 {
-	q := map[string][2]float64{"volts": m.Volts, "ohms": m.Ohms, "amps": m.Amps}[kind]
+	q := m.Ohms
+	switch kind {
+	case "volts":
+		q = m.Volts
+	case "amps":
+		q = m.Amps
+	}
 	return q[0]*v + q[1]
 }
 
@@ -456,69 +457,4 @@ func (t *Test) say(c *netlist.Circuit, bk *rulebook) {
 	default:
 		t.Words = fmt.Sprintf("Volts %s to %s: %.3g V", t.A, t.B, t.Expect)
 	}
-}
-
-// Narrow takes readings by the number of their test (ohm, volt, ampere; an open
-// line as any ohms above a million) and returns the single faults, and the sound
-// circuit, that fit them all within tolerance. No suspect left means more than
-// one fault, or a unit that is not wired as planned.
-func Narrow(ctx context.Context, r *Result, readings map[int]float64) ([]Suspect, error) {
-	bk, err := book()
-	if err != nil {
-		return nil, err
-	}
-	if r.New == nil || r.Checkout == nil {
-		return nil, fmt.Errorf("no check-out list in this plan")
-	}
-	c, err := netlist.Compile(r.New)
-	if err != nil {
-		return nil, err
-	}
-	var tests []Test
-	var got []float64
-	for _, t := range r.Checkout.Tests {
-		v, ok := readings[t.N]
-		if !ok {
-			continue
-		}
-		if math.IsNaN(v) || v < 0 {
-			return nil, fmt.Errorf("reading %d is %v; a reading is 0 or more", t.N, v)
-		}
-		if t.state, ok = stateOf(c, t.State); !ok {
-			return nil, fmt.Errorf("test %d: state %q does not belong to this circuit", t.N, t.State)
-		}
-		if t.Meter == "ohms" {
-			v = min(v, 2*bk.Meter.OpenOhms)
-		}
-		tests, got = append(tests, t), append(got, v)
-	}
-	if len(tests) != len(readings) {
-		return nil, fmt.Errorf("%d readings belong to no test of the list", len(readings)-len(tests))
-	}
-	hyps := append([]netlist.Fault{{Words: "no single fault: the circuit as planned"}}, c.Faults()...)
-	val, err := bk.predict(ctx, c, hyps, tests)
-	if err != nil {
-		return nil, err
-	}
-	out := []Suspect{}
-	for h, f := range hyps {
-		fits := true
-		for t := range tests {
-			fits = fits && math.Abs(got[t]-val[h][t]) <= bk.Meter.tolerance(tests[t].Meter, val[h][t])
-		}
-		if fits {
-			out = append(out, Suspect{f.ID, f.Part, f.Other, f.Words})
-		}
-	}
-	return out, nil
-}
-
-// stateOf finds the state that a test words.
-func stateOf(c *netlist.Circuit, words string) (netlist.State, bool) {
-	for st := range netlist.State(c.States()) {
-		if c.Words(st) == words {
-			return st, true
-		}
-	}
-	return 0, false
 }

@@ -54,6 +54,10 @@ type meter struct {
 	Amps     [2]float64 `json:"amps"`
 	OpenOhms float64    `json:"open-ohms"`
 	Source   string     `json:"source"`
+	// What a reading costs against one by ohms on a dead circuit, by its kind;
+	// "mains": times that on line voltage.
+	Effort       map[string]float64 `json:"effort"`
+	EffortSource string             `json:"effort-source"`
 }
 
 var book = sync.OnceValues(func() (*rulebook, error) {
