@@ -2,7 +2,6 @@ package plan
 
 import (
 	"context"
-	"math"
 
 	"retrostage/reports/record"
 	"retrostage/wiring/planner"
@@ -37,11 +36,7 @@ func Readings(j *record.Job, c *planner.Checkout) []Taken {
 		if !ok {
 			continue
 		}
-		v := x
-		if t.Open {
-			v = math.Min(v, t.Expect) // an open line is an open line
-		}
-		out = append(out, Taken{t.N, x, math.Abs(v-t.Expect) <= t.Tolerance})
+		out = append(out, Taken{t.N, x, fits(t, x)})
 	}
 	return out
 }

@@ -33,6 +33,7 @@ var tolerances = sync.OnceValues(func() (t struct {
 	Meter struct {
 		Volts, Ohms, Amps [2]float64
 		OpenOhms          float64 `json:"open-ohms"`
+		Source            string
 	}
 }, err error) {
 	b, err := assets.FS.ReadFile("wiring-rules/rules.json")
@@ -41,6 +42,27 @@ var tolerances = sync.OnceValues(func() (t struct {
 	}
 	return t, err
 })
+
+// Edge widens a tolerance by rounding, so that a reading on its very edge is
+// judged alike here and in a spreadsheet program.
+const Edge = 1 + 1e-9
+
+// fits tells whether a reading is within tolerance of what a test expects.
+func fits(t planner.Test, x float64) bool {
+	if t.Open {
+		x = math.Min(x, t.Expect) // an open line is an open line
+	}
+	return math.Abs(x-t.Expect) <= t.Tolerance*Edge
+}
+
+// ToleranceSource says where the tolerances of check-out readings come from.
+func ToleranceSource() string {
+	t, err := tolerances()
+	if err != nil {
+		return err.Error()
+	}
+	return t.Meter.Source
+}
 
 // Meter holds every check-out reading of j against the circuit as planned, in
 // the order in which they were first entered, and names the single faults that
@@ -138,11 +160,7 @@ func expect(c *netlist.Circuit, ms []Metered) error {
 		m.Test.Expect = three(v)
 		m.Test.Tolerance = three(q[0]*m.Test.Expect + q[1])
 		m.Test.Open = m.Test.Meter == "ohms" && m.Test.Expect >= tol.Meter.OpenOhms
-		x := m.Value
-		if m.Test.Open {
-			x = math.Min(x, m.Test.Expect) // an open line is an open line
-		}
-		m.Fits = math.Abs(x-m.Test.Expect) <= m.Test.Tolerance
+		m.Fits = fits(m.Test, m.Value)
 	}
 	return nil
 }

@@ -22,6 +22,8 @@ type book struct {
 	pages  []*page
 	names  map[string]string // defined name -> absolute reference
 	order  []string          // names in the order of definition
+	meters map[string]string // key of a check-out reading -> the name of its cell
+	wiring wired
 	styles map[look]int
 	liveOf map[string]string // finding key -> how live its value is
 	sat    *saturation

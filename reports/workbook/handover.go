@@ -121,7 +121,8 @@ func (b *book) attention(p *page, row int) (int, [2]int) {
 			fs = append(fs, f)
 		}
 	}
-	if len(fs) == 0 && len(b.rep.Problems) == 0 {
+	wiring := b.wiring.attention()
+	if len(fs) == 0 && len(b.rep.Problems) == 0 && len(wiring) == 0 {
 		return row, [2]int{}
 	}
 	row = b.heading(p, row, "To look at first")
@@ -138,17 +139,24 @@ func (b *book) attention(p *page, row int) (int, [2]int) {
 	if len(fs) == 0 {
 		shade = [2]int{}
 	}
+	line := func(name, words string) {
+		p.text(row, 1, shape, shapes[assess.Outside])
+		p.text(row, 2, wrapped, name)
+		p.fit(row, 2, 2, name, wrapped)
+		p.text(row, 3, wrapped, words)
+		p.span(row, 3, 6)
+		p.fit(row, 3, 6, words, wrapped)
+		row++
+	}
+	for _, words := range wiring {
+		line("Wiring plan", words)
+	}
 	for _, pr := range b.rep.Problems {
 		name := pr.Key
 		if f, err := record.ByKey(pr.Key); err == nil {
 			name = f.Label
 		}
-		p.text(row, 1, shape, "▲")
-		p.text(row, 2, plain, name)
-		p.text(row, 3, wrapped, pr.Text)
-		p.span(row, 3, 6)
-		p.fit(row, 3, 6, pr.Text, wrapped)
-		row++
+		line(name, pr.Text)
 	}
 	return row + 1, shade
 }

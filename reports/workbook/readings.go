@@ -3,6 +3,8 @@ package workbook
 import (
 	"fmt"
 	"math"
+	"slices"
+	"strings"
 	"time"
 
 	"retrostage/reports/record"
@@ -12,13 +14,31 @@ import (
 	"github.com/go-gota/gota/series"
 )
 
+// fields are those of the table and then those that only this job has, in the
+// order in which they were first entered: decisions about the wiring, readings
+// of the check-out.
+func fields(j *record.Job) []record.Field {
+	fs := slices.Clone(record.Fields)
+	seen := map[string]bool{}
+	for _, f := range fs {
+		seen[f.Key] = true
+	}
+	for _, e := range j.Entries {
+		if f, err := record.ByKey(e.Key); err == nil && !seen[e.Key] {
+			seen[e.Key] = true
+			fs = append(fs, f)
+		}
+	}
+	return fs
+}
+
 // Frame is the current readings of a job, one row each in the order in which
 // the fields are asked: key, step, reading, value, unit, time, instrument, by.
 // A job without numbers gives a frame without rows.
 func Frame(j *record.Job) dataframe.DataFrame {
 	var key, step, name, unit, at, instrument, by []string
 	var value []float64
-	for _, f := range record.Fields {
+	for _, f := range fields(j) {
 		e, ok := j.Entry(f.Key)
 		if !ok || f.Kind != record.Number {
 			continue
@@ -84,7 +104,8 @@ func (b *book) readingsPage() *page {
 		to := b.unit(f.Dim)
 		num := typedFormat(e.Value)
 		p.text(row, 1, label, steps[i])
-		p.text(row, 2, plain, labels[i])
+		p.text(row, 2, wrapped, labels[i])
+		p.fit(row, 2, 2, labels[i], wrapped)
 		p.number(row, 3, figure, values[i], num)
 		p.text(row, 4, unit, from.Label)
 		if from.Name != to.Name {
@@ -100,12 +121,23 @@ func (b *book) readingsPage() *page {
 		p.text(row, 8, unit, e.Time.Format("2006-01-02 15:04 -07:00"))
 		p.text(row, 9, label, instruments[i])
 		p.text(row, 10, label, by[i])
-		b.name(key, p, row, 5)
+		b.nameReading(key, p, row, 5)
 		row++
 	}
 	row = b.writtenRows(p, row+1)
 	b.draftRows(p, row+1)
 	return p
+}
+
+// nameReading names the cell of a reading by its key. Keys of the check-out are
+// no names: those cells are meter_1, meter_2 and so on.
+func (b *book) nameReading(key string, p *page, row, col int) {
+	name := key
+	if strings.Contains(key, "/") {
+		name = fmt.Sprintf("meter_%d", len(b.meters)+1)
+		b.meters[key] = name
+	}
+	b.name(name, p, row, col)
 }
 
 // siteRow is the air pressure of the site in the unit of the circuit's
@@ -156,27 +188,24 @@ func (b *book) writtenRows(p *page, row int) int {
 	p.span(row, 1, 10)
 	p.heights[row] = 20
 	row++
-	fields := append([]record.Field{}, record.Fields...)
-	seen := map[string]bool{}
-	for _, e := range b.job.Entries {
-		if _, plan := record.PlanName(e.Key); plan && !seen[e.Key] {
-			seen[e.Key] = true
-			if f, err := record.ByKey(e.Key); err == nil {
-				fields = append(fields, f)
-			}
-		}
-	}
-	for _, f := range fields {
+	for _, f := range fields(b.job) {
 		t := b.job.Text(f.Key)
-		if f.Kind == record.Number || t == "" {
+		if t == "" {
+			continue
+		}
+		if _, err := units.Number(t); f.Kind == record.Number && err == nil {
 			continue
 		}
 		info, _ := f.Step.Info()
 		p.text(row, 1, label, info.Title)
-		p.text(row, 2, plain, f.Label)
+		p.text(row, 2, wrapped, f.Label)
+		p.fit(row, 2, 2, f.Label, wrapped)
 		p.text(row, 3, wrapped, t)
 		p.span(row, 3, 10)
 		p.fit(row, 3, 10, t, wrapped)
+		if f.Kind == record.Number { // an open line
+			b.nameReading(f.Key, p, row, 3)
+		}
 		row++
 	}
 	return row

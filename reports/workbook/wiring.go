@@ -8,87 +8,232 @@ import (
 
 	"retrostage/reports/plan"
 	"retrostage/wiring/ladder"
+	"retrostage/wiring/netlist"
+	"retrostage/wiring/planner"
 )
 
-// wiringPage is the plan for the controls: what was decided, what becomes of
-// each device, the work list conductor by conductor and what was checked; and,
-// where there is a plan, a page with the ladder before and after.
-func (b *book) wiringPage() (_, ladders *page, err error) {
-	p := newPage("Wiring plan", "Wiring plan", 5, 24, 10, 15, 15, 10, 7, 76)
-	p.landscape = true
-	const last = 8
-	row := b.banner(p, last)
-	line := func(k lookKind, s string) {
-		p.text(row, 1, k, s)
-		p.span(row, 1, last)
-		p.fit(row, 1, last, s, k)
-		row++
-	}
-	title := func(s string) {
-		p.text(row, 1, section, s)
-		p.span(row, 1, last)
-		p.heights[row] = 20
-		row++
-	}
-	if t := b.job.Text("wiring_note"); t != "" {
-		line(wrapped, t)
-	}
-	made, err := plan.Checked(context.Background(), b.job)
+// wired is what the job says about its controls.
+type wired struct {
+	plan       *plan.Plan // nil if there is none
+	why        string     // why there is none
+	open       bool       // because no unit was chosen yet
+	old        *netlist.Unit
+	departures []string
+	readings   []plan.Metered
+	suspects   []planner.Suspect
+}
+
+// wire makes the plan and holds the check-out against it.
+func (b *book) wire(ctx context.Context) error {
+	w := &b.wiring
+	made, err := plan.Checked(ctx, b.job)
 	switch {
 	case errors.Is(err, plan.ErrNoUnit):
-		line(note, "No old unit was chosen: there is no plan.")
-		return p, nil, nil
+		w.why, w.open = "No old unit was chosen: there is no plan.", true
 	case err != nil:
-		line(warn, "No plan could be made: "+err.Error())
-		return p, nil, nil
+		w.why = "No plan could be made: " + err.Error()
 	case made.Refused != "":
-		line(warn, "No plan: "+made.Refused)
-		return p, nil, nil
+		w.why = "No plan: " + made.Refused
+	default:
+		w.plan = made
 	}
-	for _, o := range made.Omitted {
-		line(warn, fmt.Sprintf("LEFT OUT, TO BE SIGNED FOR: %s. Reason stated: %s. %s", o.Label, o.Reason, o.Caution))
+	if w.departures, err = plan.Departures(b.job); err != nil {
+		w.departures = []string{"the unit kept with this job cannot be held against the catalogue's: " + err.Error()}
 	}
-	if len(made.Assumed) > 0 {
-		line(note, "Not in the record, assumed for this plan: "+strings.Join(made.Assumed, ", ")+".")
+	if w.plan == nil {
+		made = &plan.Plan{Result: &planner.Result{}}
+	} else if w.old, err = plan.Unit(b.job); err != nil {
+		return err
 	}
-	if len(made.Open) > 0 {
-		line(note, "Not answered, the default stands: "+strings.Join(made.Open, ", ")+".")
-	}
+	w.readings, w.suspects, err = plan.Meter(ctx, b.job, made)
+	return err
+}
 
-	row++
-	title("What becomes of each device")
-	heads := func(hs ...string) {
-		for i, h := range hs {
-			p.text(row, i+1, head, h)
+// outside counts the check-out readings that are not as predicted.
+func (w *wired) outside() (n int) {
+	for _, m := range w.readings {
+		if !m.Fits && !m.Elsewhere {
+			n++
 		}
-		row++
 	}
-	heads("", "Device", "Action", "Reason")
-	p.span(row-1, 4, last)
+	return n
+}
+
+// attention is what a supervisor should know of the wiring before signing.
+func (w *wired) attention() (out []string) {
+	if w.plan == nil {
+		if !w.open {
+			out = append(out, w.why)
+		}
+		return out
+	}
+	for _, o := range w.plan.Omitted {
+		out = append(out, omitted(o))
+	}
+	if !w.plan.Proof.Holds {
+		out = append(out, "The planned circuit fails a check.")
+	}
+	if n := w.outside(); n > 0 {
+		out = append(out, fmt.Sprintf("Of %s of the check-out %d outside what the circuit as planned reads.", readings(len(w.readings)), n))
+	}
+	if n := len(w.departures); n > 0 {
+		out = append(out, fmt.Sprintf("The unit at hand differs from the catalogue's in %d points; the plan is for the unit at hand.", n))
+	}
+	return out
+}
+
+// flow lays a page of text and tables, one line below the other.
+type flow struct {
+	*page
+	row, last int
+}
+
+func (l *flow) line(k lookKind, s string) {
+	l.text(l.row, 1, k, s)
+	l.span(l.row, 1, l.last)
+	l.fit(l.row, 1, l.last, s, k)
+	l.row++
+}
+
+func (l *flow) title(s string) {
+	l.row++
+	l.text(l.row, 1, section, s)
+	l.span(l.row, 1, l.last)
+	l.heights[l.row] = 20
+	l.row++
+}
+
+// heads sets column headings; the last of them goes on to the last column.
+func (l *flow) heads(hs ...string) {
+	for i, h := range hs {
+		l.text(l.row, i+1, head, h)
+	}
+	if len(hs) < l.last {
+		l.span(l.row, len(hs), l.last)
+	}
+	l.row++
+}
+
+// rest sets text from a column to the last.
+func (l *flow) rest(col int, k lookKind, s string) {
+	l.text(l.row, col, k, s)
+	if col < l.last {
+		l.span(l.row, col, l.last)
+	}
+	l.fit(l.row, col, l.last, s, k)
+}
+
+// The columns of the wiring page.
+const (
+	wiringLast = 8
+	colLeads   = 2
+	colRead    = 3
+	colExpect  = 4
+	colWithin  = 5
+	colMeter   = 6
+	colJudged  = 8
+)
+
+// wiringPage is the plan for the controls: what was decided, how the unit
+// differs from the catalogue's, what becomes of each device, the work list
+// conductor by conductor, what was checked, and what the meter read at the
+// check-out; and, where there is a plan, a page with the ladder before and
+// after.
+func (b *book) wiringPage() (_, ladders *page, err error) {
+	l := &flow{page: newPage("Wiring plan", "Wiring plan", 5, 24, 10, 15, 15, 10, 7, 76), last: wiringLast}
+	l.landscape = true
+	l.row = b.banner(l.page, wiringLast)
+	w, made := &b.wiring, b.wiring.plan
+	if t := b.job.Text("wiring_note"); t != "" {
+		l.line(wrapped, t)
+	}
+	if made != nil {
+		for _, o := range made.Omitted {
+			l.line(warn, omitted(o)+" "+o.Caution)
+		}
+		if len(made.Assumed) > 0 {
+			l.line(note, "Not in the record, assumed for this plan: "+strings.Join(made.Assumed, ", ")+".")
+		}
+		if len(made.Open) > 0 {
+			l.line(note, "Not answered, the default stands: "+strings.Join(made.Open, ", ")+".")
+		}
+	} else if w.open {
+		l.line(note, w.why)
+	} else {
+		l.line(warn, w.why)
+	}
+	b.departed(l)
+	if made != nil {
+		devices(l, made)
+		workList(l, made)
+		proved(l, made)
+	}
+	b.checkOut(l)
+	if made == nil {
+		return l.page, nil, nil
+	}
+	marks := map[string]string{}
+	for _, d := range made.Devices {
+		marks[d.ID] = d.Action
+	}
+	for _, c := range made.Conductors {
+		marks[c.ID] = c.Action
+	}
+	ladders, err = b.ladderPage([]*drawn{{title: "Ladder before", unit: w.old}, {title: "Ladder after", unit: made.New}}, ladder.Changes(marks))
+	return l.page, ladders, err
+}
+
+func omitted(o planner.Omission) string {
+	return fmt.Sprintf("LEFT OUT, TO BE SIGNED FOR: %s. Reason stated: %s.", o.Label, o.Reason)
+}
+
+// departed lists how the unit at hand differs from the catalogue's.
+func (b *book) departed(l *flow) {
+	if len(b.wiring.departures) == 0 {
+		return
+	}
+	l.title("How the unit at hand differs from the catalogue's")
+	for _, d := range b.wiring.departures {
+		l.text(l.row, 1, shape, "≠")
+		l.rest(2, wrapped, d)
+		l.row++
+	}
+	l.line(note, "The plan, its check and the ladders are for the unit at hand.")
+}
+
+func devices(l *flow, made *plan.Plan) {
+	l.title("What becomes of each device")
+	l.heads("", "Device", "Action", "Reason")
 	for _, d := range made.Devices {
 		reason := d.Reason
 		if d.Caution != "" {
 			reason += ". Caution: " + d.Caution
 		}
-		p.text(row, 1, shape, mark(d.Marked))
-		p.text(row, 2, wrapped, d.Label)
-		p.text(row, 3, wrapped, d.Action)
-		p.text(row, 4, wrapped, reason)
-		p.span(row, 4, last)
-		p.fit(row, 4, last, reason, wrapped)
-		p.fit(row, 2, 2, d.Label, wrapped)
-		row++
+		l.text(l.row, 1, shape, mark(d.Marked))
+		l.text(l.row, 2, wrapped, d.Label)
+		l.text(l.row, 3, wrapped, d.Action)
+		l.fit(l.row, 2, 2, d.Label, wrapped)
+		l.rest(4, wrapped, reason)
+		l.row++
 	}
+}
 
-	row++
-	title("Work list, in this order")
-	heads("", "Conductor or device", "Action", "From", "To", "Colour", "AWG", "Words and cautions")
+func mark(departs bool) string {
+	if departs {
+		return shapes["outside"]
+	}
+	return ""
+}
+
+func workList(l *flow, made *plan.Plan) {
+	l.title("Work list, in this order")
+	l.heads("", "Conductor or device", "Action", "From", "To", "Colour", "AWG", "Words and cautions")
 	for _, s := range made.Steps {
 		words := s.Words
 		if s.Caution != "" {
 			words += " CAUTION: " + s.Caution
 		}
-		p.set(row, 1, cell{value: s.N, look: look{kind: unit}})
+		l.set(l.row, 1, cell{value: s.N, look: look{kind: unit}})
 		from, to := s.From, s.To
 		if from == "" && to == "" {
 			from, to = s.WasFrom, s.WasTo
@@ -98,49 +243,26 @@ func (b *book) wiringPage() (_, ladders *page, err error) {
 			gauge = fmt.Sprint(s.Gauge)
 		}
 		for i, t := range []string{s.Item, s.Action, from, to, s.Colour, gauge, words} {
-			p.text(row, i+2, wrapped, t)
-			p.fit(row, i+2, i+2, t, wrapped)
+			l.text(l.row, i+2, wrapped, t)
+			l.fit(l.row, i+2, i+2, t, wrapped)
 		}
-		row++
+		l.row++
 	}
+}
 
-	row++
-	title("What was checked on the planned circuit")
-	heads("", "Holds", "", "Check")
-	p.span(row-1, 4, last)
+func proved(l *flow, made *plan.Plan) {
+	l.title("What was checked on the planned circuit")
+	l.heads("", "Holds", "", "Check")
 	for _, c := range made.Proof.Checks {
 		word, words := "yes", c.Words
 		if !c.Holds {
 			word = "NO"
 			words += fmt.Sprintf(": %s; %s", c.State, c.Detail)
 		}
-		p.text(row, 2, wrapped, word)
-		p.text(row, 3, wrapped, "")
-		p.text(row, 4, wrapped, words)
-		p.span(row, 4, last)
-		p.fit(row, 4, last, words, wrapped)
-		row++
+		l.text(l.row, 2, wrapped, word)
+		l.text(l.row, 3, wrapped, "")
+		l.rest(4, wrapped, words)
+		l.row++
 	}
-	line(note, made.Proof.Note)
-
-	old, err := plan.Unit(b.job)
-	if err != nil {
-		return nil, nil, err
-	}
-	marks := map[string]string{}
-	for _, d := range made.Devices {
-		marks[d.ID] = d.Action
-	}
-	for _, c := range made.Conductors {
-		marks[c.ID] = c.Action
-	}
-	ladders, err = b.ladderPage([]*drawn{{title: "Ladder before", unit: old}, {title: "Ladder after", unit: made.New}}, ladder.Changes(marks))
-	return p, ladders, err
-}
-
-func mark(departs bool) string {
-	if departs {
-		return shapes["outside"]
-	}
-	return ""
+	l.line(note, made.Proof.Note)
 }

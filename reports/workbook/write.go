@@ -1,6 +1,7 @@
 package workbook
 
 import (
+	"context"
 	"crypto/ed25519"
 	"fmt"
 	"io"
@@ -58,7 +59,7 @@ func Write(w io.Writer, job *record.Job, rep *assess.Report, opts Options) error
 	if err != nil {
 		return err
 	}
-	b := &book{file: excelize.NewFile(), job: job, rep: rep, opts: opts, names: map[string]string{},
+	b := &book{file: excelize.NewFile(), job: job, rep: rep, opts: opts, names: map[string]string{}, meters: map[string]string{},
 		styles: map[look]int{}, liveOf: map[string]string{}, digest: digest(canonical)}
 	defer b.file.Close()
 	if err := b.lay(); err != nil {
@@ -79,6 +80,9 @@ func (b *book) lay() error {
 		if b.sat, err = saturationOf(name); err != nil {
 			return err
 		}
+	}
+	if err := b.wire(context.Background()); err != nil {
+		return err
 	}
 	readings := b.readingsPage()
 	var sat *page
