@@ -35,7 +35,6 @@ type Bench struct {
 	saveErr, runErr              error
 	note                         string // something to tell once
 
-	acked   map[string]time.Time // cautions acknowledged, by group of fields
 	panes   map[int]*pane
 	active  *part.Row
 	units   []unitBefore      // the old unit before each change at this sitting
@@ -51,7 +50,7 @@ type Bench struct {
 // newBench makes a bench about a job. With still set, nothing runs beside the
 // caller: for tests and pictures on paper.
 func newBench(k keeper, j *record.Job, still bool) *Bench {
-	b := &Bench{keep: k, job: j, keys: true, panes: map[int]*pane{}, acked: map[string]time.Time{}, tools: map[string]string{}, columns: map[string]remembered{}, now: time.Now}
+	b := &Bench{keep: k, job: j, keys: true, panes: map[int]*pane{}, tools: map[string]string{}, columns: map[string]remembered{}, now: time.Now}
 	b.assessing.Now, b.saving.Now, b.exporting.Now = still, still, still
 	b.show.site = 101325
 	for i, s := range record.Steps {
@@ -147,23 +146,24 @@ func (b *Bench) recalc(typing ...record.Entry) {
 		}
 	}
 	s := b.show
+	s.fluid = j.Text("refrigerant")
 	b.assessing.Ask(func() func() {
 		r, err := assess.Run(j)
 		pics := map[record.Step]*picture.Picture{}
 		if err == nil {
 			s.site = r.Site
-			pics[record.Running] = plane(j.Text("refrigerant"), r, s)
+			pics[record.Running] = plane(r, s)
 			pics[record.CloseUp] = rise(r, s)
 		}
-		return func() { b.apply(r, pics, err) }
+		return func() { b.apply(r, pics, s, err) }
 	})
 }
 
-func (b *Bench) apply(r *assess.Report, pics map[record.Step]*picture.Picture, err error) {
+func (b *Bench) apply(r *assess.Report, pics map[record.Step]*picture.Picture, s shown, err error) {
 	b.runErr = err
 	if err == nil {
 		b.report, b.pics = r, pics
-		b.show.site = r.Site
+		b.show.site, b.show.fluid = s.site, s.fluid
 	}
 	b.pane().update()
 	b.paintRoute()
@@ -276,7 +276,7 @@ func (b *Bench) SetPerson(ref string) {
 func (b *Bench) SetJob(k keeper, j *record.Job) {
 	b.leave()
 	b.keep, b.job, b.report, b.pics, b.units = k, j, nil, nil, nil
-	b.panes, b.acked = map[int]*pane{}, map[string]time.Time{}
+	b.panes = map[int]*pane{}
 	b.savedAt, b.unsaved, b.saveErr, b.note = k.saved(j), 0, nil, ""
 	at := 0
 	for i, s := range record.Steps {

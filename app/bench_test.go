@@ -6,6 +6,7 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+	"time"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/test"
@@ -391,10 +392,13 @@ func TestInstrumentIsKeptAndUsed(t *testing.T) {
 }
 
 // The fields of the electrical step are shut until its cautions were read, each
-// group for itself, and again when the job is opened anew.
+// group for itself; the record keeps by whom and when, and another day asks anew.
 func TestElectricalFieldsOpenAfterTheirCautions(t *testing.T) {
 	b, _ := bench(t, filled(t))
-	b.SetJob(b.keep, b.job.Clone())
+	b.SetPerson("T-31")
+	b.SetJob(b.keep, filled(t))
+	today := time.Now()
+	b.now = func() time.Time { return today }
 	b.Go(stepIndex(record.Electrical))
 	open := func() (dead, live int) {
 		for _, r := range b.pane().rows {
@@ -431,6 +435,26 @@ func TestElectricalFieldsOpenAfterTheirCautions(t *testing.T) {
 	}
 	if b.pane().gates[1].tap.Visible() {
 		t.Error("the key stays")
+	}
+
+	j, err := b.keep.store.Load(b.job.ID)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if e, ok := j.Entry("ack_live"); !ok || e.By != "T-31" || !strings.Contains(e.Value, "T-31") || !strings.Contains(e.Value, today.Format("2006-01-02 15:04")) {
+		t.Fatalf("on disk: %+v", e)
+	}
+	b.SetJob(b.keep, j)
+	if d, l := open(); d == 0 || l == 0 {
+		t.Errorf("reopened on the same day: %d dead and %d live fields stand open", d, l)
+	}
+	today = today.AddDate(0, 0, 1)
+	b.open(b.at)
+	if d, l := open(); d != 0 || l != 0 {
+		t.Errorf("on another day: %d dead and %d live fields stand open", d, l)
+	}
+	if said := b.pane().gates[0].said; !said.Visible() || !strings.Contains(said.Text, "T-31") {
+		t.Errorf("of the earlier day it says %q", said.Text)
 	}
 }
 

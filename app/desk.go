@@ -196,9 +196,9 @@ func (d *desk) layout(s fyne.Size) {
 		d.layoutUpright(s, side, centre)
 		return
 	}
-	routeW, sideW := float32(220), float32(432)
+	routeW, sideW := float32(230), float32(432)
 	if s.Width < 1200 {
-		routeW, sideW = 212, 384
+		routeW, sideW = 226, 384
 	}
 	put(panel, 0, barH, routeW, s.Height-barH)
 	put(ruleB, routeW-1, barH, 1, s.Height-barH)

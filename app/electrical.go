@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"strings"
+	"time"
 
 	"fyne.io/fyne/v2"
 
@@ -17,11 +18,20 @@ import (
 	"retrostage/wiring/supply"
 )
 
-// gated are the groups of fields that stay shut until the cautions are
-// acknowledged at this sitting: a reopened job asks again.
-var gated = map[string]string{
-	"Dead checks": "Locked out, proved dead, discharged",
-	"Live checks": "Allowed here; rated meter, leads, gloves",
+// gated are the groups of fields that stay shut until their cautions are
+// acknowledged, and the field that keeps by whom and when. It holds for the day:
+// who comes back on another day finds another machine, and is asked again.
+var gated = map[string]struct{ key, words string }{
+	"Dead checks": {"ack_dead", "Locked out, proved dead, discharged"},
+	"Live checks": {"ack_live", "Allowed here; rated meter, leads, gloves"},
+}
+
+// stamp is what the record keeps of an acknowledgement.
+func stamp(by string, at time.Time) string {
+	if by == "" {
+		by = "no reference given"
+	}
+	return by + ", " + at.Format("2006-01-02 15:04")
 }
 
 // gate is what stands before such a group.
@@ -35,7 +45,7 @@ type gate struct {
 }
 
 func (p *pane) gate(group string) *gate {
-	if gated[group] == "" || p.info.Step != record.Electrical {
+	if gated[group].key == "" || p.info.Step != record.Electrical {
 		return nil
 	}
 	g := &gate{p: p, group: group}
@@ -54,12 +64,12 @@ func (p *pane) gate(group string) *gate {
 	g.notice = part.NewNotice("caution", part.Doubt, lines, small)
 	g.notice.OnResize = p.reflow
 	g.said = part.NewWords("", skin.Small-0.5, false, part.Muted)
-	g.tap = part.NewTap(gated[group], func() { p.b.Acknowledge(group) })
+	g.tap = part.NewTap(gated[group].words, func() { p.b.Acknowledge(group) })
 	g.tap.Strong, g.tap.Px = true, skin.Small+0.5
 	return g
 }
 
-// apply opens or shuts the group.
+// apply opens or shuts the group. Nothing that was acknowledged goes unsaid.
 func (g *gate) apply() {
 	show := func(o fyne.CanvasObject, on bool) {
 		if on {
@@ -68,12 +78,18 @@ func (g *gate) apply() {
 			o.Hide()
 		}
 	}
-	at, open := g.p.b.acked[g.group]
+	b, ask := g.p.b, gated[g.group]
+	e, ever := b.job.Entry(ask.key)
+	open := ever && sameDay(e.Time, b.now())
 	show(g.notice, !open)
 	show(g.tap, !open)
-	show(g.said, open)
-	if open {
-		g.said.Set("Acknowledged at " + at.Format("15:04") + ": " + strings.ToLower(gated[g.group][:1]) + gated[g.group][1:] + ".")
+	show(g.said, ever)
+	if ever {
+		text := "Acknowledged by " + e.Value + ": " + strings.ToLower(ask.words[:1]) + ask.words[1:] + "."
+		if !open {
+			text += " That was another day; acknowledge again before touching anything."
+		}
+		g.said.Set(text)
 	}
 	for _, r := range g.rows {
 		show(r, open)
@@ -82,17 +98,16 @@ func (g *gate) apply() {
 
 // Acknowledge opens a group of fields after its cautions were read.
 func (b *Bench) Acknowledge(group string) {
-	if b.acked[group].IsZero() {
-		b.acked[group] = b.now()
+	by := b.person
+	if by == "" {
+		by = b.job.Text("technician_ref")
 	}
-	for _, p := range b.panes {
-		for _, g := range p.gates {
-			g.apply()
-		}
-		if p.gates != nil {
-			p.reflow()
-		}
+	b.commit(gated[group].key, stamp(by, b.now()), "", "")
+	p := b.pane()
+	for _, g := range p.gates {
+		g.apply()
 	}
+	p.reflow()
 }
 
 // electric is what the electrical pane shows besides strips.
@@ -158,10 +173,7 @@ func (s shown) oldNew(r supply.Row) part.TableRow {
 	if r.Fitted == 0 && r.Unit == "circular mils" {
 		out.Cells[3] = r.Note
 	}
-	var small []string
-	if r.Note != "" {
-		small = append(small, r.Note)
-	}
+	small, more := []string{r.Note}, []string{"As read off the old and the new plate"}
 	if k := r.Check; k != nil {
 		last := len(out.Cells) - 1
 		out.Cells[last] = sentence(string(k.Outcome))
@@ -173,20 +185,29 @@ func (s shown) oldNew(r supply.Row) part.TableRow {
 		default:
 			out.Glyph = "absent"
 		}
-		if k.Why != "" && k.Why != r.Note {
+		if k.Why != r.Note {
 			small = append(small, k.Why)
 		}
-		if k.Outcome == supply.Misfit {
-			small = append(small, k.Rule.Next, k.Rule.Text, "Source: "+k.Rule.Cite()+" ("+string(k.Rule.Confidence)+")")
+		rule := []string{k.Rule.Text, "Source: " + k.Rule.Cite() + " (" + string(k.Rule.Confidence) + ")"}
+		if k.Outcome == supply.Misfit { // said without being asked
+			small, more = append(append(small, k.Rule.Next), rule...), nil
+		} else {
+			more = rule
 		}
 	}
-	for _, t := range small {
-		if t = strings.TrimSuffix(strings.TrimSpace(t), "."); t != "" {
-			out.Small += sentence(t) + ". "
-		}
-	}
-	out.Small = strings.TrimSpace(out.Small)
+	out.Small, out.More = sentences(small), sentences(more)
 	return out
+}
+
+// sentences makes each text one and joins them.
+func sentences(ts []string) string {
+	var out []string
+	for _, t := range ts {
+		if t = strings.TrimSuffix(strings.TrimSpace(t), "."); t != "" {
+			out = append(out, sentence(t)+".")
+		}
+	}
+	return strings.Join(out, " ")
 }
 
 // electricPart shows it.
@@ -241,8 +262,10 @@ func (w *electricPart) show(e electric) {
 	}
 	if len(e.rows) > 0 {
 		w.body.Add(part.NewHeading("Old against new: what the new compressor asks of the parts"))
-		w.body.Add(part.NewTable([]string{"Part", "old", "new", "fitted", "Verdict"}, e.rows))
-		w.body.Add(part.NewWords("A verdict says what was compared, never that the circuit is safe. The code adopted locally and the nameplate govern.", skin.Small-0.5, false, part.Muted))
+		t := part.NewTable([]string{"Part", "old", "new", "fitted", "Verdict"}, e.rows)
+		t.OnResize = w.p.reflow
+		w.body.Add(t)
+		w.body.Add(part.NewWords("Touch a line: by which rule, and whose. A verdict says what was compared, never that the circuit is safe. The code adopted locally and the nameplate govern.", skin.Small-0.5, false, part.Muted))
 	}
 	w.p.centre.Reflow()
 }

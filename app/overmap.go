@@ -122,5 +122,5 @@ func (w *mapPart) show(pics []mapPicture, err error) {
 		w.body.Add(w.views[i])
 		w.body.Add(part.NewWords(q.says, skin.Small+0.5, false, part.Ink))
 	}
-	w.body.Add(part.NewWords("Ring and bar: what the map expects at these pressures and this superheat, with the map's doubt. Disc and cross: what was measured, with its own. Doubts are about 95 %. Both temperatures are dew temperatures; cooling supposes the subcooling as found.", skin.Small, false, part.Muted))
+	w.body.Add(w.p.whence("Ring and bar: what the map expects at these pressures and this superheat, with the map's doubt. Disc and cross: what was measured, with its own. Where from?", drawnBy))
 }

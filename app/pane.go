@@ -77,8 +77,8 @@ func (b *Bench) newPane(info record.StepInfo) *pane {
 				fields.Add(shut.said)
 			}
 		}
-		if f.Key == "old_controls" {
-			continue // chosen from the list in the middle
+		if f.Key == "old_controls" || f.Key == gated[f.Group].key {
+			continue // chosen from the list in the middle; entered by acknowledging
 		}
 		r := p.row(f)
 		fields.Add(r)
@@ -288,6 +288,9 @@ func (p *pane) update() {
 		}
 	}
 	p.paintFluid()
+	for _, g := range p.gates {
+		g.apply()
+	}
 	if p.centre == nil {
 		if p.b.middle(p.info.Step) && p.b.panes[p.b.at] == p {
 			// The first finding of a step turns up: it needs a middle now.

@@ -84,8 +84,9 @@ func domeOf(name string) (*dome, error) {
 	return d, nil
 }
 
-// plane is the pressure-enthalpy picture of a report; name is the refrigerant.
-func plane(name string, r *assess.Report, s shown) *picture.Picture {
+// plane is the pressure-enthalpy picture of a report.
+func plane(r *assess.Report, s shown) *picture.Picture {
+	name := s.fluid
 	hu, _ := units.Lookup(units.Enthalpy, "kJ/kg")
 	pu, _ := units.Lookup(units.Pressure, "kPa")
 	tu := units.Preferred(units.Temperature, s.system)

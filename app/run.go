@@ -169,12 +169,16 @@ func shots(dir string, j *record.Job) ([]string, error) {
 	var paths []string
 	for _, p := range []skin.Palette{skin.Light, skin.Dark} {
 		a.Settings().SetTheme(skin.Theme{Palette: p})
-		b := newBench(keeper{}, j.Clone(), true)
-		b.person, b.dark = "T-17", p.Dark
-		b.savedAt = lastEntry(j)
-		for g := range gated {
-			b.acked[g] = lastEntry(j)
+		at := lastEntry(j)
+		open := j.Clone() // the job with its groups of fields open
+		for _, g := range gated {
+			if err := open.Set(record.Entry{Key: g.key, Value: stamp("T-17", at), Time: at, By: "T-17"}); err != nil {
+				return paths, err
+			}
 		}
+		b := newBench(keeper{}, open, true)
+		b.person, b.dark, b.savedAt = "T-17", p.Dark, at
+		b.now = func() time.Time { return at }
 		b.panes = map[int]*pane{}
 		w := test.NewWindow(b.desk)
 		w.SetPadded(false)

@@ -19,6 +19,7 @@ import (
 type shown struct {
 	system units.System
 	site   float64 // Pa
+	fluid  string  // the refrigerant
 }
 
 // figure writes v with the decimals that its doubt allows: two figures of the
@@ -111,9 +112,17 @@ func (s shown) finding(f assess.Finding) part.Finding {
 	from("Formula", f.Formula)
 	var in []string
 	for _, i := range f.Inputs {
-		in = append(in, s.input(i))
+		if !(strings.HasPrefix(i.Key, "assumed/") && i.Share == 0 && i.U > 0) { // assumed for another kind of machine
+			in = append(in, s.input(i))
+		}
+	}
+	if in == nil && f.Measured {
+		in = []string{"the logged readings"}
 	}
 	from("From", strings.Join(in, "\n"))
+	if f.Measured {
+		from("Method", s.method(f))
+	}
 	if f.Source != "" {
 		src := f.Source
 		if f.Confidence != "" {
@@ -135,13 +144,8 @@ func (s shown) finding(f assess.Finding) part.Finding {
 
 func (s shown) input(i assess.Input) string {
 	t := i.Label
-	if f, err := record.ByKey(i.Key); err == nil && f.Kind == record.Number {
-		u := units.Preferred(f.Dim, s.system)
-		t += ": " + s.value(u, i.Value, 2*i.U)
-	} else {
-		// The site's air pressure and the like are no fields.
-		u := units.Preferred(units.Barometric, s.system)
-		t += ": " + s.value(u, i.Value, 2*i.U)
+	if dim, ok := inputDim(i.Key); ok {
+		t += ": " + s.value(units.Preferred(dim, s.system), i.Value, 2*i.U)
 	}
 	if i.Share > 0.005 {
 		t += fmt.Sprintf(", %.0f %% of the doubt", 100*i.Share)

@@ -1,6 +1,13 @@
 package app
 
-import "testing"
+import (
+	"strings"
+	"testing"
+
+	"retrostage/reports/assess"
+	"retrostage/reports/record"
+	"retrostage/thermo/units"
+)
 
 func TestFiguresFollowTheirDoubt(t *testing.T) {
 	for _, c := range []struct {
@@ -21,5 +28,51 @@ func TestChancesClaimNoMoreThanTheyKnow(t *testing.T) {
 		if got := chance(p); got != want {
 			t.Errorf("chance(%g) = %q, want %q", p, got, want)
 		}
+	}
+}
+
+// Every number of the running and the electrical step says by which formula,
+// from what, and by whose authority.
+func TestWhereFrom(t *testing.T) {
+	j, err := record.Demo()
+	if err != nil {
+		t.Fatal(err)
+	}
+	r, err := assess.Run(j)
+	if err != nil {
+		t.Fatal(err)
+	}
+	n := 0
+	for _, sys := range []units.System{units.IP, units.SI} {
+		s := shown{system: sys, site: r.Site, fluid: j.Text("refrigerant")}
+		for _, f := range r.Findings {
+			if !f.Measured || f.Step != record.Running && f.Step != record.Electrical {
+				continue
+			}
+			n++
+			said := map[string]string{}
+			for _, p := range s.finding(f).From {
+				said[p[0]] = p[1]
+			}
+			for _, head := range []string{"Formula", "From", "Method"} {
+				if said[head] == "" {
+					t.Errorf("%s: no %q", f.Key, head)
+				}
+			}
+			if f.Verdict != assess.NotJudged && said["Limit"] == "" {
+				t.Errorf("%s is judged without a source", f.Key)
+			}
+			for _, i := range f.Inputs {
+				if _, ok := inputDim(i.Key); !ok {
+					t.Errorf("%s: the unit of %s is not known", f.Key, i.Key)
+				}
+				if strings.HasPrefix(i.Key, "assumed/") && strings.Contains(s.input(i), "Hg") {
+					t.Errorf("%s: %s", f.Key, s.input(i))
+				}
+			}
+		}
+	}
+	if n < 60 {
+		t.Errorf("%d numbers looked at", n)
 	}
 }

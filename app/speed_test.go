@@ -22,7 +22,7 @@ func BenchmarkKeystroke(b *testing.B) {
 		if err != nil {
 			b.Fatal(err)
 		}
-		plane("R-410A", r, shown{site: r.Site})
+		plane(r, shown{site: r.Site, fluid: "R-410A"})
 	}
 }
 
@@ -34,7 +34,7 @@ func BenchmarkPlaneRepaint(b *testing.B) {
 	if err != nil {
 		b.Fatal(err)
 	}
-	p := plane("R-410A", r, shown{site: r.Site})
+	p := plane(r, shown{site: r.Site, fluid: "R-410A"})
 	for _, c := range []struct {
 		name string
 		w, h int

@@ -153,7 +153,7 @@ func (r *stageRenderer) Layout(size fyne.Size) {
 	h := r.s.HeightFor(w)
 	r.ground.Resize(size)
 	st, here := r.s.route.Stages[r.s.i], r.s.i == r.s.route.At
-	title, space := "", w-44-r.word.MinSize().Width
+	title, space := "", w-55-r.word.MinSize().Width // ten between title and word
 	for _, t := range []string{strconv.Itoa(r.s.i+1) + "  " + st.Title, strconv.Itoa(r.s.i+1) + " " + st.Title} {
 		if title = t; measure(t, routePx, fyne.TextStyle{Bold: here}) <= space {
 			break

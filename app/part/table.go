@@ -14,14 +14,35 @@ type TableRow struct {
 	Glyph string // before the last cell, "" for none
 	Tone  Tone   // of the last cell and its glyph
 	Small string // below the line, over its whole width
+	More  string // the same, once the line is touched
+	open  bool
 }
 
 // Table is a small table: the first and the last column hold words that wrap,
 // those between hold figures.
 type Table struct {
 	widget.BaseWidget
-	Head []string
-	Rows []TableRow
+	Head     []string
+	Rows     []TableRow
+	OnResize func()
+}
+
+// Tapped implements fyne.Tappable: the line touched opens or closes.
+func (t *Table) Tapped(e *fyne.PointEvent) {
+	for i, y := range t.shape(t.Size().Width).rules[1:] {
+		if e.Position.Y > y {
+			continue
+		}
+		if t.Rows[i].More == "" {
+			return
+		}
+		t.Rows[i].open = !t.Rows[i].open
+		if t.OnResize != nil {
+			t.OnResize()
+		}
+		t.Refresh()
+		return
+	}
 }
 
 // NewTable makes a table.
@@ -109,13 +130,19 @@ func (t *Table) shape(w float32) (s tableShape) {
 	s.rules = append(s.rules, y)
 	for _, r := range t.Rows {
 		h := line(r.Cells, false, r, y)
-		if r.Small != "" {
-			small := NewWords(r.Small, skin.Small, false, Muted)
+		for i, t := range []string{r.Small, r.More} {
+			if t == "" || i == 1 && !r.open {
+				continue
+			}
+			small := NewWords(t, skin.Small, false, Muted)
 			sh := small.HeightFor(w)
 			s.cells = append(s.cells, tableCell{small, 0, y + 6 + h + 2, w, sh})
 			h += sh + 2
 		}
 		y += h + 12
+		if r.More != "" {
+			y += fyne.Max(0, skin.Touch-h-12) // it can be touched
+		}
 		s.rules = append(s.rules, y)
 	}
 	s.height = y + 1
