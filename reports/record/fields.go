@@ -70,6 +70,9 @@ func stated(s Step, group, key, label, help string, dim units.Dimension, unit st
 	return Field{Key: key, Step: s, Group: group, Label: label, Help: help, Kind: Number, Origin: Stated, Dim: dim, Unit: unit, Min: min, Max: max}
 }
 
+// orOpen lets a resistance be entered as an open line.
+func orOpen(f Field) Field { f.Options = []string{OpenLine}; return f }
+
 func measured(s Step, group, key, label, help, class string, dim units.Dimension, unit string, min, max float64) Field {
 	return Field{Key: key, Step: s, Group: group, Label: label, Help: help, Kind: Number, Origin: Measured, Class: class, Dim: dim, Unit: unit, Min: min, Max: max}
 }
@@ -87,7 +90,21 @@ const (
 
 	ControlConventional = "conventional 24 V"
 	ControlDigital      = "digital bus"
+
+	HeaterFixed    = "fixed resistance"
+	HeaterSelf     = "regulates itself"
+	CableNM        = "non-metallic cable"
+	CableOther     = "other"
+	SystemSplit    = "120/240"
+	SystemWye      = "208Y/120"
+	Rating60       = "60 °C"
+	Rating75       = "75 °C"
+	Rating90       = "90 °C"
+	RatingUnmarked = "not marked"
 )
+
+// gauges are the copper sizes of a branch.
+var gauges = []string{"14 AWG", "12 AWG", "10 AWG", "8 AWG", "6 AWG", "4 AWG", "3 AWG", "2 AWG", "1 AWG", "1/0 AWG"}
 
 // Fields declares every field once, in the order in which it is asked.
 var Fields = []Field{
@@ -116,8 +133,17 @@ var Fields = []Field{
 	stated(Intake, "Plate", "plate_mca", "Plate MCA", "Minimum circuit ampacity of the old plate.", units.Current, "A", 1, 300),
 	stated(Intake, "Plate", "plate_mocp", "Plate MOCP", "Largest overcurrent device of the old plate.", units.Current, "A", 5, 400),
 	stated(Intake, "Plate", "breaker", "Breaker or fuse fitted", "", units.Current, "A", 5, 400),
-	pick(Intake, "Plate", "wire_gauge", "Branch conductor, copper", "", "14 AWG", "12 AWG", "10 AWG", "8 AWG", "6 AWG", "4 AWG", "3 AWG", "2 AWG", "1 AWG", "1/0 AWG"),
+	pick(Intake, "Plate", "wire_gauge", "Branch conductor, copper", "", gauges...),
 	stated(Intake, "Plate", "wire_length", "Branch length, one way", "", units.Length, "ft", 1, 1000),
+	pick(Intake, "Branch circuit", "wire_kind", "Branch: wiring method", "", CableNM, CableOther),
+	pick(Intake, "Branch circuit", "wire_rating", "Branch: temperature printed on the insulation", "As 60 °C where it cannot be read.", Rating60, Rating75, Rating90),
+	pick(Intake, "Branch circuit", "terminal_rating", "Lowest temperature marked on its terminals", "As 60 °C where any is not marked.", RatingUnmarked, Rating60, Rating75),
+	stated(Intake, "Branch circuit", "wire_ambient", "Hottest air around the branch", "An attic or a roof in the sun, not the day's weather.", units.Temperature, "F", -20, 160),
+	stated(Intake, "Branch circuit", "wire_bundle", "Current-carrying conductors together", "In one raceway or bundled cables; not counting the grounding conductor.", units.Count, "n", 1, 40),
+	pick(Intake, "Branch circuit", "ground_gauge", "Grounding conductor, copper", "", gauges...),
+	stated(Intake, "Branch circuit", "disconnect", "Disconnect: ampere rating", "", units.Current, "A", 10, 400),
+	pick(Intake, "Branch circuit", "supply_system", "Supply system", "", SystemSplit, SystemWye),
+	pick(Intake, "Branch circuit", "old_poles", "Old compressor contactor: poles", "", "1", "2", "3"),
 	stated(Intake, "Plate", "tag_charge", "Charge on the plate", "", units.Mass, "oz", 8, 1000),
 	stated(Intake, "Plate", "tag_subcooling", "Target subcooling on the plate", "For a valve. The unit's own value; there is no general one.", units.TempDiff, "F", 1, 30),
 	stated(Intake, "Plate", "tag_superheat", "Target superheat in the instructions", "Only where the instructions give one.", units.TempDiff, "F", 1, 45),
@@ -125,9 +151,9 @@ var Fields = []Field{
 
 	// Cause
 	need(pick(Cause, "Failure", "failure_kind", "What failed", "", "grounded winding", "open winding", "shorted winding", "seized", "worn or leaking valves", "no fault found", "other")),
-	measured(Cause, "Failure", "old_r_cs", "Winding C to S", "", "ohmmeter", units.Resistance, "ohm", 0, 1e6),
-	measured(Cause, "Failure", "old_r_cr", "Winding C to R", "", "ohmmeter", units.Resistance, "ohm", 0, 1e6),
-	measured(Cause, "Failure", "old_r_sr", "Winding S to R", "", "ohmmeter", units.Resistance, "ohm", 0, 1e6),
+	orOpen(measured(Cause, "Failure", "old_r_cs", "Winding C to S", "", "ohmmeter", units.Resistance, "ohm", 0, 1e6)),
+	orOpen(measured(Cause, "Failure", "old_r_cr", "Winding C to R", "", "ohmmeter", units.Resistance, "ohm", 0, 1e6)),
+	orOpen(measured(Cause, "Failure", "old_r_sr", "Winding S to R", "", "ohmmeter", units.Resistance, "ohm", 0, 1e6)),
 	measured(Cause, "Failure", "old_insulation", "Windings to case", "500 V dc, refrigerant recovered.", "insulation tester", units.Insulation, "Mohm", 0, 1e5),
 	need(pick(Cause, "Contamination", "oil_state", "Oil", "", "clear", "dark", "burnt", "not seen")),
 	pick(Cause, "Contamination", "acid_test", "Acid test", "", "negative", "positive", "not done"),
@@ -150,13 +176,19 @@ var Fields = []Field{
 	need(stated(Match, "New compressor", "new_rla", "RLA", "", units.Current, "A", 1, 200)),
 	stated(Match, "New compressor", "new_lra", "LRA", "", units.Current, "A", 5, 1200),
 	stated(Match, "New compressor", "new_voltage", "Rated voltage", "", units.Voltage, "V", 100, 600),
+	stated(Match, "New compressor", "new_bcsc", "Branch-circuit selection current", "Only where one is marked; the greater of it and RLA sizes the circuit.", units.Current, "A", 1, 200),
+	stated(Match, "New compressor", "new_r_start", "Start winding, C to S, at 25 °C", "From the compressor's data.", units.Resistance, "ohm", 0.05, 200),
+	stated(Match, "New compressor", "new_r_run", "Run winding, C to R, at 25 °C", "From the compressor's data.", units.Resistance, "ohm", 0.02, 100),
 	pick(Match, "New compressor", "new_oil", "Oil", "", "mineral or alkylbenzene", "POE", "PVE"),
 	need(stated(Match, "New capacitor", "cap_rating", "Run capacitor required", "From the compressor's data, not from the old part.", units.Capacitance, "uF", 1, 200)),
+	stated(Match, "New capacitor", "cap_voltage_needed", "Run capacitor required: voltage", "From the compressor's data.", units.Voltage, "V", 100, 700),
 	stated(Match, "New capacitor", "cap_fitted", "Run capacitor fitted: marking", "", units.Capacitance, "uF", 1, 200),
 	pick(Match, "New capacitor", "cap_tolerance", "Tolerance class", "", "5 %", "6 %", "10 %", "15 %"),
 	stated(Match, "New capacitor", "cap_voltage", "Voltage marking", "", units.Voltage, "V", 100, 700),
+	note(Match, "New capacitor", "cap_stock", "Run capacitors in stock", "To make the value from parts in parallel. One a line: microfarads, volts; then, if wanted, tolerance in % and how many."),
 	stated(Match, "Contactor", "contactor_fla", "Contactor: full-load rating per pole", "", units.Current, "A", 5, 200),
 	stated(Match, "Contactor", "contactor_lra", "Contactor: locked-rotor rating per pole", "", units.Current, "A", 20, 1200),
+	pick(Match, "Contactor", "contactor_poles", "Contactor: poles", "", "1", "2", "3"),
 	note(Match, "Map", "map_mass_flow", "Map: mass flow, ten coefficients", "Order of AHRI 540, separated by spaces or semicolons. Write lb/h or kg/h in the next field."),
 	pick(Match, "Map", "map_units", "Map: units", "", "F, lb/h, W", "C, kg/h, W"),
 	note(Match, "Map", "map_power", "Map: power, ten coefficients", ""),
@@ -172,20 +204,44 @@ var Fields = []Field{
 
 	// Electrical
 	text(Electrical, "Dead checks", "ack_dead", "Cautions of the dead checks: acknowledged by, when", "Entered when the cautions are acknowledged; the checks open after that."),
-	measured(Electrical, "Dead checks", "r_cs", "Winding C to S", "Power off, locked out, leads off.", "ohmmeter", units.Resistance, "ohm", 0, 1000),
-	measured(Electrical, "Dead checks", "r_cr", "Winding C to R", "", "ohmmeter", units.Resistance, "ohm", 0, 1000),
-	measured(Electrical, "Dead checks", "r_sr", "Winding S to R", "", "ohmmeter", units.Resistance, "ohm", 0, 1000),
+	orOpen(measured(Electrical, "Dead checks", "r_cs", "Winding C to S", "Power off, locked out, leads off.", "ohmmeter", units.Resistance, "ohm", 0, 1000)),
+	orOpen(measured(Electrical, "Dead checks", "r_cr", "Winding C to R", "", "ohmmeter", units.Resistance, "ohm", 0, 1000)),
+	orOpen(measured(Electrical, "Dead checks", "r_sr", "Winding S to R", "", "ohmmeter", units.Resistance, "ohm", 0, 1000)),
+	orOpen(measured(Electrical, "Dead checks", "r_case", "Windings to case, by ohmmeter", "The lowest from any terminal to bare metal of the shell.", "ohmmeter", units.Resistance, "ohm", 0, 1e9)),
 	measured(Electrical, "Dead checks", "winding_temp", "Winding temperature", "Shell temperature after resting.", "air thermometer", units.Temperature, "F", -40, 250),
+	measured(Electrical, "Dead checks", "pin_12", "Pins not marked: pin 1 to pin 2", "Number the pins as you like; the three readings tell which is which.", "ohmmeter", units.Resistance, "ohm", 0, 1000),
+	measured(Electrical, "Dead checks", "pin_23", "Pins not marked: pin 2 to pin 3", "", "ohmmeter", units.Resistance, "ohm", 0, 1000),
+	measured(Electrical, "Dead checks", "pin_13", "Pins not marked: pin 1 to pin 3", "", "ohmmeter", units.Resistance, "ohm", 0, 1000),
 	measured(Electrical, "Dead checks", "insulation", "Windings to case", "500 V dc; never in a vacuum.", "insulation tester", units.Insulation, "Mohm", 0, 1e5),
+	stated(Electrical, "Dead checks", "insulation_volts", "Insulation test voltage", "Direct current.", units.Voltage, "V", 50, 2500),
+	note(Electrical, "Dead checks", "insulation_before", "Insulation of this compressor before", "For the trend, oldest first. One a line: megohm, winding temperature in F (or 30 C)."),
 	measured(Electrical, "Dead checks", "contact_resistance", "Contactor, contact resistance", "", "ohmmeter", units.Resistance, "mohm", 0, 1e5),
+	orOpen(measured(Electrical, "Dead checks", "coil_ohms", "Contactor coil", "One lead off.", "ohmmeter", units.Resistance, "ohm", 0, 1e5)),
+	stated(Electrical, "Dead checks", "coil_va", "Contactor coil: sealed VA", "From its data or label.", units.Apparent, "VA", 0.5, 200),
+	stated(Electrical, "Dead checks", "coil_volts", "Contactor coil: rated voltage", "24 V where nothing is entered.", units.Voltage, "V", 5, 300),
+	orOpen(measured(Electrical, "Dead checks", "solenoid_ohms", "Solenoid coil that stays", "One lead off; not through a rectifier plug.", "ohmmeter", units.Resistance, "ohm", 0, 1e5)),
+	stated(Electrical, "Dead checks", "solenoid_va", "Solenoid coil: VA", "", units.Apparent, "VA", 0.5, 200),
+	stated(Electrical, "Dead checks", "solenoid_volts", "Solenoid coil: rated voltage", "24 V where nothing is entered.", units.Voltage, "V", 5, 300),
+	orOpen(measured(Electrical, "Dead checks", "heater_ohms", "Crankcase heater", "One lead off.", "ohmmeter", units.Resistance, "ohm", 0, 1e6)),
+	stated(Electrical, "Dead checks", "heater_watts", "Crankcase heater: watts", "", units.Power, "W", 5, 500),
+	stated(Electrical, "Dead checks", "heater_volts", "Crankcase heater: rated voltage", "", units.Voltage, "V", 20, 600),
+	pick(Electrical, "Dead checks", "heater_kind", "Crankcase heater: kind", "", HeaterFixed, HeaterSelf),
 	need(measured(Electrical, "Dead checks", "cap_meter", "Run capacitor by meter", "Discharged, disconnected, measured dead.", "capacitance meter", units.Capacitance, "uF", 0, 300)),
+	stated(Electrical, "Dead checks", "fan_cap_rating", "Fan capacitor, or FAN section: marking", "", units.Capacitance, "uF", 0.5, 100),
+	measured(Electrical, "Dead checks", "cap_fan_meter", "Fan capacitor, or FAN section: by meter", "From C to FAN where the part is a dual one.", "capacitance meter", units.Capacitance, "uF", 0, 150),
+	measured(Electrical, "Dead checks", "cap_outer", "Dual capacitor: HERM to FAN", "Across both sections: less than the smaller one.", "capacitance meter", units.Capacitance, "uF", 0, 150),
 	text(Electrical, "Live checks", "ack_live", "Cautions of the live checks: acknowledged by, when", "Entered when the cautions are acknowledged; the checks open after that."),
 	need(measured(Electrical, "Live checks", "supply_voltage", "Supply voltage, running", "At the contactor, line side.", "voltmeter", units.Voltage, "V", 0, 700)),
 	measured(Electrical, "Live checks", "supply_voltage_start", "Supply voltage, dip at start", "", "voltmeter", units.Voltage, "V", 0, 700),
+	measured(Electrical, "Live checks", "supply_v12", "Three-phase: line 1 to 2", "At the contactor, line side, running.", "voltmeter", units.Voltage, "V", 0, 700),
+	measured(Electrical, "Live checks", "supply_v23", "Three-phase: line 2 to 3", "", "voltmeter", units.Voltage, "V", 0, 700),
+	measured(Electrical, "Live checks", "supply_v13", "Three-phase: line 1 to 3", "", "voltmeter", units.Voltage, "V", 0, 700),
+	measured(Electrical, "Live checks", "inrush_current", "Inrush, common lead", "By a clamp that catches a start.", "clamp ammeter", units.Current, "A", 0, 1500),
 	need(measured(Electrical, "Live checks", "run_current", "Compressor current, common lead", "", "clamp ammeter", units.Current, "A", 0, 300)),
 	measured(Electrical, "Live checks", "run_lead_current", "Run winding lead current", "", "clamp ammeter", units.Current, "A", 0, 300),
 	measured(Electrical, "Live checks", "cap_current", "Start winding lead current", "The lead between capacitor and start terminal: this current is the capacitor's.", "clamp ammeter", units.Current, "A", 0, 100),
 	measured(Electrical, "Live checks", "cap_volts", "Voltage across the capacitor", "Terminal to terminal, running. Higher than the supply.", "voltmeter", units.Voltage, "V", 0, 700),
+	measured(Electrical, "Live checks", "start_winding_volts", "Voltage across the start winding", "S to C, running: with the other two voltages it gives the power factor.", "voltmeter", units.Voltage, "V", 0, 700),
 	measured(Electrical, "Live checks", "fan_current", "Outdoor fan current", "", "clamp ammeter", units.Current, "A", 0, 50),
 	measured(Electrical, "Live checks", "input_power", "Input power of the outdoor unit", "By a power meter, where there is one.", "power meter", units.Power, "W", 0, 50000),
 	measured(Electrical, "Live checks", "control_voltage", "Control voltage, contactor in", "", "voltmeter", units.Voltage, "V", 0, 60),

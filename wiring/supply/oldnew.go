@@ -172,6 +172,18 @@ func (b *oldNew) contactor() {
 		func() (Check, error) { return checks[0], nil })
 	b.add(Row{Key: "contactor-lra", Part: "contactor", What: "locked-rotor rating per pole", Unit: "A", Old: o.LRA, New: n.LRA, Fitted: b.c.Contactor.LRA},
 		func() (Check, error) { return checks[1], nil })
+	k := b.c.Contactor
+	note := ""
+	if k.Poles > 0 && k.OldPoles > 0 {
+		note = fmt.Sprintf("%d fitted, %d before", k.Poles, k.OldPoles)
+	}
+	b.add(Row{Key: "contactor-poles", Part: "contactor", What: "poles that open", Unit: "poles", Old: float64(k.OldPoles), New: float64(k.OldPoles), Fitted: float64(k.Poles), Note: note},
+		func() (Check, error) {
+			if len(checks) < 3 {
+				return b.needs("contactor-poles", "poles of the contactor", "", "the poles of the old and of the new contactor")
+			}
+			return checks[2], nil
+		})
 }
 
 // circuitOf is MCA and MOCP of one side: by its plate, else by the rule.
@@ -281,16 +293,34 @@ func (b *oldNew) branch() {
 			return b.t.CheckDrop(c.Wire, c.New.RLA+c.Others, c.SupplyVolts)
 		})
 	volts := sag(c.New)
+	needs := "gauge, length, supply voltage, the new LRA and rated voltage"
+	start := func(i int) (Check, error) {
+		k, err := b.t.CheckStartVolts(volts, c.New.Volts)
+		if err != nil {
+			return Check{}, err
+		}
+		return k[i], nil
+	}
 	b.add(Row{Key: "sag", Part: "wire", What: "voltage at start, branch alone", Unit: "V", Old: sag(c.Old), New: volts,
 		Note: "the service's own sag comes on top: read it at the contactor during a start"},
 		func() (Check, error) {
 			if volts == 0 {
-				return b.needs("sag-start", "voltage at start", "V", "gauge, length, supply voltage, the new LRA and rated voltage")
+				return b.needs("sag-start", "voltage at start", "V", needs)
 			}
-			k, err := b.t.CheckStartVolts(volts, c.New.Volts)
-			if err != nil {
-				return Check{}, err
-			}
-			return k[0], nil
+			return start(0)
 		})
+	coil := Row{Key: "sag-coil", Part: "contactor", What: "coil voltage at start, of its rating", Unit: "1",
+		Note: "its transformer follows the line"}
+	if volts > 0 {
+		coil.New = volts / c.New.Volts
+	}
+	if old := sag(c.Old); old > 0 {
+		coil.Old = old / c.Old.Volts
+	}
+	b.add(coil, func() (Check, error) {
+		if volts == 0 {
+			return b.needs("coil-hold", "coil voltage at start", "1", needs)
+		}
+		return start(1)
+	})
 }

@@ -224,7 +224,7 @@ func conversion() Conversion {
 		Old:    Side{RLA: 21.2, LRA: 118, Volts: 208, Capacitor: 50e-6, MCA: 27.9, MOCP: 45},
 		New:    Side{RLA: 19.2, LRA: 112, Volts: 208, Capacitor: 45e-6, CapacitorVolts: 440},
 		Others: 1.4, SupplyVolts: 208, Capacitor: 45e-6, CapacitorVolts: 440,
-		Contactor: Contactor{FLA: 30, LRA: 150}, Breaker: 40, Disconnect: 60, Ground: "10",
+		Contactor: Contactor{FLA: 30, LRA: 150, Poles: 2, OldPoles: 2}, Breaker: 40, Disconnect: 60, Ground: "10",
 		Wire: Branch{Gauge: "10", Length: 45 * 0.3048},
 	}
 }
@@ -248,7 +248,7 @@ func TestOldNew(t *testing.T) {
 			t.Errorf("%+v", r)
 		}
 	}
-	want := "rla lra volts capacitor capacitor-volts contactor-fla contactor-lra wire breaker disconnect ground drop sag"
+	want := "rla lra volts capacitor capacitor-volts contactor-fla contactor-lra contactor-poles wire breaker disconnect ground drop sag sag-coil"
 	if got := strings.Join(keys, " "); got != want {
 		t.Errorf("rows %s", got)
 	}
@@ -270,6 +270,8 @@ func TestOldNew(t *testing.T) {
 		"capacitor-volts": func(c *Conversion) { c.CapacitorVolts = 370 },
 		"contactor-fla":   func(c *Conversion) { c.Contactor.FLA = 20 },
 		"contactor-lra":   func(c *Conversion) { c.Contactor.LRA = 100 },
+		"contactor-poles": func(c *Conversion) { c.Contactor.Poles = 1 },
+		"sag-coil":        func(c *Conversion) { c.Wire.Length = 120 },
 		"wire":            func(c *Conversion) { c.Wire.Gauge = "12" },
 		"disconnect":      func(c *Conversion) { c.Disconnect = 20 },
 		"ground":          func(c *Conversion) { c.Ground = "12" },
