@@ -43,18 +43,18 @@ func (c *context) branch() supply.Branch {
 	return b
 }
 
-// conversion is the job as package supply compares it. Conductors are taken
-// at the cautious end: 60 C terminals and insulation, 30 C around.
+// conversion is the job as package supply compares it.
 func (c *context) conversion() supply.Conversion {
 	return supply.Conversion{
 		Old: supply.Side{RLA: c.value("old_rla"), LRA: c.value("old_lra"), Volts: c.value("rated_voltage"),
 			Capacitor: c.value("old_cap_rating"), MCA: c.value("plate_mca"), MOCP: c.value("plate_mocp")},
-		New: supply.Side{RLA: c.value("new_rla"), LRA: c.value("new_lra"), Volts: c.first("new_voltage", "rated_voltage"),
-			Capacitor: c.value("cap_rating")},
+		New: supply.Side{RLA: c.value("new_rla"), BCSC: c.value("new_bcsc"), LRA: c.value("new_lra"), Volts: c.first("new_voltage", "rated_voltage"),
+			Capacitor: c.value("cap_rating"), CapacitorVolts: c.value("cap_voltage_needed")},
 		Others: c.value("fan_fla"), SupplyVolts: c.value("rated_voltage"),
 		Capacitor: c.value("cap_fitted"), CapacitorVolts: c.value("cap_voltage"),
-		Contactor: supply.Contactor{FLA: c.value("contactor_fla"), LRA: c.value("contactor_lra")},
-		Breaker:   c.value("breaker"), Wire: c.branch(),
+		Contactor: supply.Contactor{FLA: c.value("contactor_fla"), LRA: c.value("contactor_lra"), Poles: c.poles("contactor_poles"), OldPoles: c.poles("old_poles")},
+		Breaker:   c.value("breaker"), Disconnect: c.value("disconnect"), Wire: c.branch(), Conditions: c.wire(),
+		Ground: strings.TrimSuffix(c.job.Text("ground_gauge"), " AWG"),
 	}
 }
 
@@ -126,20 +126,23 @@ var none = math.NaN()
 // circuitRules hold the parts that stay against the compressor that comes.
 var circuitRules = []rule{
 	{key: "mca_wire", label: "Minimum circuit ampacity, against the conductor", step: record.Electrical, group: qCircuit, dim: units.Current,
-		formula: "1.25 × RLA + fan; the conductor at 60 °C terminals, 30 °C around", needs: []string{"new_rla", "?fan_fla"},
-		eval: withSupply(func(_ *context, t *supply.Tables, x []float64) (float64, error) { return t.MCA(x[0], orZero(x[1])) }),
+		formula: "1.25 × RLA (or the greater BCSC) + fan; the conductor at 60 °C terminals and insulation, 30 °C around, three together, unless entered otherwise", needs: []string{"new_rla", "?fan_fla", "?new_bcsc"},
+		eval: withSupply(func(_ *context, t *supply.Tables, x []float64) (float64, error) {
+			return t.MCA(math.Max(x[0], orZero(x[2])), orZero(x[1]))
+		}),
 		bounds: boundsOf([]string{"wire_gauge"}, func(c *context, t *supply.Tables) (float64, float64, error) {
-			a, err := t.AmpacityOf(c.gauge(), supply.Conditions{})
+			a, err := t.AmpacityOf(c.gauge(), c.wire())
 			return none, a.Amps, err
 		})},
 	{key: "breaker_fit", label: "Breaker or fuse, against MCA and MOCP", step: record.Electrical, group: qCircuit, dim: units.Current,
 		formula: "as stated, from 1.25 × RLA + fan to 1.75 × RLA + fan taken down to a standard size", needs: []string{"breaker"}, eval: asRead,
 		bounds: boundsOf([]string{"new_rla"}, func(c *context, t *supply.Tables) (float64, float64, error) {
-			mca, err := t.MCA(c.value("new_rla"), c.value("fan_fla"))
+			basis := math.Max(c.value("new_rla"), c.value("new_bcsc"))
+			mca, err := t.MCA(basis, c.value("fan_fla"))
 			if err != nil {
 				return 0, 0, err
 			}
-			o, err := t.MOCP(c.value("new_rla"), c.value("fan_fla"))
+			o, err := t.MOCP(basis, c.value("fan_fla"))
 			if err == nil && o.Size < mca {
 				err = fmt.Errorf("the standard size under the limit, %g A, carries less than the circuit needs, %.4g A: ask the authority having jurisdiction", o.Size, mca)
 			}
@@ -169,9 +172,9 @@ var circuitRules = []rule{
 // deadRules and liveRules stand among the electrical readings.
 var deadRules = []rule{
 	{key: "winding_start_25", label: "Start winding at 25 °C", step: record.Electrical, group: "Dead checks", dim: units.Resistance,
-		formula: "R(C-S) (234.5 + 25) / (234.5 + t), copper", needs: []string{"r_cs", "winding_temp"}, eval: at25},
+		formula: "R(C-S) (234.5 + 25) / (234.5 + t), copper", needs: []string{"r_cs", "winding_temp"}, eval: at25, cite: "winding", ok: "The start winding has the resistance of its data.", bounds: windingBand("new_r_start")},
 	{key: "winding_run_25", label: "Run winding at 25 °C", step: record.Electrical, group: "Dead checks", dim: units.Resistance,
-		formula: "R(C-R) (234.5 + 25) / (234.5 + t), copper", needs: []string{"r_cr", "winding_temp"}, eval: at25},
+		formula: "R(C-R) (234.5 + 25) / (234.5 + t), copper", needs: []string{"r_cr", "winding_temp"}, eval: at25, cite: "winding", ok: "The run winding has the resistance of its data.", bounds: windingBand("new_r_run")},
 	{key: "insulation_40", label: "Windings to case at 40 °C", step: record.Electrical, group: "Dead checks", dim: units.Insulation,
 		formula: "R × 0.5 ^ ((40 - t) / 10)", needs: []string{"insulation", "winding_temp"},
 		eval: withSupply(func(_ *context, t *supply.Tables, x []float64) (float64, error) {
@@ -183,6 +186,14 @@ var deadRules = []rule{
 			k, err := t.CheckContact(x[0], x[1])
 			return k.Value, err
 		})},
+}
+
+// windingBand lies around the compressor's own resistance.
+func windingBand(key string) func(*context) (Band, string) {
+	return boundsOf([]string{key}, func(c *context, t *supply.Tables) (float64, float64, error) {
+		r, _ := t.Rule("winding")
+		return c.value(key) * (1 - r.Value), c.value(key) * (1 + r.Value), nil
+	})
 }
 
 func at25(_ *context, x []float64) (float64, error) {

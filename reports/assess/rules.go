@@ -45,7 +45,7 @@ var rules = slices.Concat(electricalRules(), refrigerationRules)
 // what comes, then live.
 func electricalRules() []rule {
 	live := slices.IndexFunc(readingRules, func(r rule) bool { return r.group == "Live checks" })
-	return slices.Concat(readingRules[:live], deadRules, circuitRules, readingRules[live:], liveRules)
+	return slices.Concat(readingRules[:live], deadRules, moreDeadRules, circuitRules, moreCircuitRules, readingRules[live:], liveRules, moreLiveRules)
 }
 
 // readingRules judge single electrical readings, the dead ones first.

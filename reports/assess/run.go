@@ -44,6 +44,14 @@ type rule struct {
 	// valid returns why the value cannot be judged under these conditions,
 	// "" if it can; nil means that it always can.
 	valid func(*context) string
+
+	// cite names the rule of package supply that stands for the row of limits,
+	// and ok what to do when the value is within.
+	cite, ok string
+
+	// words, if not nil and not empty, says what the outcome means for this job
+	// and what to do, instead of the row.
+	words func(*context, Finding) string
 }
 
 // allRules is every rule; findings of one step stand together in the pane.
@@ -102,6 +110,9 @@ func (c *context) find(ru rule) (Finding, error) {
 	f := Finding{Key: ru.key, Label: ru.label, Step: ru.step, Group: ru.group, Dim: ru.dim,
 		Formula: ru.formula, Verdict: NotMeasured, K: 2, Inputs: []Input{}}
 	row, limited := c.lim.byFinding[ru.key]
+	if ru.cite != "" {
+		row, limited = citing(ru.cite, ru.ok)
+	}
 	in, missing := c.inputs(ru)
 	if len(missing) > 0 {
 		f.Reason = "needs: " + strings.Join(missing, ", ")
@@ -225,6 +236,11 @@ func (c *context) find(ru rule) (Finding, error) {
 		return f, nil
 	}
 	c.judge(&f, row, res, used)
+	if ru.words != nil {
+		if w := ru.words(c, f); w != "" {
+			f.Next = w
+		}
+	}
 	return f, nil
 }
 

@@ -119,14 +119,14 @@ type RangeError struct {
 }
 
 func (e *RangeError) Error() string {
-	from, unit := fmt.Sprintf("from %g", e.Min), ""
+	from, unit := fmt.Sprintf("from %.6g", e.Min), ""
 	if e.Min == math.SmallestNonzeroFloat64 {
 		from = "above 0"
 	}
 	if e.Unit != "1" && e.Unit != "" {
 		unit = " " + e.Unit
 	}
-	return fmt.Sprintf("%s is %g%s: allowed %s to %g%s", e.What, e.Value, unit, from, e.Max, unit)
+	return fmt.Sprintf("%s is %.6g%s: allowed %s to %.6g%s", e.What, e.Value, unit, from, e.Max, unit)
 }
 
 // in refuses what is not a number in [min, max].
