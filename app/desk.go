@@ -196,9 +196,10 @@ func (d *desk) layout(s fyne.Size) {
 		d.layoutUpright(s, side, centre)
 		return
 	}
-	routeW, sideW := float32(230), float32(432)
+	// The middle keeps the 600 at which a strip stands in one row.
+	routeW, sideW := float32(226), float32(424)
 	if s.Width < 1200 {
-		routeW, sideW = 226, 384
+		sideW = 384
 	}
 	put(panel, 0, barH, routeW, s.Height-barH)
 	put(ruleB, routeW-1, barH, 1, s.Height-barH)
