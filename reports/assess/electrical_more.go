@@ -52,7 +52,8 @@ func citing(key, ok string) (limit, bool) {
 		return limit{}, false
 	}
 	r, found := t.Rule(key)
-	row := limit{Source: r.Cite(), NextLow: first(r.Next, r.Text), NextHigh: first(r.Next, r.Text), NextOK: first(ok, r.Text)}
+	row := limit{Source: r.Cite(), NextLow: sentenceOf(first(r.Next, r.Text)), NextOK: first(ok, r.Text)}
+	row.NextHigh = row.NextLow
 	for k, word := range confidences {
 		if string(word) == string(r.Confidence) {
 			row.Confidence = k
