@@ -80,10 +80,13 @@ func (b *book) stepReadings(p *page, row int, s record.Step) int {
 			}
 			row++
 		}
-		x, _ := b.job.SI(f.Key, b.rep.Site)
+		var shown any = b.job.Text(f.Key) // an open line
+		if x, ok := b.job.SI(f.Key, b.rep.Site); ok {
+			shown = b.show(f.Dim, x)
+		}
 		p.text(row, 1, plain, "")
 		p.text(row, 2, plain, f.Label)
-		p.live(row, 3, figure, f.Key, b.show(f.Dim, x), decimals(b.places(f.Dim)))
+		p.live(row, 3, figure, f.Key, shown, decimals(b.places(f.Dim)))
 		p.text(row, 4, unit, b.unit(f.Dim).Label)
 		p.text(row, 5, plain, "")
 		p.text(row, 6, plain, "")
