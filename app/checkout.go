@@ -174,21 +174,38 @@ func (c *checkoutPart) fill() {
 	}
 	c.made = key
 	if len(taken) == 0 {
-		c.say(r, nil, nil, nil)
+		c.say(r, nil, nil, planner.Choice{}, nil)
 		return
 	}
 	c.work.Ask(func() func() {
 		ss, err := plan.Suspects(context.Background(), r, taken)
+		var next planner.Choice
+		if err == nil {
+			m := map[int]float64{}
+			for _, t := range taken {
+				m[t.N] = t.Value
+			}
+			next, err = planner.Next(context.Background(), r, m)
+		}
 		return func() {
 			if c.rows != nil {
-				c.say(r, taken, ss, err)
+				c.say(r, taken, ss, next, err)
 			}
 		}
 	})
 }
 
+// lead is a key to the reading that tells most of those left.
+func (c *checkoutPart) lead(n int) {
+	for i, t := range c.tests {
+		if t.N == n {
+			c.found.Add(part.NewTap(fmt.Sprintf("Go to reading %d, which tells most", n), func() { c.rows[i].Focus() }))
+		}
+	}
+}
+
 // say names what fits the readings.
-func (c *checkoutPart) say(r *planner.Result, taken []plan.Taken, ss []planner.Suspect, err error) {
+func (c *checkoutPart) say(r *planner.Result, taken []plan.Taken, ss []planner.Suspect, next planner.Choice, err error) {
 	c.found.RemoveAll()
 	defer c.w.p.reflow()
 	c.found.Add(part.NewHeading("What the readings say"))
@@ -199,22 +216,13 @@ func (c *checkoutPart) say(r *planner.Result, taken []plan.Taken, ss []planner.S
 	for _, t := range r.Checkout.Tests {
 		find[t.N] = t.Role == "find"
 	}
-	left, next := r.Checkout.Find, 0
-	done := map[int]bool{}
+	left := r.Checkout.Find
 	for _, t := range taken {
-		done[t.N] = true
 		if !t.Fits {
 			out++
 		}
 		if find[t.N] {
 			left--
-		}
-	}
-	for _, role := range []string{"find", "narrow"} {
-		for _, t := range r.Checkout.Tests {
-			if next == 0 && t.Role == role && !done[t.N] {
-				next = t.N
-			}
 		}
 	}
 	sound, faults := false, ss[:0:0]
@@ -234,20 +242,24 @@ func (c *checkoutPart) say(r *planner.Result, taken []plan.Taken, ss []planner.S
 		note("within", part.Good, fmt.Sprintf("All %d readings that find are as predicted. That is what was checked; damaged parts and faults that no reading shows are not excluded.", r.Checkout.Find))
 	case sound && out > 0:
 		note("close", part.Doubt, fmt.Sprintf("%d of %d readings are at the edge of their tolerance; the circuit as planned still fits them. Read them again.", out, len(taken)))
+	case sound && next.Test == 0:
+		note("close", part.Doubt, fmt.Sprintf("%d entered, all as predicted. %d readings that find are not taken; %s.", len(taken), left, next.Words))
 	case sound:
-		note("close", part.Doubt, fmt.Sprintf("%d entered, all as predicted. %d more readings that find are still to be taken; next: reading %d.", len(taken), left, next))
+		note("close", part.Doubt, fmt.Sprintf("%d entered, all as predicted. %d more readings that find are still to be taken; next: reading %d.", len(taken), left, next.Test))
+		c.lead(next.Test)
 	case len(faults) == 0:
 		note("outside", part.Bad, fmt.Sprintf("%d of %d readings are not as predicted, and no single fault explains them all. Read those again; then it is more than one fault, or a unit not wired as planned.", out, len(taken)))
 	default:
 		lines := []string{fmt.Sprintf("%d of %d readings are not as predicted. Lock out before looking.", out, len(taken))}
 		if len(faults) > 2 {
 			l := fmt.Sprintf("%d faults fit", len(faults))
-			if next > 0 {
-				l += fmt.Sprintf(": further readings narrow it down; next: reading %d", next)
+			if next.Test > 0 {
+				l += fmt.Sprintf(": further readings narrow it down; next: reading %d", next.Test)
 			}
 			lines = append(lines, l+".")
 		}
 		note("outside", part.Bad, lines...)
+		c.lead(next.Test)
 		if len(faults) > suspectsShown {
 			return
 		}

@@ -1,6 +1,7 @@
 package app
 
 import (
+	"strconv"
 	"strings"
 	"testing"
 
@@ -168,5 +169,54 @@ func TestMeterReadingsNarrowToWhereToLook(t *testing.T) {
 	p.turn("Check-out")
 	if text := shownWords(m.found); !strings.Contains(text, "are as predicted") {
 		t.Errorf("found after coming back: %s", text)
+	}
+}
+
+// After a reading the one that tells most is offered, and a key leads to it.
+func TestNextReadingIsTheOneThatTellsMost(t *testing.T) {
+	b, w := bench(t, filled(t))
+	b.Go(stepIndex(record.Wiring))
+	p := b.pane().plan
+	p.turn("Check-out")
+	m := &p.meter
+	differs := 0
+	for i, q := range m.tests {
+		for _, r := range plan.Readings(b.job, p.plan.Checkout) {
+			m.rows[r.N-1].Focus()
+			b.desk.pad.Key("Clear").Tapped(nil)
+		}
+		m.rows[i].Focus()
+		typeIn(t, w, "7")
+		press(t, w, fyne.KeyTab)
+		readings := map[int]float64{q.N: 7}
+		want, err := planner.Next(t.Context(), p.plan.Result, readings)
+		if err != nil {
+			t.Fatal(err)
+		}
+		var key *part.Tap
+		walk(m.found, func(o fyne.CanvasObject) {
+			if k, ok := o.(*part.Tap); ok {
+				key = k
+			}
+		})
+		if want.Test == 0 {
+			if key != nil {
+				t.Errorf("%q is offered where no reading is wanted", key.Text)
+			}
+			continue
+		}
+		if key == nil {
+			t.Fatalf("no key to reading %d: %s", want.Test, shownWords(m.found))
+		}
+		if want.Test != i+2 {
+			differs++
+		}
+		key.Tapped(nil)
+		if b.active == nil || !strings.HasPrefix(b.active.Field.Label, strconv.Itoa(want.Test)+" ") {
+			t.Errorf("the key leads to %v, not to reading %d", b.active, want.Test)
+		}
+	}
+	if differs == 0 {
+		t.Error("the list's next is the best one after every reading: this proves nothing")
 	}
 }
