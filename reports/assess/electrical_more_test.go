@@ -108,7 +108,7 @@ func TestMoreElectrical(t *testing.T) {
 		{"power factor that cannot be", []typed{{"input_power", "9000", "W"}, {"supply_voltage", "208", "V"}, {"run_current", "15", "A"}, {"fan_current", "1.2", "A"}}, "power_factor", NotMeasured, ""},
 	} {
 		j := demo(t)
-		for _, key := range []string{"r_cs", "r_cr", "r_sr", "r_case", "insulation", "winding_temp"} {
+		for _, key := range []string{"r_cs", "r_cr", "r_sr", "r_case", "insulation", "winding_temp", "new_r_start", "new_r_run"} {
 			set(t, j, key, "", "")
 		}
 		for _, q := range c.in {

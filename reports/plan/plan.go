@@ -91,6 +91,9 @@ func Target(j *record.Job) (planner.Target, []string) {
 		{[]string{"new_rla"}, &c.RLA},
 		{[]string{"new_lra"}, &c.LRA},
 		{[]string{"cap_rating"}, &c.Farads},
+		{[]string{"cap_voltage_needed"}, &c.CapVolts},
+		{[]string{"new_r_run"}, &c.RunOhms},
+		{[]string{"new_r_start"}, &c.StartOhms},
 	} {
 		found := false
 		for _, k := range q.keys {

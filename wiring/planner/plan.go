@@ -211,7 +211,7 @@ func (t *Target) check() error {
 		v, least, most float64
 		unit           string
 	}{{"volts", c.Volts, 200, 260, "V"}, {"rla", c.RLA, 2, 60, "A"}, {"lra", c.LRA, 5, 400, "A"}, {"farads", c.Farads, 5e-6, 120e-6, "F"},
-		{"cap-volts", c.CapVolts, 200, 600, "V"}, {"run-ohms", c.RunOhms, 0, 20, "ohm"}, {"start-ohms", c.StartOhms, 0, 60, "ohm"}} {
+		{"cap-volts", c.CapVolts, 100, 700, "V"}, {"run-ohms", c.RunOhms, 0, 100, "ohm"}, {"start-ohms", c.StartOhms, 0, 200, "ohm"}} {
 		if !(q.v >= q.least && q.v <= q.most) {
 			return fmt.Errorf("%w: %s is %v %s, allowed %v to %v", ErrTarget, q.name, q.v, q.unit, q.least, q.most)
 		}
