@@ -242,17 +242,19 @@ func (m *maker) electrical(rla, volts float64, flaw Flaw) {
 	}
 	rcr := m.between(0.4, 0.9)
 	rcs := rcr * m.between(2.2, 3.5)
+	m.text("ack_dead", m.by+", "+m.at.Format("2006-01-02 15:04"))
 	m.put("r_cs", rcs, 2, "e1")
 	m.put("r_cr", rcr, 2, "e1")
 	m.put("r_sr", rcs+rcr, 2, "e1")
 	m.put("winding_temp", degF(m.between(70, 90)), 1, "t1")
 	m.put("insulation", m.between(200, 2000)*1e6, 0, "")
-	m.put("contact_resistance", m.between(1, 20)*1e-3, 0, "")
+	m.set("contact_resistance", strconv.Itoa(1+m.IntN(20)), "mohm", "")
 	m.put("cap_meter", real, 1, "e1")
 	v := volts * m.between(0.985, 1.02)
 	if flaw == LowVoltage {
 		v = volts * m.between(0.83, 0.86)
 	}
+	m.text("ack_live", m.by+", "+m.at.Format("2006-01-02 15:04"))
 	m.put("supply_voltage", v, 1, "e1")
 	m.put("supply_voltage_start", v*m.between(0.9, 0.95), 1, "e1")
 	m.put("run_current", rla*m.between(0.66, 0.82), 1, "e1")

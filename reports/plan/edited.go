@@ -30,7 +30,7 @@ func Departures(j *record.Job) ([]string, error) {
 		if o := was.Device(d.ID); o == nil {
 			say("device", d.ID, "added: "+Words(d))
 		} else if !reflect.DeepEqual(*o, d) {
-			say("device", d.ID, "changed: "+Words(d))
+			say("device", d.ID, "changed: "+Words(d)+"; in the catalogue "+Words(*o))
 		}
 	}
 	for _, d := range was.Devices {
@@ -42,7 +42,7 @@ func Departures(j *record.Job) ([]string, error) {
 		if o := was.Conductor(c.ID); o == nil {
 			say("conductor", c.ID, "added: "+Run(c))
 		} else if *o != c {
-			say("conductor", c.ID, "changed: "+Run(c))
+			say("conductor", c.ID, "changed: "+Run(c)+"; in the catalogue "+Run(*o))
 		}
 	}
 	for _, c := range was.Conductors {

@@ -123,6 +123,9 @@ func signed(x float64) string {
 	return "+" + constant(x)
 }
 
+// pageMargin is the margin of a printed page in inches, on all sides.
+const pageMargin = 0.55
+
 // setUp gives the sheet its print set-up, protection and view.
 func (b *book) setUp(p *page) error {
 	f := b.file
@@ -140,7 +143,11 @@ func (b *book) setUp(p *page) error {
 	if p.landscape {
 		orient = "landscape"
 	}
-	margin, edge := 0.55, 0.3
+	b.paginate(p)
+	if p.single {
+		many = 1
+	}
+	margin, edge := pageMargin, 0.3
 	demo := ""
 	if b.job.Demo {
 		demo = "&BDEMONSTRATION, INVENTED DATA&B   "

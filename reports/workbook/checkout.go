@@ -45,6 +45,7 @@ func (b *book) checkOut(l *flow) {
 			heading = h
 			l.text(l.row, 1, label, "")
 			l.rest(2, label, h)
+			l.glue[l.row] = true
 			l.row++
 		}
 		b.meterRow(l, m)
@@ -93,8 +94,8 @@ func (b *book) meterRow(l *flow, m plan.Metered) {
 		l.text(row, colWithin, faint, "")
 		formula = fmt.Sprintf(`IF(%[1]s=%[2]q,"within",IF(NOT(ISNUMBER(%[1]s)),"not measured",IF(%[1]s>=%[3]s,"within","outside")))`, at, record.OpenLine, constant(expect-tol))
 	default:
-		l.number(row, colExpect, figure, expect, "General")
-		l.number(row, colWithin, faint, tol, "General")
+		l.number(row, colExpect, figure, expect, decimals(b.places(f.Dim)))
+		l.number(row, colWithin, faint, tol, decimals(b.places(f.Dim)))
 		formula = fmt.Sprintf(`IF(%[1]s=%[2]q,"outside",IF(NOT(ISNUMBER(%[1]s)),"not measured",IF(ABS(%[1]s-%[3]s)<=%[4]s*%[5]s,"within","outside")))`,
 			at, record.OpenLine, ref(row, colExpect), ref(row, colWithin), constant(plan.Edge))
 	}
@@ -149,9 +150,12 @@ func (b *book) suspected(l *flow) {
 	l.line(note, "Time, instrument and person of each reading stand on the sheet Readings. The verdicts are live; what is left suspect is as found when the file was made. Tolerances: "+plan.ToleranceSource()+".")
 }
 
-func readings(n int) string {
+func readings(n int) string { return count(n, "reading") }
+
+// count puts a number of things into words.
+func count(n int, thing string) string {
 	if n == 1 {
-		return "1 reading"
+		return "1 " + thing
 	}
-	return fmt.Sprintf("%d readings", n)
+	return fmt.Sprintf("%d %ss", n, thing)
 }

@@ -39,6 +39,7 @@ func (b *book) handOverPage() *page {
 	row = b.openWork(p, row)
 	sign := row
 	row = b.signature(p, row)
+	p.together(sign, row)
 	p.text(row, 1, note, "SHA-256 of the record: "+b.digest)
 	p.span(row, 1, 6)
 	p.fit(row, 1, 6, p.at(row, 1).value.(string), note)
@@ -163,7 +164,8 @@ func (b *book) attention(p *page, row int) (int, [2]int) {
 
 func (b *book) done(p *page, row int) int {
 	row = b.heading(p, row, "What was done")
-	for _, l := range [][2]string{{"Work done", "work_done"}, {"Left open", "open_conditions"}, {"Advice to the owner", "owner_advice"}, {"New label on the unit", "label_done"}, {"Technician signs", "signed_by"}, {"Date", "signed_date"}} {
+	for _, l := range [][2]string{{"Work done", "work_done"}, {"Left open", "open_conditions"}, {"Advice to the owner", "owner_advice"}, {"New label on the unit", "label_done"},
+		{"Cautions acknowledged, dead checks", "ack_dead"}, {"Cautions acknowledged, live checks", "ack_live"}, {"Technician signs", "signed_by"}, {"Date", "signed_date"}} {
 		t := b.job.Text(l[1])
 		if t == "" {
 			t = "not entered"

@@ -36,9 +36,8 @@ func (b *book) labelPage() *page {
 			return
 		}
 		p.text(row, 1, big, name)
-		p.live(row, 2, big, key, b.show(f.Dim, x), decimals(b.places(f.Dim)))
-		p.text(row, 3, big, b.unit(f.Dim).Label)
-		p.span(row, 3, 4)
+		p.live(row, 2, big, key, b.show(f.Dim, x), decimals(b.places(f.Dim))+` "`+b.unit(f.Dim).Label+`"`)
+		p.span(row, 2, 4)
 		p.heights[row] = 30
 		row++
 	}

@@ -29,8 +29,10 @@ type page struct {
 	repeat    [2]int   // first and last row repeated on each printed page
 	freeze    int      // rows that stay in view
 	finish    func(f *excelize.File, p *page) error
-	secret    bool // hidden sheet
-	breaks    []int
+	secret    bool         // hidden sheet
+	breaks    []int        // rows that begin a printed page
+	single    bool         // printed on one page
+	glue      map[int]bool // rows that stay on the page of the next
 }
 
 func ref(row, col int) string {
@@ -136,12 +138,12 @@ func (p *page) fit(row, c1, c2 int, s string, k lookKind) {
 	for _, l := range strings.Split(s, "\n") {
 		lines += max(1, int(math.Ceil(float64(len([]rune(l)))/perLine)))
 	}
-	h := math.Min(400, float64(lines)*size*1.25+5)
+	h := math.Min(400, float64(lines)*size*1.25+3)
 	p.heights[row] = math.Max(p.heights[row], h)
 }
 
 func newPage(name, title string, widths ...float64) *page {
-	return &page{name: name, title: title, widths: widths, hidden: map[int]bool{}, heights: map[int]float64{}}
+	return &page{name: name, title: title, widths: widths, hidden: map[int]bool{}, heights: map[int]float64{}, glue: map[int]bool{}}
 }
 
 // emit writes the page into its sheet through a stream, which is what lets a

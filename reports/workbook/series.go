@@ -11,6 +11,9 @@ import (
 	"github.com/xuri/excelize/v2"
 )
 
+// chartRows of rowPoints each are as high as a chart.
+const chartRows = 17
+
 // maxSeriesRows is how many rows of a log the sheet shows; a longer log is
 // thinned to every nth row. The record keeps them all.
 const maxSeriesRows = 600
@@ -36,7 +39,12 @@ func (b *book) seriesPage() *page {
 		p.heights[row] = 20
 		row++
 		c := chart{at: row, log: l}
-		row += 17 // room for the chart
+		for range chartRows {
+			p.text(row, 1, note, "")
+			p.heights[row] = rowPoints
+			row++
+		}
+		p.together(c.at, row+2)
 		p.text(row, 1, head, l.xLabel)
 		for i, h := range l.heads {
 			p.set(row, i+2, cell{value: h, look: look{head, "0"}})

@@ -132,7 +132,7 @@ func (l look) style() *excelize.Style {
 	case big:
 		s.Font.Size, s.Font.Bold = 14, true
 		s.Border = box(ink, 1)
-		s.Alignment = &excelize.Alignment{Vertical: "center", WrapText: true}
+		s.Alignment = &excelize.Alignment{Vertical: "center", Horizontal: "left", WrapText: true}
 	case code:
 		s.Font.Family, s.Font.Size = "Courier New", 9
 		s.Alignment = &excelize.Alignment{Vertical: "top", WrapText: true}

@@ -77,7 +77,7 @@ func (w *wired) attention() (out []string) {
 		out = append(out, fmt.Sprintf("Of %s of the check-out %d outside what the circuit as planned reads.", readings(len(w.readings)), n))
 	}
 	if n := len(w.departures); n > 0 {
-		out = append(out, fmt.Sprintf("The unit at hand differs from the catalogue's in %d points; the plan is for the unit at hand.", n))
+		out = append(out, fmt.Sprintf("The unit at hand differs from the catalogue's in %s; the plan is for the unit at hand.", count(n, "point")))
 	}
 	return out
 }

@@ -1,0 +1,105 @@
+package workbook
+
+// plainRow is the height in points of a row that asks for none. Every row gets
+// a height, for programs differ in those that nobody sets.
+const plainRow = 13.5
+
+// shrink is how much too high a sheet may be to be printed smaller, on a single
+// page, rather than on two.
+const shrink = 1.15
+
+// printable is the room inside the margins in points, before scaling.
+func (b *book) printable(p *page) (wide, high float64) {
+	wide, high = 612, 792 // Letter
+	if b.opts.Paper == A4 {
+		wide, high = 595.28, 841.89
+	}
+	if p.landscape {
+		wide, high = high, wide
+	}
+	const margins = 2 * pageMargin * 72
+	return wide - margins, high - margins
+}
+
+// paginate breaks a page between rows where nothing that belongs together is
+// torn: a heading from what it heads, a note from the row above it, and what
+// was glued. A program that fits the width and ignores breaks tears as it likes.
+func (b *book) paginate(p *page) {
+	for r := range p.rows {
+		if _, set := p.heights[r+1]; !set {
+			p.heights[r+1] = plainRow
+		}
+	}
+	if len(p.breaks) > 0 { // it knows better
+		return
+	}
+	wide, high := b.printable(p)
+	across := 0.0
+	for i, w := range p.widths {
+		if !p.hidden[i+1] {
+			across += w * 8 * 0.75 // in characters of Arial 11, 8 pixels each
+		}
+	}
+	room := high * max(1, across/wide) * 0.97 // other programs, other roundings
+	all := 0.0
+	for r := range p.rows {
+		all += p.heights[r+1]
+	}
+	if p.single = all <= shrink*room; p.single {
+		return
+	}
+	head := 0.0
+	for r := p.repeat[0]; r > 0 && r <= p.repeat[1]; r++ {
+		head += p.heights[r]
+	}
+	top, y := 1, 0.0
+	for r := 1; r <= len(p.rows); r++ {
+		if y+p.heights[r] > room && r > top {
+			k := r
+			for k > top && p.holds(k-1) {
+				k--
+			}
+			if k == top { // one block higher than a page
+				k = r
+			}
+			p.breaks = append(p.breaks, k)
+			top, y = k, 0
+			if k > p.repeat[1] {
+				y = head
+			}
+			for i := k; i < r; i++ {
+				y += p.heights[i]
+			}
+		}
+		y += p.heights[r]
+	}
+}
+
+// holds tells whether row r may not be parted from the next.
+func (p *page) holds(r int) bool {
+	switch p.kind(r) {
+	case section, head, title:
+		return true
+	}
+	return p.glue[r] || p.kind(r+1) == note && p.kind(r) != blank
+}
+
+// kind is the look of the first cell of a row that has text.
+func (p *page) kind(r int) lookKind {
+	if r < 1 || r > len(p.rows) {
+		return blank
+	}
+	for _, c := range p.rows[r-1] {
+		if c.look.kind != blank && c.value != nil && c.value != "" {
+			return c.look.kind
+		}
+	}
+	return blank
+}
+
+// together keeps rows from first to last on one printed page.
+func (p *page) together(first, last int) {
+	for r := first; r < last; r++ {
+		p.glue[r] = true
+	}
+}
