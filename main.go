@@ -181,11 +181,18 @@ func (c assessCmd) Run(s *streams) error {
 	if err != nil {
 		return err
 	}
+	causes, err := assess.Diagnose(j)
+	if err != nil { // the findings stand all the same
+		fmt.Fprintf(s.err, "%s: causes not ranked: %v\n", c.Job, err)
+	}
 	if c.JSON {
 		e := json.NewEncoder(s.out)
 		e.SetIndent("", " ")
 		e.SetEscapeHTML(false)
-		return e.Encode(rep)
+		return e.Encode(struct {
+			*assess.Report
+			Diagnosis *assess.Diagnosis `json:"diagnosis"`
+		}{rep, causes})
 	}
 	sys := units.IP
 	if c.SI {
@@ -201,10 +208,30 @@ func (c assessCmd) Run(s *streams) error {
 	if err := t.Flush(); err != nil {
 		return err
 	}
+	if causes != nil {
+		writeCauses(s.out, causes)
+	}
 	for _, p := range rep.Problems {
 		fmt.Fprintf(s.err, "%s: %s: %s\n", c.Job, p.Key, p.Text)
 	}
 	return nil
+}
+
+// writeCauses tells what may be wrong, likeliest first.
+func writeCauses(w io.Writer, d *assess.Diagnosis) {
+	fmt.Fprintf(w, "Causes: %s", d.Outcome)
+	switch {
+	case len(d.Missing) > 0:
+		fmt.Fprintf(w, "; missing: %s", strings.Join(d.Missing, ", "))
+	case len(d.Causes) > 0:
+		fmt.Fprintf(w, "; that nothing is wrong: %.0f %%", 100*d.Healthy)
+	}
+	fmt.Fprintln(w)
+	for _, c := range d.Causes {
+		if c.P >= 0.01 {
+			fmt.Fprintf(w, "  %3.0f %%  %s. Next: %s\n", 100*c.P, c.Label, c.Next)
+		}
+	}
 }
 
 // shown is the value of a finding with its expanded uncertainty.
