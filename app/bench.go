@@ -2,6 +2,7 @@ package app
 
 import (
 	"errors"
+	"slices"
 	"strings"
 	"time"
 
@@ -135,6 +136,20 @@ func (b *Bench) commit(key, text, unit, tool string) error {
 		return errors.New(fe.Reason)
 	}
 	return err
+}
+
+// draft keeps what was typed outside the panes' own fields and cannot be entered,
+// with the reason; an empty reason lets it go.
+func (b *Bench) draft(key, text, why string) {
+	_, had := b.job.Draft(key)
+	if _, err := record.ByKey(key); err != nil || !had && why == "" {
+		return
+	}
+	b.job.Drafts = slices.DeleteFunc(slices.Clone(b.job.Drafts), func(d record.Draft) bool { return d.Key == key })
+	if why != "" {
+		b.job.Drafts = append(b.job.Drafts, record.Draft{Key: key, Value: text, Reason: why})
+	}
+	b.save()
 }
 
 // recalc assesses the job as it stands, with entries being typed laid on top.

@@ -13,6 +13,7 @@ import (
 	"retrostage/app/part"
 	"retrostage/app/skin"
 	"retrostage/reports/plan"
+	"retrostage/reports/record"
 	"retrostage/thermo/units"
 	"retrostage/wiring/netlist"
 )
@@ -104,6 +105,7 @@ func (p *unitPart) fill(body *fyne.Container) {
 		p.w.choosing = true
 		p.w.show()
 	}))
+	p.drafts(u)
 	body.Add(part.NewHeading(fmt.Sprintf("Devices: %d", len(u.Devices))))
 	for _, d := range u.Devices {
 		c := part.NewCard(sentence(d.Label), d.ID, sentence(netlist.Kinds[d.Kind].Words)+", "+d.Place+". "+ends(u, d), part.Accent)
@@ -137,38 +139,108 @@ func ends(u *netlist.Unit, d netlist.Device) string {
 	return fmt.Sprintf("%d conductor ends.", n)
 }
 
-// form is a sheet of entries, each handed over when it is left.
+// form is a sheet of entries about one part of the unit, each handed over when
+// it is left. What is refused, or waits for a part to be added, is kept with the
+// job as a draft.
 type form struct {
 	p      *unitPart
+	about  string // the part's name, or addDevices, addConductors
 	rows   []*part.Row
 	col    *fyne.Container
 	scroll *part.Scroller
 	wrong  *part.Words
+	told   map[*part.Row]string // what was said to be wrong when leaving was tried
 	shut   func()
 }
 
-func (p *unitPart) form(title string, fill func(f *form)) {
+// What a form about a part that is not there yet is about. No part can be called
+// so: names have no spaces.
+const (
+	addDevices    = "new device"
+	addConductors = "new conductor"
+)
+
+func (f *form) adding() bool { return f.about == addDevices || f.about == addConductors }
+
+func (p *unitPart) form(title, about string, fill func(f *form)) {
 	p.w.p.b.sheet(560, 640, func(shut func()) fyne.CanvasObject {
-		f := &form{p: p, shut: shut, wrong: part.NewWords("", skin.Small+0.5, false, part.Bad)}
+		f := &form{p: p, about: about, shut: shut, told: map[*part.Row]string{}, wrong: part.NewWords("", skin.Small+0.5, false, part.Bad)}
 		f.col = part.NewColumn(8, 14, part.NewWords(title, skin.Figure, true, part.Ink))
 		f.scroll = part.NewScroller(f.col)
-		fill(f)
 		f.wrong.Hide()
+		fill(f)
 		return f.scroll
 	})
 }
 
+// unitDrafts opens the names of drafts about the unit: the part and the entry
+// follow.
+const unitDrafts = "unit/"
+
+func draftKey(about, label string) string {
+	return record.PlanKey(unitDrafts + about + "/" + label)
+}
+
+// draftOf is the inverse of draftKey.
+func draftOf(key string) (about, label string, ok bool) {
+	name, _ := record.PlanName(key)
+	name, ok = strings.CutPrefix(name, unitDrafts)
+	about, label, _ = strings.Cut(name, "/")
+	return about, label, ok
+}
+
+// rename moves the drafts about a part that has got another name.
+func (f *form) rename(to string) {
+	b := f.p.w.p.b
+	for _, d := range slices.Clone(b.job.Drafts) {
+		if about, label, ok := draftOf(d.Key); ok && about == f.about {
+			b.draft(d.Key, "", "")
+			b.draft(draftKey(to, label), d.Value, d.Reason)
+		}
+	}
+	f.about = to
+}
+
+// forget lets the drafts of the form go.
+func (f *form) forget() {
+	b := f.p.w.p.b
+	for _, d := range slices.Clone(b.job.Drafts) {
+		if about, _, ok := draftOf(d.Key); ok && about == f.about {
+			b.draft(d.Key, "", "")
+		}
+	}
+}
+
 // row adds an entry; say hands over what was typed.
 func (f *form) row(q part.Field, value string, say func(text string) error) *part.Row {
+	b := f.p.w.p.b
 	r := part.NewRow(q)
 	r.SetValue(value, "", "", "")
+	if d, ok := b.job.Draft(draftKey(f.about, q.Label)); ok {
+		wrong, note := d.Reason, "not entered; "+value+" stands"
+		if f.adding() {
+			wrong, note = "", ""
+			if err := say(d.Value); err != nil {
+				wrong = reason(err).Error()
+			}
+		}
+		r.SetValue(d.Value, "", wrong, note)
+		f.told[r] = wrong
+	}
 	r.OnResize = f.scroll.Reflow
 	r.OnCommit = func(_ *part.Row, text, _ string) error {
-		err := say(text)
-		if err == nil {
+		err := reason(say(text))
+		r.Note = ""
+		switch key := draftKey(f.about, q.Label); {
+		case err != nil:
+			b.draft(key, text, err.Error())
+		case f.adding():
+			b.draft(key, text, "not added yet")
+		default:
+			b.draft(key, "", "")
 			f.p.w.show()
 		}
-		return reason(err)
+		return err
 	}
 	r.OnMove = func(from *part.Row, by int) {
 		if i := slices.Index(f.rows, from) + by; i >= 0 && i < len(f.rows) && f.rows[i].Focus() {
@@ -191,8 +263,15 @@ func reason(err error) error {
 	return err
 }
 
+func (f *form) say(text string, at fyne.CanvasObject) {
+	f.wrong.Set(text)
+	f.wrong.Show()
+	f.scroll.Reflow()
+	f.scroll.Reveal(at)
+}
+
 // key adds a key that does something and shuts the sheet, unless that fails. The
-// strong one hands the entries over first.
+// strong one hands the entries over first, and stays once for what is refused.
 func (f *form) key(text string, strong bool, do func() error) {
 	t := part.NewTap(text, nil)
 	t.Strong = strong
@@ -202,22 +281,75 @@ func (f *form) key(text string, strong bool, do func() error) {
 				break
 			}
 			r.Commit()
-			if r.Wrong() != "" {
-				f.scroll.Reveal(r)
-				return
+			if r.Wrong() == "" || f.told[r] == r.Wrong() && !f.adding() {
+				continue
 			}
+			f.told[r] = r.Wrong()
+			if f.adding() {
+				f.scroll.Reveal(r)
+			} else {
+				f.say("What is marked is not entered, but kept. Touch "+text+" again to leave it so.", r)
+			}
+			return
 		}
 		if err := do(); err != nil {
-			f.wrong.Set(sentence(reason(err).Error()))
-			f.wrong.Show()
-			f.scroll.Reflow()
-			f.scroll.Reveal(f.wrong)
+			f.say(sentence(reason(err).Error()), f.wrong)
 			return
 		}
 		f.shut()
 		f.p.w.show()
 	}
 	f.col.Add(t)
+}
+
+// addKeys end a form about a part to add.
+func (f *form) addKeys(add func() error) {
+	f.key("Add it", true, func() error {
+		if err := add(); err != nil {
+			return err
+		}
+		f.forget()
+		return nil
+	})
+	f.key("Cancel", false, func() error {
+		f.forget()
+		return nil
+	})
+}
+
+// drafts lists what was typed about the unit and is not entered; a touch leads
+// to it.
+func (p *unitPart) drafts(u *netlist.Unit) {
+	b := p.w.p.b
+	head := false
+	for _, d := range b.job.Drafts {
+		about, label, ok := draftOf(d.Key)
+		if !ok {
+			continue
+		}
+		if !head {
+			p.body.Add(part.NewHeading("Typed and not entered"))
+			head = true
+		}
+		c := part.NewCard(about+", "+strings.ToLower(label[:1])+label[1:]+": "+d.Value, "draft", sentence(d.Reason)+".", part.Doubt)
+		switch {
+		case about == addDevices:
+			c.Do = p.addDevice
+		case about == addConductors:
+			c.Do = p.addConductor
+		case u.Device(about) != nil:
+			c.Do = func() { p.device(about) }
+		case u.Conductor(about) != nil:
+			c.Do = func() { p.conductor(about) }
+		default:
+			c.Why += " The unit has no such part now; touch to let it go."
+			c.Do = func() {
+				b.draft(d.Key, "", "")
+				p.w.show()
+			}
+		}
+		p.body.Add(c)
+	}
 }
 
 func text(label, help string) part.Field {
@@ -236,7 +368,7 @@ func (p *unitPart) device(id string) {
 	}
 	d := *u.Device(id)
 	k := netlist.Kinds[d.Kind]
-	p.form(id+": "+k.Words, func(f *form) {
+	p.form(id+": "+k.Words, id, func(f *form) {
 		set := func(change func(d *netlist.Device)) error {
 			return b.edit(func(u *netlist.Unit) error {
 				o := u.Device(id)
@@ -253,6 +385,7 @@ func (p *unitPart) device(id string) {
 				return err
 			}
 			id = t
+			f.rename(t)
 			return nil
 		})
 		f.row(text("What it is", ""), d.Label, func(t string) error {
@@ -310,7 +443,7 @@ func (p *unitPart) addDevice() {
 	if err != nil {
 		return
 	}
-	p.form("A device to add", func(f *form) {
+	p.form("A device to add", addDevices, func(f *form) {
 		kinds := netlist.KindNames()
 		q := pick("What it is", kinds)
 		for _, k := range kinds {
@@ -319,10 +452,13 @@ func (p *unitPart) addDevice() {
 		d := plan.NewDevice(u, "")
 		var label *part.Row
 		f.row(q, "", func(t string) error {
+			own := d.Label != plan.NewDevice(u, d.Kind).Label // typed, not offered
 			d.Kind = t
-			d.Label = plan.NewDevice(u, t).Label
-			if label != nil {
-				label.SetValue(d.Label, "", "", "")
+			if !own {
+				d.Label = plan.NewDevice(u, t).Label
+				if label != nil {
+					label.SetValue(d.Label, "", "", "")
+				}
 			}
 			return nil
 		})
@@ -330,23 +466,26 @@ func (p *unitPart) addDevice() {
 		label = f.row(text("In words", ""), d.Label, func(t string) error { d.Label = t; return nil })
 		f.row(pick("Where", netlist.Places), d.Place, func(t string) error { d.Place = t; return nil })
 		f.col.Add(f.wrong)
-		f.key("Add it", true, func() error {
+		f.addKeys(func() error {
 			if d.Kind == "" {
 				return errors.New("say what it is")
 			}
 			return b.edit(func(u *netlist.Unit) error { return u.AddDevice(d) })
 		})
-		f.col.Add(part.NewTap("Cancel", f.shut))
 	})
 }
 
 func gauges() (out []string) {
 	for g := range netlist.Gauges {
-		out = append(out, strconv.Itoa(g)+" AWG")
+		out = append(out, gaugeWord(g))
 	}
 	slices.SortFunc(out, func(a, b string) int { return gauge(b) - gauge(a) })
 	return out
 }
+
+func gaugeWord(g int) string { return strconv.Itoa(g) + " AWG" }
+
+func volts(v float64) string { return strconv.FormatFloat(v, 'g', -1, 64) }
 
 func gauge(t string) int {
 	n, _ := strconv.Atoi(strings.TrimSuffix(t, " AWG"))
@@ -361,7 +500,7 @@ func (f *form) conductorRows(u *netlist.Unit, c netlist.Conductor, set func(chan
 	f.row(pick("From", where), c.From, func(t string) error { return set(func(c *netlist.Conductor) { c.From = t }) })
 	f.row(pick("To", where), c.To, func(t string) error { return set(func(c *netlist.Conductor) { c.To = t }) })
 	f.row(text("Colour", ""), c.Colour, func(t string) error { return set(func(c *netlist.Conductor) { c.Colour = t }) })
-	f.row(pick("Gauge", gauges()), strconv.Itoa(c.Gauge)+" AWG", func(t string) error { return set(func(c *netlist.Conductor) { c.Gauge = gauge(t) }) })
+	f.row(pick("Gauge", gauges()), gaugeWord(c.Gauge), func(t string) error { return set(func(c *netlist.Conductor) { c.Gauge = gauge(t) }) })
 	f.row(pick("Circuit", classes), classWords[c.Class], func(t string) error {
 		return set(func(c *netlist.Conductor) {
 			for k, w := range classWords {
@@ -371,7 +510,7 @@ func (f *form) conductorRows(u *netlist.Unit, c netlist.Conductor, set func(chan
 			}
 		})
 	})
-	f.row(text("Insulation, V", ""), strconv.FormatFloat(c.Insulation, 'g', -1, 64), func(t string) error {
+	f.row(text("Insulation, V", ""), volts(c.Insulation), func(t string) error {
 		x, err := units.Number(t)
 		if err != nil {
 			return err
@@ -387,12 +526,13 @@ func (p *unitPart) conductor(id string) {
 	if err != nil || u.Conductor(id) == nil {
 		return
 	}
-	p.form("Conductor "+id, func(f *form) {
+	p.form("Conductor "+id, id, func(f *form) {
 		f.row(text("Name", ""), id, func(t string) error {
 			if err := b.edit(func(u *netlist.Unit) error { return u.RenameConductor(id, t) }); err != nil {
 				return err
 			}
 			id = t
+			f.rename(t)
 			return nil
 		})
 		f.conductorRows(u, *u.Conductor(id), func(change func(c *netlist.Conductor)) error {
@@ -419,31 +559,37 @@ func (p *unitPart) addConductor() {
 	if err != nil {
 		return
 	}
-	p.form("A conductor to add", func(f *form) {
+	p.form("A conductor to add", addConductors, func(f *form) {
 		c := plan.NewConductor(u, netlist.Capped)
 		f.row(text("Name", ""), c.ID, func(t string) error { c.ID = t; return nil })
 		f.conductorRows(u, c, func(change func(c *netlist.Conductor)) error {
-			was := c.From
+			was := plan.NewConductor(u, c.From)
 			change(&c)
-			if c.From != was { // what fits its new beginning
-				n := plan.NewConductor(u, c.From)
-				c.Class, c.Gauge, c.Insulation = n.Class, n.Gauge, n.Insulation
+			// What fits its new beginning, where nothing else was said.
+			n := plan.NewConductor(u, c.From)
+			offer := func(label, value string) {
 				for _, r := range f.rows {
-					switch r.Field.Key {
-					case "Gauge":
-						r.SetValue(strconv.Itoa(c.Gauge)+" AWG", "", "", "")
-					case "Circuit":
-						r.SetValue(classWords[c.Class], "", "", "")
-					case "Insulation, V":
-						r.SetValue(strconv.FormatFloat(c.Insulation, 'g', -1, 64), "", "", "")
+					if r.Field.Key == label {
+						r.SetValue(value, "", "", "")
 					}
 				}
 			}
+			if c.Gauge == was.Gauge && n.Gauge != was.Gauge {
+				c.Gauge = n.Gauge
+				offer("Gauge", gaugeWord(c.Gauge))
+			}
+			if c.Class == was.Class && n.Class != was.Class {
+				c.Class = n.Class
+				offer("Circuit", classWords[c.Class])
+			}
+			if c.Insulation == was.Insulation && n.Insulation != was.Insulation {
+				c.Insulation = n.Insulation
+				offer("Insulation, V", volts(c.Insulation))
+			}
 			return nil
 		})
-		f.key("Add it", true, func() error {
+		f.addKeys(func() error {
 			return b.edit(func(u *netlist.Unit) error { return u.AddConductor(c) })
 		})
-		f.col.Add(part.NewTap("Cancel", f.shut))
 	})
 }

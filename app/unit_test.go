@@ -102,6 +102,22 @@ func TestTheUnitIsMadeToMatchTheOneAtHand(t *testing.T) {
 	if !strings.Contains(s.rows["Name"].Wrong(), "letters, digits") || b.job.Unit != nil {
 		t.Fatalf("beside the name stands %q; unit %s", s.rows["Name"].Wrong(), b.job.Unit)
 	}
+	// It is kept, on disk too, beside its error, until it is mended.
+	s.touch(t, "Done")
+	if w.Canvas().Overlays().Top() != nil {
+		t.Error("a second touch does not leave it so")
+	}
+	if j, err := b.keep.store.Load(b.job.ID); err != nil || len(j.Drafts) != 1 || j.Drafts[0].Value != "no spaces" {
+		t.Fatalf("on disk: %+v, %v", j.Drafts, err)
+	}
+	if text := shownWords(p.body); !strings.Contains(text, "Typed and not entered") {
+		t.Errorf("the unit does not show it: %s", text)
+	}
+	test.Tap(cardOf(t, b, "draft"))
+	s = sheetOf(t, w)
+	if r := s.rows["Name"]; r.Text() != "no spaces" || !strings.Contains(r.Wrong(), "letters, digits") {
+		t.Fatalf("the name opens with %q, %q", r.Text(), r.Wrong())
+	}
 	s.rows["Name"].Focus()
 	typeIn(t, w, "x1")
 	s.rows["Colour"].Focus()
@@ -109,6 +125,9 @@ func TestTheUnitIsMadeToMatchTheOneAtHand(t *testing.T) {
 	s.touch(t, "Done")
 	if c := drawn().Conductor("x1"); c == nil || c.Colour != "orange" || c.From != first.From {
 		t.Fatalf("the conductor became %+v", c)
+	}
+	if len(b.job.Drafts) != 0 {
+		t.Errorf("once mended there stand drafts: %+v", b.job.Drafts)
 	}
 	if p.plan == old {
 		t.Error("the plan was not made anew")
@@ -127,6 +146,12 @@ func TestTheUnitIsMadeToMatchTheOneAtHand(t *testing.T) {
 	s.touch(t, "Add it")
 	if text := sheetOf(t, w).text; !strings.Contains(text, "Say what it is") {
 		t.Errorf("a device of no kind: %s", text)
+	}
+	s.rows["In words"].Focus()
+	typeIn(t, w, "second heater")
+	s.rows["Name"].Focus() // leaves the words
+	if d, ok := b.job.Draft(draftKey(addDevices, "In words")); !ok || d.Value != "second heater" {
+		t.Errorf("a part that is not added yet is kept as %+v", d)
 	}
 	s.rows["What it is"].Input().(*widget.Select).SetSelected(netlist.Kinds["heater-crankcase"].Words)
 	s.rows["Name"].Focus()

@@ -60,14 +60,13 @@ type wiringPart struct {
 	bar  *part.Choose
 	unit unitPart
 
-	short    map[string]string // reasons typed that are too short to enter
-	choosing bool              // another unit of the catalogue
-	after    bool              // the drawing shows the new wiring
+	choosing bool // another unit of the catalogue
+	after    bool // the drawing shows the new wiring
 	meter    checkoutPart
 }
 
 func (p *pane) wiring(body, side *fyne.Container) {
-	p.plan = &wiringPart{p: p, body: part.NewColumn(6, 0), tab: tabs[1], short: map[string]string{}}
+	p.plan = &wiringPart{p: p, body: part.NewColumn(6, 0), tab: tabs[1]}
 	p.plan.unit.w = p.plan
 	p.plan.meter.init(p.plan)
 	side.Objects = append([]fyne.CanvasObject{p.plan.meter.found}, side.Objects...)
@@ -288,10 +287,10 @@ func (w *wiringPart) decisions(r *planner.Result) {
 		if reason {
 			row := part.NewRow(part.Field{Key: d.Key, Label: "or leave it out, for this stated reason", Kind: part.TextField})
 			row.OnCommit = func(_ *part.Row, text, _ string) error {
-				delete(w.short, d.Key)
 				if n := letters(text); text != "" && n < leastReason {
-					w.short[d.Key] = text
-					return errors.New("leaving out a safety needs a reason in words, of at least 12 letters")
+					const why = "leaving out a safety needs a reason in words, of at least 12 letters"
+					w.p.b.draft(record.PlanKey(d.Key), text, why)
+					return errors.New(why)
 				}
 				w.answer(d.Key, text)
 				return nil
@@ -301,8 +300,8 @@ func (w *wiringPart) decisions(r *planner.Result) {
 			if v := plan.Answers(w.p.b.job)[d.Key]; v != "" && v != "keep" {
 				row.SetValue(v, "", "", "")
 			}
-			if t := w.short[d.Key]; t != "" {
-				row.SetValue(t, "", "Not entered: too short a reason", "")
+			if t, ok := w.p.b.job.Draft(record.PlanKey(d.Key)); ok {
+				row.SetValue(t.Value, "", sentence(t.Reason), "not entered")
 			}
 			w.body.Add(row)
 		}
