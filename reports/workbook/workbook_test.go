@@ -65,6 +65,27 @@ func set(t *testing.T, f *excelize.File, name string, v any) {
 	}
 }
 
+// tooClose names a verdict cell that says "too close to call".
+func tooClose(t *testing.T, b []byte) (name string) {
+	t.Helper()
+	edit(t, b, func(f *excelize.File) error {
+		for _, d := range f.GetDefinedName() {
+			if !strings.HasSuffix(d.Name, "_verdict") {
+				continue
+			}
+			sheet, cell := at(t, f, d.Name)
+			if v, err := f.GetCellValue(sheet, cell); err == nil && v == "too close to call" {
+				name = d.Name
+			}
+		}
+		return nil
+	})
+	if name == "" {
+		t.Fatal("no verdict of the job is too close to call")
+	}
+	return name
+}
+
 // The four states, told apart after somebody else's program saved the file.
 func TestStates(t *testing.T) {
 	plain := make1(t, 1, 1, workbook.Options{})
@@ -78,6 +99,7 @@ func TestStates(t *testing.T) {
 		sheet, cell := at(t, f, field)
 		return sheet, "C" + strings.TrimLeft(cell, "ABCDEFGHIJ") // the number as entered stands in column C
 	}
+	doubtful := tooClose(t, plain)
 	for _, c := range []struct {
 		name string
 		file []byte
@@ -99,9 +121,9 @@ func TestStates(t *testing.T) {
 			return f.SetCellValue(sheet, cell, 51.5)
 		}), workbook.Altered, `(Suction line temperature): "`},
 		{"verdict typed over", edit(t, plain, func(f *excelize.File) error {
-			sheet, cell := at(t, f, "f_control_voltage_verdict")
+			sheet, cell := at(t, f, doubtful)
 			return f.SetCellValue(sheet, cell, "within")
-		}), workbook.Altered, `(Control voltage, contactor in): "too close to call" became "within (no longer a formula)"`},
+		}), workbook.Altered, `"too close to call" became "within (no longer a formula)"`},
 		{"formula where a number was", edit(t, plain, func(f *excelize.File) error {
 			sheet, cell := typed(f, "suction_temp")
 			return f.SetCellFormula(sheet, cell, "50+1")
@@ -125,10 +147,10 @@ func TestStates(t *testing.T) {
 			return f.SetCellValue(sheet, cell, 51.5)
 		})), workbook.Altered, `(Suction line temperature): "`},
 		{"formula changed by a program that does not calculate", forget(t, edit(t, plain, func(f *excelize.File) error {
-			sheet, cell := at(t, f, "f_control_voltage_verdict")
+			sheet, cell := at(t, f, doubtful)
 			sign(f)
 			return f.SetCellFormula(sheet, cell, `"within"`)
-		})), workbook.Altered, `(Control voltage, contactor in): "too close to call" became ""`},
+		})), workbook.Altered, `"too close to call" became ""`},
 		{"cut short", plain[:len(plain)/2], workbook.Damaged, "cut short"},
 		{"something else", []byte("Dear Sir, this is no workbook at all."), workbook.Damaged, "not a workbook"},
 	} {
@@ -139,7 +161,7 @@ func TestStates(t *testing.T) {
 		}
 		text := fmt.Sprint(err, r.Changes)
 		if !strings.Contains(text, c.seen) {
-			t.Errorf("%s: %q does not say %q", c.name, text, c.seen)
+			t.Errorf("%s: %.300q does not say %q", c.name, text, c.seen)
 		}
 	}
 }
