@@ -160,9 +160,14 @@ func newModel(k Machine, r *Readings, sp Spread) (*model, error) {
 	if err != nil {
 		return nil, fmt.Errorf("diagnose: %w", err)
 	}
+	// Fans move volume: in thin air the same fan moves less mass.
+	thin := k.Pressure / cycle.Rating().Pressure
+	m.Cond.Air *= thin
 	if k.DesignAir > 0 {
 		m.Evap.UA *= math.Sqrt(k.DesignAir / m.Evap.Air)
 		m.Evap.Air, m.Evap.Rated = k.DesignAir, k.DesignAir
+	} else {
+		m.Evap.Air *= thin
 	}
 	d.m = m
 	for q, v := range r {
