@@ -119,7 +119,7 @@ func expected(t planner.Test) string {
 	if t.Open {
 		return record.OpenLine
 	}
-	unit := map[string]string{"ohms": "ohm", "volts": "V", "amps": "A"}[t.Meter]
+	unit := map[string]string{"ohms": "Ω", "volts": "V", "amps": "A"}[t.Meter]
 	return fmt.Sprintf("%s ± %s %s", limit(t.Expect), limit(t.Tolerance), unit)
 }
 

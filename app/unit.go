@@ -418,23 +418,32 @@ func (p *unitPart) device(id string) {
 }
 
 var (
-	acronyms  = strings.NewReplacer("rla", "RLA", "lra", "LRA", "dc ", "DC ", "farads", "capacitance", "va", "rating", "y1 ", "Y1 ")
 	paramDims = map[string]units.Dimension{"F": units.Capacitance, "A": units.Current, "V": units.Voltage, "ohm": units.Resistance}
+	// Words of a number's name that are the unit, which is said anyway: at the
+	// head the quantity stands for them.
+	quantities = map[string]string{"volts": "voltage", "amps": "current", "ohms": "resistance", "watts": "power", "seconds": "time", "henries": "inductance", "farads": "capacitance", "va": "rating"}
+	asWritten  = map[string]string{"dc": "DC", "rla": "RLA", "lra": "LRA", "y1": "Y1"}
 )
 
 // paramWords names a number of a device with the unit it is typed in.
 func paramWords(q netlist.Param) (string, units.Unit) {
-	name := q.Name
-	for _, unit := range []string{"volts", "amps", "ohms", "watts", "seconds"} {
-		if t, ok := strings.CutSuffix(name, "-"+unit); ok {
-			name = t // the unit says so
+	var words []string
+	for i, w := range strings.Split(q.Name, "-") {
+		switch {
+		case quantities[w] != "" && i == 0 || w == "farads":
+			w = quantities[w]
+		case quantities[w] != "":
+			continue
+		case asWritten[w] != "":
+			w = asWritten[w]
 		}
+		words = append(words, w)
 	}
 	u := units.Unit{Label: q.Unit, Scale: 1}
 	if d, ok := paramDims[q.Unit]; ok {
 		u = units.Preferred(d, units.IP)
 	}
-	return strings.TrimSuffix(sentence(acronyms.Replace(strings.ReplaceAll(name, "-", " ")))+", "+u.Label, ", "), u
+	return strings.TrimSuffix(sentence(strings.Join(words, " "))+", "+u.Label, ", "), u
 }
 
 func (p *unitPart) addDevice() {

@@ -115,6 +115,9 @@ func NewRow(f Field) *Row {
 	}
 	if f.Kind == NumberField && f.Unit != "" {
 		r.unitTap = NewTap(f.Unit, r.pickUnit)
+		if len(f.Units) > 1 {
+			r.unitTap.Tail = "more"
+		}
 		r.unitTap.Flat = true
 		r.unitTap.Px = skin.Text - 1
 	}
@@ -149,9 +152,6 @@ func (r *Row) SetValue(text, unit, wrong, note string) {
 		if r.unitTap != nil && r.Field.Kind == NumberField {
 			r.unitTap.Set(unit, false)
 		}
-	}
-	if r.unitTap != nil && len(r.Field.Units) > 1 {
-		r.unitTap.Tail = "more"
 	}
 	if (changed || tall != r.HeightFor(width)) && r.OnResize != nil {
 		r.OnResize()
