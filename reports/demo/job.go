@@ -11,6 +11,7 @@ import (
 	"retrostage/reports/plan"
 	"retrostage/reports/record"
 	"retrostage/thermo/air"
+	"retrostage/thermo/diagnose"
 	"retrostage/thermo/fluid"
 	"retrostage/thermo/units"
 	"retrostage/wiring/netlist"
@@ -24,6 +25,8 @@ const (
 	None        Flaw = ""
 	Undercharge Flaw = "undercharge"
 	Overcharge  Flaw = "overcharge"
+	LowAir      Flaw = "too little indoor air"
+	Fouled      Flaw = "fouled condenser"
 	WeakCap     Flaw = "weak run capacitor"
 	LowVoltage  Flaw = "low supply voltage"
 	Leak        Flaw = "pressure did not hold"
@@ -31,7 +34,7 @@ const (
 	Incomplete  Flaw = "entries missing"
 )
 
-var flaws = []Flaw{Undercharge, Overcharge, WeakCap, LowVoltage, Leak, WetVacuum}
+var flaws = []Flaw{Undercharge, Overcharge, LowAir, Fouled, WeakCap, LowVoltage, Leak, WetVacuum}
 
 // maker builds one job.
 type maker struct {
@@ -133,11 +136,12 @@ func Job(seed uint64, i int) (*record.Job, Flaw, error) {
 	m.intake(day, name, tons, altitude)
 	m.cause()
 	volts := pick(m, 208.0, 230, 230, 240)
-	rla := m.match(tons, volts)
-	m.electrical(rla, volts, flaw)
+	u := m.unit(tons*3516.8528, flaw)
+	m.match(tons, volts)
+	m.electrical(u.shows[diagnose.Power], volts, flaw)
 	m.closeUp(flaw)
 	m.charge(tons)
-	m.running(tons, flaw)
+	m.running(&u)
 	m.wiring()
 	m.handOver(day, flaw)
 	if flaw == Incomplete {
@@ -209,11 +213,14 @@ func (m *maker) cause() {
 	m.text("cost_replace", strconv.Itoa(6500+5*like))
 }
 
-// match enters the new compressor and returns its RLA.
-func (m *maker) match(tons, volts float64) float64 {
+// factor is the invented compressors' power factor.
+const factor = 0.95
+
+// match enters the new compressor. A third over its current at the rating
+// conditions leaves room for a hot day.
+func (m *maker) match(tons, volts float64) {
 	m.put("rated_voltage", volts, 0, "")
-	run := tons * 3516.8528 / m.between(3.0, 3.6) / (volts * 0.95)
-	rla := math.Round(run*1.3*10) / 10
+	rla := math.Round(m.rated(tons*3516.8528)/(volts*factor)*m.between(1.28, 1.38)*10) / 10
 	m.put("old_rla", rla*1.1, 1, "")
 	m.put("fan_fla", m.between(0.7, 1.6), 1, "")
 	m.text("new_compressor_model", "invented single-stage scroll")
@@ -227,10 +234,9 @@ func (m *maker) match(tons, volts float64) float64 {
 		oil = "mineral or alkylbenzene"
 	}
 	m.text("new_oil", oil)
-	return rla
 }
 
-func (m *maker) electrical(rla, volts float64, flaw Flaw) {
+func (m *maker) electrical(power, volts float64, flaw Flaw) {
 	uf := pick(m, 35.0, 40, 45, 50, 55, 60, 70)
 	m.put("cap_rating", uf*1e-6, 0, "")
 	m.put("cap_fitted", uf*1e-6, 0, "")
@@ -257,7 +263,7 @@ func (m *maker) electrical(rla, volts float64, flaw Flaw) {
 	m.text("ack_live", m.by+", "+m.at.Format("2006-01-02 15:04"))
 	m.put("supply_voltage", v, 1, "e1")
 	m.put("supply_voltage_start", v*m.between(0.9, 0.95), 1, "e1")
-	m.put("run_current", rla*m.between(0.66, 0.82), 1, "e1")
+	m.put("run_current", power/(v*factor), 1, "e1")
 	across := v * m.between(1.55, 1.7)
 	m.put("cap_volts", across, 0, "e1")
 	m.put("cap_current", 2*math.Pi*60*real*across, 2, "e1")
@@ -324,55 +330,6 @@ func (m *maker) charge(tons float64) {
 	trim := m.put("trimmed", need-in, 1, "s1")
 	m.put("recovered", tag*oz*m.between(0.5, 0.95), 1, "s1")
 	m.put("label_charge", in+trim, 1, "")
-}
-
-// running closes the cycle on the equation of state and reads it.
-func (m *maker) running(tons float64, flaw Flaw) {
-	out := m.between(82, 104)
-	evap, cond := degF(m.between(39, 46)), degF(out+m.between(14, 23))
-	target := math.Round(m.between(8, 12))
-	sub := target + m.between(-1.2, 1.2)
-	switch flaw {
-	case Undercharge:
-		sub, evap = target-m.between(6, 7.5), evap-span(4)
-	case Overcharge:
-		sub = target + m.between(7, 11)
-		cond += span(5)
-	}
-	sh := span(m.between(8, 14))
-	m.put("tag_subcooling", span(target), 0, "")
-	lo, err := m.f.DewP(evap)
-	must(m, 0, err)
-	hi, err := m.f.BubbleP(cond)
-	must(m, 0, err)
-	lo = m.put("suction_pressure", lo, 1, "g1")
-	hi = m.put("liquid_pressure", hi, 1, "g1")
-	te, err := m.f.DewT(lo)
-	must(m, 0, err)
-	tc, err := m.f.BubbleT(hi)
-	must(m, 0, err)
-	ts := m.put("suction_temp", te+sh, 1, "t1")
-	m.put("liquid_temp", tc-span(sub), 1, "t1")
-	s1, err := m.f.TP(ts, lo)
-	must(m, 0, err)
-	s2, err := m.f.PS(hi, s1.S)
-	must(m, 0, err)
-	if h := s1.H + (s2.H-s1.H)/m.between(0.62, 0.74); m.err == nil {
-		s2, err = m.f.PH(hi, h)
-		must(m, 0, err)
-	}
-	m.put("discharge_temp", s2.T, 1, "t1")
-	m.put("outdoor_temp", degF(out), 1, "t1")
-	m.put("condenser_air_out", degF(out+m.between(14, 18)), 1, "t1")
-	db, wb := m.between(75, 80), m.between(62, 66.5)
-	// The usual split for these conditions, so that air and capacity agree.
-	split := 19.699 - 0.67836*(wb-63) - 0.022810*(wb-63)*(wb-63) + 0.54420*(db-77)
-	m.put("return_db", degF(db), 1, "t1")
-	m.put("return_wb", degF(wb), 1, "t1")
-	m.put("supply_db", degF(db-split-m.between(-1.5, 1.5)), 1, "t1")
-	m.put("airflow", tons*m.between(355, 410)*4.719474432e-4, 0, "")
-	m.put("settle_time", float64(15+m.IntN(20))*60, 0, "")
-	m.log(lo, hi, ts)
 }
 
 // log adds a start-up to some jobs: pressures drawing apart until they stand.
