@@ -47,9 +47,10 @@ type Row struct {
 	Changes []workbook.Change `json:"changes,omitempty"`
 	More    int               `json:"more,omitempty"`
 
-	// Known only when all files are.
+	// Known only when all files are, or on the day.
 	Duplicate string `json:"-"` // what it shares with which files
 	Overdue   int    `json:"-"` // days beyond the term without a signature
+	Ahead     string `json:"-"` // dates that have not come yet
 }
 
 // proof is one thing a warranty file has to show: any of its alternatives,
@@ -157,6 +158,50 @@ func (row *Row) Altered() string {
 		s = append(s, fmt.Sprintf("and %d more, calculated ones included", n))
 	}
 	return strings.Join(s, "; ")
+}
+
+// ahead says which dates of the row lie after the day today.
+func (row *Row) ahead(today time.Time) string {
+	var out []string
+	for _, d := range []struct{ what, date string }{{"the visit", row.Visit}, {"the signature", row.SignedOn}} {
+		if t, err := time.Parse(time.DateOnly, d.date); err == nil && t.Format(time.DateOnly) > today.Format(time.DateOnly) {
+			out = append(out, fmt.Sprintf("a true date of %s (%s has not come yet)", d.what, d.date))
+		}
+	}
+	return strings.Join(out, "; ")
+}
+
+// lacks is all that a warranty file lacks, in words.
+func (row *Row) lacks() string {
+	if row.Missing == "" || row.Ahead == "" {
+		return row.Missing + row.Ahead
+	}
+	return row.Missing + "; " + row.Ahead
+}
+
+// todo says in plain words what the clerk does with the file.
+func (row *Row) todo() string {
+	switch {
+	case row.State == workbook.Damaged:
+		return "ask for it again"
+	case row.State == workbook.Altered:
+		return "send back: altered after the export"
+	case row.Decision == workbook.Return:
+		return "send back to the technician: returned by the supervisor"
+	case row.Duplicate != "" && strings.HasPrefix(row.Duplicate, sameRecord):
+		return "keep one: sent twice"
+	case row.Duplicate != "":
+		return "ask: a serial number stands in another job"
+	case row.State == workbook.PartSigned:
+		return "ask the supervisor to complete the signature"
+	case row.Overdue > 0:
+		return "remind the supervisor"
+	case row.State == workbook.AsExported:
+		return "wait for the signature"
+	case row.lacks() != "":
+		return "ask for what is missing"
+	}
+	return "file it"
 }
 
 // overdue is how many days a signature is late on the day today.

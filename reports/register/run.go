@@ -206,13 +206,15 @@ func (r *reader) load(path string) ([]byte, error) {
 	return r.buf.Bytes(), nil
 }
 
+const sameRecord = "same record"
+
 // relate finds what only the whole table shows.
 func (reg *Register) relate() {
 	type use struct{ what, serial string }
 	users := map[use][]int{}
 	for i := range reg.Rows {
 		r := &reg.Rows[i]
-		r.Overdue = r.overdue(reg.Today, reg.Term)
+		r.Overdue, r.Ahead = r.overdue(reg.Today, reg.Term), r.ahead(reg.Today)
 		for _, u := range []use{{"new compressor serial", r.NewCompressor}, {"failed compressor serial", r.OldCompressor}, {"record", r.Digest}} {
 			if u.serial != "" {
 				u.serial = strings.ToUpper(strings.Join(strings.Fields(u.serial), ""))
@@ -226,7 +228,7 @@ func (reg *Register) relate() {
 		for _, u := range []use{{"record", r.Digest}, {"new compressor serial", r.NewCompressor}, {"failed compressor serial", r.OldCompressor}} {
 			u.serial = strings.ToUpper(strings.Join(strings.Fields(u.serial), ""))
 			if ids := users[u]; len(ids) > 1 {
-				words = append(words, "same "+u.what+" as "+reg.others(ids, i))
+				words = append(words, "same "+u.what+" as "+reg.others(ids, i)) // sameRecord comes first
 			}
 		}
 		r.Duplicate = strings.Join(words, "; ")

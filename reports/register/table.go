@@ -33,8 +33,9 @@ func count(name, head string, get func(*Row) int) column {
 var columns = []column{
 	text("file", "File", 38, func(r *Row) string { return r.File }),
 	text("state", "State", 19, func(r *Row) string { return string(r.State) }),
+	text("todo", "To do", 30, func(r *Row) string { return r.todo() }),
 	text("complete", "Complete", 10, func(r *Row) string { return r.complete() }),
-	text("missing", "Missing", 40, func(r *Row) string { return r.Missing }),
+	text("missing", "Missing", 40, func(r *Row) string { return r.lacks() }),
 	text("altered", "Altered cells", 40, func(r *Row) string { return r.Altered() }),
 	text("duplicate", "Sent twice", 34, func(r *Row) string { return r.Duplicate }),
 	count("overdue", "Days overdue", func(r *Row) int { return r.Overdue }),
@@ -70,7 +71,7 @@ func (row *Row) complete() string {
 		return "not read"
 	case row.State == workbook.Altered:
 		return "altered"
-	case row.Missing != "":
+	case row.lacks() != "":
 		return "no"
 	}
 	return "yes"

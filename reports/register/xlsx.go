@@ -220,8 +220,21 @@ func (reg *Register) tableSheet(o *out) {
 }
 
 // summaries are the columns that are summed up, and whether with a chart.
-var summaries = []struct{ column, head string }{
-	{"state", "By state"}, {"month", "By month of the visit"}, {"failure", "By kind of failure"}, {"technician", "By technician reference"},
+var summaries = []struct {
+	column, head string
+	chart        bool
+}{
+	{"todo", "What to do", false}, {"state", "By state", false},
+	{"month", "By month of the visit", true}, {"failure", "By kind of failure", true}, {"technician", "By technician reference", true},
+}
+
+// meanings are the states in a clerk's words.
+var meanings = [][2]string{
+	{string(workbook.AsExported), "nobody has signed; nothing was touched"},
+	{string(workbook.PartSigned), "the supervisor began to sign; name, date or decision is missing or is none"},
+	{string(workbook.Signed), "name, date and decision are there, and no other cell was touched"},
+	{string(workbook.Altered), "something besides the signature was changed; the sheet Altered has old and new"},
+	{string(workbook.Damaged), "not read; the sheet Not read has the reason"},
 }
 
 const (
@@ -233,15 +246,18 @@ func (reg *Register) summarySheet(o *out) {
 	s := o.sheet("Summary", false, 30, 9, 10, 9, 9, 9, 9, 11, 12)
 	s.put(o.l.title, "Summary")
 	s.put(o.l.note, reg.headline())
+	for _, m := range meanings {
+		s.put(o.l.text, m[0], m[1])
+	}
 	df := reg.Frame()
-	high := 0 // pixels used on the printed page
+	high := 20 * len(meanings) // pixels used on the printed page
 	for _, sum := range summaries {
 		groups := Summary(df, sum.column)
 		need := 20 * (len(groups) + 3)
-		if sum.column != "state" && len(groups) > 0 {
+		if sum.chart && len(groups) > 0 {
 			need += chartRows * 20
 		}
-		if high > 0 && high+need > summaryPage && o.err == nil {
+		if high+need > summaryPage && o.err == nil {
 			o.try(s.sw.InsertPageBreak("A" + strconv.Itoa(s.row+1)))
 			high = 0
 		}
@@ -253,7 +269,7 @@ func (reg *Register) summarySheet(o *out) {
 		for _, g := range groups {
 			s.put(o.l.text, g.Name, g.Files, g.Complete, g.Signed, g.Altered, g.NotRead, g.Overdue, g.Duplicate, g.WithOutside)
 		}
-		if sum.column != "state" && len(groups) > 0 {
+		if sum.chart && len(groups) > 0 {
 			o.chart(s, sum.head, first, s.row-1)
 			for range chartRows { // as high as the chart in every program
 				s.blank(15)

@@ -86,6 +86,8 @@ func Open(r io.ReaderAt, size int64) (*File, error) {
 	switch {
 	case size > MaxFile:
 		return nil, refuse("file of %d bytes is larger than a workbook can be (%d)", size, MaxFile)
+	case size == 0:
+		return nil, refuse("the file is empty")
 	case size < 22:
 		return nil, refuse("file of %d bytes is not a workbook", size)
 	}
@@ -98,7 +100,7 @@ func Open(r io.ReaderAt, size int64) (*File, error) {
 	}
 	z, err := zip.NewReader(r, size)
 	if err != nil {
-		return nil, refuse("it is not a workbook or was cut short: %v", err)
+		return nil, refuse("it is not a workbook, or was cut short on its way")
 	}
 	z.RegisterDecompressor(zip.Deflate, inflater)
 	if len(z.File) > MaxParts {
@@ -120,13 +122,13 @@ func (f *File) admit(e *zip.File, seen map[string]bool) error {
 	switch {
 	case len(name) == 0 || len(name) > 200 || strings.ContainsAny(name, "\\\x00:"),
 		strings.HasPrefix(name, "/"), path.Clean(name) != strings.TrimSuffix(name, "/"), strings.HasPrefix(name, ".."):
-		return refuse("the part %q has a path that does not belong in a workbook", name)
+		return refuse("it carries a part whose path does not belong in a workbook (%q)", name)
 	case e.Flags&1 != 0:
 		return refuse("the part %q is encrypted", name)
 	case e.Method != zip.Store && e.Method != zip.Deflate:
 		return refuse("the part %q is packed in a way workbooks are not (method %d)", name, e.Method)
 	case e.UncompressedSize64 > MaxPart:
-		return refuse("the part %q unpacks to %d bytes, more than %d", name, e.UncompressedSize64, MaxPart)
+		return refuse("it would unpack to far more than a workbook holds (%q to %d bytes, allowed %d)", name, e.UncompressedSize64, MaxPart)
 	}
 	low := strings.ToLower(name)
 	if seen[low] {

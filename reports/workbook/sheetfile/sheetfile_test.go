@@ -152,7 +152,7 @@ func TestRefused(t *testing.T) {
 		{"drive", with(t, [2]string{`C:x`, "x"}), "path"},
 		{"twice", pack(t, [2]string{"a.xml", ""}, [2]string{"A.xml", ""}), "stands twice"},
 		{"many parts", pack(t, many(MaxParts+1)...), "parts"},
-		{"bomb", with(t, sheet(strings.Repeat(" ", MaxPart+1))), "unpacks to"},
+		{"bomb", with(t, sheet(strings.Repeat(" ", MaxPart+1))), "unpack to far more"},
 		{"doctype", with(t, [2]string{sheet1, `<!DOCTYPE a [<!ENTITY b "bbbb">]><worksheet><c r="A1"><v>&b;</v></c></worksheet>`}), "document type"},
 		{"entity", with(t, sheet(`<row><c r="A1" t="str"><v>&lol;</v></c></row>`)), "unknown entity"},
 		{"deep", with(t, sheet(strings.Repeat("<a>", 70)+strings.Repeat("</a>", 70))), "nested deeper"},
@@ -168,7 +168,7 @@ func TestRefused(t *testing.T) {
 		{"closed twice", with(t, [2]string{sheet1, `<worksheet></worksheet></worksheet>`}), "broken"},
 		{"sheet missing", with(t, [2]string{"xl/_rels/workbook.xml.rels", `<Relationships/>`}), "missing"},
 		{"old format", append([]byte{0xD0, 0xCF, 0x11, 0xE0, 0xA1, 0xB1, 0x1A, 0xE1}, make([]byte, 600)...), "password"},
-		{"empty", nil, "not a workbook"},
+		{"empty", nil, "the file is empty"},
 		{"a zip of something", pack(t, [2]string{"letter.txt", "hello"}), "not a workbook"},
 	} {
 		f, err := open(c.file)
