@@ -21,6 +21,9 @@ type column struct {
 	get        func(*Row) string
 }
 
+// lines is how many lines a value takes in its column.
+func (c column) lines(v string) int { return 1 + int(float64(len([]rune(v)))/(1.3*c.width)) }
+
 func text(name, head string, width float64, get func(*Row) string) column {
 	return column{name, head, width, false, get}
 }
@@ -31,9 +34,9 @@ func count(name, head string, get func(*Row) int) column {
 
 // columns is the table, once, for frame, CSV and workbook.
 var columns = []column{
-	text("file", "File", 38, func(r *Row) string { return r.File }),
-	text("state", "State", 19, func(r *Row) string { return string(r.State) }),
-	text("todo", "To do", 30, func(r *Row) string { return r.todo() }),
+	text("file", "File", 54, func(r *Row) string { return r.File }),
+	text("state", "State", 24, func(r *Row) string { return string(r.State) }),
+	text("todo", "To do", 28, func(r *Row) string { return r.todo() }),
 	text("complete", "Complete", 10, func(r *Row) string { return r.complete() }),
 	text("missing", "Missing", 40, func(r *Row) string { return r.lacks() }),
 	text("altered", "Altered cells", 40, func(r *Row) string { return r.Altered() }),

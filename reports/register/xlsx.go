@@ -64,7 +64,8 @@ type sheet struct {
 	name string
 	sw   *excelize.StreamWriter
 	row  int
-	wide int // printed pages side by side
+	wide int     // printed pages side by side
+	high float64 // height of the next row in points, 0 for the program's choice
 }
 
 // readable is how many characters of width a landscape page takes before its
@@ -120,8 +121,32 @@ func (s *sheet) put(style int, values ...any) {
 			cells[i] = excelize.Cell{StyleID: id, Value: v}
 		}
 	}
-	s.o.try(s.sw.SetRow("A"+strconv.Itoa(s.row), cells))
+	var opts []excelize.RowOpts
+	if s.high > 0 {
+		opts = append(opts, excelize.RowOpts{Height: s.high})
+	}
+	s.high = 0
+	s.o.try(s.sw.SetRow("A"+strconv.Itoa(s.row), cells, opts...))
 	s.row++
+}
+
+// across writes text over the first so many columns.
+func (s *sheet) across(style, columns int, height float64, words string) {
+	values := make([]any, columns)
+	values[0] = words
+	s.high = height
+	s.put(style, values...)
+	if s.o.err == nil {
+		end, err := excelize.CoordinatesToCellName(columns, s.row-1)
+		s.o.try(err)
+		s.o.try(s.sw.MergeCell("A"+strconv.Itoa(s.row-1), end))
+	}
+}
+
+// heads writes column headings, two lines high.
+func (s *sheet) heads(values ...any) {
+	s.high = 27
+	s.put(s.o.l.head, values...)
 }
 
 // blank writes an empty row of a height in points.
@@ -138,12 +163,13 @@ func (s *sheet) flush() {
 	}
 }
 
-// freeze keeps the rows above the present one in view and on each page.
+// freeze keeps the first column and the rows above the present one in view and
+// on each page.
 func (s *sheet) freeze() {
 	if s.o.err != nil {
 		return
 	}
-	s.o.try(s.sw.SetPanes(&excelize.Panes{Freeze: true, YSplit: s.row, TopLeftCell: "A" + strconv.Itoa(s.row+1), ActivePane: "bottomLeft"}))
+	s.o.try(s.sw.SetPanes(&excelize.Panes{Freeze: true, XSplit: 1, YSplit: s.row, TopLeftCell: "B" + strconv.Itoa(s.row+1), ActivePane: "bottomRight"}))
 	titles := fmt.Sprintf("'%s'!$%d:$%d", s.name, s.row, s.row)
 	if s.wide > 1 { // the file's name on each page, so that a row can be followed
 		titles = fmt.Sprintf("'%s'!$A:$A,%s", s.name, titles)
@@ -193,22 +219,25 @@ func (reg *Register) tableSheet(o *out) {
 	s.row = top
 	s.freeze() // before the first row is streamed
 	s.row = 1
-	s.put(o.l.title, "Register of conversions")
-	s.put(o.l.note, reg.headline())
+	s.across(o.l.title, 3, 24, "Register of conversions")
+	s.across(o.l.note, 3, 26, reg.headline())
 	s.row = top
-	s.put(o.l.head, heads...)
+	s.heads(heads...)
 	line := make([]any, len(columns))
 	for k := range reg.Rows {
+		lines := 1
 		for i, c := range columns {
 			v := c.get(&reg.Rows[k])
 			line[i] = v
+			lines = max(lines, c.lines(v))
 			if c.number {
 				n, err := strconv.Atoi(v)
 				o.try(err)
 				line[i] = n
 			}
 		}
-		s.put(o.l.text, line...)
+		s.high = 12*float64(min(lines, 30)) + 3
+		s.put(o.l.wrap, line...)
 	}
 	if o.err != nil {
 		return
@@ -243,9 +272,9 @@ const (
 )
 
 func (reg *Register) summarySheet(o *out) {
-	s := o.sheet("Summary", false, 30, 9, 10, 9, 9, 9, 9, 11, 12)
-	s.put(o.l.title, "Summary")
-	s.put(o.l.note, reg.headline())
+	s := o.sheet("Summary", false, 46, 9, 10, 9, 9, 9, 9, 11, 12)
+	s.across(o.l.title, 9, 24, "Summary")
+	s.across(o.l.note, 9, 26, reg.headline())
 	for _, m := range meanings {
 		s.put(o.l.text, m[0], m[1])
 	}
@@ -253,7 +282,7 @@ func (reg *Register) summarySheet(o *out) {
 	high := 20 * len(meanings) // pixels used on the printed page
 	for _, sum := range summaries {
 		groups := Summary(df, sum.column)
-		need := 20 * (len(groups) + 3)
+		need := 20 * (len(groups) + 4)
 		if sum.chart && len(groups) > 0 {
 			need += chartRows * 20
 		}
@@ -264,7 +293,7 @@ func (reg *Register) summarySheet(o *out) {
 		high += need
 		s.row++
 		s.put(o.l.section, sum.head, "", "", "", "", "", "", "", "")
-		s.put(o.l.head, "", "Files", "Complete", "Signed", "Altered", "Not read", "Overdue", "Sent twice", "With findings outside")
+		s.heads("", "Files", "Complete", "Signed", "Altered", "Not read", "Overdue", "Sent twice", "With findings outside")
 		first := s.row
 		for _, g := range groups {
 			s.put(o.l.text, g.Name, g.Files, g.Complete, g.Signed, g.Altered, g.NotRead, g.Overdue, g.Duplicate, g.WithOutside)
@@ -299,6 +328,8 @@ func (o *out) chart(s *sheet, title string, first, last int) {
 		Series:    []excelize.ChartSeries{series("B", "B8C4CE"), series("C", "1D4E5F"), series("G", "B4532A")},
 		Title:     excelize.ChartTitle{Paragraph: []excelize.RichTextRun{{Text: title, Font: &excelize.Font{Size: 11, Family: "Arial", Color: ink}}}},
 		Legend:    excelize.ChartLegend{Position: "bottom"},
+		XAxis:     excelize.ChartAxis{Font: excelize.Font{Size: 9, Color: ink}},
+		YAxis:     excelize.ChartAxis{Font: excelize.Font{Size: 9, Color: ink}, MajorGridLines: true},
 		GapWidth:  &gap,
 		Dimension: excelize.ChartDimension{Width: 720, Height: 300},
 		Format:    excelize.GraphicOptions{AltText: title + ": files, complete files and overdue signatures per group; the numbers stand in the table above."},
@@ -306,11 +337,11 @@ func (o *out) chart(s *sheet, title string, first, last int) {
 }
 
 func (reg *Register) alteredSheet(o *out) {
-	s := o.sheet("Altered", true, 38, 14, 10, 34, 26, 26, 22)
-	s.put(o.l.title, "Cells altered after the export")
-	s.put(o.l.note, "A calculated cell may follow from another change of the same file.")
+	s := o.sheet("Altered", true, 54, 14, 8, 38, 21, 21, 12)
+	s.across(o.l.title, 3, 24, "Cells altered after the export")
+	s.across(o.l.note, 3, 15, "A calculated cell may follow from another change of the same file.")
 	s.row++
-	s.put(o.l.head, "File", "Sheet", "Cell", "Reading", "As exported", "Now", "Kind")
+	s.heads("File", "Sheet", "Cell", "Reading", "As exported", "Now", "Kind")
 	for i := range reg.Rows {
 		r := &reg.Rows[i]
 		for _, c := range r.Changes {
@@ -328,10 +359,10 @@ func (reg *Register) alteredSheet(o *out) {
 }
 
 func (reg *Register) unreadSheet(o *out) {
-	s := o.sheet("Not read", true, 48, 100)
-	s.put(o.l.title, "Files that were not read")
+	s := o.sheet("Not read", true, 56, 110)
+	s.across(o.l.title, 2, 24, "Files that were not read")
 	s.row++
-	s.put(o.l.head, "File", "Reason")
+	s.heads("File", "Reason")
 	for i := range reg.Rows {
 		if r := &reg.Rows[i]; r.State == workbook.Damaged {
 			s.put(o.l.wrap, r.File, r.Reason)

@@ -172,8 +172,8 @@ func (b *book) addChart(f *excelize.File, p *page, at, first, last int, l series
 		Type: excelize.Scatter, Series: ss,
 		Title:     excelize.ChartTitle{Paragraph: []excelize.RichTextRun{{Text: l.name, Font: &excelize.Font{Size: 11, Family: fontName, Color: ink}}}},
 		Legend:    excelize.ChartLegend{Position: "bottom"},
-		XAxis:     excelize.ChartAxis{Title: axisTitle("minutes"), Font: excelize.Font{Size: 9}},
-		YAxis:     excelize.ChartAxis{MajorGridLines: true, Font: excelize.Font{Size: 9}},
+		XAxis:     excelize.ChartAxis{Title: axisTitle("minutes"), Font: excelize.Font{Size: 9, Color: ink}},
+		YAxis:     excelize.ChartAxis{MajorGridLines: true, Font: excelize.Font{Size: 9, Color: ink}},
 		Dimension: excelize.ChartDimension{Width: 680, Height: 330},
 		Format:    excelize.GraphicOptions{AltText: "Chart of " + l.name + " over time; the numbers stand below it.", Positioning: "oneCell"},
 	})
