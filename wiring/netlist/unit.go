@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"maps"
 	"math"
 	"slices"
 	"strings"
@@ -78,20 +79,39 @@ var (
 	ErrTooBig    = errors.New("too large")
 )
 
-// An Error says which named error occurred, where, and why.
+// An Error says which named error occurred, where, and why. Line is where in the
+// file that was parsed, from 1; 0 where there is no file.
 type Error struct {
 	Kind   error
+	Line   int
 	Where  string
 	Detail string
+	item   item
+}
+
+// An item is a place in a unit: a device or a conductor by its number, or the
+// list of them, or a member of the unit.
+type item struct {
+	list string
+	i    int
 }
 
 func (e *Error) Error() string {
+	if e.Line > 0 {
+		return fmt.Sprintf("line %d: %s: %s: %s", e.Line, e.Where, e.Kind, e.Detail)
+	}
 	return fmt.Sprintf("%s: %s: %s", e.Where, e.Kind, e.Detail)
 }
 func (e *Error) Unwrap() error { return e.Kind }
 
 func fail(kind error, where, format string, a ...any) error {
-	return &Error{kind, where, fmt.Sprintf(format, a...)}
+	return &Error{Kind: kind, Where: where, Detail: fmt.Sprintf(format, a...)}
+}
+
+// in says which item of the unit an error is about.
+func in(list string, i int, err error) error {
+	err.(*Error).item = item{list, i}
+	return err
 }
 
 // Places are where a device can be; a conductor between two places runs in a
@@ -122,15 +142,79 @@ func Parse(data []byte) (*Unit, error) {
 	dec.DisallowUnknownFields()
 	var u Unit
 	if err := dec.Decode(&u); err != nil {
-		return nil, fail(ErrSyntax, fmt.Sprintf("line %d", lineOf(data, dec.InputOffset(), err)), "%v", err)
+		return nil, &Error{Kind: ErrSyntax, Line: lineOf(data, dec.InputOffset(), err), Where: "file", Detail: err.Error()}
 	}
+	end := dec.InputOffset()
 	if _, err := dec.Token(); err != io.EOF {
-		return nil, fail(ErrSyntax, "file", "something follows the unit")
+		return nil, &Error{Kind: ErrSyntax, Line: lineAt(data, end), Where: "file", Detail: "something follows the unit"}
 	}
-	if err := u.Validate(); err != nil {
+	lines, err := lineItems(data)
+	if err != nil {
 		return nil, err
 	}
+	if err := u.Validate(); err != nil {
+		e := err.(*Error)
+		e.Line = max(1, lines[e.item])
+		return nil, e
+	}
 	return &u, nil
+}
+
+// lineItems gives the line on which each item of a well-formed unit file begins,
+// and refuses a member that stands twice in one object: the decoder would take
+// the last one and say nothing.
+func lineItems(data []byte) (map[item]int, error) {
+	lines := map[item]int{}
+	dec := json.NewDecoder(bytes.NewReader(data))
+	type level struct {
+		object bool
+		key    string // of the value to come, in an object
+		keyed  bool
+		names  map[string]bool
+		n      int
+	}
+	var up []level
+	for {
+		at := dec.InputOffset()
+		t, err := dec.Token()
+		if err != nil {
+			return lines, nil // io.EOF: the file was decoded before
+		}
+		top := len(up) - 1
+		if top >= 0 && up[top].object && !up[top].keyed && t != json.Delim('}') {
+			key := strings.ToLower(fmt.Sprint(t)) // as the decoder takes them
+			if up[top].names[key] {
+				return nil, &Error{Kind: ErrSyntax, Line: lineAt(data, at), Where: "file", Detail: fmt.Sprintf("member %q stands twice", key)}
+			}
+			up[top].names[key], up[top].key, up[top].keyed = true, key, true
+			if top == 0 {
+				lines[item{key, -1}] = lineAt(data, at)
+			}
+			continue
+		}
+		if d, ok := t.(json.Delim); ok && (d == '}' || d == ']') {
+			up = up[:top]
+			continue
+		}
+		if top == 1 && up[0].key != "" && !up[1].object {
+			lines[item{up[0].key, up[1].n}] = lineAt(data, at)
+		}
+		if top >= 0 {
+			up[top].n++
+			up[top].keyed = false
+		}
+		if d, ok := t.(json.Delim); ok {
+			up = append(up, level{object: d == '{', names: map[string]bool{}})
+		}
+	}
+}
+
+// lineAt is the line of the first thing that stands at or after off.
+func lineAt(data []byte, off int64) int {
+	for off < int64(len(data)) && bytes.IndexByte([]byte(" \t\r\n,:"), data[off]) >= 0 {
+		off++
+	}
+	return 1 + bytes.Count(data[:off], []byte("\n"))
 }
 
 // lineOf is the line that a decoder's error is about; off is how far it read.
@@ -208,69 +292,76 @@ func (u *Unit) Clone() *Unit {
 // Validate reports the first thing wrong with the unit, by a named error.
 func (u *Unit) Validate() error {
 	if u.Format != Format {
-		return fail(ErrFormat, "file", "format is %q, want %q", u.Format, Format)
+		return in("format", -1, fail(ErrFormat, "file", "format is %q, want %q", u.Format, Format))
 	}
 	if err := goodName("unit", u.Name); err != nil {
-		return err
+		return in("name", -1, err)
 	}
 	if !(u.Hertz >= 45 && u.Hertz <= 65) {
-		return fail(ErrParam, "unit", "frequency %v Hz, allowed 45 to 65", u.Hertz)
+		return in("hertz", -1, fail(ErrParam, "unit", "frequency %v Hz, allowed 45 to 65", u.Hertz))
 	}
 	if len(u.Devices) > maxDevices || len(u.Conductors) > maxConductors {
-		return fail(ErrTooBig, "unit", "%d devices and %d conductors, at most %d and %d", len(u.Devices), len(u.Conductors), maxDevices, maxConductors)
+		return in("devices", -1, fail(ErrTooBig, "unit", "%d devices and %d conductors, at most %d and %d", len(u.Devices), len(u.Conductors), maxDevices, maxConductors))
 	}
 	seen := map[string]*Device{}
 	for i := range u.Devices {
 		d := &u.Devices[i]
 		if err := d.validate(); err != nil {
-			return err
+			return in("devices", i, err)
 		}
 		if seen[d.ID] != nil {
-			return fail(ErrDuplicate, "device "+d.ID, "two devices have this name")
+			return in("devices", i, fail(ErrDuplicate, "device "+d.ID, "two devices have this name"))
 		}
 		seen[d.ID] = d
 	}
 	wires, ends := map[string]bool{}, map[string]int{}
 	group := map[string]Class{} // the class that a free contact has taken up
 	for i := range u.Conductors {
-		c := &u.Conductors[i]
-		where := "conductor " + c.ID
-		if err := goodName("conductor", c.ID); err != nil {
-			return err
+		if err := u.land(&u.Conductors[i], seen, wires, ends, group); err != nil {
+			return in("conductors", i, err)
 		}
-		if wires[c.ID] {
-			return fail(ErrDuplicate, where, "two conductors have this name")
+	}
+	return nil
+}
+
+// land checks one conductor against the devices and the conductors before it.
+func (u *Unit) land(c *Conductor, devs map[string]*Device, wires map[string]bool, ends map[string]int, group map[string]Class) error {
+	where := "conductor " + c.ID
+	if err := goodName("conductor", c.ID); err != nil {
+		return err
+	}
+	if wires[c.ID] {
+		return fail(ErrDuplicate, where, "two conductors have this name")
+	}
+	wires[c.ID] = true
+	if err := c.validate(); err != nil {
+		return err
+	}
+	if c.From == c.To && c.From != Capped {
+		return fail(ErrLoop, where, "begins and ends on %s", c.From)
+	}
+	for _, end := range []string{c.From, c.To} {
+		if end == Capped {
+			continue
 		}
-		wires[c.ID] = true
-		if err := c.validate(); err != nil {
-			return err
+		t, err := u.terminal(devs, end)
+		if err != nil {
+			e := err.(*Error)
+			e.Where = where
+			return e
 		}
-		if c.From == c.To && c.From != Capped {
-			return fail(ErrLoop, where, "begins and ends on %s", c.From)
+		if ends[end]++; ends[end] > endsPerTerminal {
+			return fail(ErrCrowded, where, "%s already holds %d ends", end, endsPerTerminal)
 		}
-		for _, end := range []string{c.From, c.To} {
-			if end == Capped {
-				continue
+		class, dev := t.Class, end[:strings.LastIndexByte(end, '.')]
+		if class == Any {
+			if group[dev] == "" {
+				group[dev] = c.Class
 			}
-			t, err := u.terminal(seen, end)
-			if err != nil {
-				e := err.(*Error)
-				e.Where = where
-				return e
-			}
-			if ends[end]++; ends[end] > endsPerTerminal {
-				return fail(ErrCrowded, where, "%s already holds %d ends", end, endsPerTerminal)
-			}
-			class, dev := t.Class, end[:strings.LastIndexByte(end, '.')]
-			if class == Any {
-				if group[dev] == "" {
-					group[dev] = c.Class
-				}
-				class = group[dev]
-			}
-			if class != c.Class {
-				return fail(ErrClass, where, "a %s conductor on the %s terminal %s", c.Class, class, end)
-			}
+			class = group[dev]
+		}
+		if class != c.Class {
+			return fail(ErrClass, where, "a %s conductor on the %s terminal %s", c.Class, class, end)
 		}
 	}
 	return nil
@@ -291,8 +382,8 @@ func (d *Device) validate() error {
 	if len(d.Label) > 80 {
 		return fail(ErrName, where, "label longer than 80 bytes")
 	}
-	for name, v := range d.Params {
-		p := k.param(name)
+	for _, name := range slices.Sorted(maps.Keys(d.Params)) { // the same error each time
+		p, v := k.param(name), d.Params[name]
 		if p == nil {
 			return fail(ErrParam, where, "a %s has no number %q", d.Kind, name)
 		}

@@ -135,24 +135,35 @@ func TestNamedErrors(t *testing.T) {
 		{"class", edit(`"class":"line"`, `"class":"mains"`), ErrConductor},
 		{"no colour", edit(`"colour":"black"`, `"colour":" "`), ErrConductor},
 		{"too large", bytes.Repeat([]byte(" "), maxFile+1), ErrTooBig},
+		{"member twice", edit(`"hertz":60`, `"hertz":60,"hertz":50`), ErrSyntax},
+		{"devices twice", edit(`"hertz":60`, `"devices":[],"hertz":60`), ErrSyntax},
+		{"number twice", edit(`"contact-amps":30`, `"contact-amps":30,"contact-amps":90`), ErrSyntax},
 	} {
 		_, err := Parse(k.data)
 		var e *Error
-		if !errors.Is(err, k.want) || !errors.As(err, &e) || e.Where == "" || e.Detail == "" {
-			t.Errorf("%s: error %v, want %v with where and why", k.name, err, k.want)
+		if !errors.Is(err, k.want) || !errors.As(err, &e) || e.Where == "" || e.Detail == "" || e.Line < 1 && k.name != "too large" {
+			t.Errorf("%s: error %v, want %v with line, where and why", k.name, err, k.want)
 		}
 	}
 	lines := "{\n\"format\": \"" + Format + "\",\n"
-	for _, k := range []struct{ data, want string }{
-		{lines + "\"titel\": 1,\n\"note\": \"\"\n}", "line 3"},
-		{lines + "\"hertz\": \"60\"\n}", "line 3"},
-		{lines + "\n,}", "line 4"},
-		{lines, "line 3"},
-		{"", "line 1"},
+	for _, k := range []struct {
+		data string
+		want int
+	}{
+		{lines + "\"titel\": 1,\n\"note\": \"\"\n}", 3},
+		{lines + "\"hertz\": \"60\"\n}", 3},
+		{lines + "\n,}", 4},
+		{lines, 3},
+		{"", 1},
+		{lines + "\"name\":\n\"x y\"}", 3},
+		{lines + "\"name\": \"x\",\n\n\"hertz\": 5}", 5},
+		{lines + "\"name\": \"x\",\n\"name\": \"y\"}", 4},
+		{lines + "\"name\": \"x\", \"hertz\": 60}\n\n{}", 5},
+		{lines + "\"name\": \"x\", \"hertz\": 60, \"devices\": [\n{\"id\":\n\"A\"}]}", 4},
 	} {
 		var e *Error
-		if _, err := Parse([]byte(k.data)); !errors.As(err, &e) || e.Where != k.want {
-			t.Errorf("%q: %v, want %s", k.data, err, k.want)
+		if _, err := Parse([]byte(k.data)); !errors.As(err, &e) || e.Line != k.want {
+			t.Errorf("%q: %v, want line %d", k.data, err, k.want)
 		}
 	}
 	crowd := good.Clone()
@@ -161,6 +172,87 @@ func TestNamedErrors(t *testing.T) {
 	}
 	if err := crowd.Validate(); !errors.Is(err, ErrCrowded) {
 		t.Errorf("crowded terminal: %v", err)
+	}
+}
+
+// Whatever is wrong with a unit, the error names the device or conductor, and the
+// terminal where it is about one; read from a file it names the line too.
+func TestInvalidUnitsAreNamed(t *testing.T) {
+	refused := map[error]int{}
+	rapid.Check(t, func(r *rapid.T) {
+		u, err := Load(rapid.SampledFrom(Catalogue()).Draw(r, "unit"))
+		if err != nil {
+			r.Fatal(err)
+		}
+		d := &u.Devices[rapid.IntRange(0, len(u.Devices)-1).Draw(r, "device")]
+		c := &u.Conductors[rapid.IntRange(0, len(u.Conductors)-1).Draw(r, "conductor")]
+		number := rapid.SampledFrom([]float64{-1, 0, 1e-9, 31, 1e12, 7})
+		name := rapid.SampledFrom([]string{"", "a b", "SUP", "w01", "ü", strings.Repeat("x", 49), "N1"})
+		end := rapid.SampledFrom([]string{"", ".", "SUP", "SUP.", "SUP.X", "X.L1", "SUP.L1", "IB.R", "a.b.c", Capped})
+		switch rapid.IntRange(0, 12).Draw(r, "what") {
+		case 0:
+			d.ID = name.Draw(r, "id")
+		case 1:
+			d.Kind = rapid.SampledFrom(append(KindNames(), "", "gadget")).Draw(r, "kind")
+		case 2:
+			d.Place = rapid.SampledFrom([]string{"", "roof", "room"}).Draw(r, "place")
+		case 3:
+			ps := Kinds[d.Kind].Params
+			p := "strange"
+			if len(ps) > 0 && rapid.Bool().Draw(r, "known") {
+				p = rapid.SampledFrom(ps).Draw(r, "param").Name
+			}
+			d.Params = map[string]float64{p: number.Draw(r, "number")}
+		case 4:
+			d.Label = strings.Repeat("x", rapid.IntRange(70, 90).Draw(r, "label"))
+		case 5:
+			c.ID = name.Draw(r, "id")
+		case 6:
+			c.From = end.Draw(r, "from")
+		case 7:
+			c.To = end.Draw(r, "to")
+		case 8:
+			c.Gauge = rapid.IntRange(0, 20).Draw(r, "gauge")
+		case 9:
+			c.Insulation = number.Draw(r, "insulation")
+		case 10:
+			c.Class = rapid.SampledFrom([]Class{"", Any, Line, Class2}).Draw(r, "class")
+		case 11:
+			c.Length = number.Draw(r, "length")
+		case 12:
+			c.Colour = rapid.SampledFrom([]string{"", " ", strings.Repeat("x", 41), "red"}).Draw(r, "colour")
+		}
+		err = u.Validate()
+		if err == nil {
+			if _, err := Compile(u); err != nil {
+				r.Fatalf("valid, and does not compile: %v", err)
+			}
+			return
+		}
+		var e *Error
+		if !errors.As(err, &e) || e.Line != 0 || e.Detail == "" {
+			r.Fatalf("%v", err)
+		}
+		refused[e.Kind]++
+		_, err = Parse(u.JSON())
+		if !errors.As(err, &e) || !errors.Is(err, e.Kind) || e.Line < 1 {
+			r.Fatalf("from a file: %v", err)
+		}
+		line := strings.Split(string(u.JSON()), "\n")[e.Line-1]
+		what, id, named := strings.Cut(e.Where, " ")
+		if named && !strings.Contains(line, fmt.Sprintf(`"id":%q`, id)) {
+			r.Fatalf("%v, and the line is %s", err, line)
+		}
+		if what != "device" && what != "conductor" || !named && !strings.Contains(line, `"id":`) {
+			r.Fatalf("%v names nothing; the line is %s", err, line)
+		}
+		if (errors.Is(err, ErrTerminal) || errors.Is(err, ErrClass) || errors.Is(err, ErrLoop)) && !strings.Contains(e.Detail, "terminal") && !strings.Contains(e.Detail, ".") {
+			r.Fatalf("%v names no terminal", err)
+		}
+	})
+	t.Logf("refused: %v", refused)
+	if len(refused) < 6 {
+		t.Errorf("only these kinds of error came up: %v", refused)
 	}
 }
 
