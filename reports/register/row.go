@@ -118,6 +118,9 @@ func (row *Row) fill(r workbook.Reading, err error) {
 	}
 	j := r.Job
 	row.Job, row.Demo, row.Digest, row.Key = j.ID, j.Demo, r.Digest, string(r.Key)
+	if r.KeyID != "" {
+		row.Key += " " + r.KeyID
+	}
 	for _, f := range []struct {
 		to  *string
 		key string

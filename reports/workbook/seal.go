@@ -150,11 +150,8 @@ func (b *book) seal(canonical []byte) (*page, error) {
 	cells := digest(raw)
 	props := [][2]string{{propSchema, strconv.Itoa(Schema)}, {propRecord, b.digest}, {propCells, cells}}
 	if k := b.opts.Key; k != nil {
-		if len(k) != ed25519.PrivateKeySize {
-			return nil, fmt.Errorf("key of %d bytes is not an Ed25519 private key of %d", len(k), ed25519.PrivateKeySize)
-		}
 		props = append(props,
-			[2]string{propKey, base64.StdEncoding.EncodeToString(k.Public().(ed25519.PublicKey))},
+			[2]string{propKey, KeyID(k.Public().(ed25519.PublicKey))},
 			[2]string{propSignature, base64.StdEncoding.EncodeToString(ed25519.Sign(k, message(b.digest, cells)))})
 	}
 	p := newPage(sealSheet, sealSheet, 32, 90)

@@ -55,6 +55,9 @@ func (o *Options) complete(j *record.Job) {
 // the same cells.
 func Write(w io.Writer, job *record.Job, rep *assess.Report, opts Options) error {
 	opts.complete(job)
+	if n := len(opts.Key); n != 0 && n != ed25519.PrivateKeySize {
+		return fmt.Errorf("key of %d bytes is not an Ed25519 private key of %d", n, ed25519.PrivateKeySize)
+	}
 	canonical, err := job.Encode()
 	if err != nil {
 		return err
