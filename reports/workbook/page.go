@@ -187,6 +187,9 @@ func (p *page) emit(b *book) error {
 			v := c.value
 			if s, ok := v.(string); ok && c.formula == "" {
 				v = Guard(s)
+				if s == "" {
+					v = nil // blank, not an empty text
+				}
 			}
 			vals[k] = excelize.Cell{StyleID: id, Formula: c.formula, Value: v}
 		}
