@@ -87,17 +87,18 @@ type Circuit struct {
 	Loads    []string // devices that have a status, in order
 	LoadKind []string
 
-	omega   float64
-	node    map[string]int32
-	nodes   int
-	signals []signal
-	inputs  []int // signal of each input
-	loads   []load
-	motors  []motorPart
-	prog    *program
-	slots   [][4]int32 // per branch: aa, bb, ab, ba; -1 where earth
-	leak    []int32
-	srcSlot [][]int32
+	omega    float64
+	contacts bits // the signals that some branch hangs on
+	node     map[string]int32
+	nodes    int
+	signals  []signal
+	inputs   []int // signal of each input
+	loads    []load
+	motors   []motorPart
+	prog     *program
+	slots    [][4]int32 // per branch: aa, bb, ab, ba; -1 where earth
+	leak     []int32
+	srcSlot  [][]int32
 }
 
 type motorPart struct {
@@ -116,6 +117,13 @@ func (b *bits) set(i int, v bool) {
 	} else {
 		b[i>>6] &^= 1 << (i & 63)
 	}
+}
+
+func (b bits) and(c *bits) bits {
+	for i := range b {
+		b[i] &= c[i]
+	}
+	return b
 }
 
 type builder struct {
@@ -156,6 +164,11 @@ func compile(u *Unit) (*Circuit, error) {
 	}
 	if len(c.Inputs) > 16 {
 		return nil, fail(ErrTooBig, "unit", "%d calls, safeties and delays, at most 16", len(c.Inputs))
+	}
+	for i := range c.Branches {
+		if s := c.Branches[i].sig; s >= 0 {
+			c.contacts.set(int(s), true)
+		}
 	}
 	c.pattern()
 	return c, nil

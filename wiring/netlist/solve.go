@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"math/cmplx"
+	"slices"
 	"strings"
 )
 
@@ -11,8 +12,9 @@ import (
 // is far below what a 10 Mohm meter draws.
 const leakage = 1e-9
 
-// A Solver solves one Circuit, again and again, without allocating. It is not
-// safe for concurrent use.
+// A Solver solves one Circuit, again and again. It is not safe for concurrent
+// use. It remembers the network solution of each set of contact positions, for
+// many states and many steps on the way to rest share one.
 type Solver struct {
 	c     *Circuit
 	a, x  []complex128
@@ -21,8 +23,12 @@ type Solver struct {
 	meter bool         // ohmmeter: dc, supplies off
 	probe [2]int32     // ohmmeter leads
 	on    bits
+	known map[bits][]complex128
 	sol   Solution
 }
+
+// maxKnown bounds the solutions kept.
+const maxKnown = 1024
 
 // NewSolver returns a solver without faults.
 func (c *Circuit) NewSolver() *Solver {
@@ -68,6 +74,7 @@ func (s *Solver) across(i int) float64 {
 func (s *Solver) rebase() {
 	c := s.c
 	clear(s.base)
+	s.known = nil
 	for _, d := range c.leak {
 		s.base[d] += leakage
 	}
@@ -128,8 +135,28 @@ func (s *Solver) stamp(a []complex128, i int, y complex128) {
 	}
 }
 
-// once solves the network with the signals as they are in s.on.
+// once gives the network with the signals as they are in s.on, from memory if
+// these contact positions were solved before.
 func (s *Solver) once() error {
+	at := s.on.and(&s.c.contacts)
+	if x, ok := s.known[at]; ok && !s.meter {
+		copy(s.x, x)
+		return nil
+	}
+	if err := s.network(); err != nil {
+		return err
+	}
+	if !s.meter && len(s.known) < maxKnown {
+		if s.known == nil {
+			s.known = map[bits][]complex128{}
+		}
+		s.known[at] = slices.Clone(s.x)
+	}
+	return nil
+}
+
+// network solves the network with the signals as they are in s.on.
+func (s *Solver) network() error {
 	c := s.c
 	copy(s.a, s.base)
 	for i := range c.Branches {
@@ -178,6 +205,15 @@ func (s *Solver) Solve(st State) (*Solution, error) { return s.solve(st, bits{})
 // Continue is Solve starting from the positions the relays have now: what
 // happens when the state changes while the unit runs.
 func (s *Solver) Continue(st State) (*Solution, error) { return s.solve(st, s.on) }
+
+// A Position is where all relays and rotors are.
+type Position struct{ on bits }
+
+// Position is where the relays and rotors are now.
+func (s *Solver) Position() Position { return Position{s.on} }
+
+// From is Continue from positions that were there before, of the same circuit.
+func (s *Solver) From(p Position, st State) (*Solution, error) { return s.solve(st, p.on) }
 
 func (s *Solver) solve(st State, from bits) (*Solution, error) {
 	if s.meter {

@@ -712,7 +712,7 @@ func BenchmarkGrowth(b *testing.B) {
 		b.Run(fmt.Sprintf("devices-%d", n), func(b *testing.B) {
 			s := c.NewSolver()
 			for b.Loop() {
-				if err := s.once(); err != nil {
+				if err := s.network(); err != nil {
 					b.Fatal(err)
 				}
 			}
@@ -747,7 +747,7 @@ func BenchmarkFactor(b *testing.B) {
 	b.Run("sparse", func(b *testing.B) {
 		s := c.NewSolver()
 		for b.Loop() {
-			if err := s.once(); err != nil {
+			if err := s.network(); err != nil {
 				b.Fatal(err)
 			}
 		}
@@ -762,6 +762,50 @@ func BenchmarkFactor(b *testing.B) {
 				m[i][i], m[i][rng.IntN(n)] = 10, 1
 			}
 			denseSolve(m)
+		}
+	})
+}
+
+// A solver that remembers gives what a fresh one gives, in any order of states,
+// with a part held open or closed, and after an ohmmeter.
+func TestMemoryIsTheSame(t *testing.T) {
+	rapid.Check(t, func(r *rapid.T) {
+		u, err := Load(rapid.SampledFrom(Catalogue()).Draw(r, "unit"))
+		if err != nil {
+			r.Fatal(err)
+		}
+		c, err := Compile(u)
+		if err != nil {
+			r.Fatal(err)
+		}
+		old := c.NewSolver()
+		held := map[int]bool(nil)
+		for range rapid.IntRange(1, 12).Draw(r, "moves") {
+			switch rapid.IntRange(0, 5).Draw(r, "move") {
+			case 0:
+				held = map[int]bool{rapid.IntRange(0, len(c.Branches)-1).Draw(r, "branch"): rapid.Bool().Draw(r, "closed")}
+				old.Hold(held)
+			case 1:
+				e := u.Ends()
+				if _, err := old.Ohms(c.Rest(), e[0], e[len(e)-1]); err != nil {
+					r.Fatal(err)
+				}
+			default:
+				st := State(rapid.IntRange(0, c.States()-1).Draw(r, "state"))
+				a, err := old.Solve(st)
+				if err != nil {
+					r.Fatal(err)
+				}
+				fresh := c.NewSolver()
+				fresh.Hold(held)
+				b, err := fresh.Solve(st)
+				if err != nil {
+					r.Fatal(err)
+				}
+				if !slices.Equal(old.x, fresh.x) || !slices.Equal(a.Statuses(), b.Statuses()) || a.Steps != b.Steps {
+					r.Fatalf("state %d: %v, fresh %v", st, a.Statuses(), b.Statuses())
+				}
+			}
 		}
 	})
 }

@@ -255,6 +255,24 @@ func TestReadingsHaveCautions(t *testing.T) {
 	})
 }
 
+// A run lead landed before the contactor only hums from rest; started once, the
+// compressor runs on whatever the safeties do, and the fault says so.
+func TestFaultsSayRunsOn(t *testing.T) {
+	r := converted(t, "unloading-scroll-conventional", "conventional")
+	n := 0
+	for _, f := range r.Faults {
+		if strings.Contains(f.Effect, "once running, runs on with") {
+			n++
+			if !f.Dangerous || f.Harmless || !strings.Contains(f.State, "open") {
+				t.Errorf("%s: %s in state %q, dangerous %v", f.Words, f.Effect, f.State, f.Dangerous)
+			}
+		}
+	}
+	if n == 0 {
+		t.Error("no fault keeps the compressor running with a safety open")
+	}
+}
+
 // A bypassed safety is called dangerous, and progress runs to the end.
 func TestFaultsSayDanger(t *testing.T) {
 	each(func(name, indoor string) {

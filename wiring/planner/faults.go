@@ -15,7 +15,7 @@ type FaultResult struct {
 	netlist.Fault
 	Effect    string `json:"effect"`              // in words
 	Harmless  bool   `json:"harmless,omitempty"`  // no load does anything else in any state, and no limit is passed
-	Dangerous bool   `json:"dangerous,omitempty"` // the compressor runs with a safety open, a source is shorted, or 24 V meets line
+	Dangerous bool   `json:"dangerous,omitempty"` // the compressor runs, or runs on, with a safety open, a source is shorted, or 24 V meets line
 	State     string `json:"state,omitempty"`     // the first state that shows it
 }
 
@@ -116,6 +116,31 @@ func (bk *rulebook) tryOne(c *netlist.Circuit, f netlist.Fault, sound *netlist.T
 				if a := cmag(sol.Current(i)); a > 2*br.Rating {
 					worst(5, row.State, "%s of %s carries %.1f A, rated %.1f A", br.Name, br.Device, a, br.Rating)
 				}
+			}
+		}
+	}
+	// The same states once more, reached while the unit runs: what seals itself in
+	// or keeps a rotor turning does not show from rest.
+	if _, err := s.Solve(c.With(c.Rest(), "cool-1", true)); err != nil {
+		return r, err
+	}
+	running := s.Position()
+	for _, row := range sound.Rows {
+		if shouldRun(c, row.State) {
+			continue
+		}
+		sol, err := s.From(running, row.State)
+		if err != nil {
+			return r, err
+		}
+		for i, kind := range fc.LoadKind {
+			if kind != "compressor" || !runs(sol.Status(fc.Loads[i])) {
+				continue
+			}
+			if w := openSafety(c, row.State); w != "" {
+				worst(9, row.State, "the compressor, once running, runs on with %s", w)
+			} else {
+				worst(6, row.State, "the compressor, once running, runs on without being called")
 			}
 		}
 	}

@@ -70,7 +70,10 @@ func Prove(ctx context.Context, u *netlist.Unit) (*Proof, error) {
 	at["conductors"].Source = l.AmpacitySource + "; " + l.CompressorSource + "; " + l.Class2AmpSource
 	at["motor-volts"].Source = l.MotorSource
 	s := c.NewSolver()
-	run := c.With(c.Rest(), "cool-1", true)
+	if _, err := s.Solve(c.With(c.Rest(), "cool-1", true)); err != nil {
+		return nil, err
+	}
+	running := s.Position()
 	for st := range netlist.State(c.States()) {
 		if err := ctx.Err(); err != nil {
 			return nil, err
@@ -88,10 +91,7 @@ func Prove(ctx context.Context, u *netlist.Unit) (*Proof, error) {
 				}
 			}
 		})
-		if _, err = s.Solve(run); err != nil {
-			return nil, err
-		}
-		if sol, err = s.Continue(st); err != nil {
+		if sol, err = s.From(running, st); err != nil {
 			return nil, err
 		}
 		if want, k := shouldRun(c, st), at["stops-when-running"]; k.Holds {

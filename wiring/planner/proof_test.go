@@ -94,6 +94,14 @@ func TestProofCanFail(t *testing.T) {
 			}
 			return nil
 		}},
+		{"insulation", "the start lead, above line voltage, on 300 V insulation", func(u *netlist.Unit) error {
+			c := *u.At("COMP.S")[0]
+			c.Insulation = 300
+			if err := u.SetConductor(c); err != nil {
+				return err
+			}
+			return set("SUP", "volts", 300)(u)
+		}},
 		{"motor-volts", "a 208 V compressor on 240 V", set("COMP", "volts", 208)},
 		{"motor-volts", "a 250 V capacitor", set("DC", "volts", 250)},
 		{"no-live-stub", "a live end capped", wire("SUP.L1", netlist.Capped, netlist.Line)},
