@@ -30,5 +30,14 @@
 // What is not modelled: transients, inrush of coils, mutual inductance of
 // windings, temperature, the content of a data bus (only its presence).
 //
+// # Speed
+//
+// Measured with the benchmarks beside the code on a shared two-core virtual
+// server. All states of a catalogue unit (64 or 128), compiling included: 0.7 to
+// 2.2 ms. One network solution with 10, 20, 40 and 80 devices (41, 91, 191, 391
+// nodes): 1.3, 3.2, 8.0, 12.6 microseconds, so in proportion to the devices; all
+// 32 states of the same circuits, whose relays pull in one after the other: 0.11,
+// 0.65, 1.7, 5.0 ms.
+//
 // All quantities are SI: volt, ampere, ohm, henry, farad, second, metre.
 package netlist

@@ -17,4 +17,15 @@
 // safety open. What is checked is said; nothing is ever called safe.
 //
 // The check-out is a short list of meter readings that tells the faults apart.
+//
+// # Measured
+//
+// Six units of the catalogue, each to either indoor control, on a shared two-core
+// virtual server: proof over all states 2 to 5 ms; all single faults (265 to 325)
+// in all states, from rest and from the running unit, 0.3 to 0.8 s. All harmful
+// single faults show in the check-out (220 to 254 of each plan); with all its
+// readings taken, 1 or 2 suspects are left in the middle case. Of conductors broken or
+// mis-landed at random, 396 of 396 harmful ones showed. Following Next on one of
+// the larger plans took 10.5 readings on the average over its harmful faults,
+// going down the list 21.4.
 package planner
