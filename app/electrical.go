@@ -220,9 +220,8 @@ type electricPart struct {
 }
 
 func (p *pane) electrical(body *fyne.Container) {
-	p.electric = &electricPart{p: p, body: part.NewColumn(6, 0), view: part.NewView(nil)}
-	p.electric.view.Ratio, p.electric.view.Still = 0.34, true
-	p.electric.work.Now, p.electric.view.Work.Now = p.b.assessing.Now, p.b.assessing.Now
+	p.electric = &electricPart{p: p, body: part.NewColumn(6, 0), view: p.newView(0.34)}
+	p.electric.view.Still, p.electric.work.Now = true, p.b.assessing.Now
 	body.Add(p.electric.body)
 }
 

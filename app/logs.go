@@ -140,9 +140,8 @@ func (w *logsPart) update() {
 		text, tone := drift(found, s)
 		w.body.Add(part.NewWords(text, skin.Small+0.5, false, tone))
 		for _, q := range logPictures(l, found, s) {
-			v := part.NewView(q.pic)
-			v.Ratio = 0.4
-			v.Work.Now = w.p.b.assessing.Now
+			v := w.p.newView(0.4)
+			v.Set(q.pic)
 			w.body.Add(v)
 		}
 		w.body.Add(part.NewTap("Take this log out", func() { w.p.b.dropLog(i) }))

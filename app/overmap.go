@@ -26,9 +26,7 @@ func (p *pane) overMap(body *fyne.Container) {
 	p.mapped = &mapPart{p: p, body: part.NewColumn(6, 0)}
 	p.mapped.work.Now = p.b.assessing.Now
 	for range 2 {
-		v := part.NewView(nil)
-		v.Ratio, v.Work.Now = 0.42, p.b.assessing.Now
-		p.mapped.views = append(p.mapped.views, v)
+		p.mapped.views = append(p.mapped.views, p.newView(0.42))
 	}
 	body.Add(p.mapped.body)
 }

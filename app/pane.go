@@ -98,6 +98,9 @@ func (b *Bench) newPane(info record.StepInfo) *pane {
 	if info.Step == record.Intake {
 		p.instruments(fields)
 	}
+	if info.Step == record.Running {
+		fields.Add(part.NewTap("Import a log", b.importLog))
+	}
 	if !b.middle(info.Step) {
 		fields.Layout.(*part.Columns).Pad = 0
 		p.side = part.NewScroller(part.NewColumn(6, 14, head, fields))
@@ -114,9 +117,7 @@ func (b *Bench) newPane(info record.StepInfo) *pane {
 	body.Add(p.summary)
 	switch info.Step {
 	case record.Running, record.CloseUp:
-		p.view = part.NewView(nil)
-		p.view.Ratio = 0.42
-		p.view.Work.Now = b.assessing.Now
+		p.view = p.newView(0.42)
 		body.Add(p.view)
 	case record.Wiring:
 		p.wiring(body, fields)
@@ -142,6 +143,14 @@ func (b *Bench) middle(s record.Step) bool {
 		return true
 	}
 	return len(b.findings(s)) > 0
+}
+
+// newView makes a view in the middle, its height by its width.
+func (p *pane) newView(ratio float32) *part.View {
+	v := part.NewView(nil)
+	v.Ratio, v.Work.Now = ratio, p.b.assessing.Now
+	v.Page = func() *part.Scroller { return p.centre }
+	return v
 }
 
 func (p *pane) header() fyne.CanvasObject {

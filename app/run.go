@@ -89,10 +89,13 @@ func Run(o Opts) error {
 	}
 	b.canvas = w.Canvas
 	w.SetContent(b.desk)
-	w.Resize(fyne.NewSize(1280, 800))
+	// As large as it was left: a tablet's screen is filled once.
+	w.Resize(fyne.NewSize(float32(pref.FloatWithFallback("width", 1280)), float32(pref.FloatWithFallback("height", 800))))
 	b.shortcuts(w.Canvas())
 	w.SetCloseIntercept(func() {
 		b.leave()
+		pref.SetFloat("width", float64(w.Canvas().Size().Width))
+		pref.SetFloat("height", float64(w.Canvas().Size().Height))
 		// What is still on its way to the disk is waited for.
 		go func() {
 			for until := time.Now().Add(5 * time.Second); b.saving.Busy() && time.Now().Before(until); {

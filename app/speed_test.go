@@ -3,6 +3,8 @@ package app
 import (
 	"testing"
 
+	"fyne.io/fyne/v2/test"
+
 	"retrostage/app/picture"
 	"retrostage/app/skin"
 	"retrostage/reports/assess"
@@ -43,6 +45,49 @@ func BenchmarkPlaneRepaint(b *testing.B) {
 			s := picture.Style{W: c.w, H: c.h, Scale: 1, Ink: skin.Light.Tone, Face: skin.Face}
 			for b.Loop() {
 				picture.Render(p, p.Whole(), s)
+			}
+		})
+	}
+}
+
+// What the toolkit's thread does itself: the rest is done beside the finger. At
+// most one frame of a screen, 16 ms, is wanted on a tablet.
+func BenchmarkToolkitThread(b *testing.B) {
+	a := test.NewApp()
+	defer a.Quit()
+	a.Settings().SetTheme(skin.Theme{Palette: skin.Light})
+	n := newBench(keeper{}, benchJob(b), true)
+	w := test.NewWindow(n.desk)
+	defer w.Close()
+	w.SetPadded(false)
+	w.Resize(sizes[0])
+	n.canvas = w.Canvas
+	s := n.show
+	for _, g := range []record.Step{record.Intake, record.Wiring, record.Electrical, record.Running, record.HandOver} {
+		i := stepIndex(g)
+		n.Go(i)
+		b.Run("key/"+string(g), func(b *testing.B) { // one key typed: what is found is painted
+			for b.Loop() {
+				n.apply(n.report, n.pics, s, nil)
+			}
+		})
+		b.Run("open/"+string(g), func(b *testing.B) { // a step that was seen before
+			for b.Loop() {
+				n.open(i)
+			}
+		})
+		b.Run("make/"+string(g), func(b *testing.B) { // one that was not
+			for b.Loop() {
+				n.newPane(n.step())
+			}
+		})
+	}
+	n.Go(stepIndex(record.Wiring))
+	p := n.pane().plan
+	for _, tab := range tabs {
+		b.Run("tab/"+tab, func(b *testing.B) {
+			for b.Loop() {
+				p.turn(tab)
 			}
 		})
 	}

@@ -71,9 +71,7 @@ func (p *pane) wiring(body, side *fyne.Container) {
 	p.plan.meter.init(p.plan)
 	side.Objects = append([]fyne.CanvasObject{p.plan.meter.found}, side.Objects...)
 	p.plan.work.Now = p.b.assessing.Now
-	p.plan.view = part.NewView(nil)
-	p.plan.view.Work.Now = p.b.assessing.Now
-	p.plan.view.Ratio = 0.8
+	p.plan.view = p.newView(0.8)
 	body.Add(p.plan.body)
 }
 
@@ -396,7 +394,7 @@ func (w *wiringPart) drawing(r *planner.Result) {
 		w.view.Set(ladderPicture(ladder.Layout(u, ladder.Changes(marks)...)))
 		w.body.Add(w.view)
 	}
-	w.body.Add(part.NewWords("Changed parts and conductors are drawn heavier and carry the word of what is done. Drag to move, wheel or keys to enlarge.", skin.Small, false, part.Muted))
+	w.body.Add(part.NewWords("Changed parts and conductors are drawn heavier and carry the word of what is done. Enlarge with the keys; then drag to move, wheel to enlarge further.", skin.Small, false, part.Muted))
 }
 
 // ladderPicture turns a ladder's strokes and words into a picture. The paint of

@@ -12,13 +12,16 @@ import (
 )
 
 // View shows a picture and lets it be enlarged and moved: wheel, drag, double
-// tap for the whole, and three keys for gloves. Drawing is done beside the
+// tap for the whole, and three keys for gloves. On a page, wheel and drag move
+// the page as long as the whole picture is seen, so that it holds nobody up.
+// Drawing is done beside the
 // finger; until it is ready the earlier drawing stays.
 type View struct {
 	widget.BaseWidget
 	Work  Latest
-	Ratio float32 // height over width it asks for; 0 means 0.6
-	Still bool    // a small picture of which nothing is enlarged
+	Ratio float32          // height over width it asks for; 0 means 0.6
+	Still bool             // a small picture of which nothing is enlarged
+	Page  func() *Scroller // what it stands on, nil where nothing else moves
 	pic   *picture.Picture
 	frame picture.Frame
 	whole bool
@@ -127,8 +130,20 @@ func (v *View) fractions(at fyne.Position) (fx, fy float64) {
 	return min(max(fx, 0), 1), min(max(fy, 0), 1)
 }
 
+// page is what moves in the picture's place, nil when the picture does.
+func (v *View) page() *Scroller {
+	if v.Page == nil || !v.whole && !v.Still && !v.pic.Empty() {
+		return nil
+	}
+	return v.Page()
+}
+
 // Scrolled implements fyne.Scrollable: the wheel enlarges about the pointer.
 func (v *View) Scrolled(e *fyne.ScrollEvent) {
+	if p := v.page(); p != nil {
+		p.scroll.Scrolled(e)
+		return
+	}
 	if v.pic.Empty() {
 		return
 	}
@@ -142,6 +157,10 @@ func (v *View) Scrolled(e *fyne.ScrollEvent) {
 
 // Dragged implements fyne.Draggable.
 func (v *View) Dragged(e *fyne.DragEvent) {
+	if p := v.page(); p != nil {
+		p.sheet.Dragged(e)
+		return
+	}
 	if v.pic.Empty() {
 		return
 	}
