@@ -100,9 +100,12 @@ func (w *wiringPart) update() {
 
 func (w *wiringPart) show() {
 	w.handOver()
-	w.body.RemoveAll()
 	w.meter.clear()
-	defer w.p.reflow()
+	part.Refill(w.body, w.build)
+	w.p.reflow()
+}
+
+func (w *wiringPart) build() {
 	if w.err != nil {
 		w.body.Add(part.NewNotice("outside", part.Bad, []string{sentence(w.err.Error())}, nil))
 	}

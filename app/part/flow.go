@@ -34,6 +34,18 @@ func HeightAt(o fyne.CanvasObject, w float32) float32 {
 type Columns struct {
 	Min, Gap, Pad float32
 	width         float32
+	held          bool
+}
+
+// Refill empties a stack and lays out once what fill adds to it: the toolkit
+// would place everything anew for each thing added.
+func Refill(c *fyne.Container, fill func()) {
+	l := c.Layout.(*Columns)
+	l.held = true
+	c.RemoveAll()
+	fill()
+	l.held = false
+	c.Refresh()
 }
 
 // NewColumn is a single stack.
@@ -133,7 +145,13 @@ func (c *Columns) place(objs []fyne.CanvasObject, w float32) (out []placed, tota
 
 // Layout implements fyne.Layout.
 func (c *Columns) Layout(objs []fyne.CanvasObject, size fyne.Size) {
+	if c.held {
+		return
+	}
 	c.width = size.Width
+	if size.Width == 0 {
+		return // not on the window yet
+	}
 	ps, _ := c.place(objs, size.Width)
 	for _, p := range ps {
 		put(p.o, whole(p.x), whole(p.y), p.w, p.h)
