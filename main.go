@@ -7,6 +7,7 @@ package main
 
 import (
 	"context"
+	"crypto/ed25519"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -252,6 +253,7 @@ type exportCmd struct {
 	Out string `short:"o" required:"" help:"Workbook to write." type:"path"`
 	SI  bool   `name:"si" help:"Metric units instead of inch-pound ones."`
 	A4  bool   `name:"a4" help:"A4 paper instead of Letter."`
+	Key string `help:"File of the tablet's key, made where there is none: the workbook is signed with it." type:"path"`
 }
 
 func (c exportCmd) Run(s *streams) error {
@@ -268,6 +270,12 @@ func (c exportCmd) Run(s *streams) error {
 	}
 	if c.A4 {
 		o.Paper = workbook.A4
+	}
+	if c.Key != "" {
+		if o.Key, err = workbook.TabletKey(c.Key); err != nil {
+			return fmt.Errorf("key: %w", err)
+		}
+		fmt.Fprintf(s.err, "signed by key %s\n", workbook.KeyID(o.Key.Public().(ed25519.PublicKey)))
 	}
 	if !replaceable(c.Out) {
 		return fmt.Errorf("%s: there is a file that somebody signed or changed, or no workbook of this program; name another", c.Out)
@@ -515,6 +523,7 @@ type registerCmd struct {
 	Out     string `short:"o" required:"" help:"Table to write: .xlsx or .csv." type:"path"`
 	Term    int    `default:"14" help:"Days within which a supervisor signs."`
 	Journal string `help:"File that remembers what was read, so that a run that was ended goes on." type:"path"`
+	Keys    string `help:"File of the tablets' keys, one a line as export names them: a workbook signed by another is named." type:"existingfile"`
 }
 
 func (c registerCmd) Run(s *streams) error {
@@ -527,9 +536,19 @@ func (c registerCmd) Run(s *streams) error {
 	if isWorkbook(c.Out) {
 		return fmt.Errorf("%s is the workbook of a job; name another file for the table", c.Out)
 	}
+	o := register.Options{Term: c.Term, Journal: c.Journal, Skip: c.Out}
+	if c.Keys != "" {
+		list, err := os.ReadFile(c.Keys)
+		if err != nil {
+			return err
+		}
+		if o.Keys, err = workbook.KnownKeys(string(list)); err != nil {
+			return fmt.Errorf("%s: %w", c.Keys, err)
+		}
+	}
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
 	defer stop()
-	reg, err := register.Run(ctx, c.Dir, register.Options{Term: c.Term, Journal: c.Journal, Skip: c.Out}, func(p register.Progress) {
+	reg, err := register.Run(ctx, c.Dir, o, func(p register.Progress) {
 		if p.Done%500 == 0 && p.Done < p.Total {
 			fmt.Fprintf(s.err, "%d of %d\n", p.Done, p.Total)
 		}

@@ -15,19 +15,20 @@ import (
 
 // book is a workbook in the making.
 type book struct {
-	file   *excelize.File
-	job    *record.Job
-	rep    *assess.Report
-	opts   Options
-	pages  []*page
-	names  map[string]string // defined name -> absolute reference
-	order  []string          // names in the order of definition
-	meters map[string]string // key of a check-out reading -> the name of its cell
-	wiring wired
-	styles map[look]int
-	liveOf map[string]string // finding key -> how live its value is
-	sat    *saturation
-	digest string
+	file    *excelize.File
+	job     *record.Job
+	rep     *assess.Report
+	opts    Options
+	pages   []*page
+	names   map[string]string // defined name -> absolute reference
+	order   []string          // names in the order of definition
+	meters  map[string]string // key of a check-out reading -> the name of its cell
+	wiring  wired
+	ranking ranking
+	styles  map[look]int
+	liveOf  map[string]string // finding key -> how live its value is
+	sat     *saturation
+	digest  string
 }
 
 // name gives a cell a name. Names are field keys, so they are unique by

@@ -123,7 +123,8 @@ func (b *book) attention(p *page, row int) (int, [2]int) {
 		}
 	}
 	wiring := b.wiring.attention()
-	if len(fs) == 0 && len(b.rep.Problems) == 0 && len(wiring) == 0 {
+	said, suspect := b.ranking.words()
+	if len(fs) == 0 && len(b.rep.Problems) == 0 && len(wiring) == 0 && !suspect {
 		return row, [2]int{}
 	}
 	row = b.heading(p, row, "To look at first")
@@ -148,6 +149,9 @@ func (b *book) attention(p *page, row int) (int, [2]int) {
 		p.span(row, 3, 6)
 		p.fit(row, 3, 6, words, wrapped)
 		row++
+	}
+	if suspect {
+		line("Running check", said)
 	}
 	for _, words := range wiring {
 		line("Wiring plan", words)

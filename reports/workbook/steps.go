@@ -32,6 +32,9 @@ func (b *book) stepPage(name, heading string, steps ...record.Step) *page {
 		if at > 0 {
 			shade = append(shade, at, row-2)
 		}
+		if s == record.Running {
+			row = b.causes(p, row)
+		}
 	}
 	p.finish = func(f *excelize.File, p *page) error {
 		for i := 0; i+1 < len(shade); i += 2 {

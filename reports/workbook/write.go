@@ -87,6 +87,7 @@ func (b *book) lay() error {
 	if err := b.wire(context.Background()); err != nil {
 		return err
 	}
+	b.ranking.Diagnosis, b.ranking.err = assess.Diagnose(b.job)
 	readings := b.readingsPage()
 	var sat *page
 	if b.sat != nil {

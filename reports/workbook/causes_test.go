@@ -1,0 +1,69 @@
+package workbook
+
+import (
+	"bytes"
+	"strings"
+	"testing"
+
+	"github.com/xuri/excelize/v2"
+
+	"retrostage/reports/assess"
+	"retrostage/reports/demo"
+)
+
+// What may be wrong stands on the running check's page, and where a cause stands
+// out, among what to look at first.
+func TestCauses(t *testing.T) {
+	for i, done := 0, 0; done < 2; i++ {
+		j, flaw, err := demo.Job(11, i)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if flaw != demo.Undercharge && flaw != demo.None {
+			continue
+		}
+		d, err := assess.Diagnose(j)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if d.Found != (flaw == demo.Undercharge) {
+			continue
+		}
+		done++
+		rep, err := assess.Run(j)
+		if err != nil {
+			t.Fatal(err)
+		}
+		var b bytes.Buffer
+		if err := Write(&b, j, rep, Options{}); err != nil {
+			t.Fatal(err)
+		}
+		f, err := excelize.OpenReader(&b)
+		if err != nil {
+			t.Fatal(err)
+		}
+		text := func(sheet string) string {
+			rows, err := f.GetRows(sheet)
+			if err != nil {
+				t.Fatal(err)
+			}
+			var all []string
+			for _, r := range rows {
+				all = append(all, r...)
+			}
+			return strings.Join(all, "\n")
+		}
+		want := "No fault stands out. That nothing is wrong: "
+		if d.Found {
+			want = "Most likely cause: " + d.Causes[0].Label + " ("
+		}
+		run, hand := text("Running check"), text("Hand-over")
+		if !strings.Contains(run, want) || !strings.Contains(run, d.Causes[0].Next) {
+			t.Errorf("%q: the page has not %q", flaw, want)
+		}
+		if strings.Contains(hand, want) != d.Found {
+			t.Errorf("%q: hand-over has %q: %v", flaw, want, !d.Found)
+		}
+		f.Close()
+	}
+}
