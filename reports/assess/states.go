@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"retrostage/reports/record"
+	"retrostage/wiring/planner"
 )
 
 // problems lists readings that are acceptable by themselves yet cannot be
@@ -91,6 +92,9 @@ func (c *context) states(r *Report) []State {
 				missing = append(missing, f.Label)
 			}
 		}
+		if info.Step == record.Wiring {
+			entered, missing = c.decisions(entered, missing)
+		}
 		for _, h := range holds {
 			if v := c.job.Text(h.key); h.step == info.Step && (v == "" || h.want != "" && v != h.want) {
 				s.Why = h.why
@@ -112,6 +116,27 @@ func (c *context) states(r *Report) []State {
 		out = append(out, s)
 	}
 	return out
+}
+
+// decisions adds to what is missing the questions of the wiring plan that nobody
+// but a person at the unit can answer.
+func (c *context) decisions(entered bool, missing []string) (bool, []string) {
+	open := 0
+	for _, key := range planner.Asked {
+		if c.job.Text(record.PlanKey(key)) == "" {
+			open++
+		} else {
+			entered = true
+		}
+	}
+	switch open {
+	case 0:
+	case 1:
+		missing = append(missing, "1 decision")
+	default:
+		missing = append(missing, fmt.Sprintf("%d decisions", open))
+	}
+	return entered, missing
 }
 
 func outside(r *Report, s record.Step) (n int) {

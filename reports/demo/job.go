@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -15,6 +16,7 @@ import (
 	"retrostage/thermo/fluid"
 	"retrostage/thermo/units"
 	"retrostage/wiring/netlist"
+	"retrostage/wiring/planner"
 )
 
 // Flaw is what is wrong with an invented job on purpose.
@@ -376,6 +378,15 @@ func (m *maker) wiring() {
 		c := &u.Conductors[m.IntN(len(u.Conductors))]
 		c.Colour = pick(m, "white", "grey", "unmarked")
 		m.job.Unit = u.JSON()
+	}
+	p, err := plan.For(m.job)
+	if must(m, 0, err); m.err != nil {
+		return
+	}
+	for _, d := range p.Decisions {
+		if slices.Contains(planner.Asked, d.Key) {
+			m.text(record.PlanKey(d.Key), d.Default)
+		}
 	}
 	if m.IntN(2) == 0 {
 		m.checkOut()

@@ -46,6 +46,11 @@ type Decision struct {
 	Source   string   `json:"source"`
 }
 
+// Asked are the keys of the decisions that a conversion is not done without: only
+// a person at the unit can tell. The others follow from the job (indoor-control),
+// or nothing is given up by leaving them at their default (omit: the safety stays).
+var Asked = []string{"outdoor-sensor", "airflow", "airflow-per-ton", "crankcase-heater", "hard-start", "time-delay"}
+
 // An Option is one answer. Value "reason" stands for any sentence of 12 letters
 // or more: the stated reason.
 type Option struct {

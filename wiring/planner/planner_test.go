@@ -233,6 +233,11 @@ func TestPlanAccountsForEverything(t *testing.T) {
 			r.Fatalf("refused: %s", res.Refused)
 		}
 		accounted(r, old, res)
+		for _, key := range Asked {
+			if !slices.ContainsFunc(res.Decisions, func(d Decision) bool { return d.Key == key }) {
+				t.Errorf("%s is to be asked, and this unit does not raise it", key)
+			}
+		}
 		for _, d := range res.Decisions {
 			if a, ok := answers[d.Key]; d.Answered != ok || ok && d.Chosen != a || slices.Contains(res.Open, d.Key) == ok {
 				r.Errorf("decision %s: answered %v, chosen %q, given %q", d.Key, d.Answered, d.Chosen, a)
