@@ -3,6 +3,7 @@ package part
 import (
 	"image/color"
 	"strings"
+	"sync"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
@@ -167,46 +168,114 @@ func (r *wordsRenderer) Refresh() {
 func (r *wordsRenderer) Objects() []fyne.CanvasObject { return r.lines }
 func (r *wordsRenderer) Destroy()                     {}
 
+// measure is the length of a text on one line, by the toolkit.
 func measure(t string, size float32, style fyne.TextStyle) float32 {
 	return fyne.MeasureText(t, size, style).Width
 }
 
-// wrap breaks text at spaces, and a word longer than a line where it must.
-func wrap(text string, width, size float32, style fyne.TextStyle, most int) []string {
-	if width <= 4 {
-		width = 4
+// letters names how words are set, for what was measured of them.
+type letters struct {
+	px   float32
+	bold bool
+}
+
+type wordKey struct {
+	letters
+	word string
+}
+
+type wrapKey struct {
+	letters
+	text  string
+	width float32
+	most  int
+}
+
+// measured keeps how long words are and how texts broke: the same few words stand
+// in every list, and shaping letters is most of what building one costs.
+var measured struct {
+	sync.Mutex
+	font  fyne.Resource // by which it was measured
+	words map[wordKey]float32
+	wraps map[wrapKey][]string
+}
+
+// Most words and texts kept; then they are measured anew.
+const (
+	mostWords = 20000
+	mostWraps = 4000
+)
+
+// wordLength is the length of one word, measured once. Called with measured held.
+func wordLength(word string, l letters) float32 {
+	k := wordKey{l, word}
+	w, ok := measured.words[k]
+	if !ok {
+		w = measure(word, l.px, fyne.TextStyle{Bold: l.bold})
+		if len(measured.words) >= mostWords {
+			clear(measured.words)
+		}
+		measured.words[k] = w
 	}
+	return w
+}
+
+// wrap breaks text at spaces, and a word longer than a line where it must. The
+// result is shared: not to be changed.
+func wrap(text string, width, size float32, style fyne.TextStyle, most int) []string {
+	if text == "" {
+		return []string{""}
+	}
+	l := letters{size, style.Bold}
+	k := wrapKey{l, text, max(width, 4), most}
+	measured.Lock()
+	defer measured.Unlock()
+	if f := fyne.CurrentApp().Settings().Theme().Font(style); measured.words == nil || !style.Bold && f != measured.font {
+		measured.font = f
+		measured.words, measured.wraps = map[wordKey]float32{}, map[wrapKey][]string{}
+	}
+	out, ok := measured.wraps[k]
+	if !ok {
+		out = breakLines(k)
+		if len(measured.wraps) >= mostWraps {
+			clear(measured.wraps)
+		}
+		measured.wraps[k] = out
+	}
+	return out
+}
+
+func breakLines(k wrapKey) []string {
 	var out []string
-	for _, para := range strings.Split(text, "\n") {
-		line := ""
+	space := wordLength(" ", k.letters)
+	for _, para := range strings.Split(k.text, "\n") {
+		line, long := "", float32(0)
 		for _, word := range strings.Fields(para) {
-			try := word
-			if line != "" {
-				try = line + " " + word
-			}
-			if measure(try, size, style) <= width {
-				line = try
+			w := wordLength(word, k.letters)
+			if line != "" && long+space+w <= k.width {
+				line += " " + word
+				long += space + w
 				continue
 			}
 			if line != "" {
 				out = append(out, line)
 			}
-			for measure(word, size, style) > width && len([]rune(word)) > 1 {
-				rs := []rune(word)
+			for rs := []rune(word); w > k.width && len(rs) > 1; rs = []rune(word) {
 				n := len(rs) - 1
-				for n > 1 && measure(string(rs[:n]), size, style) > width {
+				for n > 1 && wordLength(string(rs[:n]), k.letters) > k.width {
 					n--
 				}
 				out = append(out, string(rs[:n]))
 				word = string(rs[n:])
+				w = wordLength(word, k.letters)
 			}
-			line = word
+			line, long = word, w
 		}
 		out = append(out, line)
 	}
-	if most > 0 && len(out) > most {
-		out = out[:most]
-		out[most-1] = Fit(out[most-1]+" ...", width, size, style.Bold)
+	if k.most > 0 && len(out) > k.most {
+		out = out[:k.most]
+		out[k.most-1] = Fit(out[k.most-1]+" ...", k.width, k.px, k.bold)
 	}
 	return out
 }
