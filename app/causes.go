@@ -49,7 +49,7 @@ func (w *causesPart) update() {
 
 func (w *causesPart) show(d *assess.Diagnosis, err error) {
 	w.body.RemoveAll()
-	defer w.p.centre.Reflow()
+	defer w.p.reflow()
 	w.body.Add(part.NewHeading("If something is wrong: which cause fits the whole pattern"))
 	if err != nil {
 		w.body.Add(part.NewNotice("outside", part.Bad, []string{sentence(err.Error())}, nil))

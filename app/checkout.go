@@ -110,7 +110,7 @@ func (c *checkoutPart) row(t planner.Test) *part.Row {
 		}
 	}
 	row.OnMove = c.move
-	row.OnResize = c.w.p.centre.Reflow
+	row.OnResize = c.w.p.reflow
 	return row
 }
 

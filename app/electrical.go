@@ -266,5 +266,5 @@ func (w *electricPart) show(e electric) {
 		w.body.Add(t)
 		w.body.Add(part.NewWords("Touch a line: by which rule, and whose. A verdict says what was compared, never that the circuit is safe. The code adopted locally and the nameplate govern.", skin.Small-0.5, false, part.Muted))
 	}
-	w.p.centre.Reflow()
+	w.p.reflow()
 }

@@ -41,6 +41,9 @@ type pane struct {
 	mapped   *mapPart
 	gates    []*gate
 	fluid    *part.Notice // what to know of the refrigerant
+
+	held  int  // changes under way, after which it is laid out
+	asked bool // one of them wants it
 }
 
 type headed struct {
@@ -198,7 +201,20 @@ func (p *pane) row(f record.Field) *part.Row {
 	return r
 }
 
+// once does what changes several things of the pane, and lays it out once at the
+// end if any of them asked for it.
+func (p *pane) once(do func()) {
+	p.held++
+	do()
+	if p.held--; p.held == 0 && p.asked {
+		p.reflow()
+	}
+}
+
 func (p *pane) reflow() {
+	if p.asked = p.held > 0; p.asked {
+		return
+	}
 	p.side.Reflow()
 	if p.centre == nil {
 		return
@@ -227,7 +243,9 @@ func (p *pane) reveal(r *part.Row) {
 }
 
 // refill puts what the record holds into the rows.
-func (p *pane) refill() {
+func (p *pane) refill() { p.once(p.refillRows) }
+
+func (p *pane) refillRows() {
 	problems := map[string]string{}
 	if p.b.report != nil {
 		for _, q := range p.b.report.Problems {
@@ -271,7 +289,9 @@ func (p *pane) refill() {
 }
 
 // update paints the newest report.
-func (p *pane) update() {
+func (p *pane) update() { p.once(p.paint) }
+
+func (p *pane) paint() {
 	p.refill()
 	for i, s := range p.b.stages() {
 		if record.Steps[i].Step != p.info.Step {
@@ -335,7 +355,7 @@ func (p *pane) update() {
 			} else {
 				p.view.Hide()
 			}
-			p.centre.Reflow()
+			p.reflow()
 		}
 	}
 
@@ -353,7 +373,7 @@ func (p *pane) update() {
 		was := s.HeightFor(fyne.Max(s.Size().Width, 300))
 		s.Set(p.b.show.finding(f))
 		if was != s.HeightFor(fyne.Max(s.Size().Width, 300)) {
-			defer p.centre.Reflow()
+			p.reflow()
 		}
 	}
 	p.count(fs)
@@ -409,7 +429,11 @@ func noteSource(n fluid.Note) string {
 
 // build makes the strips, each group under its heading.
 func (p *pane) build(fs []assess.Finding) {
-	p.list.RemoveAll()
+	part.Refill(p.list, func() { p.fillList(fs) })
+	p.reflow()
+}
+
+func (p *pane) fillList(fs []assess.Finding) {
 	p.heads = nil
 	old := p.strips
 	p.strips = map[string]*part.Strip{}
@@ -436,7 +460,6 @@ func (p *pane) build(fs []assess.Finding) {
 		p.list.Add(s)
 		p.heads[len(p.heads)-1].strips = append(p.heads[len(p.heads)-1].strips, s)
 	}
-	p.centre.Reflow()
 }
 
 var tally = []struct {
@@ -472,7 +495,7 @@ func (p *pane) count(fs []assess.Finding) {
 		p.summary.Glyphs = glyphs
 		p.summary.SetOptions(options, chosen)
 		if was != p.summary.HeightFor(fyne.Max(300, p.summary.Size().Width)) {
-			p.centre.Reflow()
+			p.reflow()
 		}
 	}
 }
@@ -507,7 +530,7 @@ func (p *pane) sift() {
 		}
 	}
 	if changed {
-		p.centre.Reflow()
+		p.reflow()
 	}
 }
 
@@ -522,7 +545,7 @@ func (p *pane) handover(body *fyne.Container) {
 		p.said.Tone = tone
 		p.said.Set(text)
 		p.said.Show()
-		p.centre.Reflow()
+		p.reflow()
 	}
 	go1.Do = func() {
 		p.b.leave()

@@ -100,9 +100,11 @@ func (w *wiringPart) update() {
 
 func (w *wiringPart) show() {
 	w.handOver()
-	w.meter.clear()
-	part.Refill(w.body, w.build)
-	w.p.reflow()
+	w.p.once(func() {
+		w.meter.clear()
+		part.Refill(w.body, w.build)
+		w.p.reflow()
+	})
 }
 
 func (w *wiringPart) build() {
@@ -296,7 +298,7 @@ func (w *wiringPart) decisions(r *planner.Result) {
 				w.answer(d.Key, text)
 				return nil
 			}
-			row.OnResize = w.p.centre.Reflow
+			row.OnResize = w.p.reflow
 			row.OnFocus = w.p.b.focus
 			if v := plan.Answers(w.p.b.job)[d.Key]; v != "" && v != "keep" {
 				row.SetValue(v, "", "", "")
