@@ -36,6 +36,7 @@ func (r *ranking) words() (string, bool) {
 const causesShown = 4
 
 func (b *book) causes(p *page, row int) int {
+	top := row
 	p.text(row, 1, section, "If something is wrong: which cause fits all readings together")
 	p.span(row, 1, 6)
 	p.heights[row] = 20
@@ -71,6 +72,7 @@ func (b *book) causes(p *page, row int) int {
 	}
 	line(note, "A ranking by likelihood against a typical unit in this weather, made when this file was written: a help to the eye and no proof. "+
 		"Every cause is held equally likely beforehand, for no published frequency after a conversion was found.")
+	p.together(top, row-1)
 	return row + 1
 }
 

@@ -52,6 +52,21 @@ func (b *book) paginate(p *page) {
 	for r := p.repeat[0]; r > 0 && r <= p.repeat[1]; r++ {
 		head += p.heights[r]
 	}
+	p.breaks = p.split(room, head)
+	// As many pages, but none with a last row to itself: the least room that will do.
+	for low, high := room/2, room; high-low > plainRow; {
+		mid := (low + high) / 2
+		if less := p.split(mid, head); len(less) > len(p.breaks) {
+			low = mid
+		} else {
+			high, p.breaks = mid, less
+		}
+	}
+}
+
+// split gives the rows that begin a page where each has room for so many points,
+// head of them taken by rows that are repeated.
+func (p *page) split(room, head float64) (breaks []int) {
 	top, y := 1, 0.0
 	for r := 1; r <= len(p.rows); r++ {
 		if y+p.heights[r] > room && r > top {
@@ -62,7 +77,7 @@ func (b *book) paginate(p *page) {
 			if k == top { // one block higher than a page
 				k = r
 			}
-			p.breaks = append(p.breaks, k)
+			breaks = append(breaks, k)
 			top, y = k, 0
 			if k > p.repeat[1] {
 				y = head
@@ -73,6 +88,7 @@ func (b *book) paginate(p *page) {
 		}
 		y += p.heights[r]
 	}
+	return breaks
 }
 
 // holds tells whether row r may not be parted from the next.
