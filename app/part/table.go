@@ -155,17 +155,26 @@ func (t *Table) HeightFor(w float32) float32 { return t.shape(w).height }
 // CreateRenderer implements fyne.Widget.
 func (t *Table) CreateRenderer() fyne.WidgetRenderer {
 	r := &tableRenderer{t: t}
-	r.Layout(t.Size())
+	r.build(t.Size())
 	return r
 }
 
 type tableRenderer struct {
-	t    *Table
-	objs []fyne.CanvasObject
+	t     *Table
+	objs  []fyne.CanvasObject
+	width float32 // for which they were made
 }
 
+// Layout makes everything anew only for another width: the toolkit lays out what
+// it has not seen before and paints once more, which would never end.
 func (r *tableRenderer) Layout(size fyne.Size) {
-	r.objs = nil
+	if size.Width != r.width {
+		r.build(size)
+	}
+}
+
+func (r *tableRenderer) build(size fyne.Size) {
+	r.objs, r.width = nil, size.Width
 	if size.Width < 40 {
 		return
 	}
@@ -190,7 +199,7 @@ func (r *tableRenderer) MinSize() fyne.Size {
 	return fyne.NewSize(200, r.t.HeightFor(fyne.Max(200, r.t.Size().Width)))
 }
 func (r *tableRenderer) Refresh() {
-	r.Layout(r.t.Size())
+	r.build(r.t.Size())
 	canvas.Refresh(r.t)
 }
 func (r *tableRenderer) Objects() []fyne.CanvasObject { return r.objs }
