@@ -117,12 +117,18 @@ func (b *Bench) pane() *pane {
 	return p
 }
 
+// openWords are what meters show for an open line.
+var openWords = map[string]bool{"open": true, "ol": true, "o.l": true, "o.l.": true, "0l": true}
+
 // commit enters what was typed. What the field refuses is kept as a draft; both
 // are saved.
 func (b *Bench) commit(key, text, unit, tool string) error {
 	f, err := record.ByKey(key)
 	if err != nil {
 		return err
+	}
+	if openWords[strings.ToLower(text)] && slices.Contains(f.Options, record.OpenLine) {
+		text = record.OpenLine
 	}
 	e := record.Entry{Key: key, Value: text, Time: b.now(), By: b.person}
 	if f.Kind == record.Number && text != "" {

@@ -72,9 +72,6 @@ func (c *checkoutPart) list(r *planner.Result) {
 	c.fill()
 }
 
-// openWords are what meters show for an open line.
-var openWords = map[string]bool{"open": true, "ol": true, "o.l": true, "o.l.": true, "0l": true}
-
 func (c *checkoutPart) row(t planner.Test) *part.Row {
 	key := plan.TestKey(t)
 	f, err := record.ByKey(key)
@@ -84,18 +81,11 @@ func (c *checkoutPart) row(t planner.Test) *part.Row {
 	pf := c.w.p.b.show.field(f)
 	where, _, _ := strings.Cut(t.Words, ": ")
 	pf.Label = fmt.Sprintf("%d  %s: %s", t.N, strings.TrimSuffix(where, ", locked out"), expected(t))
-	pf.Options = nil
 	if u, err := units.Lookup(f.Dim, f.Unit); err == nil {
 		pf.Unit = u.Label
 	}
-	if t.Meter == "ohms" {
-		pf.Word = record.OpenLine
-	}
 	row := part.NewRow(pf)
 	row.OnCommit = func(_ *part.Row, text, unit string) error {
-		if t.Meter == "ohms" && openWords[strings.ToLower(text)] {
-			text = record.OpenLine
-		}
 		err := c.w.p.b.commit(key, text, unit, "")
 		c.fill()
 		if err == nil && row.Wrong() != "" {

@@ -3,6 +3,8 @@ package app
 import (
 	"fmt"
 	"math"
+	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -151,12 +153,22 @@ func (s shown) input(i assess.Input) string {
 		t += fmt.Sprintf(", %.0f %% of the doubt", 100*i.Share)
 	}
 	if i.Doubt != "" {
-		t += "; " + i.Doubt
+		t += "; " + bareDoubt(i.Doubt)
 	}
 	if i.Shared != "" {
 		t += "; same instrument as another reading here"
 	}
 	return t
+}
+
+var (
+	noPercent = regexp.MustCompile(`(±\([^()]*[^()+ ]) \+ 0 % of reading\)`)
+	noPlus    = regexp.MustCompile(`±\(0 [^()+ ]* ?\+ `)
+)
+
+// bareDoubt leaves out the part of an accuracy that is zero.
+func bareDoubt(t string) string {
+	return noPlus.ReplaceAllString(noPercent.ReplaceAllString(t, "$1)"), "±(")
 }
 
 func (s shown) value(u units.Unit, si, half float64) string {
@@ -200,6 +212,9 @@ func (s shown) field(f record.Field) part.Field {
 			own = units.Preferred(f.Dim, units.SI)
 		}
 		out.Unit = own.Label
+	}
+	if slices.Contains(f.Options, record.OpenLine) {
+		out.Word = record.OpenLine
 	}
 	for _, u := range units.Of(f.Dim) {
 		if u.Label != "" {

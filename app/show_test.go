@@ -1,6 +1,7 @@
 package app
 
 import (
+	"slices"
 	"strings"
 	"testing"
 
@@ -74,5 +75,50 @@ func TestWhereFrom(t *testing.T) {
 	}
 	if n < 60 {
 		t.Errorf("%d numbers looked at", n)
+	}
+}
+
+func TestAZeroPartOfAnAccuracyIsLeftOut(t *testing.T) {
+	for said, want := range map[string]string{
+		"Clamp A: ±(1 F + 0 % of reading), rectangular":   "Clamp A: ±(1 F), rectangular",
+		"Scale: ±(0.5 oz + 0.05 % of reading)":            "Scale: ±(0.5 oz + 0.05 % of reading)",
+		"gauge: ±(0 psig + 1 % of reading), rectangular":  "gauge: ±(1 % of reading), rectangular",
+		"gauge: ±(10 V + 10 % of reading), rectangular":   "gauge: ±(10 V + 10 % of reading), rectangular",
+		"a ratio: ±(0  + 2 % of reading)":                 "a ratio: ±(2 % of reading)",
+		"nothing: ±(0 ohm + 0 % of reading), rectangular": "nothing: ±(0 ohm), rectangular",
+	} {
+		if got := bareDoubt(said); got != want {
+			t.Errorf("%q: %q, want %q", said, got, want)
+		}
+	}
+}
+
+// A winding or a coil that is open has no number: the word has a key, and what a
+// meter shows for it is understood.
+func TestAnOpenWindingIsEnteredAsAWord(t *testing.T) {
+	b, _ := bench(t, filled(t))
+	b.Go(stepIndex(record.Electrical))
+	b.Acknowledge("Dead checks")
+	n := 0
+	for _, r := range b.pane().rows {
+		f, err := record.ByKey(r.Field.Key)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if want := slices.Contains(f.Options, record.OpenLine); want != (r.Field.Word == record.OpenLine) {
+			t.Errorf("%s: key %q, and the record takes the word: %v", f.Key, r.Field.Word, want)
+		} else if !want {
+			continue
+		}
+		n++
+		if err := r.OnCommit(r, "O.L", r.Field.Unit); err != nil {
+			t.Errorf("%s: %v", f.Key, err)
+		}
+		if got := b.job.Text(f.Key); got != record.OpenLine {
+			t.Errorf("%s: %q is kept", f.Key, got)
+		}
+	}
+	if n < 5 {
+		t.Errorf("%d rows take the word", n)
 	}
 }
