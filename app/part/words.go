@@ -151,10 +151,10 @@ func (r *wordsRenderer) build(size fyne.Size) {
 		r.lines = append(r.lines, canvas.NewText("", color.Black))
 	}
 	r.lines = r.lines[:len(got)]
+	h := letterHeight(r.w.Px, r.w.Bold)
 	for i, t := range got {
 		c := r.lines[i].(*canvas.Text)
 		c.Text, c.TextSize, c.TextStyle, c.Color, c.Alignment = t, r.w.Px, r.w.style(), r.w.Tone.colour(), r.w.Align
-		h := c.MinSize().Height
 		put(c, 0, r.top+float32(i)*r.w.line()+(r.w.line()-h)/2, size.Width, h)
 	}
 }
@@ -168,56 +168,104 @@ func (r *wordsRenderer) Refresh() {
 func (r *wordsRenderer) Objects() []fyne.CanvasObject { return r.lines }
 func (r *wordsRenderer) Destroy()                     {}
 
-// measure is the length of a text on one line, by the toolkit.
+// measure is the length of a text on one line: the sum of its letters' advances,
+// each asked of the toolkit once. Shaping whole texts is most of what a page costs
+// that was not shown before. Letters set closer in pairs make the text drawn a
+// little shorter, so what fits here fits there.
 func measure(t string, size float32, style fyne.TextStyle) float32 {
-	return fyne.MeasureText(t, size, style).Width
-}
-
-// letters names how words are set, for what was measured of them.
-type letters struct {
-	px   float32
-	bold bool
-}
-
-type wordKey struct {
-	letters
-	word string
+	measured.Lock()
+	defer measured.Unlock()
+	fresh()
+	return length(t, size, style.Bold)
 }
 
 type wrapKey struct {
-	letters
 	text  string
+	px    float32
+	bold  bool
 	width float32
 	most  int
 }
 
-// measured keeps how long words are and how texts broke: the same few words stand
-// in every list, and shaping letters is most of what building one costs.
-var measured struct {
-	sync.Mutex
-	font  fyne.Resource // by which it was measured
-	words map[wordKey]float32
-	wraps map[wrapKey][]string
+// setting is how letters are set.
+type setting struct {
+	px   float32
+	bold bool
 }
 
-// Most words and texts kept; then they are measured anew.
-const (
-	mostWords = 20000
-	mostWraps = 4000
-)
+// measured keeps what was asked of the toolkit and how texts broke.
+var measured struct {
+	sync.Mutex
+	font     fyne.Resource // by which it was measured
+	advances [2]map[rune]float32
+	sizes    map[setting]fyne.Size // what one em of advances is at a size, and the height of a line
+	wraps    map[wrapKey][]string
+}
 
-// wordLength is the length of one word, measured once. Called with measured held.
-func wordLength(word string, l letters) float32 {
-	k := wordKey{l, word}
-	w, ok := measured.words[k]
-	if !ok {
-		w = measure(word, l.px, fyne.TextStyle{Bold: l.bold})
-		if len(measured.words) >= mostWords {
-			clear(measured.words)
+// mostWraps is how many broken texts are kept; then they are broken anew.
+const mostWraps = 4000
+
+// emPx is the size at which letters are measured. At another they are all larger
+// or smaller by one factor, which is not quite that of the sizes: the toolkit
+// rounds them.
+const emPx = 64
+
+const sample = "MMMMMMMM"
+
+// fresh forgets what was measured by another font. Called with measured held, as
+// are the functions that read it.
+func fresh() {
+	f := fyne.CurrentApp().Settings().Theme().Font(fyne.TextStyle{})
+	if f == measured.font && measured.wraps != nil {
+		return
+	}
+	measured.font, measured.wraps, measured.sizes = f, map[wrapKey][]string{}, map[setting]fyne.Size{}
+	for i := range measured.advances {
+		measured.advances[i] = map[rune]float32{}
+	}
+}
+
+func weight(bold bool) int {
+	if bold {
+		return 1
+	}
+	return 0
+}
+
+// ems is the sum of the letters' advances at emPx.
+func ems(t string, bold bool) (w float32) {
+	known := measured.advances[weight(bold)]
+	for _, r := range t {
+		a, ok := known[r]
+		if !ok {
+			a = fyne.MeasureText(string(r), emPx, fyne.TextStyle{Bold: bold}).Width
+			known[r] = a
 		}
-		measured.words[k] = w
+		w += a
 	}
 	return w
+}
+
+func sizeOf(s setting) fyne.Size {
+	size, ok := measured.sizes[s]
+	if !ok {
+		size = fyne.MeasureText(sample, s.px, fyne.TextStyle{Bold: s.bold})
+		size.Width /= ems(sample, s.bold)
+		measured.sizes[s] = size
+	}
+	return size
+}
+
+func length(t string, px float32, bold bool) float32 {
+	return ems(t, bold) * sizeOf(setting{px, bold}).Width
+}
+
+// letterHeight is what the toolkit makes a line of text high.
+func letterHeight(px float32, bold bool) float32 {
+	measured.Lock()
+	defer measured.Unlock()
+	fresh()
+	return sizeOf(setting{px, bold}).Height
 }
 
 // wrap breaks text at spaces, and a word longer than a line where it must. The
@@ -226,14 +274,10 @@ func wrap(text string, width, size float32, style fyne.TextStyle, most int) []st
 	if text == "" {
 		return []string{""}
 	}
-	l := letters{size, style.Bold}
-	k := wrapKey{l, text, max(width, 4), most}
+	k := wrapKey{text, size, style.Bold, max(width, 4), most}
 	measured.Lock()
 	defer measured.Unlock()
-	if f := fyne.CurrentApp().Settings().Theme().Font(style); measured.words == nil || !style.Bold && f != measured.font {
-		measured.font = f
-		measured.words, measured.wraps = map[wordKey]float32{}, map[wrapKey][]string{}
-	}
+	fresh()
 	out, ok := measured.wraps[k]
 	if !ok {
 		out = breakLines(k)
@@ -246,15 +290,16 @@ func wrap(text string, width, size float32, style fyne.TextStyle, most int) []st
 }
 
 func breakLines(k wrapKey) []string {
+	long := func(t string) float32 { return length(t, k.px, k.bold) }
 	var out []string
-	space := wordLength(" ", k.letters)
+	space := long(" ")
 	for _, para := range strings.Split(k.text, "\n") {
-		line, long := "", float32(0)
+		line, sum := "", float32(0)
 		for _, word := range strings.Fields(para) {
-			w := wordLength(word, k.letters)
-			if line != "" && long+space+w <= k.width {
+			w := long(word)
+			if line != "" && sum+space+w <= k.width {
 				line += " " + word
-				long += space + w
+				sum += space + w
 				continue
 			}
 			if line != "" {
@@ -262,32 +307,38 @@ func breakLines(k wrapKey) []string {
 			}
 			for rs := []rune(word); w > k.width && len(rs) > 1; rs = []rune(word) {
 				n := len(rs) - 1
-				for n > 1 && wordLength(string(rs[:n]), k.letters) > k.width {
+				for n > 1 && long(string(rs[:n])) > k.width {
 					n--
 				}
 				out = append(out, string(rs[:n]))
 				word = string(rs[n:])
-				w = wordLength(word, k.letters)
+				w = long(word)
 			}
-			line, long = word, w
+			line, sum = word, w
 		}
 		out = append(out, line)
 	}
 	if k.most > 0 && len(out) > k.most {
 		out = out[:k.most]
-		out[k.most-1] = Fit(out[k.most-1]+" ...", k.width, k.px, k.bold)
+		out[k.most-1] = fit(out[k.most-1]+" ...", k.width, k.px, k.bold)
 	}
 	return out
 }
 
 // Fit shortens text to a width, ending it in "...".
 func Fit(t string, width, size float32, bold bool) string {
-	style := fyne.TextStyle{Bold: bold}
-	if measure(t, size, style) <= width {
+	measured.Lock()
+	defer measured.Unlock()
+	fresh()
+	return fit(t, width, size, bold)
+}
+
+func fit(t string, width, px float32, bold bool) string {
+	if length(t, px, bold) <= width {
 		return t
 	}
 	rs := []rune(strings.TrimSuffix(t, " ..."))
-	for len(rs) > 0 && measure(string(rs)+"...", size, style) > width {
+	for len(rs) > 0 && length(string(rs)+"...", px, bold) > width {
 		rs = rs[:len(rs)-1]
 	}
 	return strings.TrimRight(string(rs), " ") + "..."
