@@ -48,8 +48,11 @@ func (w *causesPart) update() {
 }
 
 func (w *causesPart) show(d *assess.Diagnosis, err error) {
-	w.body.RemoveAll()
-	defer w.p.reflow()
+	part.Refill(w.body, func() { w.fill(d, err) })
+	w.p.reflow()
+}
+
+func (w *causesPart) fill(d *assess.Diagnosis, err error) {
 	w.body.Add(part.NewHeading("If something is wrong: which cause fits the whole pattern"))
 	if err != nil {
 		w.body.Add(part.NewNotice("outside", part.Bad, []string{sentence(err.Error())}, nil))

@@ -196,8 +196,11 @@ func (c *checkoutPart) lead(n int) {
 
 // say names what fits the readings.
 func (c *checkoutPart) say(r *planner.Result, taken []plan.Taken, ss []planner.Suspect, next planner.Choice, err error) {
-	c.found.RemoveAll()
-	defer c.w.p.reflow()
+	part.Refill(c.found, func() { c.tell(r, taken, ss, next, err) })
+	c.w.p.reflow()
+}
+
+func (c *checkoutPart) tell(r *planner.Result, taken []plan.Taken, ss []planner.Suspect, next planner.Choice, err error) {
 	c.found.Add(part.NewHeading("What the readings say"))
 	note := func(shape string, tone part.Tone, lines ...string) {
 		c.found.Add(part.NewNotice(shape, tone, lines, nil))

@@ -240,7 +240,11 @@ func (w *electricPart) update() {
 }
 
 func (w *electricPart) show(e electric) {
-	w.body.RemoveAll()
+	part.Refill(w.body, func() { w.fill(e) })
+	w.p.reflow()
+}
+
+func (w *electricPart) fill(e electric) {
 	if e.err != nil {
 		w.body.Add(part.NewNotice("outside", part.Bad, []string{sentence(e.err.Error())}, nil))
 	}
@@ -266,5 +270,4 @@ func (w *electricPart) show(e electric) {
 		w.body.Add(t)
 		w.body.Add(part.NewWords("Touch a line: by which rule, and whose. A verdict says what was compared, never that the circuit is safe. The code adopted locally and the nameplate govern.", skin.Small-0.5, false, part.Muted))
 	}
-	w.p.reflow()
 }

@@ -126,8 +126,11 @@ func (w *logsPart) update() {
 		return
 	}
 	w.made = key
-	w.body.RemoveAll()
-	defer w.p.reflow()
+	part.Refill(w.body, func() { w.fill(j, s, logs) })
+	w.p.reflow()
+}
+
+func (w *logsPart) fill(j *record.Job, s shown, logs []assess.Log) {
 	w.body.Add(part.NewHeading("Logged readings"))
 	used := 0 // logs that were looked at stand in the report in their order
 	for i, l := range j.Series {

@@ -105,8 +105,11 @@ func (w *mapPart) update() {
 }
 
 func (w *mapPart) show(pics []mapPicture, err error) {
-	w.body.RemoveAll()
-	defer w.p.reflow()
+	part.Refill(w.body, func() { w.fill(pics, err) })
+	w.p.reflow()
+}
+
+func (w *mapPart) fill(pics []mapPicture, err error) {
 	if err == nil && pics == nil {
 		return
 	}

@@ -22,6 +22,7 @@ import (
 	"retrostage/app/part"
 	"retrostage/app/skin"
 	"retrostage/reports/record"
+	"retrostage/thermo/fluid"
 	"retrostage/thermo/units"
 )
 
@@ -56,6 +57,7 @@ func Run(o Opts) error {
 		w.ShowAndRun()
 		return err
 	}
+	go prepare()
 	b := newBench(k, j, false)
 	b.note, b.export = note, o.Export
 	b.person = pref.String("person")
@@ -107,6 +109,18 @@ func Run(o Opts) error {
 	b.desk.paintBar()
 	w.ShowAndRun()
 	return nil
+}
+
+// prepare reckons what the list of refrigerants says of each, which is kept:
+// whoever comes to the first step later need not wait for it.
+func prepare() {
+	if f, err := record.ByKey("refrigerant"); err == nil {
+		for _, o := range f.Options {
+			if r, err := fluid.Get(o); err == nil {
+				r.Info()
+			}
+		}
+	}
 }
 
 // shortcuts: Ctrl and Page Down or Page Up go through the steps.

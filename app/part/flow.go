@@ -2,6 +2,7 @@ package part
 
 import (
 	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/widget"
 
@@ -42,10 +43,11 @@ type Columns struct {
 func Refill(c *fyne.Container, fill func()) {
 	l := c.Layout.(*Columns)
 	l.held = true
-	c.RemoveAll()
+	c.Objects = nil
 	fill()
 	l.held = false
-	c.Refresh()
+	l.Layout(c.Objects, c.Size())
+	canvas.Refresh(c)
 }
 
 // NewColumn is a single stack.
@@ -232,7 +234,10 @@ func (s *Scroller) Reflow() {
 	} else {
 		s.sheet.relayout()
 	}
+	s.sheet.still = true // the bars follow; what was laid out is painted as it is
 	s.scroll.Refresh()
+	s.sheet.still = false
+	canvas.Refresh(s.sheet)
 }
 
 // Top scrolls to the start.
@@ -287,6 +292,7 @@ type sheet struct {
 	content fyne.CanvasObject
 	scroll  *container.Scroll
 	min     fyne.Size
+	still   bool
 }
 
 func (s *sheet) CreateRenderer() fyne.WidgetRenderer { return &sheetRenderer{s} }
@@ -307,8 +313,12 @@ func (r *sheetRenderer) Layout(size fyne.Size) {
 	r.s.content.Move(fyne.NewPos(0, 0))
 	r.s.content.Resize(size)
 }
-func (r *sheetRenderer) MinSize() fyne.Size           { return r.s.min }
-func (r *sheetRenderer) Refresh()                     { r.s.content.Refresh() }
+func (r *sheetRenderer) MinSize() fyne.Size { return r.s.min }
+func (r *sheetRenderer) Refresh() {
+	if !r.s.still {
+		r.s.content.Refresh()
+	}
+}
 func (r *sheetRenderer) Objects() []fyne.CanvasObject { return []fyne.CanvasObject{r.s.content} }
 func (r *sheetRenderer) Destroy()                     {}
 
