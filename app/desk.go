@@ -201,6 +201,9 @@ func (d *desk) layout(s fyne.Size) {
 	if s.Width < 1200 {
 		sideW = 384
 	}
+	if d.pane.plan != nil {
+		sideW = 320 // few entries: the plan has the room
+	}
 	put(panel, 0, barH, routeW, s.Height-barH)
 	put(ruleB, routeW-1, barH, 1, s.Height-barH)
 	put(d.drawer, 0, barH+4, routeW, s.Height-barH-4)

@@ -354,7 +354,7 @@ func (w *wiringPart) proof(r *planner.Result) {
 			word, tone = "fails", part.Bad
 			why = fmt.Sprintf("In this state: %s. %s. Path: %s. %s", c.State, c.Detail, strings.Join(c.Path, " < "), c.Source)
 		}
-		w.body.Add(part.NewCard(c.Words, word, why, tone))
+		w.body.Add(part.NewCard(sentence(c.Words), word, why, tone))
 	}
 	w.body.Add(part.NewWords(r.Proof.Note, skin.Small+0.5, false, part.Muted))
 	harmless, danger := 0, 0
@@ -396,7 +396,9 @@ func (w *wiringPart) drawing(r *planner.Result) {
 		u = r.New
 	}
 	if u != nil {
-		w.view.Set(ladderPicture(ladder.Layout(u, ladder.Changes(marks)...)))
+		d := ladder.Layout(u, ladder.Changes(marks)...)
+		w.view.Ratio = float32(min(max(d.H/d.W, 0.8), 1.2)) // high enough to be read, no higher than a window
+		w.view.Set(ladderPicture(d))
 		w.body.Add(w.view)
 	}
 	w.body.Add(part.NewWords("Changed parts and conductors are drawn heavier and carry the word of what is done. Enlarge with the keys; then drag to move, wheel to enlarge further.", skin.Small, false, part.Muted))

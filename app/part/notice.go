@@ -145,12 +145,22 @@ const cardWord = 104
 
 // HeightFor implements Tall.
 func (c *Card) HeightFor(w float32) float32 {
-	tw := w - cardWord - 12
-	h := NewWords(c.Title, skin.Text, true, Ink).HeightFor(tw) + NewWords(c.Why, noticePx, false, Ink).HeightFor(tw)
-	for _, d := range c.Detail {
-		h += NewWords(d, skin.Small, false, Muted).HeightFor(tw) + 2
+	h := float32(15)
+	for _, l := range c.lines() {
+		h += l.HeightFor(w-cardWord-12) + 1
 	}
-	return fyne.Max(h+16, skin.Touch)
+	return fyne.Max(h, skin.Touch)
+}
+
+func (c *Card) lines() []*Words {
+	out := []*Words{NewWords(c.Title, skin.Text, true, Ink)}
+	if c.Why != "" {
+		out = append(out, NewWords(c.Why, noticePx, false, Ink))
+	}
+	for _, d := range c.Detail {
+		out = append(out, NewWords(d, skin.Small, false, Muted))
+	}
+	return out
 }
 
 // CreateRenderer implements fyne.Widget.
@@ -187,10 +197,7 @@ func (r *cardRenderer) Refresh() {
 	write(r.word, r.c.Word, noticePx, true, r.c.Tone, fyne.TextAlignCenter)
 	r.box.FillColor, r.box.StrokeColor, r.box.StrokeWidth, r.box.CornerRadius = Clear.colour(), r.c.Tone.colour(), 1.6, 3
 	r.rule.FillColor = Line.colour()
-	r.words = []*Words{NewWords(r.c.Title, skin.Text, true, Ink), NewWords(r.c.Why, noticePx, false, Ink)}
-	for _, d := range r.c.Detail {
-		r.words = append(r.words, NewWords(d, skin.Small, false, Muted))
-	}
+	r.words = r.c.lines()
 	r.Layout(r.c.Size())
 	canvas.Refresh(r.c)
 }

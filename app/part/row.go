@@ -394,7 +394,7 @@ func (r *Row) shape(w float32) rowShape {
 	if r.list != nil {
 		long = measure(r.list.Selected, skin.Text, fyne.TextStyle{})+56 > w-fyne.Min(w*0.44, 240)-10
 	}
-	above := long || f.Kind == NoteField || w < 330 || (r.list != nil && w < 420) || (r.pick != nil && w < 560) || (r.wordTap != nil && w < 420)
+	above := long || f.Kind == NoteField || w < 330 || (r.list != nil && w < 420) || (r.pick != nil && w < 560) || (r.wordTap != nil && w < 520)
 	if above {
 		g.labelW = w
 		if r.Note != "" && r.quiet.Width()+r.label.Width()+16 < w {

@@ -86,7 +86,7 @@ func (t *Tap) MinSize() fyne.Size {
 
 // CreateRenderer implements fyne.Widget.
 func (t *Tap) CreateRenderer() fyne.WidgetRenderer {
-	r := &tapRenderer{t: t, ground: rect(), text: canvas.NewText("", color.Black), glyph: newGlyph(), tail: newGlyph()}
+	r := &tapRenderer{t: t, ground: rect(), text: canvas.NewText("", color.Black), below: canvas.NewText("", color.Black), glyph: newGlyph(), tail: newGlyph()}
 	r.Refresh()
 	return r
 }
@@ -95,6 +95,7 @@ type tapRenderer struct {
 	t      *Tap
 	ground *canvas.Rectangle
 	text   *canvas.Text
+	below  *canvas.Text // what is too long for one line
 	glyph  *canvas.Image
 	tail   *canvas.Image
 }
@@ -127,11 +128,22 @@ func (r *tapRenderer) Layout(size fyne.Size) {
 	if r.t.Tail != "" {
 		lw = 17
 	}
-	text := Fit(r.t.Text, size.Width-gw-lw-6, r.t.Px, bold)
-	tw := measure(text, r.t.Px, fyne.TextStyle{Bold: bold})
 	_, ink, _ := r.tones()
-	write(r.text, text, r.t.Px, bold, ink, fyne.TextAlignLeading)
-	h := r.text.MinSize().Height
+	room, px := size.Width-gw-lw-6, r.t.Px
+	write(r.below, "", px, bold, ink, fyne.TextAlignCenter)
+	if ls := wrap(r.t.Text, room-4, skin.Small+0.5, fyne.TextStyle{Bold: bold}, 2); gw+lw == 0 && len(ls) == 2 && measure(r.t.Text, px, fyne.TextStyle{Bold: bold}) > room {
+		px = skin.Small + 0.5
+		for i, t := range []*canvas.Text{r.text, r.below} {
+			write(t, ls[i], px, bold, ink, fyne.TextAlignCenter)
+			h := letterHeight(px, bold)
+			put(t, 0, size.Height/2+(float32(i)-0.5)*lineHeight(px)-h/2, size.Width, h)
+		}
+		return
+	}
+	text := Fit(r.t.Text, room, px, bold)
+	tw := measure(text, px, fyne.TextStyle{Bold: bold})
+	write(r.text, text, px, bold, ink, fyne.TextAlignLeading)
+	h := letterHeight(px, bold)
 	x := (size.Width - tw - gw - lw) / 2
 	put(r.tail, x+gw+tw+4, size.Height/2-5, 12, 12)
 	put(r.glyph, x, (size.Height-20)/2, 20, 20)
@@ -159,6 +171,9 @@ func (r *tapRenderer) Objects() []fyne.CanvasObject {
 	}
 	if r.t.Tail != "" {
 		os = append(os, r.tail)
+	}
+	if r.below.Text != "" {
+		os = append(os, r.below)
 	}
 	return append(os, r.text)
 }
@@ -274,7 +289,7 @@ func (r *chooseRenderer) Layout(size fyne.Size) {
 		spare := (size.Width - need - 4*float32(len(row)-1)) / float32(len(row))
 		x := float32(0)
 		for _, t := range row {
-			w := t.MinSize().Width + fyne.Max(0, spare)
+			w := fyne.Min(t.MinSize().Width+fyne.Max(0, spare), size.Width)
 			put(t, x, y, w, skin.Touch)
 			x += w + 4
 		}
