@@ -65,7 +65,10 @@ func BenchmarkToolkitThread(b *testing.B) {
 	s := n.show
 	for _, g := range []record.Step{record.Intake, record.Wiring, record.Electrical, record.Running, record.HandOver} {
 		i := stepIndex(g)
-		b.Run("first/"+string(g), func(b *testing.B) { // made and shown; with -benchtime 1x no word was measured before
+		// Made and shown. It counts too what a window does beside the finger: the
+		// plan (wiring), the causes and the map (running). With -benchtime 1x nothing
+		// was measured or broken into lines before.
+		b.Run("first/"+string(g), func(b *testing.B) {
 			for b.Loop() {
 				delete(n.panes, i)
 				n.open(i)
