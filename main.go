@@ -95,10 +95,25 @@ func loadJob(path string) (*record.Job, error) {
 	return archive.ReadJob(path)
 }
 
+// exporter is how the workbench exports: signed with the key of the file, if one
+// is named.
+func exporter(keyFile string) func(*record.Job, string, units.System) (string, error) {
+	return func(j *record.Job, dir string, sys units.System) (string, error) {
+		o := workbook.Options{System: sys}
+		if keyFile != "" {
+			var err error
+			if o.Key, err = workbook.TabletKey(keyFile); err != nil {
+				return "", fmt.Errorf("key: %w", err)
+			}
+		}
+		return export(j, dir, o)
+	}
+}
+
 // export writes the workbook of j into the folder dir and returns its path. A
 // workbook of that name that somebody has signed or changed is left alone: the
 // new one gets a number.
-func export(j *record.Job, dir string) (string, error) {
+func export(j *record.Job, dir string, o workbook.Options) (string, error) {
 	name := workbook.FileName(j)
 	stem := strings.TrimSuffix(name, filepath.Ext(name))
 	for n := 1; n < 1000; n++ {
@@ -107,7 +122,7 @@ func export(j *record.Job, dir string) (string, error) {
 			path = filepath.Join(dir, fmt.Sprintf("%s_%d%s", stem, n, filepath.Ext(name)))
 		}
 		if replaceable(path) {
-			return path, exportTo(j, path, workbook.Options{})
+			return path, exportTo(j, path, o)
 		}
 	}
 	return "", fmt.Errorf("%s: too many workbooks of this job", dir)
@@ -158,13 +173,14 @@ func exportTo(j *record.Job, path string, o workbook.Options) error {
 type openCmd struct {
 	Job string `help:"Job file to open; without it, the job changed last." type:"path"`
 	Dir string `help:"Folder where jobs are kept." type:"path"`
+	Key string `help:"File of the tablet's key, made where there is none: workbooks exported from the window are signed with it." type:"path"`
 }
 
 func (c openCmd) Run(s *streams) error {
 	if !app.HasDisplay() {
 		return errors.New("there is no display to open a window on; every other verb works without one (--help)")
 	}
-	return app.Run(app.Opts{Job: c.Job, Dir: c.Dir, Export: export})
+	return app.Run(app.Opts{Job: c.Job, Dir: c.Dir, Export: exporter(c.Key)})
 }
 
 type assessCmd struct {
@@ -637,13 +653,13 @@ func (c demoRunCmd) Run(s *streams) error {
 				return err
 			}
 		}
-		return app.Run(app.Opts{Job: path, Dir: c.Dir, Export: export})
+		return app.Run(app.Opts{Job: path, Dir: c.Dir, Export: exporter("")})
 	}
 	fmt.Fprintln(s.out, "There is no display here: the demo job runs without a window.")
 	if err := os.MkdirAll(c.Dir, 0o755); err != nil {
 		return err
 	}
-	path, err := export(j, c.Dir)
+	path, err := export(j, c.Dir, workbook.Options{})
 	if err != nil {
 		return err
 	}

@@ -37,11 +37,11 @@ func TestExportKeepsWhatWasSigned(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	first, err := export(j, dir)
+	first, err := export(j, dir, workbook.Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
-	if again, err := export(j, dir); err != nil || again != first {
+	if again, err := export(j, dir, workbook.Options{}); err != nil || again != first {
 		t.Errorf("an untouched workbook became %s, %v", again, err)
 	}
 	err = exportTo(j, first, workbook.Options{Sign: workbook.Signature{Name: "S-1", Date: "2026-08-20", Decision: "accept"}})
@@ -52,7 +52,7 @@ func TestExportKeepsWhatWasSigned(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	second, err := export(j, dir)
+	second, err := export(j, dir, workbook.Options{})
 	if err != nil || second == first {
 		t.Fatalf("the signed workbook was written over: %s, %v", second, err)
 	}

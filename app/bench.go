@@ -28,7 +28,7 @@ type Bench struct {
 	dark   bool
 	keys   bool // the keypad comes up with a number
 	at     int  // index into record.Steps
-	export func(*record.Job, string) (string, error)
+	export func(*record.Job, string, units.System) (string, error)
 
 	assessing, saving, exporting part.Latest
 	savedAt                      time.Time
@@ -403,9 +403,9 @@ func (b *Bench) Export(done func(path string, err error)) {
 		return
 	}
 	b.leave()
-	j, dir := b.job.Clone(), b.keep.dir
+	j, dir, sys := b.job.Clone(), b.keep.dir, b.show.system
 	b.exporting.Ask(func() func() {
-		path, err := b.export(j, dir)
+		path, err := b.export(j, dir, sys)
 		return func() { done(path, err) }
 	})
 }

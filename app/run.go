@@ -31,9 +31,10 @@ type Opts struct {
 	Job string // path of a job file; "" opens the job changed last
 	Dir string // folder of jobs; "" is the user's data folder
 
-	// Export writes the workbook of a job into a folder and returns its path.
+	// Export writes the workbook of a job into a folder, in the units that are
+	// shown, and returns its path.
 	// nil leaves the hand-over without one.
-	Export func(j *record.Job, dir string) (string, error)
+	Export func(j *record.Job, dir string, sys units.System) (string, error)
 }
 
 const id = "retrostage.workbench"

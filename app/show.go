@@ -3,7 +3,6 @@ package app
 import (
 	"fmt"
 	"math"
-	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -153,22 +152,12 @@ func (s shown) input(i assess.Input) string {
 		t += fmt.Sprintf(", %.0f %% of the doubt", 100*i.Share)
 	}
 	if i.Doubt != "" {
-		t += "; " + bareDoubt(i.Doubt)
+		t += "; " + i.Doubt
 	}
 	if i.Shared != "" {
 		t += "; same instrument as another reading here"
 	}
 	return t
-}
-
-var (
-	noPercent = regexp.MustCompile(`(±\([^()]*[^()+ ]) \+ 0 % of reading\)`)
-	noPlus    = regexp.MustCompile(`±\(0 [^()+ ]* ?\+ `)
-)
-
-// bareDoubt leaves out the part of an accuracy that is zero.
-func bareDoubt(t string) string {
-	return noPlus.ReplaceAllString(noPercent.ReplaceAllString(t, "$1)"), "±(")
 }
 
 func (s shown) value(u units.Unit, si, half float64) string {

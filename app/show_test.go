@@ -78,21 +78,6 @@ func TestWhereFrom(t *testing.T) {
 	}
 }
 
-func TestAZeroPartOfAnAccuracyIsLeftOut(t *testing.T) {
-	for said, want := range map[string]string{
-		"Clamp A: ±(1 F + 0 % of reading), rectangular":   "Clamp A: ±(1 F), rectangular",
-		"Scale: ±(0.5 oz + 0.05 % of reading)":            "Scale: ±(0.5 oz + 0.05 % of reading)",
-		"gauge: ±(0 psig + 1 % of reading), rectangular":  "gauge: ±(1 % of reading), rectangular",
-		"gauge: ±(10 V + 10 % of reading), rectangular":   "gauge: ±(10 V + 10 % of reading), rectangular",
-		"a ratio: ±(0  + 2 % of reading)":                 "a ratio: ±(2 % of reading)",
-		"nothing: ±(0 ohm + 0 % of reading), rectangular": "nothing: ±(0 ohm), rectangular",
-	} {
-		if got := bareDoubt(said); got != want {
-			t.Errorf("%q: %q, want %q", said, got, want)
-		}
-	}
-}
-
 // A winding or a coil that is open has no number: the word has a key, and what a
 // meter shows for it is understood.
 func TestAnOpenWindingIsEnteredAsAWord(t *testing.T) {

@@ -217,8 +217,18 @@ func (w *wiringPart) verdict(r *planner.Result) {
 	if !r.Proof.Holds {
 		shape, tone = "outside", part.Bad
 	}
-	if n := len(r.Open); n > 0 {
-		lines = append(lines, fmt.Sprintf("%d decisions are not answered; the plan takes their defaults.", n))
+	open := 0
+	for _, key := range planner.Asked {
+		if slices.Contains(r.Open, key) {
+			open++
+		}
+	}
+	switch open {
+	case 0:
+	case 1:
+		lines = append(lines, "1 decision is to be answered; until then the plan takes its default.")
+	default:
+		lines = append(lines, fmt.Sprintf("%d decisions are to be answered; until then the plan takes their defaults.", open))
 	}
 	if len(w.plan.Assumed) > 0 {
 		lines = append(lines, "Stand-in figures are used for: "+strings.Join(w.plan.Assumed, ", ")+".")

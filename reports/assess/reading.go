@@ -140,12 +140,13 @@ func (c *context) halfWidth(f record.Field, r *reading) (float64, string) {
 	if in, ok := c.job.Instrument(r.from); ok {
 		for _, a := range in.Accuracy {
 			if a.Dim == f.Dim {
-				return spread(a.Dim, a.Unit, a.Plus, a.Percent, r.si), fmt.Sprintf("%s: ±(%g %s + %g %% of reading), rectangular", in.Name, a.Plus, a.Unit, a.Percent)
+				return spread(a.Dim, a.Unit, a.Plus, a.Percent, r.si), fmt.Sprintf("%s: %v, rectangular", in.Name, a)
 			}
 		}
 	}
 	cl := c.lim.byClass[f.Class]
-	return spread(cl.Dim, cl.Unit, cl.Plus, cl.Percent, r.si), fmt.Sprintf("no instrument named; %s: ±(%g %s + %g %% of reading), rectangular (%s)", cl.Class, cl.Plus, cl.Unit, cl.Percent, cl.Source)
+	return spread(cl.Dim, cl.Unit, cl.Plus, cl.Percent, r.si), fmt.Sprintf("no instrument named; %s: %v, rectangular (%s)", cl.Class,
+		record.Accuracy{Dim: cl.Dim, Plus: cl.Plus, Unit: cl.Unit, Percent: cl.Percent}, cl.Source)
 }
 
 // spread is the half-width plus + percent of the reading si, where the reading

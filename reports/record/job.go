@@ -63,6 +63,18 @@ type Accuracy struct {
 	Percent float64         `json:"percent_of_reading"`
 }
 
+// String is the half-width in words, a part that is zero left out.
+func (a Accuracy) String() string {
+	plus, share := strings.TrimSpace(fmt.Sprintf("%g %s", a.Plus, a.Unit)), fmt.Sprintf("%g %% of reading", a.Percent)
+	switch {
+	case a.Percent == 0:
+		return "±" + plus
+	case a.Plus == 0:
+		return "±" + share
+	}
+	return "±(" + plus + " + " + share + ")"
+}
+
 // Entry is one field as somebody entered it. Value is the text as typed; an
 // empty Value clears the field.
 type Entry struct {

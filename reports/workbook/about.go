@@ -60,7 +60,7 @@ func (b *book) aboutPage() *page {
 	for _, in := range b.job.Instruments {
 		var acc []string
 		for _, a := range in.Accuracy {
-			acc = append(acc, fmt.Sprintf("%s ±(%g %s + %g %% of reading)", a.Dim, a.Plus, a.Unit, a.Percent))
+			acc = append(acc, fmt.Sprintf("%s %v", a.Dim, a))
 		}
 		cal := "calibration date not entered"
 		if in.Calibrated != "" {
