@@ -539,6 +539,7 @@ type registerCmd struct {
 	Out     string `short:"o" required:"" help:"Table to write: .xlsx or .csv." type:"path"`
 	Term    int    `default:"14" help:"Days within which a supervisor signs."`
 	Journal string `help:"File that remembers what was read, so that a run that was ended goes on." type:"path"`
+	A4      bool   `name:"a4" help:"A4 paper instead of Letter."`
 	Keys    string `help:"File of the tablets' keys, one a line as export names them: a workbook signed by another is named." type:"existingfile"`
 }
 
@@ -571,6 +572,9 @@ func (c registerCmd) Run(s *streams) error {
 	})
 	if err != nil {
 		return err
+	}
+	if c.A4 {
+		reg.Paper = workbook.A4
 	}
 	write := reg.WriteXLSX
 	if strings.EqualFold(filepath.Ext(c.Out), ".csv") {

@@ -317,6 +317,22 @@ func TestOddFolders(t *testing.T) {
 	if err := reg.WriteXLSX(&b); err != nil {
 		t.Error("an empty register:", err)
 	}
+	for paper, want := range map[workbook.Paper]int{workbook.Letter: 1, workbook.A4: 9} {
+		b.Reset()
+		reg.Paper = paper
+		if err := reg.WriteXLSX(&b); err != nil {
+			t.Fatal(err)
+		}
+		f, err := excelize.OpenReader(&b)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, name := range f.GetSheetList() {
+			if l, err := f.GetPageLayout(name); err != nil || l.Size == nil || *l.Size != want {
+				t.Errorf("%s: paper %v, want %d; %v", name, l.Size, want, err)
+			}
+		}
+	}
 	if _, err := Run(context.Background(), filepath.Join(dir, "none"), Options{}, nil); err == nil {
 		t.Error("a missing folder was read")
 	}

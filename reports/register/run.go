@@ -44,7 +44,8 @@ type Register struct {
 	Dir   string
 	Today time.Time
 	Term  int
-	Rows  []Row // in the order of their names
+	Rows  []Row          // in the order of their names
+	Paper workbook.Paper // that WriteXLSX prints on
 }
 
 // MaxFiles is how many workbooks one run takes.

@@ -47,9 +47,10 @@ func newLooks(f *excelize.File) (l looks, err error) {
 
 // out is a workbook in the making; the first error stays.
 type out struct {
-	f   *excelize.File
-	l   looks
-	err error
+	f    *excelize.File
+	l    looks
+	size int // of paper, as ECMA-376 numbers it: 1 Letter, 9 A4
+	err  error
 }
 
 func (o *out) try(err error) {
@@ -84,12 +85,12 @@ func (o *out) sheet(name string, landscape bool, widths ...float64) *sheet {
 		total += w
 	}
 	s.wide = max(1, int(math.Ceil(total/readable)))
-	on, off, one, many, orient := true, false, 1, 0, "portrait"
+	on, off, many, orient := true, false, 0, "portrait"
 	if landscape {
 		orient = "landscape"
 	}
 	o.try(o.f.SetSheetProps(name, &excelize.SheetPropsOptions{FitToPage: &on}))
-	o.try(o.f.SetPageLayout(name, &excelize.PageLayoutOptions{Orientation: &orient, FitToWidth: &s.wide, FitToHeight: &many, Size: &one}))
+	o.try(o.f.SetPageLayout(name, &excelize.PageLayoutOptions{Orientation: &orient, FitToWidth: &s.wide, FitToHeight: &many, Size: &o.size}))
 	o.try(o.f.SetHeaderFooter(name, &excelize.HeaderFooterOptions{OddFooter: "&L&8" + name + "&R&8Page &P of &N"}))
 	o.try(o.f.SetSheetView(name, 0, &excelize.ViewOptions{ShowGridLines: &off}))
 	s.sw, err = o.f.NewStreamWriter(name)
@@ -180,7 +181,10 @@ func (s *sheet) freeze() {
 // WriteXLSX writes the register as a workbook: the table with filters,
 // summaries with charts, altered cells, files not read.
 func (reg *Register) WriteXLSX(w io.Writer) error {
-	o := &out{f: excelize.NewFile()}
+	o := &out{f: excelize.NewFile(), size: 1}
+	if reg.Paper == workbook.A4 {
+		o.size = 9
+	}
 	defer o.f.Close()
 	o.try(o.f.SetDefaultFont("Arial"))
 	var err error
