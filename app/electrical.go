@@ -42,6 +42,7 @@ type gate struct {
 	tap    *part.Tap
 	said   *part.Words
 	rows   []*part.Row
+	fold   *fold // of its seldom fields; nil without
 }
 
 func (p *pane) gate(group string) *gate {
@@ -93,6 +94,10 @@ func (g *gate) apply() {
 	}
 	for _, r := range g.rows {
 		show(r, open)
+	}
+	if g.fold != nil {
+		g.fold.shut = !open
+		g.fold.apply()
 	}
 }
 

@@ -40,6 +40,7 @@ type pane struct {
 	logs     *logsPart
 	mapped   *mapPart
 	gates    []*gate
+	folds    []*fold
 	fluid    *part.Notice // what to know of the refrigerant
 
 	held  int  // changes under way, after which it is laid out
@@ -69,8 +70,21 @@ func (b *Bench) newPane(info record.StepInfo) *pane {
 	fields := part.NewColumns(350, 9, 12)
 	group := ""
 	var shut *gate
+	var rare []*part.Row
+	ends := func() { // the group's seldom fields wait behind one key
+		if len(rare) > 0 {
+			f := p.fold(rare)
+			fields.Add(f.tap)
+			p.folds = append(p.folds, f)
+			if shut != nil {
+				shut.fold = f
+			}
+		}
+		rare = nil
+	}
 	for _, f := range record.Of(info.Step) {
 		if f.Group != group {
+			ends()
 			group = f.Group
 			fields.Add(part.NewHeading(group))
 			if shut = p.gate(group); shut != nil {
@@ -91,9 +105,16 @@ func (b *Bench) newPane(info record.StepInfo) *pane {
 			p.fluid.Hide()
 			fields.Add(p.fluid)
 		}
-		if shut != nil {
+		switch {
+		case f.Seldom():
+			rare = append(rare, r)
+		case shut != nil:
 			shut.rows = append(shut.rows, r)
 		}
+	}
+	ends()
+	for _, f := range p.folds {
+		f.apply()
 	}
 	for _, g := range p.gates {
 		g.apply()
@@ -284,6 +305,11 @@ func (p *pane) refillRows() {
 		r.SetValue(e.Value, unitLabel(f, e.Unit), problems[f.Key], note)
 		if e.Instrument != "" {
 			r.Field.Tool = e.Instrument
+		}
+	}
+	for _, f := range p.folds {
+		if f.apply() {
+			p.reflow()
 		}
 	}
 }

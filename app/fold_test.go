@@ -1,0 +1,43 @@
+package app
+
+import (
+	"testing"
+
+	"retrostage/reports/record"
+)
+
+// What most jobs do without waits behind one key; what was entered there shows
+// without it, and nothing waits that a step needs.
+func TestSeldomFieldsWait(t *testing.T) {
+	b, _ := bench(t, filled(t))
+	b.Go(stepIndex(record.Electrical))
+	b.Acknowledge("Dead checks")
+	b.Acknowledge("Live checks")
+	row := func(key string) bool {
+		for _, r := range b.pane().rows {
+			if r.Field.Key == key {
+				return r.Visible()
+			}
+		}
+		t.Fatalf("no row %s", key)
+		return false
+	}
+	if row("pin_12") || !row("r_cs") || !row("cap_meter") {
+		t.Errorf("pin_12 shows: %v, r_cs: %v, cap_meter: %v", row("pin_12"), row("r_cs"), row("cap_meter"))
+	}
+	b.pane().folds[0].tap.Do()
+	if !row("pin_12") || row("supply_v12") {
+		t.Error("the key of one group does not show its own fields, or another's too")
+	}
+	b.pane().folds[0].tap.Do()
+	if row("pin_12") {
+		t.Error("the key does not put them away again")
+	}
+	if err := b.commit("pin_12", "2.3", "ohm", ""); err != nil {
+		t.Fatal(err)
+	}
+	b.pane().refill()
+	if !row("pin_12") || row("pin_23") {
+		t.Error("an entry does not show, or an empty one does")
+	}
+}
