@@ -2,8 +2,6 @@ package app
 
 import (
 	"fmt"
-	"math"
-	"strconv"
 	"strings"
 
 	"fyne.io/fyne/v2"
@@ -70,12 +68,12 @@ func (w *causesPart) fill(d *assess.Diagnosis, err error) {
 	} else if len(d.Causes) > 0 && d.Causes[0].P > d.Healthy {
 		shape, tone = "close", part.Doubt
 	}
-	w.body.Add(part.NewNotice(shape, tone, []string{said + ".", "Nothing wrong: " + chance(d.Healthy) + "."}, nil))
+	w.body.Add(part.NewNotice(shape, tone, []string{said + ".", "Nothing wrong: " + assess.Chance(d.Healthy) + "."}, nil))
 	var rest []string
 	for i, c := range d.Causes {
 		if i >= causesShown {
 			if i < causesShown+4 && c.P >= 0.005 {
-				rest = append(rest, c.Label+" "+chance(c.P))
+				rest = append(rest, c.Label+" "+assess.Chance(c.P))
 			}
 			continue
 		}
@@ -86,7 +84,7 @@ func (w *causesPart) fill(d *assess.Diagnosis, err error) {
 		if c.Minutes > 0 {
 			next += fmt.Sprintf(", about %.0f min", c.Minutes)
 		}
-		w.body.Add(part.NewCard(sentence(c.Label), chance(c.P), next+".", part.Accent))
+		w.body.Add(part.NewCard(sentence(c.Label), assess.Chance(c.P), next+".", part.Accent))
 		if len(c.For)+len(c.Against) > 0 {
 			w.body.Add(w.evidence(c))
 		}
@@ -126,17 +124,6 @@ func signed(v, doubt float64) string {
 		t = "+" + t
 	}
 	return t
-}
-
-// chance writes a probability without claiming what it cannot know.
-func chance(p float64) string {
-	switch {
-	case p >= 0.99:
-		return "> 99 %"
-	case p < 0.01:
-		return "< 1 %"
-	}
-	return strconv.Itoa(int(math.Round(100*p))) + " %"
 }
 
 // fieldLabels turns field keys into their labels; what is no key stays.

@@ -26,8 +26,8 @@ func TestFiguresFollowTheirDoubt(t *testing.T) {
 
 func TestChancesClaimNoMoreThanTheyKnow(t *testing.T) {
 	for p, want := range map[float64]string{0: "< 1 %", 0.004: "< 1 %", 0.126: "13 %", 0.97: "97 %", 0.9999: "> 99 %"} {
-		if got := chance(p); got != want {
-			t.Errorf("chance(%g) = %q, want %q", p, got, want)
+		if got := assess.Chance(p); got != want {
+			t.Errorf("Chance(%g) = %q, want %q", p, got, want)
 		}
 	}
 }

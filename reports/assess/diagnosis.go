@@ -199,6 +199,17 @@ func (c *context) power(rs *diagnose.Readings, d *Diagnosis) {
 	d.Helpful = append(d.Helpful, "Compressor power, or voltage and current")
 }
 
+// Chance writes a probability without claiming what it cannot know.
+func Chance(p float64) string {
+	switch {
+	case p >= 0.99:
+		return "> 99 %"
+	case p < 0.01:
+		return "< 1 %"
+	}
+	return fmt.Sprintf("%.0f %%", math.Round(100*p))
+}
+
 func evidence(in []diagnose.Evidence) []Evidence {
 	out := []Evidence{}
 	for _, e := range in {

@@ -1,6 +1,7 @@
 package assess
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"strconv"
@@ -52,7 +53,7 @@ func citing(key, ok string) (limit, bool) {
 		return limit{}, false
 	}
 	r, found := t.Rule(key)
-	row := limit{Source: r.Cite(), NextLow: sentenceOf(first(r.Next, r.Text)), NextOK: first(ok, r.Text)}
+	row := limit{Source: r.Cite(), NextLow: sentenceOf(cmp.Or(r.Next, r.Text)), NextOK: cmp.Or(ok, r.Text)}
 	row.NextHigh = row.NextLow
 	for k, word := range confidences {
 		if string(word) == string(r.Confidence) {
@@ -60,13 +61,6 @@ func citing(key, ok string) (limit, bool) {
 		}
 	}
 	return row, found
-}
-
-func first(a, b string) string {
-	if a != "" {
-		return a
-	}
-	return b
 }
 
 // checked holds a reading against the limits of a [supply.Check].
@@ -263,7 +257,7 @@ var moreDeadRules = []rule{
 			}
 			w := fmt.Sprintf("Common is pin %d, start pin %d, run pin %d.", p.Common, p.Start, p.Run)
 			if !p.Sure || f.Verdict != Within {
-				w += " " + sentenceOf(first(p.Why, "the readings are too near each other to be certain")) + " Read with a milliohm instrument."
+				w += " " + sentenceOf(cmp.Or(p.Why, "the readings are too near each other to be certain")) + " Read with a milliohm instrument."
 			}
 			return w
 		}},

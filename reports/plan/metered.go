@@ -2,15 +2,11 @@ package plan
 
 import (
 	"context"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"math"
-	"strconv"
 	"strings"
-	"sync"
 
-	"retrostage/assets"
 	"retrostage/reports/record"
 	"retrostage/wiring/netlist"
 	"retrostage/wiring/planner"
@@ -27,22 +23,6 @@ type Metered struct {
 	Elsewhere bool         // the circuit as planned has no such place or state
 }
 
-// tolerances of a reading by its meter, a part of it and a fixed amount, and
-// the ohms from which a line is open.
-var tolerances = sync.OnceValues(func() (t struct {
-	Meter struct {
-		Volts, Ohms, Amps [2]float64
-		OpenOhms          float64 `json:"open-ohms"`
-		Source            string
-	}
-}, err error) {
-	b, err := assets.FS.ReadFile("wiring-rules/rules.json")
-	if err == nil {
-		err = json.Unmarshal(b, &t)
-	}
-	return t, err
-})
-
 // Edge widens a tolerance by rounding, so that a reading on its very edge is
 // judged alike here and in a spreadsheet program.
 const Edge = 1 + 1e-9
@@ -53,15 +33,6 @@ func fits(t planner.Test, x float64) bool {
 		x = math.Min(x, t.Expect) // an open line is an open line
 	}
 	return math.Abs(x-t.Expect) <= t.Tolerance*Edge
-}
-
-// ToleranceSource says where the tolerances of check-out readings come from.
-func ToleranceSource() string {
-	t, err := tolerances()
-	if err != nil {
-		return err.Error()
-	}
-	return t.Meter.Source
 }
 
 // Meter holds every check-out reading of j against the circuit as planned, in
@@ -124,10 +95,6 @@ func metered(j *record.Job) (ms []Metered) {
 
 // expect fills in what the sound circuit reads.
 func expect(c *netlist.Circuit, ms []Metered) error {
-	tol, err := tolerances()
-	if err != nil {
-		return err
-	}
 	wanted := map[string]bool{}
 	for _, m := range ms {
 		wanted[m.Test.State] = true
@@ -153,13 +120,9 @@ func expect(c *netlist.Circuit, ms []Metered) error {
 		} else if err != nil {
 			return fmt.Errorf("%s: %w", m.Key, err)
 		}
-		q := map[string][2]float64{"volts": tol.Meter.Volts, "ohms": tol.Meter.Ohms, "amps": tol.Meter.Amps}[m.Test.Meter]
-		if m.Test.Meter == "ohms" {
-			v = math.Min(v, 2*tol.Meter.OpenOhms)
+		if err := m.Test.Expecting(v); err != nil {
+			return err
 		}
-		m.Test.Expect = three(v)
-		m.Test.Tolerance = three(q[0]*m.Test.Expect + q[1])
-		m.Test.Open = m.Test.Meter == "ohms" && m.Test.Expect >= tol.Meter.OpenOhms
 		m.Fits = fits(m.Test, m.Value)
 	}
 	return nil
@@ -177,15 +140,6 @@ func reads(s *netlist.Solver, st netlist.State, t planner.Test) (float64, error)
 		return x.Amps(t.A)
 	}
 	return x.Reader().Volts(t.A, t.B)
-}
-
-// three rounds to three digits, as the check-out list does.
-func three(x float64) float64 {
-	y, err := strconv.ParseFloat(strconv.FormatFloat(x, 'g', 3, 64), 64)
-	if err != nil {
-		return x
-	}
-	return y
 }
 
 // Where says in words where the leads go.

@@ -27,9 +27,9 @@ func (r *ranking) words() (string, bool) {
 	}
 	said := strings.ToUpper(r.Outcome[:1]) + r.Outcome[1:]
 	if r.Found {
-		said += fmt.Sprintf(": %s (%s)", r.Causes[0].Label, chance(r.Causes[0].P))
+		said += fmt.Sprintf(": %s (%s)", r.Causes[0].Label, assess.Chance(r.Causes[0].P))
 	}
-	return fmt.Sprintf("%s. That nothing is wrong: %s.", said, chance(r.Healthy)), r.Found
+	return fmt.Sprintf("%s. That nothing is wrong: %s.", said, assess.Chance(r.Healthy)), r.Found
 }
 
 // causesShown is how many causes stand on the page.
@@ -55,7 +55,7 @@ func (b *book) causes(p *page, row int) int {
 				break
 			}
 			p.text(row, 2, wrapped, c.Label)
-			p.text(row, 3, label, chance(c.P))
+			p.text(row, 3, label, assess.Chance(c.P))
 			next := "Next: " + c.Next
 			p.text(row, 4, wrapped, next)
 			p.span(row, 4, 6)
@@ -95,15 +95,4 @@ func (b *book) evidence(c assess.Cause) string {
 		return word + strings.Join(out, ", ") + ". "
 	}
 	return strings.TrimSpace(list("For it, off a healthy unit by: ", c.For) + list("Against it: ", c.Against))
-}
-
-// chance writes a probability without claiming what it cannot know.
-func chance(p float64) string {
-	switch {
-	case p >= 0.99:
-		return "> 99 %"
-	case p < 0.01:
-		return "< 1 %"
-	}
-	return fmt.Sprintf("%.0f %%", 100*p)
 }

@@ -9,6 +9,7 @@ import (
 	"retrostage/reports/assess"
 	"retrostage/reports/plan"
 	"retrostage/reports/record"
+	"retrostage/wiring/planner"
 
 	"github.com/xuri/excelize/v2"
 )
@@ -147,7 +148,7 @@ func (b *book) suspected(l *flow) {
 			l.row++
 		}
 	}
-	l.line(note, "Time, instrument and person of each reading stand on the sheet Readings. The verdicts are live; what is left suspect is as found when the file was made. Tolerances: "+plan.ToleranceSource()+".")
+	l.line(note, "Time, instrument and person of each reading stand on the sheet Readings. The verdicts are live; what is left suspect is as found when the file was made. Tolerances: "+planner.ToleranceSource()+".")
 }
 
 func readings(n int) string { return count(n, "reading") }

@@ -186,9 +186,7 @@ func Choose(ctx context.Context, c *netlist.Circuit, faults []FaultResult) (*Che
 			k.Role = "find"
 			co.Find++
 		}
-		k.Expect = round3(val[0][t])
-		k.Tolerance = round3(bk.Meter.tolerance(k.Meter, k.Expect))
-		k.Open = k.Meter == "ohms" && k.Expect >= bk.Meter.OpenOhms
+		bk.Meter.expect(&k, val[0][t])
 		k.say(c, bk)
 		co.Tests = append(co.Tests, k)
 	}
@@ -254,6 +252,36 @@ func (m *meter) effort(kind string, mains bool) float64 {
 		e *= m.Effort["mains"]
 	}
 	return e
+}
+
+// expect fills in what a meter should show where a sound circuit reads v.
+func (m *meter) expect(t *Test, v float64) {
+	t.Expect = round3(v)
+	t.Tolerance = round3(m.tolerance(t.Meter, t.Expect))
+	t.Open = t.Meter == "ohms" && t.Expect >= m.OpenOhms
+}
+
+// Expecting fills in what the meter of t should show where a sound circuit reads v,
+// ohm, V or A: to three digits, with its tolerance; an open line as one.
+func (t *Test) Expecting(v float64) error {
+	bk, err := book()
+	if err != nil {
+		return err
+	}
+	if t.Meter == "ohms" {
+		v = math.Min(v, 2*bk.Meter.OpenOhms)
+	}
+	bk.Meter.expect(t, v)
+	return nil
+}
+
+// ToleranceSource says where the tolerances of readings come from.
+func ToleranceSource() string {
+	bk, err := book()
+	if err != nil {
+		return err.Error()
+	}
+	return bk.Meter.Source
 }
 
 // tolerance of a reading: a part of it plus a fixed amount.
