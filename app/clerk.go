@@ -21,14 +21,13 @@ import (
 // clerk is the register: a folder of workbooks as one table, what needs a hand
 // first.
 type clerk struct {
-	b       *Bench
-	from    *widget.Entry
-	to      *widget.Entry
-	said    *part.Words
+	b    *Bench
+	from *widget.Entry
+	to   *widget.Entry
+	told
 	read    *part.Tap
 	write   *part.Tap
 	table   *fyne.Container
-	scroll  *part.Scroller
 	reading part.Latest
 	stop    context.CancelFunc
 	made    *register.Register
@@ -67,12 +66,6 @@ func (b *Bench) newClerk(shut func()) *clerk {
 		small("Reads every workbook in a folder and in those below it: what is missing for the warranty, what was altered after the export, what waits for a signature."),
 		small("Folder of workbooks"), c.from, c.read, c.said, c.table, small("Table to write: .xlsx or .csv"), c.to, c.write, back))
 	return c
-}
-
-func (c *clerk) say(tone part.Tone, text string) {
-	c.said.Tone = tone
-	c.said.Set(text)
-	c.scroll.Reflow()
 }
 
 // run reads the folder beside the finger; a second touch starts anew.

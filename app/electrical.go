@@ -95,9 +95,9 @@ func (g *gate) apply() {
 	for _, r := range g.rows {
 		show(r, open)
 	}
-	if g.fold != nil {
-		g.fold.shut = !open
-		g.fold.apply()
+	if f := g.fold; f != nil && f.shut == open { // else it stands as it is
+		f.shut = !open
+		f.apply()
 	}
 }
 

@@ -28,13 +28,12 @@ type remembered struct {
 // importer takes a logger's file in: what was detected is shown and confirmed
 // before anything is kept.
 type importer struct {
-	b      *Bench
-	path   *widget.Entry
-	said   *part.Words
-	ask    *fyne.Container // what is to be confirmed
-	scroll *part.Scroller
-	work   part.Latest
-	shut   func()
+	b    *Bench
+	path *widget.Entry
+	told
+	ask  *fyne.Container // what is to be confirmed
+	work part.Latest
+	shut func()
 
 	name   string
 	raw    []byte
@@ -71,12 +70,6 @@ func (b *Bench) newImporter(shut func()) *importer {
 	}
 	m.scroll = part.NewScroller(col)
 	return m
-}
-
-func (m *importer) say(tone part.Tone, text string) {
-	m.said.Tone = tone
-	m.said.Set(text)
-	m.scroll.Reflow()
 }
 
 // load reads the file beside the finger.
