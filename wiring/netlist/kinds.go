@@ -190,13 +190,13 @@ func init() {
 		}
 		return checkMotor("-high")(d)
 	}
-	unl := define("compressor-unloading", "compressor with unloader solenoid behind a rectifier plug", "C:line S:line R:line U1:class2 U2:class2",
-		of(motor, []Param{{"solenoid-ohms", 96, 5, 1000, "ohm"}, {"solenoid-pick-up", 16, 5, 30, "V"}}), func(b *builder, d *Device) {
+	cap2 := define("compressor-two-capacity", "compressor of two capacities, internal unloading valve worked by 24 V", "C:line S:line R:line U1:class2 U2:class2",
+		of(motor, []Param{{"valve-ohms", 96, 5, 1000, "ohm"}, {"valve-pick-up", 16, 5, 30, "V"}}), func(b *builder, d *Device) {
 			turn, hum := b.motor(d, "", "C", "R", "S")
-			r := d.P("solenoid-ohms")
-			b.load("solenoid", "U1", "U2", complex(r, 0), 4e6) // the rectifier blocks an ohmmeter
-			i, pu := b.last(), d.P("solenoid-pick-up")
-			full := b.logic(d.ID+" solenoid", func(s *Solver, _ *bits, _ bool) bool { return s.across(i) >= pu })
+			r := d.P("valve-ohms")
+			b.load("unloading valve", "U1", "U2", complex(r, 0), r)
+			i, pu := b.last(), d.P("valve-pick-up")
+			full := b.logic(d.ID+" valve", func(s *Solver, _ *bits, _ bool) bool { return s.across(i) >= pu })
 			b.status("compressor", func(s *Solver, on *bits) string {
 				if on.get(turn) {
 					return pick(on.get(full), "runs full", true, "runs part")
@@ -204,7 +204,7 @@ func init() {
 				return pick(hum(s, on), "stalls", false, "")
 			})
 		})
-	unl.check = checkMotor("")
+	cap2.check = checkMotor("")
 
 	fan := define("fan-psc", "fan motor, capacitor run", "C:line S:line R:line",
 		with(with(with(with(with(motor, "rla", 1.3), "lra", 2.5), "farads", 5e-6), "run-ohms", 30), "start-ohms", 60), func(b *builder, d *Device) {

@@ -152,6 +152,7 @@ func Parse(data []byte) (*Unit, error) {
 	if err != nil {
 		return nil, err
 	}
+	u.rename()
 	if err := u.Validate(); err != nil {
 		e := err.(*Error)
 		e.Line = max(1, lines[e.item])
