@@ -11,8 +11,8 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/test"
 
-	"retrostage/app/part"
 	"retrostage/app/skin"
+	"retrostage/app/widget"
 	"retrostage/reports/archive"
 	"retrostage/reports/record"
 	"retrostage/thermo/units"
@@ -50,7 +50,7 @@ func stepIndex(s record.Step) int {
 	return -1
 }
 
-func (p *pane) find(t *testing.T, key string) *part.Row {
+func (p *pane) find(t *testing.T, key string) *widget.Row {
 	t.Helper()
 	for _, r := range p.rows {
 		if r.Field.Key == key {
@@ -470,11 +470,11 @@ func TestLeadCurrentsAndOldAgainstNew(t *testing.T) {
 	}
 	set("run_lead_current", "16.1")
 	e := makeElectric(j, shown{site: 101325})
-	if e.leads == nil || e.tone == part.Bad || !strings.Contains(e.closes, "close:") {
+	if e.leads == nil || e.tone == widget.Bad || !strings.Contains(e.closes, "close:") {
 		t.Errorf("17.9, 16.1 and 5.2 A: %q", e.closes)
 	}
 	set("run_lead_current", "30")
-	if e := makeElectric(j, shown{site: 101325}); e.tone != part.Bad || !strings.Contains(e.closes, "do not close") {
+	if e := makeElectric(j, shown{site: 101325}); e.tone != widget.Bad || !strings.Contains(e.closes, "do not close") {
 		t.Errorf("17.9, 30 and 5.2 A: %q", e.closes)
 	}
 	set("breaker", "60")
@@ -547,9 +547,9 @@ func TestTargetsFitTheThumbAtEverySize(t *testing.T) {
 	}
 }
 
-func firstNumber(p *pane) *part.Row {
+func firstNumber(p *pane) *widget.Row {
 	for _, r := range p.rows {
-		if r.Field.Kind == part.NumberField {
+		if r.Field.Kind == widget.NumberField {
 			return r
 		}
 	}

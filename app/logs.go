@@ -7,10 +7,10 @@ import (
 
 	"fyne.io/fyne/v2"
 
-	"retrostage/app/part"
 	"retrostage/app/picture"
 	"retrostage/app/plot"
 	"retrostage/app/skin"
+	"retrostage/app/widget"
 	"retrostage/reports/assess"
 	"retrostage/reports/record"
 	"retrostage/thermo/units"
@@ -24,7 +24,7 @@ type logsPart struct {
 }
 
 func (p *pane) logging(body *fyne.Container) {
-	p.logs = &logsPart{p: p, body: part.NewColumn(6, 0)}
+	p.logs = &logsPart{p: p, body: widget.NewColumn(6, 0)}
 	body.Add(p.logs.body)
 }
 
@@ -84,17 +84,17 @@ func logPictures(l record.Series, found *assess.Log, s shown) (out []logPicture)
 }
 
 // drift says in words how a log keeps still.
-func drift(found *assess.Log, s shown) (text string, tone part.Tone) {
+func drift(found *assess.Log, s shown) (text string, tone widget.Tone) {
 	if found == nil {
-		return "Nothing in it tells whether the machine ran steadily: too short, or no pressure or temperature.", part.Muted
+		return "Nothing in it tells whether the machine ran steadily: too short, or no pressure or temperature.", widget.Muted
 	}
 	min, err := units.Lookup(units.Duration, "min")
 	if err != nil {
-		return "", part.Muted
+		return "", widget.Muted
 	}
 	span := fmt.Sprintf("%s to %s min", limit(min.FromSI(found.From, 0)), limit(min.FromSI(found.To, 0)))
 	if found.Steady {
-		return "Steady from " + span + ". A field that is left empty takes its mean over that stretch; one that is typed takes its scatter as doubt.", part.Muted
+		return "Steady from " + span + ". A field that is left empty takes its mean over that stretch; one that is typed takes its scatter as doubt.", widget.Muted
 	}
 	var moved []string
 	for _, c := range found.Columns {
@@ -109,7 +109,7 @@ func drift(found *assess.Log, s shown) (text string, tone part.Tone) {
 		u := units.Preferred(span, s.system)
 		moved = append(moved, fmt.Sprintf("%s moved %s %s and scattered %s", strings.ToLower(f.Label[:1])+f.Label[1:], limit(u.Span(c.Moved)), u.Label, limit(u.Span(c.SD))))
 	}
-	return "Not steady: over the last stretch, " + span + ", " + strings.Join(moved, "; ") + ".", part.Doubt
+	return "Not steady: over the last stretch, " + span + ", " + strings.Join(moved, "; ") + ".", widget.Doubt
 }
 
 func (w *logsPart) update() {
@@ -126,12 +126,12 @@ func (w *logsPart) update() {
 		return
 	}
 	w.made = key
-	part.Refill(w.body, func() { w.fill(j, s, logs) })
+	widget.Refill(w.body, func() { w.fill(j, s, logs) })
 	w.p.reflow()
 }
 
 func (w *logsPart) fill(j *record.Job, s shown, logs []assess.Log) {
-	w.body.Add(part.NewHeading("Logged readings"))
+	w.body.Add(widget.NewHeading("Logged readings"))
 	used := 0 // logs that were looked at stand in the report in their order
 	for i, l := range j.Series {
 		var found *assess.Log
@@ -139,20 +139,20 @@ func (w *logsPart) fill(j *record.Job, s shown, logs []assess.Log) {
 			found = &logs[used]
 			used++
 		}
-		w.body.Add(part.NewWords(fmt.Sprintf("%s: %d lines over %s min", l.Name, len(l.Seconds), minutes(l)), skin.Text, true, part.Ink))
+		w.body.Add(widget.NewWords(fmt.Sprintf("%s: %d lines over %s min", l.Name, len(l.Seconds), minutes(l)), skin.Text, true, widget.Ink))
 		text, tone := drift(found, s)
-		w.body.Add(part.NewWords(text, skin.Small+0.5, false, tone))
+		w.body.Add(widget.NewWords(text, skin.Small+0.5, false, tone))
 		for _, q := range logPictures(l, found, s) {
 			v := w.p.newView(0.4)
 			v.Set(q.pic)
 			w.body.Add(v)
 		}
-		w.body.Add(part.NewTap("Take this log out", func() { w.p.b.dropLog(i) }))
+		w.body.Add(widget.NewTap("Take this log out", func() { w.p.b.dropLog(i) }))
 	}
 	if len(j.Series) == 0 {
-		w.body.Add(part.NewWords("None. A logger's file shows when the machine ran steadily; the readings are then taken from that stretch.", skin.Small+0.5, false, part.Muted))
+		w.body.Add(widget.NewWords("None. A logger's file shows when the machine ran steadily; the readings are then taken from that stretch.", skin.Small+0.5, false, widget.Muted))
 	}
-	w.body.Add(part.NewTap("Import a log", w.p.b.importLog))
+	w.body.Add(widget.NewTap("Import a log", w.p.b.importLog))
 }
 
 func minutes(l record.Series) string {

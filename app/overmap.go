@@ -5,10 +5,10 @@ import (
 
 	"fyne.io/fyne/v2"
 
-	"retrostage/app/part"
 	"retrostage/app/picture"
 	"retrostage/app/plot"
 	"retrostage/app/skin"
+	"retrostage/app/widget"
 	"retrostage/reports/assess"
 	"retrostage/thermo/units"
 )
@@ -17,13 +17,13 @@ import (
 type mapPart struct {
 	p     *pane
 	body  *fyne.Container
-	views []*part.View
-	work  part.Latest
+	views []*widget.View
+	work  widget.Latest
 	made  string
 }
 
 func (p *pane) overMap(body *fyne.Container) {
-	p.mapped = &mapPart{p: p, body: part.NewColumn(6, 0)}
+	p.mapped = &mapPart{p: p, body: widget.NewColumn(6, 0)}
 	p.mapped.work.Now = p.b.assessing.Now
 	for range 2 {
 		p.mapped.views = append(p.mapped.views, p.newView(0.42))
@@ -105,7 +105,7 @@ func (w *mapPart) update() {
 }
 
 func (w *mapPart) show(pics []mapPicture, err error) {
-	part.Refill(w.body, func() { w.fill(pics, err) })
+	widget.Refill(w.body, func() { w.fill(pics, err) })
 	w.p.reflow()
 }
 
@@ -113,15 +113,15 @@ func (w *mapPart) fill(pics []mapPicture, err error) {
 	if err == nil && pics == nil {
 		return
 	}
-	w.body.Add(part.NewHeading("Against the compressor's map"))
+	w.body.Add(widget.NewHeading("Against the compressor's map"))
 	if err != nil {
-		w.body.Add(part.NewNotice("outside", part.Bad, []string{"The map does not reach here: " + err.Error()}, nil))
+		w.body.Add(widget.NewNotice("outside", widget.Bad, []string{"The map does not reach here: " + err.Error()}, nil))
 		return
 	}
 	for i, q := range pics {
 		w.views[i].Set(q.pic)
 		w.body.Add(w.views[i])
-		w.body.Add(part.NewWords(q.says, skin.Small+0.5, false, part.Ink))
+		w.body.Add(widget.NewWords(q.says, skin.Small+0.5, false, widget.Ink))
 	}
 	w.body.Add(w.p.whence("Ring and bar: what the map expects at these pressures and this superheat, with the map's doubt. Disc and cross: what was measured, with its own. Where from?", drawnBy))
 }

@@ -19,8 +19,8 @@ import (
 	"fyne.io/fyne/v2/storage"
 	"fyne.io/fyne/v2/test"
 
-	"retrostage/app/part"
 	"retrostage/app/skin"
+	"retrostage/app/widget"
 	"retrostage/reports/record"
 	"retrostage/thermo/fluid"
 	"retrostage/thermo/units"
@@ -53,7 +53,7 @@ func Run(o Opts) error {
 	}
 	a.Settings().SetTheme(skin.Theme{Palette: palette})
 	if err != nil && j == nil {
-		w.SetContent(part.NewColumn(10, 20, part.NewNotice("outside", part.Bad, []string{err.Error(), "Nothing was changed."}, nil)))
+		w.SetContent(widget.NewColumn(10, 20, widget.NewNotice("outside", widget.Bad, []string{err.Error(), "Nothing was changed."}, nil)))
 		w.Resize(fyne.NewSize(720, 200))
 		w.ShowAndRun()
 		return err

@@ -9,9 +9,9 @@ import (
 
 	"fyne.io/fyne/v2"
 
-	"retrostage/app/part"
 	"retrostage/app/picture"
 	"retrostage/app/skin"
+	"retrostage/app/widget"
 	"retrostage/reports/plan"
 	"retrostage/reports/record"
 	"retrostage/wiring/ladder"
@@ -40,9 +40,9 @@ func makePlan(j *record.Job) (*wired, error) {
 }
 
 // actionTones: what goes or is new stands out from what stays.
-var actionTones = map[string]part.Tone{
-	"keep": part.Good, "move": part.Doubt, "set": part.Doubt, "reuse": part.Doubt, "cap": part.Doubt,
-	"replace": part.Accent, "add": part.Accent, "new": part.Accent, "remove": part.Bad,
+var actionTones = map[string]widget.Tone{
+	"keep": widget.Good, "move": widget.Doubt, "set": widget.Doubt, "reuse": widget.Doubt, "cap": widget.Doubt,
+	"replace": widget.Accent, "add": widget.Accent, "new": widget.Accent, "remove": widget.Bad,
 }
 
 var tabs = []string{"Unit", "Controls", "Decisions", "Work list", "Proof", "Check-out", "Drawing"}
@@ -53,11 +53,11 @@ type wiringPart struct {
 	body *fyne.Container
 	tab  string
 	made string // of which record the plan shown was made
-	work part.Latest
+	work widget.Latest
 	plan *wired
 	err  error
-	view *part.View
-	bar  *part.Choose
+	view *widget.View
+	bar  *widget.Choose
 	unit unitPart
 
 	choosing bool // another unit of the catalogue
@@ -66,7 +66,7 @@ type wiringPart struct {
 }
 
 func (p *pane) wiring(body, side *fyne.Container) {
-	p.plan = &wiringPart{p: p, body: part.NewColumn(6, 0), tab: tabs[1]}
+	p.plan = &wiringPart{p: p, body: widget.NewColumn(6, 0), tab: tabs[1]}
 	p.plan.unit.w = p.plan
 	p.plan.meter.init(p.plan)
 	side.Objects = append([]fyne.CanvasObject{p.plan.meter.found}, side.Objects...)
@@ -102,14 +102,14 @@ func (w *wiringPart) show() {
 	w.handOver()
 	w.p.once(func() {
 		w.meter.clear()
-		part.Refill(w.body, w.build)
+		widget.Refill(w.body, w.build)
 		w.p.reflow()
 	})
 }
 
 func (w *wiringPart) build() {
 	if w.err != nil {
-		w.body.Add(part.NewNotice("outside", part.Bad, []string{sentence(w.err.Error())}, nil))
+		w.body.Add(widget.NewNotice("outside", widget.Bad, []string{sentence(w.err.Error())}, nil))
 	}
 	if w.plan == nil || w.choosing {
 		w.choose()
@@ -119,16 +119,16 @@ func (w *wiringPart) build() {
 	if w.plan.Plan != nil {
 		r = w.plan.Result
 	}
-	w.body.Add(part.NewWords(w.plan.old.Title, skin.Text, true, part.Ink))
+	w.body.Add(widget.NewWords(w.plan.old.Title, skin.Text, true, widget.Ink))
 	if r == nil || r.Refused != "" {
 		if r != nil {
-			w.body.Add(part.NewNotice("outside", part.Bad, []string{"No plan: " + r.Refused}, nil))
+			w.body.Add(widget.NewNotice("outside", widget.Bad, []string{"No plan: " + r.Refused}, nil))
 		}
 		w.unit.fill(w.body) // what can be mended
 		return
 	}
 	w.verdict(r)
-	bar := part.NewChoose(nil, "", w.turn)
+	bar := widget.NewChoose(nil, "", w.turn)
 	w.bar = bar
 	bar.Px = skin.Small + 0.5
 	bar.SetOptions(tabs, w.tab)
@@ -150,7 +150,7 @@ func (w *wiringPart) build() {
 		w.controls(r)
 	}
 	if i := slices.Index(tabs, w.tab) + 1; i < len(tabs) {
-		w.body.Add(part.NewTap("Next: "+tabs[i], func() { w.turn(tabs[i]) }))
+		w.body.Add(widget.NewTap("Next: "+tabs[i], func() { w.turn(tabs[i]) }))
 	}
 }
 
@@ -178,13 +178,13 @@ func (w *wiringPart) turn(tab string) {
 }
 
 func (w *wiringPart) choose() {
-	w.body.Add(part.NewHeading("The old unit's controls: which of these is nearest?"))
+	w.body.Add(widget.NewHeading("The old unit's controls: which of these is nearest?"))
 	for _, n := range netlist.Catalogue() {
 		u, err := netlist.Load(n)
 		if err != nil {
 			continue
 		}
-		t := part.NewTap(u.Title, func() {
+		t := widget.NewTap(u.Title, func() {
 			w.made, w.choosing = "", false
 			if b := w.p.b; len(b.job.Unit) > 0 && n != b.job.Text("old_controls") {
 				b.setUnit(nil) // the edited unit was of another kind
@@ -196,7 +196,7 @@ func (w *wiringPart) choose() {
 		t.On = n == w.p.b.job.Text("old_controls")
 		w.body.Add(t)
 	}
-	w.body.Add(part.NewWords("Each is a generic unit of our own making. Compare it with the unit in front of you before anything is moved.", skin.Small+0.5, false, part.Muted))
+	w.body.Add(widget.NewWords("Each is a generic unit of our own making. Compare it with the unit in front of you before anything is moved.", skin.Small+0.5, false, widget.Muted))
 }
 
 // verdict says in one notice what was checked and how it came out. It never says
@@ -206,7 +206,7 @@ func (w *wiringPart) verdict(r *planner.Result) {
 		return
 	}
 	var lines []string
-	shape, tone := "within", part.Good
+	shape, tone := "within", widget.Good
 	held := 0
 	for _, c := range r.Proof.Checks {
 		if c.Holds {
@@ -215,7 +215,7 @@ func (w *wiringPart) verdict(r *planner.Result) {
 	}
 	lines = append(lines, fmt.Sprintf("%d of %d checks hold over %d states of the new circuit.", held, len(r.Proof.Checks), r.Proof.States))
 	if !r.Proof.Holds {
-		shape, tone = "outside", part.Bad
+		shape, tone = "outside", widget.Bad
 	}
 	open := 0
 	for _, key := range planner.Asked {
@@ -233,14 +233,14 @@ func (w *wiringPart) verdict(r *planner.Result) {
 	if len(w.plan.Assumed) > 0 {
 		lines = append(lines, "Stand-in figures are used for: "+strings.Join(w.plan.Assumed, ", ")+".")
 		if r.Proof.Holds {
-			shape, tone = "close", part.Doubt
+			shape, tone = "close", widget.Doubt
 		}
 	}
 	for _, o := range r.Omitted {
-		shape, tone = "outside", part.Bad
+		shape, tone = "outside", widget.Bad
 		lines = append(lines, fmt.Sprintf("Left out: %s. Stated reason: %s. %s", o.Label, o.Reason, o.Caution))
 	}
-	w.body.Add(part.NewNotice(shape, tone, lines, nil))
+	w.body.Add(widget.NewNotice(shape, tone, lines, nil))
 }
 
 func (w *wiringPart) controls(r *planner.Result) {
@@ -256,7 +256,7 @@ func (w *wiringPart) controls(r *planner.Result) {
 		if d.Marked {
 			title += " (departs from the unit as built: to be signed for)"
 		}
-		w.body.Add(part.NewCard(title, d.Action, sentence(strings.TrimSuffix(d.Reason, "."))+".", actionTones[d.Action], small...))
+		w.body.Add(widget.NewCard(title, d.Action, sentence(strings.TrimSuffix(d.Reason, "."))+".", actionTones[d.Action], small...))
 	}
 }
 
@@ -265,7 +265,7 @@ const leastReason = 12
 
 func (w *wiringPart) decisions(r *planner.Result) {
 	for _, d := range r.Decisions {
-		w.body.Add(part.NewHeading(d.Question))
+		w.body.Add(widget.NewHeading(d.Question))
 		// One line either way, so that nothing moves under the finger.
 		taken := d.Chosen
 		for _, o := range d.Options {
@@ -273,9 +273,9 @@ func (w *wiringPart) decisions(r *planner.Result) {
 				taken = o.Words
 			}
 		}
-		said := part.NewWords("Not answered; taken: "+taken+".", skin.Small, false, part.Doubt)
+		said := widget.NewWords("Not answered; taken: "+taken+".", skin.Small, false, widget.Doubt)
 		if d.Answered {
-			said = part.NewWords("Answered.", skin.Small, false, part.Muted)
+			said = widget.NewWords("Answered.", skin.Small, false, widget.Muted)
 		}
 		w.body.Add(said)
 		var words []string
@@ -290,7 +290,7 @@ func (w *wiringPart) decisions(r *planner.Result) {
 				chosen = o.Words
 			}
 		}
-		w.body.Add(part.NewChoose(words, chosen, func(word string) {
+		w.body.Add(widget.NewChoose(words, chosen, func(word string) {
 			for _, o := range d.Options {
 				if o.Words == word {
 					w.answer(d.Key, o.Value)
@@ -298,8 +298,8 @@ func (w *wiringPart) decisions(r *planner.Result) {
 			}
 		}))
 		if reason {
-			row := part.NewRow(part.Field{Key: d.Key, Label: "or leave it out, for this stated reason", Kind: part.TextField})
-			row.OnCommit = func(_ *part.Row, text, _ string) error {
+			row := widget.NewRow(widget.Field{Key: d.Key, Label: "or leave it out, for this stated reason", Kind: widget.TextField})
+			row.OnCommit = func(_ *widget.Row, text, _ string) error {
 				if n := letters(text); text != "" && n < leastReason {
 					const why = "leaving out a safety needs a reason in words, of at least 12 letters"
 					w.p.b.draft(record.PlanKey(d.Key), text, why)
@@ -319,7 +319,7 @@ func (w *wiringPart) decisions(r *planner.Result) {
 			w.body.Add(row)
 		}
 		if d.Caution != "" {
-			w.body.Add(part.NewNotice("caution", part.Doubt, []string{d.Caution}, []string{d.Source}))
+			w.body.Add(widget.NewNotice("caution", widget.Doubt, []string{d.Caution}, []string{d.Source}))
 		}
 	}
 }
@@ -349,7 +349,7 @@ func (w *wiringPart) steps(r *planner.Result) {
 		if s.Source != "" && s.Reason != "" {
 			small = append(small, "Source: "+s.Source)
 		}
-		w.body.Add(part.NewCard(s.Words, fmt.Sprintf("%d", s.N), sentence(s.Reason), part.Accent, small...))
+		w.body.Add(widget.NewCard(s.Words, fmt.Sprintf("%d", s.N), sentence(s.Reason), widget.Accent, small...))
 	}
 }
 
@@ -358,15 +358,15 @@ func (w *wiringPart) proof(r *planner.Result) {
 		return
 	}
 	for _, c := range r.Proof.Checks {
-		word, tone := "holds", part.Good
+		word, tone := "holds", widget.Good
 		why := c.Source
 		if !c.Holds {
-			word, tone = "fails", part.Bad
+			word, tone = "fails", widget.Bad
 			why = fmt.Sprintf("In this state: %s. %s. Path: %s. %s", c.State, c.Detail, strings.Join(c.Path, " < "), c.Source)
 		}
-		w.body.Add(part.NewCard(sentence(c.Words), word, why, tone))
+		w.body.Add(widget.NewCard(sentence(c.Words), word, why, tone))
 	}
-	w.body.Add(part.NewWords(r.Proof.Note, skin.Small+0.5, false, part.Muted))
+	w.body.Add(widget.NewWords(r.Proof.Note, skin.Small+0.5, false, widget.Muted))
 	harmless, danger := 0, 0
 	for _, f := range r.Faults {
 		if f.Harmless {
@@ -376,10 +376,10 @@ func (w *wiringPart) proof(r *planner.Result) {
 			danger++
 		}
 	}
-	w.body.Add(part.NewHeading(fmt.Sprintf("Single faults: %d tried, %d change nothing, %d dangerous", len(r.Faults), harmless, danger)))
+	w.body.Add(widget.NewHeading(fmt.Sprintf("Single faults: %d tried, %d change nothing, %d dangerous", len(r.Faults), harmless, danger)))
 	for _, f := range r.Faults {
 		if f.Dangerous {
-			w.body.Add(part.NewCard(sentence(f.Words), "danger", sentence(f.Effect)+". "+sentence(f.State), part.Bad))
+			w.body.Add(widget.NewCard(sentence(f.Words), "danger", sentence(f.Effect)+". "+sentence(f.State), widget.Bad))
 		}
 	}
 }
@@ -390,7 +390,7 @@ func (w *wiringPart) drawing(r *planner.Result) {
 	if w.after {
 		chosen = after
 	}
-	w.body.Add(part.NewChoose([]string{before, after}, chosen, func(o string) {
+	w.body.Add(widget.NewChoose([]string{before, after}, chosen, func(o string) {
 		w.after = o == after
 		w.show()
 	}))
@@ -411,7 +411,7 @@ func (w *wiringPart) drawing(r *planner.Result) {
 		w.view.Set(ladderPicture(d))
 		w.body.Add(w.view)
 	}
-	w.body.Add(part.NewWords("Changed parts and conductors are drawn heavier and carry the word of what is done. Enlarge with the keys; then drag to move, wheel to enlarge further.", skin.Small, false, part.Muted))
+	w.body.Add(widget.NewWords("Changed parts and conductors are drawn heavier and carry the word of what is done. Enlarge with the keys; then drag to move, wheel to enlarge further.", skin.Small, false, widget.Muted))
 }
 
 // ladderPicture turns a ladder's strokes and words into a picture. The paint of
