@@ -6,7 +6,7 @@ import (
 	"fyne.io/fyne/v2"
 	toolkit "fyne.io/fyne/v2/widget"
 
-	"retrostage/app/skin"
+	"retrostage/app/theme"
 	"retrostage/app/widget"
 	"retrostage/reports/record"
 )
@@ -34,8 +34,8 @@ func (b *Bench) askPerson() {
 		e.OnSubmitted = func(string) { done() }
 		ok := widget.NewTap("Done", done)
 		ok.Strong = true
-		return widget.NewColumn(8, 12, widget.NewWords("Who is typing?", skin.Figure, true, widget.Ink),
-			widget.NewWords("A reference, not a name. It stands beside every entry from now on.", skin.Small+0.5, false, widget.Muted), e, ok)
+		return widget.NewColumn(8, 12, widget.NewWords("Who is typing?", theme.Figure, true, widget.Ink),
+			widget.NewWords("A reference, not a name. It stands beside every entry from now on.", theme.Small+0.5, false, widget.Muted), e, ok)
 	})
 	if c := b.theCanvas(); c != nil {
 		c.Focus(e)
@@ -45,14 +45,14 @@ func (b *Bench) askPerson() {
 // chooseJob lists the jobs of the folder.
 func (b *Bench) chooseJob() {
 	b.sheet(620, 560, func(shut func()) fyne.CanvasObject {
-		col := widget.NewColumn(6, 10, widget.NewWords("Jobs on this tablet", skin.Figure, true, widget.Ink))
+		col := widget.NewColumn(6, 10, widget.NewWords("Jobs on this tablet", theme.Figure, true, widget.Ink))
 		stop := widget.NewTap("Back to the job", shut)
 		filed := widget.NewTap("Register of workbooks, for the clerk", func() {
 			shut()
 			b.openRegister()
 		})
 		if b.keep.store == nil {
-			col.Add(widget.NewWords("This job is kept in a file of its own: "+b.keep.path, skin.Text, false, widget.Ink))
+			col.Add(widget.NewWords("This job is kept in a file of its own: "+b.keep.path, theme.Text, false, widget.Ink))
 			col.Add(filed)
 			col.Add(stop)
 			return widget.NewScroller(col)

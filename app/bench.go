@@ -9,7 +9,7 @@ import (
 	"fyne.io/fyne/v2"
 
 	"retrostage/app/picture"
-	"retrostage/app/skin"
+	"retrostage/app/theme"
 	"retrostage/app/widget"
 	"retrostage/reports/assess"
 	"retrostage/reports/record"
@@ -277,11 +277,11 @@ func (b *Bench) SetSystem(s units.System) {
 // SetDark changes the palette.
 func (b *Bench) SetDark(dark bool) {
 	b.dark = dark
-	p := skin.Light
+	p := theme.Light
 	if dark {
-		p = skin.Dark
+		p = theme.Dark
 	}
-	fyne.CurrentApp().Settings().SetTheme(skin.Theme{Palette: p})
+	fyne.CurrentApp().Settings().SetTheme(theme.Theme{Palette: p})
 	b.desk.Refresh()
 	b.remember()
 }

@@ -11,7 +11,7 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/test"
 
-	"retrostage/app/skin"
+	"retrostage/app/theme"
 	"retrostage/app/widget"
 	"retrostage/reports/archive"
 	"retrostage/reports/record"
@@ -23,7 +23,7 @@ func bench(t *testing.T, j *record.Job) (*Bench, fyne.Window) {
 	t.Helper()
 	a := test.NewApp()
 	t.Cleanup(a.Quit)
-	a.Settings().SetTheme(skin.Theme{Palette: skin.Light})
+	a.Settings().SetTheme(theme.Theme{Palette: theme.Light})
 	dir := t.TempDir()
 	store, err := archive.Open(dir)
 	if err != nil {
@@ -511,7 +511,7 @@ func TestTargetsFitTheThumbAtEverySize(t *testing.T) {
 					return
 				}
 				count++
-				if z := o.Size(); z.Height < skin.Touch-0.6 || z.Width < skin.Touch-0.6 {
+				if z := o.Size(); z.Height < theme.Touch-0.6 || z.Width < theme.Touch-0.6 {
 					t.Errorf("%s: %s is %gx%g", where, typeName(o), z.Width, z.Height)
 				}
 			})

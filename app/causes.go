@@ -6,7 +6,7 @@ import (
 
 	"fyne.io/fyne/v2"
 
-	"retrostage/app/skin"
+	"retrostage/app/theme"
 	"retrostage/app/widget"
 	"retrostage/reports/assess"
 	"retrostage/reports/record"
@@ -57,7 +57,7 @@ func (w *causesPart) fill(d *assess.Diagnosis, err error) {
 		return
 	}
 	if len(d.Missing) > 0 {
-		w.body.Add(widget.NewWords("No ranking without: "+fieldLabels(d.Missing)+".", skin.Small+0.5, false, widget.Muted))
+		w.body.Add(widget.NewWords("No ranking without: "+fieldLabels(d.Missing)+".", theme.Small+0.5, false, widget.Muted))
 		return
 	}
 	said := sentence(strings.TrimSuffix(d.Outcome, "."))
@@ -90,10 +90,10 @@ func (w *causesPart) fill(d *assess.Diagnosis, err error) {
 		}
 	}
 	if len(rest) > 0 {
-		w.body.Add(widget.NewWords("Behind these: "+strings.Join(rest, ", ")+".", skin.Small, false, widget.Muted))
+		w.body.Add(widget.NewWords("Behind these: "+strings.Join(rest, ", ")+".", theme.Small, false, widget.Muted))
 	}
 	if len(d.Helpful) > 0 {
-		w.body.Add(widget.NewWords("Not taken yet, and would sharpen it: "+fieldLabels(d.Helpful)+".", skin.Small, false, widget.Muted))
+		w.body.Add(widget.NewWords("Not taken yet, and would sharpen it: "+fieldLabels(d.Helpful)+".", theme.Small, false, widget.Muted))
 	}
 	w.body.Add(w.p.whence("A ranking by likelihood against a typical unit in this weather: a help to the eye, no proof. Where from?", rankedBy))
 }

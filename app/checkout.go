@@ -7,7 +7,7 @@ import (
 
 	"fyne.io/fyne/v2"
 
-	"retrostage/app/skin"
+	"retrostage/app/theme"
 	"retrostage/app/widget"
 	"retrostage/reports/plan"
 	"retrostage/reports/record"
@@ -48,7 +48,7 @@ func (c *checkoutPart) list(r *planner.Result) {
 	if k == nil {
 		return
 	}
-	body.Add(widget.NewWords(fmt.Sprintf("%d readings find every fault they can, %d more narrow it down. Of %d harmful single faults %d show in the list.", k.Find, len(k.Tests)-k.Find, k.Harmful, k.Detected), skin.Small+0.5, false, widget.Ink))
+	body.Add(widget.NewWords(fmt.Sprintf("%d readings find every fault they can, %d more narrow it down. Of %d harmful single faults %d show in the list.", k.Find, len(k.Tests)-k.Find, k.Harmful, k.Detected), theme.Small+0.5, false, widget.Ink))
 	head := ""
 	for _, t := range k.Tests {
 		h := "Live: " + t.State
@@ -67,7 +67,7 @@ func (c *checkoutPart) list(r *planner.Result) {
 	for _, m := range k.Missed {
 		body.Add(widget.NewNotice("outside", widget.Bad, []string{"No reading of the list shows: " + m}, nil))
 	}
-	body.Add(widget.NewWords("Tolerances: "+k.Source, skin.Small, false, widget.Muted))
+	body.Add(widget.NewWords("Tolerances: "+k.Source, theme.Small, false, widget.Muted))
 	c.found.Show()
 	c.fill()
 }
@@ -230,7 +230,7 @@ func (c *checkoutPart) tell(r *planner.Result, taken []plan.Taken, ss []planner.
 	case err != nil:
 		note("outside", widget.Bad, sentence(err.Error()))
 	case len(taken) == 0:
-		c.found.Add(widget.NewWords("Enter what the meter shows beside what is predicted. A reading out of tolerance narrows down which conductor or device to look at.", skin.Small+0.5, false, widget.Muted))
+		c.found.Add(widget.NewWords("Enter what the meter shows beside what is predicted. A reading out of tolerance narrows down which conductor or device to look at.", theme.Small+0.5, false, widget.Muted))
 	case sound && left == 0:
 		note("within", widget.Good, fmt.Sprintf("All %d readings that find are as predicted. That is what was checked; damaged parts and faults that no reading shows are not excluded.", r.Checkout.Find))
 	case sound && out > 0:

@@ -11,7 +11,7 @@ import (
 	"fyne.io/fyne/v2"
 	toolkit "fyne.io/fyne/v2/widget"
 
-	"retrostage/app/skin"
+	"retrostage/app/theme"
 	"retrostage/app/widget"
 	"retrostage/reports/archive"
 	"retrostage/reports/register"
@@ -48,7 +48,7 @@ func (b *Bench) newClerk(shut func()) *clerk {
 	c.from.SetText(dir)
 	// Beside the folder, not in it: the next reading would take it for a workbook.
 	c.to.SetText(dir + "-register.xlsx")
-	c.said = widget.NewWords("", skin.Small+0.5, false, widget.Ink)
+	c.said = widget.NewWords("", theme.Small+0.5, false, widget.Ink)
 	c.read = widget.NewTap("Read the workbooks", c.run)
 	c.read.Strong = true
 	c.write = widget.NewTap("Write the table", c.save)
@@ -60,9 +60,9 @@ func (b *Bench) newClerk(shut func()) *clerk {
 		shut()
 	})
 	small := func(t string) fyne.CanvasObject {
-		return widget.NewWords(t, skin.Small+0.5, false, widget.Muted)
+		return widget.NewWords(t, theme.Small+0.5, false, widget.Muted)
 	}
-	c.scroll = widget.NewScroller(widget.NewColumn(6, 12, widget.NewWords("Register for the clerk", skin.Figure, true, widget.Ink),
+	c.scroll = widget.NewScroller(widget.NewColumn(6, 12, widget.NewWords("Register for the clerk", theme.Figure, true, widget.Ink),
 		small("Reads every workbook in a folder and in those below it: what is missing for the warranty, what was altered after the export, what waits for a signature."),
 		small("Folder of workbooks"), c.from, c.read, c.said, c.table, small("Table to write: .xlsx or .csv"), c.to, c.write, back))
 	return c

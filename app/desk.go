@@ -7,7 +7,7 @@ import (
 	"fyne.io/fyne/v2/canvas"
 	toolkit "fyne.io/fyne/v2/widget"
 
-	"retrostage/app/skin"
+	"retrostage/app/theme"
 	"retrostage/app/widget"
 	"retrostage/thermo/units"
 )
@@ -62,9 +62,9 @@ func newDesk(b *Bench) *desk {
 	for _, t := range []*widget.Tap{d.jobs, d.who, d.system, d.sun, d.keys} {
 		t.Flat = true
 	}
-	d.title = widget.NewWords("", skin.Text, true, widget.Ink)
+	d.title = widget.NewWords("", theme.Text, true, widget.Ink)
 	d.title.Max = 1
-	d.status = widget.NewWords("", skin.Small, false, widget.Muted)
+	d.status = widget.NewWords("", theme.Small, false, widget.Muted)
 	d.status.Max = 1
 	d.retry = widget.NewTap("Save again", func() {
 		b.note = ""
@@ -161,7 +161,7 @@ func (d *desk) layout(s fyne.Size) {
 	if s.Width < 100 || s.Height < 100 || d.pane == nil {
 		return
 	}
-	p := skin.Now()
+	p := theme.Now()
 	ground, panel, ruleA, ruleB, fold := d.bars[0], d.bars[1], d.bars[2], d.bars[3], d.bars[4]
 	ground.FillColor, panel.FillColor, fold.FillColor = p.Panel, p.Panel, p.Panel
 	ruleA.FillColor, ruleB.FillColor = p.Line, p.Line

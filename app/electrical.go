@@ -10,7 +10,7 @@ import (
 
 	"retrostage/app/picture"
 	"retrostage/app/plot"
-	"retrostage/app/skin"
+	"retrostage/app/theme"
 	"retrostage/app/widget"
 	"retrostage/reports/assess"
 	"retrostage/reports/record"
@@ -64,9 +64,9 @@ func (p *pane) gate(group string) *gate {
 	}
 	g.notice = widget.NewNotice("caution", widget.Doubt, lines, small)
 	g.notice.OnResize = p.reflow
-	g.said = widget.NewWords("", skin.Small-0.5, false, widget.Muted)
+	g.said = widget.NewWords("", theme.Small-0.5, false, widget.Muted)
 	g.tap = widget.NewTap(gated[group].words, func() { p.b.Acknowledge(group) })
-	g.tap.Strong, g.tap.Px = true, skin.Small+0.5
+	g.tap.Strong, g.tap.Px = true, theme.Small+0.5
 	return g
 }
 
@@ -266,13 +266,13 @@ func (w *electricPart) fill(e electric) {
 			{Name: name("common", "run_current"), Value: e.leads.Common, Tone: picture.Accent},
 		}))
 		w.body.Add(w.view)
-		w.body.Add(widget.NewWords(e.closes, skin.Small+0.5, false, e.tone))
+		w.body.Add(widget.NewWords(e.closes, theme.Small+0.5, false, e.tone))
 	}
 	if len(e.rows) > 0 {
 		w.body.Add(widget.NewHeading("Old against new: what the new compressor asks of the parts"))
 		t := widget.NewTable([]string{"Part", "old", "new", "fitted", "Verdict"}, e.rows)
 		t.OnResize = w.p.reflow
 		w.body.Add(t)
-		w.body.Add(widget.NewWords("Touch a line: by which rule, and whose. A verdict says what was compared, never that the circuit is safe. The code adopted locally and the nameplate govern.", skin.Small-0.5, false, widget.Muted))
+		w.body.Add(widget.NewWords("Touch a line: by which rule, and whose. A verdict says what was compared, never that the circuit is safe. The code adopted locally and the nameplate govern.", theme.Small-0.5, false, widget.Muted))
 	}
 }

@@ -12,7 +12,7 @@ import (
 	"fyne.io/fyne/v2"
 	toolkit "fyne.io/fyne/v2/widget"
 
-	"retrostage/app/skin"
+	"retrostage/app/theme"
 	"retrostage/app/widget"
 	"retrostage/reports/record"
 	"retrostage/reports/series"
@@ -52,11 +52,11 @@ func (b *Bench) newImporter(shut func()) *importer {
 	m.work.Now = b.exporting.Now
 	m.path.SetPlaceHolder("path of the logger's file")
 	m.path.OnSubmitted = func(string) { m.load() }
-	m.said = widget.NewWords("", skin.Small+0.5, false, widget.Ink)
+	m.said = widget.NewWords("", theme.Small+0.5, false, widget.Ink)
 	read := widget.NewTap("Read it", m.load)
 	read.Strong = true
-	col := widget.NewColumn(6, 14, widget.NewWords("Import a log", skin.Figure, true, widget.Ink),
-		widget.NewWords("Plain text: one line for each instant, a column with the time and one for each reading. Nothing is kept before you have confirmed how it is read.", skin.Small+0.5, false, widget.Muted), m.path)
+	col := widget.NewColumn(6, 14, widget.NewWords("Import a log", theme.Figure, true, widget.Ink),
+		widget.NewWords("Plain text: one line for each instant, a column with the time and one for each reading. Nothing is kept before you have confirmed how it is read.", theme.Small+0.5, false, widget.Muted), m.path)
 	if b.browse != nil {
 		col.Add(widget.NewTap("Look for the file", func() {
 			b.browse(func(path string) {
@@ -144,7 +144,7 @@ func (m *importer) confirm(l series.Layout) {
 			chosen = d.word
 		}
 	}
-	small := func(t string) { m.ask.Add(widget.NewWords(t, skin.Small+0.5, false, widget.Muted)) }
+	small := func(t string) { m.ask.Add(widget.NewWords(t, theme.Small+0.5, false, widget.Muted)) }
 	small("Columns are divided by")
 	m.ask.Add(widget.NewChoose(words, chosen, func(w string) {
 		for _, d := range delimiters {
@@ -219,7 +219,7 @@ func (m *importer) column(k int, c series.Column) {
 	}
 	row := widget.NewRow(q)
 	unit := widget.NewChoose(nil, "", nil)
-	unit.Px = skin.Small + 0.5
+	unit.Px = theme.Small + 0.5
 	unit.Do = func(label string) {
 		if f, err := record.ByKey(use.Key); err == nil {
 			use.Unit = unitName(f, label)

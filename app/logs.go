@@ -9,7 +9,7 @@ import (
 
 	"retrostage/app/picture"
 	"retrostage/app/plot"
-	"retrostage/app/skin"
+	"retrostage/app/theme"
 	"retrostage/app/widget"
 	"retrostage/reports/assess"
 	"retrostage/reports/record"
@@ -139,9 +139,9 @@ func (w *logsPart) fill(j *record.Job, s shown, logs []assess.Log) {
 			found = &logs[used]
 			used++
 		}
-		w.body.Add(widget.NewWords(fmt.Sprintf("%s: %d lines over %s min", l.Name, len(l.Seconds), minutes(l)), skin.Text, true, widget.Ink))
+		w.body.Add(widget.NewWords(fmt.Sprintf("%s: %d lines over %s min", l.Name, len(l.Seconds), minutes(l)), theme.Text, true, widget.Ink))
 		text, tone := drift(found, s)
-		w.body.Add(widget.NewWords(text, skin.Small+0.5, false, tone))
+		w.body.Add(widget.NewWords(text, theme.Small+0.5, false, tone))
 		for _, q := range logPictures(l, found, s) {
 			v := w.p.newView(0.4)
 			v.Set(q.pic)
@@ -150,7 +150,7 @@ func (w *logsPart) fill(j *record.Job, s shown, logs []assess.Log) {
 		w.body.Add(widget.NewTap("Take this log out", func() { w.p.b.dropLog(i) }))
 	}
 	if len(j.Series) == 0 {
-		w.body.Add(widget.NewWords("None. A logger's file shows when the machine ran steadily; the readings are then taken from that stretch.", skin.Small+0.5, false, widget.Muted))
+		w.body.Add(widget.NewWords("None. A logger's file shows when the machine ran steadily; the readings are then taken from that stretch.", theme.Small+0.5, false, widget.Muted))
 	}
 	w.body.Add(widget.NewTap("Import a log", w.p.b.importLog))
 }

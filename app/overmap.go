@@ -7,7 +7,7 @@ import (
 
 	"retrostage/app/picture"
 	"retrostage/app/plot"
-	"retrostage/app/skin"
+	"retrostage/app/theme"
 	"retrostage/app/widget"
 	"retrostage/reports/assess"
 	"retrostage/thermo/units"
@@ -121,7 +121,7 @@ func (w *mapPart) fill(pics []mapPicture, err error) {
 	for i, q := range pics {
 		w.views[i].Set(q.pic)
 		w.body.Add(w.views[i])
-		w.body.Add(widget.NewWords(q.says, skin.Small+0.5, false, widget.Ink))
+		w.body.Add(widget.NewWords(q.says, theme.Small+0.5, false, widget.Ink))
 	}
 	w.body.Add(w.p.whence("Ring and bar: what the map expects at these pressures and this superheat, with the map's doubt. Disc and cross: what was measured, with its own. Where from?", drawnBy))
 }

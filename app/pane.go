@@ -6,7 +6,7 @@ import (
 
 	"fyne.io/fyne/v2"
 
-	"retrostage/app/skin"
+	"retrostage/app/theme"
 	"retrostage/app/widget"
 	"retrostage/reports/assess"
 	"retrostage/reports/record"
@@ -137,7 +137,7 @@ func (b *Bench) newPane(info record.StepInfo) *pane {
 		p.filter = word
 		p.sift()
 	})
-	p.summary.Toggle, p.summary.Px = true, skin.Small+0.5
+	p.summary.Toggle, p.summary.Px = true, theme.Small+0.5
 	body.Add(p.summary)
 	switch info.Step {
 	case record.Running, record.CloseUp:
@@ -178,9 +178,9 @@ func (p *pane) newView(ratio float32) *widget.View {
 }
 
 func (p *pane) header() fyne.CanvasObject {
-	c := widget.NewColumn(4, 0, widget.NewWords(p.info.Title, skin.Title, true, widget.Ink),
-		widget.NewWords(p.info.Purpose, skin.Small+0.5, false, widget.Muted))
-	p.state = widget.NewWords("", skin.Small+0.5, false, widget.Ink)
+	c := widget.NewColumn(4, 0, widget.NewWords(p.info.Title, theme.Title, true, widget.Ink),
+		widget.NewWords(p.info.Purpose, theme.Small+0.5, false, widget.Muted))
+	p.state = widget.NewWords("", theme.Small+0.5, false, widget.Ink)
 	c.Add(p.state)
 	if len(p.info.Cautions) > 0 {
 		var lines, small []string
@@ -562,7 +562,7 @@ func (p *pane) sift() {
 
 // handover is the top of the last step: the workbook.
 func (p *pane) handover(body *fyne.Container) {
-	p.said = widget.NewWords("", skin.Small+0.5, false, widget.Ink)
+	p.said = widget.NewWords("", theme.Small+0.5, false, widget.Ink)
 	p.said.Hide()
 	go1 := widget.NewTap("Export the workbook for the supervisor", nil)
 	go1.Strong = true

@@ -19,7 +19,7 @@ import (
 	"fyne.io/fyne/v2/storage"
 	"fyne.io/fyne/v2/test"
 
-	"retrostage/app/skin"
+	"retrostage/app/theme"
 	"retrostage/app/widget"
 	"retrostage/reports/record"
 	"retrostage/thermo/fluid"
@@ -47,11 +47,11 @@ func Run(o Opts) error {
 	w.SetPadded(false)
 	k, j, note, err := open(o.Job, o.Dir)
 	pref := a.Preferences()
-	palette := skin.Light
+	palette := theme.Light
 	if pref.Bool("dark") {
-		palette = skin.Dark
+		palette = theme.Dark
 	}
-	a.Settings().SetTheme(skin.Theme{Palette: palette})
+	a.Settings().SetTheme(theme.Theme{Palette: palette})
 	if err != nil && j == nil {
 		w.SetContent(widget.NewColumn(10, 20, widget.NewNotice("outside", widget.Bad, []string{err.Error(), "Nothing was changed."}, nil)))
 		w.Resize(fyne.NewSize(720, 200))
@@ -185,8 +185,8 @@ func shots(dir string, j *record.Job) ([]string, error) {
 	a := test.NewApp()
 	defer a.Quit()
 	var paths []string
-	for _, p := range []skin.Palette{skin.Light, skin.Dark} {
-		a.Settings().SetTheme(skin.Theme{Palette: p})
+	for _, p := range []theme.Palette{theme.Light, theme.Dark} {
+		a.Settings().SetTheme(theme.Theme{Palette: p})
 		at := lastEntry(j)
 		open := j.Clone() // the job with its groups of fields open
 		for _, g := range gated {

@@ -10,7 +10,7 @@ import (
 
 	"fyne.io/fyne/v2"
 
-	"retrostage/app/skin"
+	"retrostage/app/theme"
 	"retrostage/app/widget"
 	"retrostage/reports/plan"
 	"retrostage/reports/record"
@@ -73,7 +73,7 @@ func (b *Bench) UndoUnit() {
 func (p *unitPart) fill(body *fyne.Container) {
 	p.body = body
 	b := p.w.p.b
-	small := func(t string) { body.Add(widget.NewWords(t, skin.Small+0.5, false, widget.Muted)) }
+	small := func(t string) { body.Add(widget.NewWords(t, theme.Small+0.5, false, widget.Muted)) }
 	u, err := plan.Drawn(b.job)
 	if err != nil {
 		body.Add(widget.NewNotice("outside", widget.Bad, []string{sentence(err.Error())}, nil))
@@ -164,8 +164,8 @@ func (f *form) adding() bool { return f.about == addDevices || f.about == addCon
 
 func (p *unitPart) form(title, about string, fill func(f *form)) {
 	p.w.p.b.sheet(560, 640, func(shut func()) fyne.CanvasObject {
-		f := &form{p: p, about: about, shut: shut, told: map[*widget.Row]string{}, wrong: widget.NewWords("", skin.Small+0.5, false, widget.Bad)}
-		f.col = widget.NewColumn(8, 14, widget.NewWords(title, skin.Figure, true, widget.Ink))
+		f := &form{p: p, about: about, shut: shut, told: map[*widget.Row]string{}, wrong: widget.NewWords("", theme.Small+0.5, false, widget.Bad)}
+		f.col = widget.NewColumn(8, 14, widget.NewWords(title, theme.Figure, true, widget.Ink))
 		f.scroll = widget.NewScroller(f.col)
 		f.wrong.Hide()
 		fill(f)

@@ -10,7 +10,7 @@ import (
 	"fyne.io/fyne/v2"
 
 	"retrostage/app/picture"
-	"retrostage/app/skin"
+	"retrostage/app/theme"
 	"retrostage/app/widget"
 	"retrostage/reports/plan"
 	"retrostage/reports/record"
@@ -119,7 +119,7 @@ func (w *wiringPart) build() {
 	if w.plan.Plan != nil {
 		r = w.plan.Result
 	}
-	w.body.Add(widget.NewWords(w.plan.old.Title, skin.Text, true, widget.Ink))
+	w.body.Add(widget.NewWords(w.plan.old.Title, theme.Text, true, widget.Ink))
 	if r == nil || r.Refused != "" {
 		if r != nil {
 			w.body.Add(widget.NewNotice("outside", widget.Bad, []string{"No plan: " + r.Refused}, nil))
@@ -130,7 +130,7 @@ func (w *wiringPart) build() {
 	w.verdict(r)
 	bar := widget.NewChoose(nil, "", w.turn)
 	w.bar = bar
-	bar.Px = skin.Small + 0.5
+	bar.Px = theme.Small + 0.5
 	bar.SetOptions(tabs, w.tab)
 	w.body.Add(bar)
 	switch w.tab {
@@ -192,11 +192,11 @@ func (w *wiringPart) choose() {
 			w.p.b.commit("old_controls", n, "", "")
 			w.update()
 		})
-		t.Px = skin.Small + 0.5 // whole words
+		t.Px = theme.Small + 0.5 // whole words
 		t.On = n == w.p.b.job.Text("old_controls")
 		w.body.Add(t)
 	}
-	w.body.Add(widget.NewWords("Each is a generic unit of our own making. Compare it with the unit in front of you before anything is moved.", skin.Small+0.5, false, widget.Muted))
+	w.body.Add(widget.NewWords("Each is a generic unit of our own making. Compare it with the unit in front of you before anything is moved.", theme.Small+0.5, false, widget.Muted))
 }
 
 // verdict says in one notice what was checked and how it came out. It never says
@@ -273,9 +273,9 @@ func (w *wiringPart) decisions(r *planner.Result) {
 				taken = o.Words
 			}
 		}
-		said := widget.NewWords("Not answered; taken: "+taken+".", skin.Small, false, widget.Doubt)
+		said := widget.NewWords("Not answered; taken: "+taken+".", theme.Small, false, widget.Doubt)
 		if d.Answered {
-			said = widget.NewWords("Answered.", skin.Small, false, widget.Muted)
+			said = widget.NewWords("Answered.", theme.Small, false, widget.Muted)
 		}
 		w.body.Add(said)
 		var words []string
@@ -366,7 +366,7 @@ func (w *wiringPart) proof(r *planner.Result) {
 		}
 		w.body.Add(widget.NewCard(sentence(c.Words), word, why, tone))
 	}
-	w.body.Add(widget.NewWords(r.Proof.Note, skin.Small+0.5, false, widget.Muted))
+	w.body.Add(widget.NewWords(r.Proof.Note, theme.Small+0.5, false, widget.Muted))
 	harmless, danger := 0, 0
 	for _, f := range r.Faults {
 		if f.Harmless {
@@ -411,7 +411,7 @@ func (w *wiringPart) drawing(r *planner.Result) {
 		w.view.Set(ladderPicture(d))
 		w.body.Add(w.view)
 	}
-	w.body.Add(widget.NewWords("Changed parts and conductors are drawn heavier and carry the word of what is done. Enlarge with the keys; then drag to move, wheel to enlarge further.", skin.Small, false, widget.Muted))
+	w.body.Add(widget.NewWords("Changed parts and conductors are drawn heavier and carry the word of what is done. Enlarge with the keys; then drag to move, wheel to enlarge further.", theme.Small, false, widget.Muted))
 }
 
 // ladderPicture turns a ladder's strokes and words into a picture. The paint of

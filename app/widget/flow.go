@@ -6,7 +6,7 @@ import (
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/widget"
 
-	"retrostage/app/skin"
+	"retrostage/app/theme"
 )
 
 // Tall is anything whose height follows from its width.
@@ -65,7 +65,7 @@ type Heading struct{ Words }
 
 // NewHeading makes the heading of a group.
 func NewHeading(text string) *Heading {
-	h := &Heading{Words{Text: text, Px: skin.Small + 0.5, Bold: true, Tone: Accent}}
+	h := &Heading{Words{Text: text, Px: theme.Small + 0.5, Bold: true, Tone: Accent}}
 	h.ExtendBaseWidget(h)
 	return h
 }

@@ -17,8 +17,8 @@ import (
 
 	"retrostage/app/picture"
 	"retrostage/app/plot"
-	"retrostage/app/skin"
 	"retrostage/app/strip"
+	"retrostage/app/theme"
 )
 
 var update = flag.Bool("update", false, "write the golden pictures anew; look at them before committing")
@@ -30,8 +30,8 @@ func TestMain(m *testing.M) {
 }
 
 // render draws an object at a size with the software driver.
-func render(make func() fyne.CanvasObject, w, h float32, p skin.Palette) image.Image {
-	fyne.CurrentApp().Settings().SetTheme(skin.Theme{Palette: p})
+func render(make func() fyne.CanvasObject, w, h float32, p theme.Palette) image.Image {
+	fyne.CurrentApp().Settings().SetTheme(theme.Theme{Palette: p})
 	o := make()
 	c := software.NewCanvas()
 	c.SetPadded(false)
@@ -122,14 +122,14 @@ func stack() fyne.CanvasObject {
 }
 
 func TestStripsLook(t *testing.T) {
-	golden(t, "strips-wide-light", render(stack, 700, 470, skin.Light))
-	golden(t, "strips-narrow-dark", render(stack, 420, 640, skin.Dark))
+	golden(t, "strips-wide-light", render(stack, 700, 470, theme.Light))
+	golden(t, "strips-narrow-dark", render(stack, 420, 640, theme.Dark))
 	open := func() fyne.CanvasObject {
 		s := NewStrip(findings()[0])
 		s.Open = true
 		return s
 	}
-	golden(t, "strip-open-light", render(open, 640, open().(*Strip).HeightFor(640), skin.Light))
+	golden(t, "strip-open-light", render(open, 640, open().(*Strip).HeightFor(640), theme.Light))
 }
 
 func rows() fyne.CanvasObject {
@@ -149,8 +149,8 @@ func rows() fyne.CanvasObject {
 }
 
 func TestRowsLook(t *testing.T) {
-	golden(t, "rows-light", render(rows, 400, 620, skin.Light))
-	golden(t, "rows-dark", render(rows, 400, 620, skin.Dark))
+	golden(t, "rows-light", render(rows, 400, 620, theme.Light))
+	golden(t, "rows-dark", render(rows, 400, 620, theme.Dark))
 }
 
 func TestKeypadLook(t *testing.T) {
@@ -160,7 +160,7 @@ func TestKeypadLook(t *testing.T) {
 		k.Aim(r)
 		return k
 	}
-	golden(t, "keypad-light", render(k, 400, k().(*Keypad).HeightFor(400), skin.Light))
+	golden(t, "keypad-light", render(k, 400, k().(*Keypad).HeightFor(400), theme.Light))
 }
 
 func TestRouteLook(t *testing.T) {
@@ -170,7 +170,7 @@ func TestRouteLook(t *testing.T) {
 			{"Electrical", Held, "enter the new compressor's data first (Match)"}, {"Running check", Held, "weigh the charge in first (Charge)"}}, 2)
 		return r
 	}
-	golden(t, "route-light", render(route, 210, 420, skin.Light))
+	golden(t, "route-light", render(route, 210, 420, theme.Light))
 }
 
 func plane() *picture.Picture {
@@ -191,6 +191,6 @@ func TestViewLook(t *testing.T) {
 		v.Work.Now = true
 		return v
 	}
-	golden(t, "plane-light", render(v, 620, 380, skin.Light))
-	golden(t, "plane-dark", render(v, 620, 380, skin.Dark))
+	golden(t, "plane-light", render(v, 620, 380, theme.Light))
+	golden(t, "plane-dark", render(v, 620, 380, theme.Dark))
 }

@@ -7,7 +7,7 @@ import (
 	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/widget"
 
-	"retrostage/app/skin"
+	"retrostage/app/theme"
 )
 
 // Keypad types numbers into the entry at hand with one thumb. It counts as
@@ -26,7 +26,7 @@ type Keypad struct {
 
 // NewKeypad makes a keypad.
 func NewKeypad() *Keypad {
-	k := &Keypad{title: NewWords("", skin.Text, true, Ink), help: NewWords("", skin.Small, false, Muted)}
+	k := &Keypad{title: NewWords("", theme.Text, true, Ink), help: NewWords("", theme.Small, false, Muted)}
 	k.title.Max, k.help.Max = 1, 2
 	k.units = NewChoose(nil, "", func(u string) {
 		if k.target != nil {
@@ -45,10 +45,10 @@ func NewKeypad() *Keypad {
 		case "":
 			key.Do = nil
 		case "Next":
-			key.Strong, key.Px = true, skin.Text
+			key.Strong, key.Px = true, theme.Text
 			key.Do = func() { k.move(1) }
 		case "Back":
-			key.Px = skin.Text
+			key.Px = theme.Text
 			key.Do = func() { k.move(-1) }
 		case "±":
 			key.Do = func() {
@@ -71,7 +71,7 @@ func NewKeypad() *Keypad {
 			k.target.Rub()
 		}
 	}
-	k.keys[14].Text, k.keys[14].Px = "Clear", skin.Text
+	k.keys[14].Text, k.keys[14].Px = "Clear", theme.Text
 	k.keys[14].Do = func() {
 		if k.target != nil {
 			k.target.Wipe()
@@ -133,7 +133,7 @@ const keyGap = 5
 
 // HeightFor implements Tall.
 func (k *Keypad) HeightFor(w float32) float32 {
-	h := float32(10) + skin.Touch + 4*(50+keyGap) + 8
+	h := float32(10) + theme.Touch + 4*(50+keyGap) + 8
 	for _, c := range []*Choose{k.units, k.tools} {
 		if u := c.HeightFor(w - 16); u > 0 {
 			h += u + keyGap
@@ -160,16 +160,16 @@ func (r *keypadRenderer) Layout(size fyne.Size) {
 	r.ground.Resize(size)
 	r.rule.Position1, r.rule.Position2 = fyne.NewPos(0, 0), fyne.NewPos(size.Width, 0)
 	w := size.Width - 16
-	put(k.shut, size.Width-skin.Touch-4, 4, skin.Touch, skin.Touch)
-	put(k.title, 10, 8, w-skin.Touch, k.title.line())
-	hh := k.help.HeightFor(w - skin.Touch)
+	put(k.shut, size.Width-theme.Touch-4, 4, theme.Touch, theme.Touch)
+	put(k.title, 10, 8, w-theme.Touch, k.title.line())
+	hh := k.help.HeightFor(w - theme.Touch)
 	if hh > k.help.line() {
-		put(k.title, 10, 3, w-skin.Touch, k.title.line())
-		put(k.help, 10, 23, w-skin.Touch, hh)
+		put(k.title, 10, 3, w-theme.Touch, k.title.line())
+		put(k.help, 10, 23, w-theme.Touch, hh)
 	} else {
-		put(k.help, 10, 30, w-skin.Touch, hh)
+		put(k.help, 10, 30, w-theme.Touch, hh)
 	}
-	y := float32(10) + skin.Touch
+	y := float32(10) + theme.Touch
 	for _, c := range []*Choose{k.units, k.tools} {
 		if u := c.HeightFor(w); u > 0 {
 			put(c, 8, y, w, u)

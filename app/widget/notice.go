@@ -7,7 +7,7 @@ import (
 	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/widget"
 
-	"retrostage/app/skin"
+	"retrostage/app/theme"
 )
 
 // Notice is words that must be seen, behind a shape: cautions, an error. A tap
@@ -41,13 +41,13 @@ func (n *Notice) Tapped(*fyne.PointEvent) {
 	n.Refresh()
 }
 
-const noticePx = skin.Small + 0.5
+const noticePx = theme.Small + 0.5
 
 func (n *Notice) lines() (out []*Words) {
 	for i, t := range n.Lines {
 		out = append(out, NewWords(t, noticePx, false, Ink))
 		if n.Open && i < len(n.Small) && n.Small[i] != "" {
-			out = append(out, NewWords(n.Small[i], skin.Small-1, false, Muted))
+			out = append(out, NewWords(n.Small[i], theme.Small-1, false, Muted))
 		}
 	}
 	return out
@@ -60,7 +60,7 @@ func (n *Notice) HeightFor(w float32) float32 {
 		h += l.HeightFor(w-52) + 3
 	}
 	if len(n.Small) > 0 {
-		return fyne.Max(h, skin.Touch) // it can be touched
+		return fyne.Max(h, theme.Touch) // it can be touched
 	}
 	return fyne.Max(h, 40)
 }
@@ -149,16 +149,16 @@ func (c *Card) HeightFor(w float32) float32 {
 	for _, l := range c.lines() {
 		h += l.HeightFor(w-cardWord-12) + 1
 	}
-	return fyne.Max(h, skin.Touch)
+	return fyne.Max(h, theme.Touch)
 }
 
 func (c *Card) lines() []*Words {
-	out := []*Words{NewWords(c.Title, skin.Text, true, Ink)}
+	out := []*Words{NewWords(c.Title, theme.Text, true, Ink)}
 	if c.Why != "" {
 		out = append(out, NewWords(c.Why, noticePx, false, Ink))
 	}
 	for _, d := range c.Detail {
-		out = append(out, NewWords(d, skin.Small, false, Muted))
+		out = append(out, NewWords(d, theme.Small, false, Muted))
 	}
 	return out
 }

@@ -9,10 +9,10 @@ import (
 	"fyne.io/fyne/v2/driver/desktop"
 	"fyne.io/fyne/v2/widget"
 
-	"retrostage/app/skin"
+	"retrostage/app/theme"
 )
 
-const routePx = skin.Text - 0.5
+const routePx = theme.Text - 0.5
 
 // Stage is one step of the route.
 type Stage struct {
@@ -122,16 +122,16 @@ func (s *stage) why() string {
 }
 
 func (s *stage) HeightFor(w float32) float32 {
-	h := skin.Touch
+	h := theme.Touch
 	if t := s.why(); t != "" {
-		h += float32(len(wrap(t, w-44, skin.Small, fyne.TextStyle{}, 3)))*lineHeight(skin.Small) - 2
+		h += float32(len(wrap(t, w-44, theme.Small, fyne.TextStyle{}, 3)))*lineHeight(theme.Small) - 2
 	}
 	return h
 }
 
 func (s *stage) CreateRenderer() fyne.WidgetRenderer {
 	r := &stageRenderer{s: s, ground: rect(), mark: rect(), glyph: newGlyph(),
-		title: canvas.NewText("", color.Black), word: canvas.NewText("", color.Black), why: NewWords("", skin.Small, false, Muted)}
+		title: canvas.NewText("", color.Black), word: canvas.NewText("", color.Black), why: NewWords("", theme.Small, false, Muted)}
 	r.why.Max = 3
 	r.Refresh()
 	return r
@@ -166,9 +166,9 @@ func (r *stageRenderer) Layout(size fyne.Size) {
 	ww := r.word.MinSize().Width
 	put(r.title, 37, top+13, w-45-ww, 22)
 	put(r.word, w-ww-8, top+15, ww, 19)
-	put(r.why, 37, top+37, w-44, fyne.Max(0, h-skin.Touch+2))
+	put(r.why, 37, top+37, w-44, fyne.Max(0, h-theme.Touch+2))
 }
-func (r *stageRenderer) MinSize() fyne.Size { return fyne.NewSize(150, skin.Touch) }
+func (r *stageRenderer) MinSize() fyne.Size { return fyne.NewSize(150, theme.Touch) }
 func (r *stageRenderer) Refresh() {
 	if r.s.i >= len(r.s.route.Stages) {
 		return
@@ -188,7 +188,7 @@ func (r *stageRenderer) Refresh() {
 		r.mark.FillColor = Accent.colour()
 	}
 	setGlyph(r.glyph, st.State.Word(), st.State.tone(), ground)
-	write(r.word, st.State.Word(), skin.Small, false, st.State.tone(), fyne.TextAlignTrailing)
+	write(r.word, st.State.Word(), theme.Small, false, st.State.tone(), fyne.TextAlignTrailing)
 	r.why.Text = r.s.why()
 	r.why.Tone = Muted
 	if st.State == Held {

@@ -11,7 +11,7 @@ import (
 	"fyne.io/fyne/v2/driver/desktop"
 	"fyne.io/fyne/v2/widget"
 
-	"retrostage/app/skin"
+	"retrostage/app/theme"
 )
 
 // Kind of a field, as it is typed.
@@ -74,9 +74,9 @@ type Row struct {
 // NewRow makes a row.
 func NewRow(f Field) *Row {
 	r := &Row{Field: f}
-	r.label = NewWords(f.Label, skin.Text-1, false, Ink)
-	r.wrong = NewWords("", skin.Small+0.5, false, Bad)
-	r.quiet = NewWords("", skin.Small-0.5, false, Muted)
+	r.label = NewWords(f.Label, theme.Text-1, false, Ink)
+	r.wrong = NewWords("", theme.Small+0.5, false, Bad)
+	r.quiet = NewWords("", theme.Small-0.5, false, Muted)
 	r.quiet.Max = 2
 	switch {
 	case f.Kind == PickField && short(f.Options):
@@ -103,7 +103,7 @@ func NewRow(f Field) *Row {
 			r.Commit()
 		})
 		r.unitTap.Flat = true
-		r.unitTap.Px = skin.Text - 1
+		r.unitTap.Px = theme.Text - 1
 	}
 	if f.Word != "" {
 		r.wordTap = NewTap(f.Word, func() {
@@ -111,7 +111,7 @@ func NewRow(f Field) *Row {
 			r.entry.SetText(f.Word)
 			r.Commit()
 		})
-		r.wordTap.Px = skin.Text - 1
+		r.wordTap.Px = theme.Text - 1
 	}
 	if f.Kind == NumberField && f.Unit != "" {
 		r.unitTap = NewTap(f.Unit, r.pickUnit)
@@ -119,7 +119,7 @@ func NewRow(f Field) *Row {
 			r.unitTap.Tail = "more"
 		}
 		r.unitTap.Flat = true
-		r.unitTap.Px = skin.Text - 1
+		r.unitTap.Px = theme.Text - 1
 	}
 	r.ExtendBaseWidget(r)
 	return r
@@ -386,13 +386,13 @@ type rowShape struct {
 func (r *Row) shape(w float32) rowShape {
 	var g rowShape
 	f := r.Field
-	g.h = skin.Touch
+	g.h = theme.Touch
 	if f.Kind == NoteField {
 		g.h = r.noteHeight(w)
 	}
-	long := f.Kind == TextField && measure(r.stands, skin.Text, fyne.TextStyle{})+entryPad > w-fyne.Min(w*0.44, 240)-10
+	long := f.Kind == TextField && measure(r.stands, theme.Text, fyne.TextStyle{})+entryPad > w-fyne.Min(w*0.44, 240)-10
 	if r.list != nil {
-		long = measure(r.list.Selected, skin.Text, fyne.TextStyle{})+56 > w-fyne.Min(w*0.44, 240)-10
+		long = measure(r.list.Selected, theme.Text, fyne.TextStyle{})+56 > w-fyne.Min(w*0.44, 240)-10
 	}
 	above := long || f.Kind == NoteField || w < 330 || (r.list != nil && w < 420) || (r.pick != nil && w < 560) || (r.wordTap != nil && w < 520)
 	if above {
@@ -416,7 +416,7 @@ func (r *Row) shape(w float32) rowShape {
 	if r.pick != nil {
 		g.h = r.pick.HeightFor(g.w)
 		if !above {
-			g.labelY = fyne.Max(0, (fyne.Min(g.h, skin.Touch)-g.labelH-g.noteH)/2)
+			g.labelY = fyne.Max(0, (fyne.Min(g.h, theme.Touch)-g.labelH-g.noteH)/2)
 		}
 	}
 	if r.unitTap != nil {
@@ -449,8 +449,8 @@ const entryPad = 26
 
 // noteHeight gives notes room for what stands in them, within reason.
 func (r *Row) noteHeight(w float32) float32 {
-	line := fyne.MeasureText("M", skin.Text, fyne.TextStyle{}).Height
-	lines := wrap(r.stands, w-entryPad-6, skin.Text, fyne.TextStyle{}, 0)
+	line := fyne.MeasureText("M", theme.Text, fyne.TextStyle{}).Height
+	lines := wrap(r.stands, w-entryPad-6, theme.Text, fyne.TextStyle{}, 0)
 	return fyne.Min(fyne.Max(92, float32(len(lines))*line+30), 240)
 }
 
@@ -491,11 +491,11 @@ func (rr *rowRenderer) Layout(size fyne.Size) {
 	put(r.label, 0, g.labelY, g.labelW, g.labelH)
 	put(rr.input(), g.x, g.y, g.w, g.h)
 	if r.wordTap != nil {
-		put(r.wordTap, g.x+g.w+4, g.y, g.wordW, skin.Touch)
+		put(r.wordTap, g.x+g.w+4, g.y, g.wordW, theme.Touch)
 		g.w += g.wordW + 4
 	}
 	if r.unitTap != nil {
-		put(r.unitTap, g.x+g.w+4, g.y, g.unitW, skin.Touch)
+		put(r.unitTap, g.x+g.w+4, g.y, g.unitW, theme.Touch)
 	}
 	y := g.belowY
 	if r.err != "" {

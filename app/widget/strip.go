@@ -8,8 +8,8 @@ import (
 	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/widget"
 
-	"retrostage/app/skin"
 	"retrostage/app/strip"
+	"retrostage/app/theme"
 )
 
 // Finding is one finding as it is to be shown: words ready, numbers in the unit
@@ -65,7 +65,7 @@ func (s *Strip) Tapped(*fyne.PointEvent) {
 	s.Refresh()
 }
 
-const labelPx = skin.Text - 0.5
+const labelPx = theme.Text - 0.5
 
 const (
 	stripPad   = 8
@@ -134,12 +134,12 @@ func (s *Strip) shape(w float32) stripShape {
 	g.moreX = w - g.moreW
 	g.nextY = y
 	g.nextW = g.moreX - g.textX - 8
-	y += fyne.Max(float32(len(wrap(f.Next, g.nextW, skin.Small+0.5, fyne.TextStyle{}, nextLines)))*lineHeight(skin.Small+0.5), 20)
+	y += fyne.Max(float32(len(wrap(f.Next, g.nextW, theme.Small+0.5, fyne.TextStyle{}, nextLines)))*lineHeight(theme.Small+0.5), 20)
 	y += 4
 	g.fromY = y
 	if s.Open {
 		for _, p := range f.From {
-			y += lineHeight(skin.Small) + float32(len(wrap(p[1], w-g.textX-8, skin.Small, fyne.TextStyle{}, 0)))*lineHeight(skin.Small) + 4
+			y += lineHeight(theme.Small) + float32(len(wrap(p[1], w-g.textX-8, theme.Small, fyne.TextStyle{}, 0)))*lineHeight(theme.Small) + 4
 		}
 		y += 4
 	}
@@ -167,7 +167,7 @@ func (s *Strip) CreateRenderer() fyne.WidgetRenderer {
 	}
 	r.label = NewWords("", labelPx, true, Ink)
 	r.label.Max = labelLines
-	r.next = NewWords("", skin.Small+0.5, false, Ink)
+	r.next = NewWords("", theme.Small+0.5, false, Ink)
 	r.next.Max = nextLines
 	r.Refresh()
 	return r
@@ -248,18 +248,18 @@ func (r *stripRenderer) Layout(size fyne.Size) {
 		word = f.Word
 	}
 	if bare {
-		write(r.word, word, skin.Small+0.5, true, tone, fyne.TextAlignTrailing)
+		write(r.word, word, theme.Small+0.5, true, tone, fyne.TextAlignTrailing)
 		put(r.word, w-170, stripPad, 170, 20)
 	} else {
-		write(r.word, word, skin.Small+0.5, true, tone, fyne.TextAlignLeading)
+		write(r.word, word, theme.Small+0.5, true, tone, fyne.TextAlignLeading)
 		put(r.word, g.textX, stripPad+g.labelH+1, g.labelW, 20)
 		unit := f.Figure
 		if f.Unit != "" {
 			unit += " " + f.Unit
 		}
-		write(r.figure, unit, skin.Figure, true, Ink, fyne.TextAlignTrailing)
+		write(r.figure, unit, theme.Figure, true, Ink, fyne.TextAlignTrailing)
 		put(r.figure, g.valueX, stripPad-4, g.valueW, 25)
-		write(r.doubt, f.Doubt, skin.Small, false, Muted, fyne.TextAlignTrailing)
+		write(r.doubt, f.Doubt, theme.Small, false, Muted, fyne.TextAlignTrailing)
 		put(r.doubt, g.valueX, stripPad+21, g.valueW, 19)
 		show(r.figure, r.doubt)
 		if lay.Scaled {
@@ -278,7 +278,7 @@ func (r *stripRenderer) Layout(size fyne.Size) {
 	show(r.next)
 
 	if len(f.From) > 0 {
-		write(r.moreText, "where from?", skin.Small, false, Accent, fyne.TextAlignTrailing)
+		write(r.moreText, "where from?", theme.Small, false, Accent, fyne.TextAlignTrailing)
 		put(r.moreText, g.moreX, g.nextY-1, g.moreW-22, 19)
 		name := "more"
 		if r.s.Open {
@@ -323,13 +323,13 @@ func (r *stripRenderer) scale(g stripShape, lay strip.Geometry, show func(...fyn
 		if text == "" {
 			return
 		}
-		tw := measure(text, skin.Small-0.5, fyne.TextStyle{Bold: bold})
+		tw := measure(text, theme.Small-0.5, fyne.TextStyle{Bold: bold})
 		a := fyne.Max(g.scaleX, fyne.Min(at-tw/2, g.scaleX+g.scaleW-tw))
 		if !free(a, a+tw) {
 			return
 		}
 		taken = append(taken, span{a, a + tw})
-		write(t, text, skin.Small-0.5, bold, tone, fyne.TextAlignLeading)
+		write(t, text, theme.Small-0.5, bold, tone, fyne.TextAlignLeading)
 		put(t, a, y+11, tw, 17)
 		show(t)
 	}
@@ -397,7 +397,7 @@ func (r *stripRenderer) scale(g stripShape, lay strip.Geometry, show func(...fyn
 func (r *stripRenderer) openFrom(g stripShape, w float32, show func(...fyne.CanvasObject)) {
 	from := r.s.Finding.From
 	for len(r.from) < 2*len(from) {
-		r.from = append(r.from, NewWords("", skin.Small, false, Ink))
+		r.from = append(r.from, NewWords("", theme.Small, false, Ink))
 	}
 	y := g.fromY
 	tw := w - g.textX - 8

@@ -5,7 +5,7 @@ import (
 	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/widget"
 
-	"retrostage/app/skin"
+	"retrostage/app/theme"
 )
 
 // TableRow is one line of a Table. The last cell may carry a verdict's shape.
@@ -53,7 +53,7 @@ func NewTable(head []string, rows []TableRow) *Table {
 }
 
 const (
-	tablePx  = skin.Small + 0.5
+	tablePx  = theme.Small + 0.5
 	tableGap = 8
 )
 
@@ -134,14 +134,14 @@ func (t *Table) shape(w float32) (s tableShape) {
 			if t == "" || i == 1 && !r.open {
 				continue
 			}
-			small := NewWords(t, skin.Small, false, Muted)
+			small := NewWords(t, theme.Small, false, Muted)
 			sh := small.HeightFor(w)
 			s.cells = append(s.cells, tableCell{small, 0, y + 6 + h + 2, w, sh})
 			h += sh + 2
 		}
 		y += h + 12
 		if r.More != "" {
-			y += fyne.Max(0, skin.Touch-h-12) // it can be touched
+			y += fyne.Max(0, theme.Touch-h-12) // it can be touched
 		}
 		s.rules = append(s.rules, y)
 	}

@@ -8,7 +8,7 @@ import (
 	"fyne.io/fyne/v2/driver/desktop"
 	"fyne.io/fyne/v2/widget"
 
-	"retrostage/app/skin"
+	"retrostage/app/theme"
 )
 
 // Tap is a plain key: words or a glyph on a ground. Unlike the toolkit's button
@@ -29,7 +29,7 @@ type Tap struct {
 
 // NewTap makes a key.
 func NewTap(text string, do func()) *Tap {
-	t := &Tap{Text: text, Do: do, Px: skin.Text}
+	t := &Tap{Text: text, Do: do, Px: theme.Text}
 	t.ExtendBaseWidget(t)
 	return t
 }
@@ -81,7 +81,7 @@ func (t *Tap) MinSize() fyne.Size {
 	if t.Tail != "" {
 		w += 18
 	}
-	return fyne.NewSize(fyne.Max(skin.Touch, w), skin.Touch)
+	return fyne.NewSize(fyne.Max(theme.Touch, w), theme.Touch)
 }
 
 // CreateRenderer implements fyne.Widget.
@@ -131,8 +131,8 @@ func (r *tapRenderer) Layout(size fyne.Size) {
 	_, ink, _ := r.tones()
 	room, px := size.Width-gw-lw-6, r.t.Px
 	write(r.below, "", px, bold, ink, fyne.TextAlignCenter)
-	if ls := wrap(r.t.Text, room-4, skin.Small+0.5, fyne.TextStyle{Bold: bold}, 2); gw+lw == 0 && len(ls) == 2 && measure(r.t.Text, px, fyne.TextStyle{Bold: bold}) > room {
-		px = skin.Small + 0.5
+	if ls := wrap(r.t.Text, room-4, theme.Small+0.5, fyne.TextStyle{Bold: bold}, 2); gw+lw == 0 && len(ls) == 2 && measure(r.t.Text, px, fyne.TextStyle{Bold: bold}) > room {
+		px = theme.Small + 0.5
 		for i, t := range []*canvas.Text{r.text, r.below} {
 			write(t, ls[i], px, bold, ink, fyne.TextAlignCenter)
 			h := letterHeight(px, bold)
@@ -208,7 +208,7 @@ func (c *Choose) SetOptions(options []string, chosen string) {
 		if i < len(c.Glyphs) {
 			t.Glyph = c.Glyphs[i]
 		}
-		t.Px = skin.Text - 1
+		t.Px = theme.Text - 1
 		if c.Px > 0 {
 			t.Px = c.Px
 		}
@@ -274,7 +274,7 @@ func (c *Choose) HeightFor(w float32) float32 {
 	if n == 0 {
 		return 0
 	}
-	return float32(n)*(skin.Touch+4) - 4
+	return float32(n)*(theme.Touch+4) - 4
 }
 
 type chooseRenderer struct{ c *Choose }
@@ -290,14 +290,14 @@ func (r *chooseRenderer) Layout(size fyne.Size) {
 		x := float32(0)
 		for _, t := range row {
 			w := fyne.Min(t.MinSize().Width+fyne.Max(0, spare), size.Width)
-			put(t, x, y, w, skin.Touch)
+			put(t, x, y, w, theme.Touch)
 			x += w + 4
 		}
-		y += skin.Touch + 4
+		y += theme.Touch + 4
 	}
 }
 func (r *chooseRenderer) MinSize() fyne.Size {
-	return fyne.NewSize(skin.Touch, r.c.HeightFor(r.c.Size().Width))
+	return fyne.NewSize(theme.Touch, r.c.HeightFor(r.c.Size().Width))
 }
 func (r *chooseRenderer) Refresh() {
 	r.Layout(r.c.Size())

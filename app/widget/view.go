@@ -8,7 +8,7 @@ import (
 	"fyne.io/fyne/v2/widget"
 
 	"retrostage/app/picture"
-	"retrostage/app/skin"
+	"retrostage/app/theme"
 )
 
 // View shows a picture and lets it be enlarged and moved: wheel, drag, double
@@ -85,8 +85,8 @@ func (v *View) zoom(f, fx, fy float64) {
 }
 
 func (v *View) style(w, h int, scale float32) picture.Style {
-	p := skin.Now()
-	return picture.Style{W: w, H: h, Scale: float64(scale), Ink: p.Tone, Face: skin.Face}
+	p := theme.Now()
+	return picture.Style{W: w, H: h, Scale: float64(scale), Ink: p.Tone, Face: theme.Face}
 }
 
 func (v *View) scale() float32 {
@@ -103,7 +103,7 @@ func (v *View) draw() {
 	}
 	scale := v.scale()
 	w, h := int(size.Width*scale+0.5), int(size.Height*scale+0.5)
-	now := drawnAt{v.pic, v.frame, w, h, skin.Now().Dark}
+	now := drawnAt{v.pic, v.frame, w, h, theme.Now().Dark}
 	if now == v.drawn {
 		return
 	}
@@ -202,7 +202,7 @@ type viewRenderer struct{ v *View }
 func (r *viewRenderer) Layout(size fyne.Size) {
 	r.v.image.Resize(size)
 	for i, k := range r.v.keys {
-		put(k, size.Width-float32(3-i)*(skin.Touch+4)-2, 4, skin.Touch, skin.Touch)
+		put(k, size.Width-float32(3-i)*(theme.Touch+4)-2, 4, theme.Touch, theme.Touch)
 	}
 	r.v.draw()
 }

@@ -9,14 +9,14 @@ import (
 	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/widget"
 
-	"retrostage/app/skin"
+	"retrostage/app/theme"
 )
 
 // Tone names a colour of the palette in use; it is looked up at each repaint, so
 // that a change of theme needs no rebuilding.
 type Tone int
 
-// The tones, as in skin.Palette.
+// The tones, as in theme.Palette.
 const (
 	Ink Tone = iota
 	Muted
@@ -40,7 +40,7 @@ const (
 )
 
 func (t Tone) colour() color.NRGBA {
-	p := skin.Now()
+	p := theme.Now()
 	switch t {
 	case Muted:
 		return p.Muted

@@ -7,13 +7,13 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/test"
 
-	"retrostage/app/skin"
+	"retrostage/app/theme"
 	"retrostage/reports/record"
 )
 
 // What is taken to fit must fit as drawn, and little room may be given away.
 func TestLengthsAreNeverTakenTooShort(t *testing.T) {
-	fyne.CurrentApp().Settings().SetTheme(skin.Theme{Palette: skin.Light})
+	fyne.CurrentApp().Settings().SetTheme(theme.Theme{Palette: theme.Light})
 	var texts []string
 	for _, f := range record.Fields {
 		texts = append(texts, f.Label, f.Help)
@@ -26,7 +26,7 @@ func TestLengthsAreNeverTakenTooShort(t *testing.T) {
 	}
 	texts = append(texts, "± 0.3 Ω at 21 °C, R-410A: 118.4 psig; AWAY fifth VAT To")
 	n := 0
-	for _, px := range []float32{skin.Small - 1, skin.Small, skin.Text, skin.Title} {
+	for _, px := range []float32{theme.Small - 1, theme.Small, theme.Text, theme.Title} {
 		for _, bold := range []bool{false, true} {
 			style := fyne.TextStyle{Bold: bold}
 			if got, want := letterHeight(px, bold), fyne.MeasureText("Mg", px, style).Height; got < want-0.5 || got > want+0.5 {

@@ -1,4 +1,4 @@
-package skin
+package theme
 
 import (
 	"image/color"
