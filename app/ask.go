@@ -34,8 +34,8 @@ func (b *Bench) askPerson() {
 		e.OnSubmitted = func(string) { done() }
 		ok := widget.NewTap("Done", done)
 		ok.Strong = true
-		return widget.NewColumn(8, 12, widget.NewWords("Who is typing?", theme.Figure, true, widget.Ink),
-			widget.NewWords("A reference, not a name. It stands beside every entry from now on.", theme.Small+0.5, false, widget.Muted), e, ok)
+		return widget.NewColumn(8, 12, widget.NewWords("Who is typing?", theme.Figure, true, theme.Ink),
+			widget.NewWords("A reference, not a name. It stands beside every entry from now on.", theme.Small+0.5, false, theme.Muted), e, ok)
 	})
 	if c := b.theCanvas(); c != nil {
 		c.Focus(e)
@@ -45,14 +45,14 @@ func (b *Bench) askPerson() {
 // chooseJob lists the jobs of the folder.
 func (b *Bench) chooseJob() {
 	b.sheet(620, 560, func(shut func()) fyne.CanvasObject {
-		col := widget.NewColumn(6, 10, widget.NewWords("Jobs on this tablet", theme.Figure, true, widget.Ink))
+		col := widget.NewColumn(6, 10, widget.NewWords("Jobs on this tablet", theme.Figure, true, theme.Ink))
 		stop := widget.NewTap("Back to the job", shut)
 		filed := widget.NewTap("Register of workbooks, for the clerk", func() {
 			shut()
 			b.openRegister()
 		})
 		if b.keep.store == nil {
-			col.Add(widget.NewWords("This job is kept in a file of its own: "+b.keep.path, theme.Text, false, widget.Ink))
+			col.Add(widget.NewWords("This job is kept in a file of its own: "+b.keep.path, theme.Text, false, theme.Ink))
 			col.Add(filed)
 			col.Add(stop)
 			return widget.NewScroller(col)
@@ -65,11 +65,11 @@ func (b *Bench) chooseJob() {
 		col.Add(fresh)
 		list, err := b.keep.store.List()
 		if err != nil {
-			col.Add(widget.NewNotice("outside", widget.Bad, []string{err.Error()}, nil))
+			col.Add(widget.NewNotice("outside", theme.Bad, []string{err.Error()}, nil))
 		}
 		for _, l := range list {
 			if l.Err != nil {
-				col.Add(widget.NewNotice("outside", widget.Bad, []string{fmt.Sprintf("%s cannot be read and was left alone: %v", l.ID, l.Err)}, nil))
+				col.Add(widget.NewNotice("outside", theme.Bad, []string{fmt.Sprintf("%s cannot be read and was left alone: %v", l.ID, l.Err)}, nil))
 				continue
 			}
 			t := widget.NewTap(l.ID+",  changed "+l.Changed.Format("2006-01-02 15:04"), func() {

@@ -8,7 +8,7 @@ import (
 
 	"fyne.io/fyne/v2"
 
-	"retrostage/app/picture"
+	"retrostage/app/chart"
 	"retrostage/app/theme"
 	"retrostage/app/widget"
 	"retrostage/reports/assess"
@@ -22,7 +22,7 @@ type Bench struct {
 	keep   keeper
 	job    *record.Job
 	report *assess.Report
-	pics   map[record.Step]*picture.Picture // drawn from the report
+	pics   map[record.Step]*chart.Picture // drawn from the report
 	show   shown
 	person string
 	dark   bool
@@ -170,7 +170,7 @@ func (b *Bench) recalc(typing ...record.Entry) {
 	s.fluid = j.Text("refrigerant")
 	b.assessing.Ask(func() func() {
 		r, err := assess.Run(j)
-		pics := map[record.Step]*picture.Picture{}
+		pics := map[record.Step]*chart.Picture{}
 		if err == nil {
 			s.site = r.Site
 			pics[record.Running] = plane(r, s)
@@ -180,7 +180,7 @@ func (b *Bench) recalc(typing ...record.Entry) {
 	})
 }
 
-func (b *Bench) apply(r *assess.Report, pics map[record.Step]*picture.Picture, s shown, err error) {
+func (b *Bench) apply(r *assess.Report, pics map[record.Step]*chart.Picture, s shown, err error) {
 	b.runErr = err
 	if err == nil {
 		b.report, b.pics = r, pics

@@ -470,11 +470,11 @@ func TestLeadCurrentsAndOldAgainstNew(t *testing.T) {
 	}
 	set("run_lead_current", "16.1")
 	e := makeElectric(j, shown{site: 101325})
-	if e.leads == nil || e.tone == widget.Bad || !strings.Contains(e.closes, "close:") {
+	if e.leads == nil || e.tone == theme.Bad || !strings.Contains(e.closes, "close:") {
 		t.Errorf("17.9, 16.1 and 5.2 A: %q", e.closes)
 	}
 	set("run_lead_current", "30")
-	if e := makeElectric(j, shown{site: 101325}); e.tone != widget.Bad || !strings.Contains(e.closes, "do not close") {
+	if e := makeElectric(j, shown{site: 101325}); e.tone != theme.Bad || !strings.Contains(e.closes, "do not close") {
 		t.Errorf("17.9, 30 and 5.2 A: %q", e.closes)
 	}
 	set("breaker", "60")

@@ -53,20 +53,20 @@ func (w *causesPart) show(d *assess.Diagnosis, err error) {
 func (w *causesPart) fill(d *assess.Diagnosis, err error) {
 	w.body.Add(widget.NewHeading("If something is wrong: which cause fits the whole pattern"))
 	if err != nil {
-		w.body.Add(widget.NewNotice("outside", widget.Bad, []string{sentence(err.Error())}, nil))
+		w.body.Add(widget.NewNotice("outside", theme.Bad, []string{sentence(err.Error())}, nil))
 		return
 	}
 	if len(d.Missing) > 0 {
-		w.body.Add(widget.NewWords("No ranking without: "+fieldLabels(d.Missing)+".", theme.Small+0.5, false, widget.Muted))
+		w.body.Add(widget.NewWords("No ranking without: "+fieldLabels(d.Missing)+".", theme.Small+0.5, false, theme.Muted))
 		return
 	}
 	said := sentence(strings.TrimSuffix(d.Outcome, "."))
-	shape, tone := "within", widget.Good
+	shape, tone := "within", theme.Good
 	if d.Found && len(d.Causes) > 0 {
 		said += ": " + strings.ToLower(d.Causes[0].Label[:1]) + d.Causes[0].Label[1:]
-		shape, tone = "outside", widget.Bad
+		shape, tone = "outside", theme.Bad
 	} else if len(d.Causes) > 0 && d.Causes[0].P > d.Healthy {
-		shape, tone = "close", widget.Doubt
+		shape, tone = "close", theme.Warning
 	}
 	w.body.Add(widget.NewNotice(shape, tone, []string{said + ".", "Nothing wrong: " + assess.Chance(d.Healthy) + "."}, nil))
 	var rest []string
@@ -84,16 +84,16 @@ func (w *causesPart) fill(d *assess.Diagnosis, err error) {
 		if c.Minutes > 0 {
 			next += fmt.Sprintf(", about %.0f min", c.Minutes)
 		}
-		w.body.Add(widget.NewCard(sentence(c.Label), assess.Chance(c.P), next+".", widget.Accent))
+		w.body.Add(widget.NewCard(sentence(c.Label), assess.Chance(c.P), next+".", theme.Accent))
 		if len(c.For)+len(c.Against) > 0 {
 			w.body.Add(w.evidence(c))
 		}
 	}
 	if len(rest) > 0 {
-		w.body.Add(widget.NewWords("Behind these: "+strings.Join(rest, ", ")+".", theme.Small, false, widget.Muted))
+		w.body.Add(widget.NewWords("Behind these: "+strings.Join(rest, ", ")+".", theme.Small, false, theme.Muted))
 	}
 	if len(d.Helpful) > 0 {
-		w.body.Add(widget.NewWords("Not taken yet, and would sharpen it: "+fieldLabels(d.Helpful)+".", theme.Small, false, widget.Muted))
+		w.body.Add(widget.NewWords("Not taken yet, and would sharpen it: "+fieldLabels(d.Helpful)+".", theme.Small, false, theme.Muted))
 	}
 	w.body.Add(w.p.whence("A ranking by likelihood against a typical unit in this weather: a help to the eye, no proof. Where from?", rankedBy))
 }
@@ -101,7 +101,7 @@ func (w *causesPart) fill(d *assess.Diagnosis, err error) {
 // evidence is how the readings stand to one cause, what speaks for it first.
 func (w *causesPart) evidence(c assess.Cause) *widget.Table {
 	var rows []widget.TableRow
-	add := func(es []assess.Evidence, word, glyph string, tone widget.Tone) {
+	add := func(es []assess.Evidence, word, glyph string, tone theme.Tone) {
 		for _, e := range es {
 			dim := e.Dim
 			if dim == units.Ratio {
@@ -113,8 +113,8 @@ func (w *causesPart) evidence(c assess.Cause) *widget.Table {
 				signed(u.Span(e.Off), half) + " " + u.Label, "± " + figure(half, half), signed(u.Span(e.Pattern), half), word}})
 		}
 	}
-	add(c.For, "For", "within", widget.Good)
-	add(c.Against, "Against", "outside", widget.Bad)
+	add(c.For, "For", "within", theme.Good)
+	add(c.Against, "Against", "outside", theme.Bad)
 	return widget.NewTable([]string{"Read, less a healthy unit's", "off by", "doubt", "this cause", "Speaks"}, rows)
 }
 

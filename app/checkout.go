@@ -48,7 +48,7 @@ func (c *checkoutPart) list(r *planner.Result) {
 	if k == nil {
 		return
 	}
-	body.Add(widget.NewWords(fmt.Sprintf("%d readings find every fault they can, %d more narrow it down. Of %d harmful single faults %d show in the list.", k.Find, len(k.Tests)-k.Find, k.Harmful, k.Detected), theme.Small+0.5, false, widget.Ink))
+	body.Add(widget.NewWords(fmt.Sprintf("%d readings find every fault they can, %d more narrow it down. Of %d harmful single faults %d show in the list.", k.Find, len(k.Tests)-k.Find, k.Harmful, k.Detected), theme.Small+0.5, false, theme.Ink))
 	head := ""
 	for _, t := range k.Tests {
 		h := "Live: " + t.State
@@ -58,16 +58,16 @@ func (c *checkoutPart) list(r *planner.Result) {
 		if h != head {
 			head = h
 			body.Add(widget.NewHeading(h))
-			body.Add(widget.NewNotice("caution", widget.Doubt, []string{t.Caution}, nil))
+			body.Add(widget.NewNotice("caution", theme.Warning, []string{t.Caution}, nil))
 		}
 		row := c.row(t)
 		c.tests, c.rows = append(c.tests, t), append(c.rows, row)
 		body.Add(row)
 	}
 	for _, m := range k.Missed {
-		body.Add(widget.NewNotice("outside", widget.Bad, []string{"No reading of the list shows: " + m}, nil))
+		body.Add(widget.NewNotice("outside", theme.Bad, []string{"No reading of the list shows: " + m}, nil))
 	}
-	body.Add(widget.NewWords("Tolerances: "+k.Source, theme.Small, false, widget.Muted))
+	body.Add(widget.NewWords("Tolerances: "+k.Source, theme.Small, false, theme.Muted))
 	c.found.Show()
 	c.fill()
 }
@@ -202,7 +202,7 @@ func (c *checkoutPart) say(r *planner.Result, taken []plan.Taken, ss []planner.S
 
 func (c *checkoutPart) tell(r *planner.Result, taken []plan.Taken, ss []planner.Suspect, next planner.Choice, err error) {
 	c.found.Add(widget.NewHeading("What the readings say"))
-	note := func(shape string, tone widget.Tone, lines ...string) {
+	note := func(shape string, tone theme.Tone, lines ...string) {
 		c.found.Add(widget.NewNotice(shape, tone, lines, nil))
 	}
 	out, find := 0, map[int]bool{}
@@ -228,20 +228,20 @@ func (c *checkoutPart) tell(r *planner.Result, taken []plan.Taken, ss []planner.
 	}
 	switch {
 	case err != nil:
-		note("outside", widget.Bad, sentence(err.Error()))
+		note("outside", theme.Bad, sentence(err.Error()))
 	case len(taken) == 0:
-		c.found.Add(widget.NewWords("Enter what the meter shows beside what is predicted. A reading out of tolerance narrows down which conductor or device to look at.", theme.Small+0.5, false, widget.Muted))
+		c.found.Add(widget.NewWords("Enter what the meter shows beside what is predicted. A reading out of tolerance narrows down which conductor or device to look at.", theme.Small+0.5, false, theme.Muted))
 	case sound && left == 0:
-		note("within", widget.Good, fmt.Sprintf("All %d readings that find are as predicted. That is what was checked; damaged parts and faults that no reading shows are not excluded.", r.Checkout.Find))
+		note("within", theme.Good, fmt.Sprintf("All %d readings that find are as predicted. That is what was checked; damaged parts and faults that no reading shows are not excluded.", r.Checkout.Find))
 	case sound && out > 0:
-		note("close", widget.Doubt, fmt.Sprintf("%d of %d readings are at the edge of their tolerance; the circuit as planned still fits them. Read them again.", out, len(taken)))
+		note("close", theme.Warning, fmt.Sprintf("%d of %d readings are at the edge of their tolerance; the circuit as planned still fits them. Read them again.", out, len(taken)))
 	case sound && next.Test == 0:
-		note("close", widget.Doubt, fmt.Sprintf("%d entered, all as predicted. %d readings that find are not taken; %s.", len(taken), left, next.Words))
+		note("close", theme.Warning, fmt.Sprintf("%d entered, all as predicted. %d readings that find are not taken; %s.", len(taken), left, next.Words))
 	case sound:
-		note("close", widget.Doubt, fmt.Sprintf("%d entered, all as predicted. %d more readings that find are still to be taken; next: reading %d.", len(taken), left, next.Test))
+		note("close", theme.Warning, fmt.Sprintf("%d entered, all as predicted. %d more readings that find are still to be taken; next: reading %d.", len(taken), left, next.Test))
 		c.lead(next.Test)
 	case len(faults) == 0:
-		note("outside", widget.Bad, fmt.Sprintf("%d of %d readings are not as predicted, and no single fault explains them all. Read those again; then it is more than one fault, or a unit not wired as planned.", out, len(taken)))
+		note("outside", theme.Bad, fmt.Sprintf("%d of %d readings are not as predicted, and no single fault explains them all. Read those again; then it is more than one fault, or a unit not wired as planned.", out, len(taken)))
 	default:
 		lines := []string{fmt.Sprintf("%d of %d readings are not as predicted. Lock out before looking.", out, len(taken))}
 		if len(faults) > 2 {
@@ -251,14 +251,14 @@ func (c *checkoutPart) tell(r *planner.Result, taken []plan.Taken, ss []planner.
 			}
 			lines = append(lines, l+".")
 		}
-		note("outside", widget.Bad, lines...)
+		note("outside", theme.Bad, lines...)
 		c.lead(next.Test)
 		if len(faults) > suspectsShown {
 			return
 		}
 		c.found.Add(widget.NewHeading("Look here"))
 		for _, s := range faults {
-			c.found.Add(widget.NewCard(sentence(s.Words), s.Part, "", widget.Bad))
+			c.found.Add(widget.NewCard(sentence(s.Words), s.Part, "", theme.Bad))
 		}
 	}
 }

@@ -48,7 +48,7 @@ func (b *Bench) newClerk(shut func()) *clerk {
 	c.from.SetText(dir)
 	// Beside the folder, not in it: the next reading would take it for a workbook.
 	c.to.SetText(dir + "-register.xlsx")
-	c.said = widget.NewWords("", theme.Small+0.5, false, widget.Ink)
+	c.said = widget.NewWords("", theme.Small+0.5, false, theme.Ink)
 	c.read = widget.NewTap("Read the workbooks", c.run)
 	c.read.Strong = true
 	c.write = widget.NewTap("Write the table", c.save)
@@ -60,9 +60,9 @@ func (b *Bench) newClerk(shut func()) *clerk {
 		shut()
 	})
 	small := func(t string) fyne.CanvasObject {
-		return widget.NewWords(t, theme.Small+0.5, false, widget.Muted)
+		return widget.NewWords(t, theme.Small+0.5, false, theme.Muted)
 	}
-	c.scroll = widget.NewScroller(widget.NewColumn(6, 12, widget.NewWords("Register for the clerk", theme.Figure, true, widget.Ink),
+	c.scroll = widget.NewScroller(widget.NewColumn(6, 12, widget.NewWords("Register for the clerk", theme.Figure, true, theme.Ink),
 		small("Reads every workbook in a folder and in those below it: what is missing for the warranty, what was altered after the export, what waits for a signature."),
 		small("Folder of workbooks"), c.from, c.read, c.said, c.table, small("Table to write: .xlsx or .csv"), c.to, c.write, back))
 	return c
@@ -76,12 +76,12 @@ func (c *clerk) run() {
 	ctx, stop := context.WithCancel(context.Background())
 	c.stop = stop
 	dir := strings.TrimSpace(c.from.Text)
-	c.say(widget.Muted, "Reading "+dir)
+	c.say(theme.Muted, "Reading "+dir)
 	var tell func(register.Progress)
 	if !c.reading.Now {
 		tell = func(p register.Progress) {
 			if p.Done%20 == 0 {
-				fyne.Do(func() { c.say(widget.Muted, fmt.Sprintf("%d of %d read", p.Done, p.Total)) })
+				fyne.Do(func() { c.say(theme.Muted, fmt.Sprintf("%d of %d read", p.Done, p.Total)) })
 			}
 		}
 	}
@@ -89,7 +89,7 @@ func (c *clerk) run() {
 		reg, err := register.Run(ctx, dir, register.Options{}, tell)
 		return func() {
 			if err != nil {
-				c.say(widget.Bad, "Not read: "+err.Error())
+				c.say(theme.Bad, "Not read: "+err.Error())
 				return
 			}
 			c.show(reg)
@@ -141,7 +141,7 @@ func (c *clerk) show(reg *register.Register) {
 		c.table.Add(widget.NewTable([]string{"File", "owner", "visit", "outside", "State"}, out))
 		c.write.Show()
 	}
-	c.say(widget.Ink, text+".")
+	c.say(theme.Ink, text+".")
 }
 
 func registerRow(r register.Row) widget.TableRow {
@@ -151,11 +151,11 @@ func registerRow(r register.Row) widget.TableRow {
 	}
 	switch r.State {
 	case workbook.Signed:
-		out.Glyph, out.Tone = "within", widget.Good
+		out.Glyph, out.Tone = "within", theme.Good
 	case workbook.Damaged, workbook.Altered:
-		out.Glyph, out.Tone = "outside", widget.Bad
+		out.Glyph, out.Tone = "outside", theme.Bad
 	default:
-		out.Glyph, out.Tone = "close", widget.Doubt
+		out.Glyph, out.Tone = "close", theme.Warning
 	}
 	var small []string
 	add := func(head, text string) {
@@ -192,18 +192,18 @@ func (c *clerk) save() {
 		write = reg.WriteCSV
 	case ".xlsx":
 	default:
-		c.say(widget.Bad, "Not written: the table ends in .xlsx or .csv.")
+		c.say(theme.Bad, "Not written: the table ends in .xlsx or .csv.")
 		return
 	}
-	c.say(widget.Muted, "Writing "+path)
+	c.say(theme.Muted, "Writing "+path)
 	c.reading.Ask(func() func() {
 		err := archive.Replace(path, write)
 		return func() {
 			if err != nil {
-				c.say(widget.Bad, "Not written: "+err.Error())
+				c.say(theme.Bad, "Not written: "+err.Error())
 				return
 			}
-			c.say(widget.Ink, "Written: "+path)
+			c.say(theme.Ink, "Written: "+path)
 		}
 	})
 }

@@ -62,9 +62,9 @@ func newDesk(b *Bench) *desk {
 	for _, t := range []*widget.Tap{d.jobs, d.who, d.system, d.sun, d.keys} {
 		t.Flat = true
 	}
-	d.title = widget.NewWords("", theme.Text, true, widget.Ink)
+	d.title = widget.NewWords("", theme.Text, true, theme.Ink)
 	d.title.Max = 1
-	d.status = widget.NewWords("", theme.Small, false, widget.Muted)
+	d.status = widget.NewWords("", theme.Small, false, theme.Muted)
 	d.status.Max = 1
 	d.retry = widget.NewTap("Save again", func() {
 		b.note = ""
@@ -120,9 +120,9 @@ func (d *desk) paintBar() {
 	b := d.b
 	d.title.Set(b.title())
 	text, bad := b.status()
-	d.status.Tone = widget.Muted
+	d.status.Tone = theme.Muted
 	if bad {
-		d.status.Tone = widget.Bad
+		d.status.Tone = theme.Bad
 	}
 	d.status.Text = text
 	d.status.Refresh()
@@ -163,8 +163,8 @@ func (d *desk) layout(s fyne.Size) {
 	}
 	p := theme.Now()
 	ground, panel, ruleA, ruleB, fold := d.bars[0], d.bars[1], d.bars[2], d.bars[3], d.bars[4]
-	ground.FillColor, panel.FillColor, fold.FillColor = p.Panel, p.Panel, p.Panel
-	ruleA.FillColor, ruleB.FillColor = p.Line, p.Line
+	ground.FillColor, panel.FillColor, fold.FillColor = p.Of(theme.Panel), p.Of(theme.Panel), p.Of(theme.Panel)
+	ruleA.FillColor, ruleB.FillColor = p.Of(theme.Line), p.Of(theme.Line)
 
 	// The bar.
 	put(ground, 0, 0, s.Width, barH)

@@ -8,8 +8,7 @@ import (
 
 	"fyne.io/fyne/v2"
 
-	"retrostage/app/picture"
-	"retrostage/app/plot"
+	"retrostage/app/chart"
 	"retrostage/app/theme"
 	"retrostage/app/widget"
 	"retrostage/reports/assess"
@@ -62,9 +61,9 @@ func (p *pane) gate(group string) *gate {
 			lines, small = append(lines, c.Text), append(small, c.Source)
 		}
 	}
-	g.notice = widget.NewNotice("caution", widget.Doubt, lines, small)
+	g.notice = widget.NewNotice("caution", theme.Warning, lines, small)
 	g.notice.OnResize = p.reflow
-	g.said = widget.NewWords("", theme.Small-0.5, false, widget.Muted)
+	g.said = widget.NewWords("", theme.Small-0.5, false, theme.Muted)
 	g.tap = widget.NewTap(gated[group].words, func() { p.b.Acknowledge(group) })
 	g.tap.Strong, g.tap.Px = true, theme.Small+0.5
 	return g
@@ -119,7 +118,7 @@ func (b *Bench) Acknowledge(group string) {
 type electric struct {
 	leads  *supply.Phasors
 	closes string
-	tone   widget.Tone
+	tone   theme.Tone
 	rows   []widget.TableRow
 	err    error
 }
@@ -140,10 +139,10 @@ func makeElectric(j *record.Job, s shown) (e electric) {
 			e.err = err
 		} else if c.Gap > 0 {
 			e.closes = fmt.Sprintf("The three currents do not close: with run %s and start %s, common can only be %s to %s, and reads %s. Read them again, one after another, on an unchanged machine.", a(run), a(start), a(c.Low), a(c.High), a(common))
-			e.tone = widget.Bad
+			e.tone = theme.Bad
 		} else {
 			e.closes = fmt.Sprintf("The three currents close: start is %.0f° ahead of run, and common, %s, is their sum. Drawn against the common lead.", c.Angle*180/math.Pi, a(common))
-			e.tone = widget.Muted
+			e.tone = theme.Muted
 		}
 	}
 	rows, err := assess.OldNew(j)
@@ -174,7 +173,7 @@ func (s shown) oldNew(r supply.Row) widget.TableRow {
 		v = math.Round(v*10) / 10
 		return limit(v) + " " + u.Label
 	}
-	out := widget.TableRow{Cells: []string{sentence(r.Part) + ": " + r.What, num(r.Old), num(r.New), num(r.Fitted), ""}, Tone: widget.Muted}
+	out := widget.TableRow{Cells: []string{sentence(r.Part) + ": " + r.What, num(r.Old), num(r.New), num(r.Fitted), ""}, Tone: theme.Muted}
 	if r.Fitted == 0 && r.Unit == "circular mils" {
 		out.Cells[3] = r.Note
 	}
@@ -184,9 +183,9 @@ func (s shown) oldNew(r supply.Row) widget.TableRow {
 		out.Cells[last] = sentence(string(k.Outcome))
 		switch k.Outcome {
 		case supply.Fits:
-			out.Glyph, out.Tone = "within", widget.Good
+			out.Glyph, out.Tone = "within", theme.Good
 		case supply.Misfit:
-			out.Glyph, out.Tone = "outside", widget.Bad
+			out.Glyph, out.Tone = "outside", theme.Bad
 		default:
 			out.Glyph = "absent"
 		}
@@ -251,7 +250,7 @@ func (w *electricPart) show(e electric) {
 
 func (w *electricPart) fill(e electric) {
 	if e.err != nil {
-		w.body.Add(widget.NewNotice("outside", widget.Bad, []string{sentence(e.err.Error())}, nil))
+		w.body.Add(widget.NewNotice("outside", theme.Bad, []string{sentence(e.err.Error())}, nil))
 	}
 	if e.leads != nil {
 		amps := units.Preferred(units.Current, w.p.b.show.system)
@@ -260,10 +259,10 @@ func (w *electricPart) fill(e electric) {
 			return n + " " + limit(amps.FromSI(x, 0)) + " " + amps.Label
 		}
 		w.body.Add(widget.NewHeading("The three lead currents"))
-		w.view.Set(plot.Phasors([]plot.Phasor{
-			{Name: name("run", "run_lead_current"), Value: e.leads.Run, Tone: picture.Ink},
-			{Name: name("start", "cap_current"), Value: e.leads.Start, Tone: picture.Doubt},
-			{Name: name("common", "run_current"), Value: e.leads.Common, Tone: picture.Accent},
+		w.view.Set(chart.Phasors([]chart.Phasor{
+			{Name: name("run", "run_lead_current"), Value: e.leads.Run, Tone: theme.Ink},
+			{Name: name("start", "cap_current"), Value: e.leads.Start, Tone: theme.Warning},
+			{Name: name("common", "run_current"), Value: e.leads.Common, Tone: theme.Accent},
 		}))
 		w.body.Add(w.view)
 		w.body.Add(widget.NewWords(e.closes, theme.Small+0.5, false, e.tone))
@@ -273,6 +272,6 @@ func (w *electricPart) fill(e electric) {
 		t := widget.NewTable([]string{"Part", "old", "new", "fitted", "Verdict"}, e.rows)
 		t.OnResize = w.p.reflow
 		w.body.Add(t)
-		w.body.Add(widget.NewWords("Touch a line: by which rule, and whose. A verdict says what was compared, never that the circuit is safe. The code adopted locally and the nameplate govern.", theme.Small-0.5, false, widget.Muted))
+		w.body.Add(widget.NewWords("Touch a line: by which rule, and whose. A verdict says what was compared, never that the circuit is safe. The code adopted locally and the nameplate govern.", theme.Small-0.5, false, theme.Muted))
 	}
 }

@@ -52,11 +52,11 @@ func (b *Bench) newImporter(shut func()) *importer {
 	m.work.Now = b.exporting.Now
 	m.path.SetPlaceHolder("path of the logger's file")
 	m.path.OnSubmitted = func(string) { m.load() }
-	m.said = widget.NewWords("", theme.Small+0.5, false, widget.Ink)
+	m.said = widget.NewWords("", theme.Small+0.5, false, theme.Ink)
 	read := widget.NewTap("Read it", m.load)
 	read.Strong = true
-	col := widget.NewColumn(6, 14, widget.NewWords("Import a log", theme.Figure, true, widget.Ink),
-		widget.NewWords("Plain text: one line for each instant, a column with the time and one for each reading. Nothing is kept before you have confirmed how it is read.", theme.Small+0.5, false, widget.Muted), m.path)
+	col := widget.NewColumn(6, 14, widget.NewWords("Import a log", theme.Figure, true, theme.Ink),
+		widget.NewWords("Plain text: one line for each instant, a column with the time and one for each reading. Nothing is kept before you have confirmed how it is read.", theme.Small+0.5, false, theme.Muted), m.path)
 	if b.browse != nil {
 		col.Add(widget.NewTap("Look for the file", func() {
 			b.browse(func(path string) {
@@ -75,7 +75,7 @@ func (b *Bench) newImporter(shut func()) *importer {
 // load reads the file beside the finger.
 func (m *importer) load() {
 	path := strings.TrimSpace(m.path.Text)
-	m.say(widget.Muted, "Reading "+path)
+	m.say(theme.Muted, "Reading "+path)
 	m.work.Ask(func() func() {
 		raw, err := readLog(path)
 		var l series.Layout
@@ -85,7 +85,7 @@ func (m *importer) load() {
 		return func() {
 			if err != nil {
 				m.ask.RemoveAll()
-				m.say(widget.Bad, "Not read: "+err.Error())
+				m.say(theme.Bad, "Not read: "+err.Error())
 				return
 			}
 			m.raw, m.name, m.known = raw, strings.TrimSuffix(filepath.Base(path), filepath.Ext(path)), series.Known{}
@@ -115,7 +115,7 @@ func (m *importer) again() {
 		l, err := series.DetectAs(raw, known)
 		return func() {
 			if err != nil {
-				m.say(widget.Bad, "It cannot be read so: "+err.Error())
+				m.say(theme.Bad, "It cannot be read so: "+err.Error())
 				return
 			}
 			m.confirm(l)
@@ -144,7 +144,7 @@ func (m *importer) confirm(l series.Layout) {
 			chosen = d.word
 		}
 	}
-	small := func(t string) { m.ask.Add(widget.NewWords(t, theme.Small+0.5, false, widget.Muted)) }
+	small := func(t string) { m.ask.Add(widget.NewWords(t, theme.Small+0.5, false, theme.Muted)) }
 	small("Columns are divided by")
 	m.ask.Add(widget.NewChoose(words, chosen, func(w string) {
 		for _, d := range delimiters {
@@ -184,7 +184,7 @@ func (m *importer) confirm(l series.Layout) {
 		for _, n := range l.Notes {
 			lines = append(lines, sentence(n))
 		}
-		m.ask.Add(widget.NewNotice("caution", widget.Doubt, lines, nil))
+		m.ask.Add(widget.NewNotice("caution", theme.Warning, lines, nil))
 	}
 	m.ask.Add(widget.NewHeading("What the columns read"))
 	for k, c := range l.Columns {
@@ -195,7 +195,7 @@ func (m *importer) confirm(l series.Layout) {
 	keep := widget.NewTap("Keep these readings with the job", m.keep)
 	keep.Strong = true
 	m.ask.Add(keep)
-	m.say(widget.Ink, fmt.Sprintf("Found %d columns. Is it read rightly?", len(l.Columns)))
+	m.say(theme.Ink, fmt.Sprintf("Found %d columns. Is it read rightly?", len(l.Columns)))
 }
 
 // timeWords writes a time form as an example of the day after the year's first.
@@ -303,10 +303,10 @@ func (m *importer) refuse(err error) {
 	if errors.As(err, &at) && m.rows[at.Column] != nil {
 		r := m.rows[at.Column]
 		r.SetValue(r.Text(), "", sentence(at.Reason), "")
-		m.say(widget.Bad, "Not kept: look at what is said beside the column.")
+		m.say(theme.Bad, "Not kept: look at what is said beside the column.")
 		m.scroll.Reveal(r)
 		return
 	}
-	m.say(widget.Bad, "Not kept: "+err.Error())
+	m.say(theme.Bad, "Not kept: "+err.Error())
 	m.scroll.Reveal(m.said)
 }

@@ -31,10 +31,10 @@ func measuredDims() (out []units.Dimension) {
 func (p *pane) instruments(fields *fyne.Container) {
 	fields.Add(widget.NewHeading("Instruments"))
 	if len(p.b.job.Instruments) == 0 {
-		fields.Add(widget.NewWords("None listed. A reading then takes the accuracy usual for its kind of instrument.", theme.Small+0.5, false, widget.Muted))
+		fields.Add(widget.NewWords("None listed. A reading then takes the accuracy usual for its kind of instrument.", theme.Small+0.5, false, theme.Muted))
 	}
 	for _, i := range p.b.job.Instruments {
-		fields.Add(widget.NewCard(i.Name, i.ID, accuracyWords(i), widget.Accent))
+		fields.Add(widget.NewCard(i.Name, i.ID, accuracyWords(i), theme.Accent))
 	}
 	add := widget.NewTap("Add an instrument", p.b.askInstrument)
 	fields.Add(add)
@@ -124,10 +124,10 @@ func (b *Bench) askInstrument() {
 			}
 		})
 		dim.PlaceHolder, unit.PlaceHolder = "what it reads", "unit"
-		wrong := widget.NewWords("", theme.Small+0.5, false, widget.Bad)
+		wrong := widget.NewWords("", theme.Small+0.5, false, theme.Bad)
 		ok := widget.NewTap("Add", nil)
 		ok.Strong = true
-		col := widget.NewColumn(8, 12, widget.NewWords("An instrument and its accuracy", theme.Figure, true, widget.Ink), id, name, dim, plus, unit, percent, wrong, ok, widget.NewTap("Cancel", shut))
+		col := widget.NewColumn(8, 12, widget.NewWords("An instrument and its accuracy", theme.Figure, true, theme.Ink), id, name, dim, plus, unit, percent, wrong, ok, widget.NewTap("Cancel", shut))
 		scroll := widget.NewScroller(col)
 		ok.Do = func() {
 			err := func() error {

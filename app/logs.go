@@ -7,8 +7,7 @@ import (
 
 	"fyne.io/fyne/v2"
 
-	"retrostage/app/picture"
-	"retrostage/app/plot"
+	"retrostage/app/chart"
 	"retrostage/app/theme"
 	"retrostage/app/widget"
 	"retrostage/reports/assess"
@@ -31,12 +30,12 @@ func (p *pane) logging(body *fyne.Container) {
 // logPicture is one picture of a log: the readings of one dimension.
 type logPicture struct {
 	title string
-	pic   *picture.Picture
+	pic   *chart.Picture
 }
 
 // logLines are the ways in which lines are told apart without colour: width
 // stays, dash and tone change, and each carries its name.
-var logTones = []picture.Tone{picture.Accent, picture.Ink, picture.Doubt, picture.Good, picture.Muted}
+var logTones = []theme.Tone{theme.Accent, theme.Ink, theme.Warning, theme.Good, theme.Muted}
 
 // logPictures draws a log, one picture for each dimension, in minutes.
 func logPictures(l record.Series, found *assess.Log, s shown) (out []logPicture) {
@@ -45,7 +44,7 @@ func logPictures(l record.Series, found *assess.Log, s shown) (out []logPicture)
 		return nil
 	}
 	at := map[units.Dimension]int{}
-	var charts []plot.Chart
+	var charts []chart.XY
 	var dims []units.Dimension
 	for _, c := range l.Columns {
 		f, err := record.ByKey(c.Key)
@@ -62,10 +61,10 @@ func logPictures(l record.Series, found *assess.Log, s shown) (out []logPicture)
 			k = len(charts)
 			at[f.Dim] = k
 			dims = append(dims, f.Dim)
-			charts = append(charts, plot.Chart{XLabel: "minutes since the log's first line", YLabel: sentence(string(f.Dim)) + ", " + to.Label})
+			charts = append(charts, chart.XY{XLabel: "minutes since the log's first line", YLabel: sentence(string(f.Dim)) + ", " + to.Label})
 		}
 		n := len(charts[k].Series)
-		line := plot.Series{Name: f.Label, Tone: logTones[n%len(logTones)], Dash: n%2 == 1}
+		line := chart.Series{Name: f.Label, Tone: logTones[n%len(logTones)], Dash: n%2 == 1}
 		for i, x := range c.Values {
 			line.X, line.Y = append(line.X, min.FromSI(l.Seconds[i], 0)), append(line.Y, to.FromSI(from.ToSI(x, s.site), s.site))
 		}
@@ -73,7 +72,7 @@ func logPictures(l record.Series, found *assess.Log, s shown) (out []logPicture)
 	}
 	for k, c := range charts {
 		if found != nil {
-			c.Window = &plot.Window{From: min.FromSI(found.From, 0), To: min.FromSI(found.To, 0), Name: "steady", Firm: found.Steady}
+			c.Window = &chart.Window{From: min.FromSI(found.From, 0), To: min.FromSI(found.To, 0), Name: "steady", Firm: found.Steady}
 			if !found.Steady {
 				c.Window.Name = "not steady"
 			}
@@ -84,17 +83,17 @@ func logPictures(l record.Series, found *assess.Log, s shown) (out []logPicture)
 }
 
 // drift says in words how a log keeps still.
-func drift(found *assess.Log, s shown) (text string, tone widget.Tone) {
+func drift(found *assess.Log, s shown) (text string, tone theme.Tone) {
 	if found == nil {
-		return "Nothing in it tells whether the machine ran steadily: too short, or no pressure or temperature.", widget.Muted
+		return "Nothing in it tells whether the machine ran steadily: too short, or no pressure or temperature.", theme.Muted
 	}
 	min, err := units.Lookup(units.Duration, "min")
 	if err != nil {
-		return "", widget.Muted
+		return "", theme.Muted
 	}
 	span := fmt.Sprintf("%s to %s min", limit(min.FromSI(found.From, 0)), limit(min.FromSI(found.To, 0)))
 	if found.Steady {
-		return "Steady from " + span + ". A field that is left empty takes its mean over that stretch; one that is typed takes its scatter as doubt.", widget.Muted
+		return "Steady from " + span + ". A field that is left empty takes its mean over that stretch; one that is typed takes its scatter as doubt.", theme.Muted
 	}
 	var moved []string
 	for _, c := range found.Columns {
@@ -109,7 +108,7 @@ func drift(found *assess.Log, s shown) (text string, tone widget.Tone) {
 		u := units.Preferred(span, s.system)
 		moved = append(moved, fmt.Sprintf("%s moved %s %s and scattered %s", strings.ToLower(f.Label[:1])+f.Label[1:], limit(u.Span(c.Moved)), u.Label, limit(u.Span(c.SD))))
 	}
-	return "Not steady: over the last stretch, " + span + ", " + strings.Join(moved, "; ") + ".", widget.Doubt
+	return "Not steady: over the last stretch, " + span + ", " + strings.Join(moved, "; ") + ".", theme.Warning
 }
 
 func (w *logsPart) update() {
@@ -139,7 +138,7 @@ func (w *logsPart) fill(j *record.Job, s shown, logs []assess.Log) {
 			found = &logs[used]
 			used++
 		}
-		w.body.Add(widget.NewWords(fmt.Sprintf("%s: %d lines over %s min", l.Name, len(l.Seconds), minutes(l)), theme.Text, true, widget.Ink))
+		w.body.Add(widget.NewWords(fmt.Sprintf("%s: %d lines over %s min", l.Name, len(l.Seconds), minutes(l)), theme.Text, true, theme.Ink))
 		text, tone := drift(found, s)
 		w.body.Add(widget.NewWords(text, theme.Small+0.5, false, tone))
 		for _, q := range logPictures(l, found, s) {
@@ -150,7 +149,7 @@ func (w *logsPart) fill(j *record.Job, s shown, logs []assess.Log) {
 		w.body.Add(widget.NewTap("Take this log out", func() { w.p.b.dropLog(i) }))
 	}
 	if len(j.Series) == 0 {
-		w.body.Add(widget.NewWords("None. A logger's file shows when the machine ran steadily; the readings are then taken from that stretch.", theme.Small+0.5, false, widget.Muted))
+		w.body.Add(widget.NewWords("None. A logger's file shows when the machine ran steadily; the readings are then taken from that stretch.", theme.Small+0.5, false, theme.Muted))
 	}
 	w.body.Add(widget.NewTap("Import a log", w.p.b.importLog))
 }

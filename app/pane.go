@@ -100,7 +100,7 @@ func (b *Bench) newPane(info record.StepInfo) *pane {
 		r := p.row(f)
 		fields.Add(r)
 		if f.Key == "refrigerant" {
-			p.fluid = widget.NewNotice("caution", widget.Doubt, nil, nil)
+			p.fluid = widget.NewNotice("caution", theme.Warning, nil, nil)
 			p.fluid.OnResize = p.reflow
 			p.fluid.Hide()
 			fields.Add(p.fluid)
@@ -178,16 +178,16 @@ func (p *pane) newView(ratio float32) *widget.View {
 }
 
 func (p *pane) header() fyne.CanvasObject {
-	c := widget.NewColumn(4, 0, widget.NewWords(p.info.Title, theme.Title, true, widget.Ink),
-		widget.NewWords(p.info.Purpose, theme.Small+0.5, false, widget.Muted))
-	p.state = widget.NewWords("", theme.Small+0.5, false, widget.Ink)
+	c := widget.NewColumn(4, 0, widget.NewWords(p.info.Title, theme.Title, true, theme.Ink),
+		widget.NewWords(p.info.Purpose, theme.Small+0.5, false, theme.Muted))
+	p.state = widget.NewWords("", theme.Small+0.5, false, theme.Ink)
 	c.Add(p.state)
 	if len(p.info.Cautions) > 0 {
 		var lines, small []string
 		for _, k := range p.info.Cautions {
 			lines, small = append(lines, k.Text), append(small, k.Source)
 		}
-		n := widget.NewNotice("caution", widget.Doubt, lines, small)
+		n := widget.NewNotice("caution", theme.Warning, lines, small)
 		n.OnResize = p.reflow
 		c.Add(n)
 	}
@@ -421,9 +421,9 @@ func (p *pane) paintFluid() {
 			head = fmt.Sprintf("%s: %s, %s oil, glides %.1f %s at one atmosphere.", i.Name, i.Class, oils, d.Span(i.Glide), d.Label)
 		}
 		lines, small = append(lines, head), append(small, noteSource(i.ClassNote)+"; "+noteSource(i.OilNote))
-		p.fluid.Shape, p.fluid.Tone = "unjudged", widget.Muted
+		p.fluid.Shape, p.fluid.Tone = "unjudged", theme.Muted
 		if i.Flammable {
-			p.fluid.Shape, p.fluid.Tone = "caution", widget.Doubt
+			p.fluid.Shape, p.fluid.Tone = "caution", theme.Warning
 			lines, small = append(lines, i.Caution.Text), append(small, noteSource(i.Caution))
 		}
 		for _, n := range i.Restrictions {
@@ -562,12 +562,12 @@ func (p *pane) sift() {
 
 // handover is the top of the last step: the workbook.
 func (p *pane) handover(body *fyne.Container) {
-	p.said = widget.NewWords("", theme.Small+0.5, false, widget.Ink)
+	p.said = widget.NewWords("", theme.Small+0.5, false, theme.Ink)
 	p.said.Hide()
 	go1 := widget.NewTap("Export the workbook for the supervisor", nil)
 	go1.Strong = true
 	p.exporter = go1
-	say := func(tone widget.Tone, text string) {
+	say := func(tone theme.Tone, text string) {
 		p.said.Tone = tone
 		p.said.Set(text)
 		p.said.Show()
@@ -575,13 +575,13 @@ func (p *pane) handover(body *fyne.Container) {
 	}
 	go1.Do = func() {
 		p.b.leave()
-		say(widget.Muted, "Writing the workbook")
+		say(theme.Muted, "Writing the workbook")
 		p.b.Export(func(path string, err error) {
 			if err != nil {
-				say(widget.Bad, "Not exported: "+err.Error())
+				say(theme.Bad, "Not exported: "+err.Error())
 				return
 			}
-			say(widget.Ink, "Written: "+path)
+			say(theme.Ink, "Written: "+path)
 		})
 	}
 	body.Add(go1)

@@ -53,7 +53,7 @@ func Run(o Opts) error {
 	}
 	a.Settings().SetTheme(theme.Theme{Palette: palette})
 	if err != nil && j == nil {
-		w.SetContent(widget.NewColumn(10, 20, widget.NewNotice("outside", widget.Bad, []string{err.Error(), "Nothing was changed."}, nil)))
+		w.SetContent(widget.NewColumn(10, 20, widget.NewNotice("outside", theme.Bad, []string{err.Error(), "Nothing was changed."}, nil)))
 		w.Resize(fyne.NewSize(720, 200))
 		w.ShowAndRun()
 		return err

@@ -7,7 +7,7 @@ import (
 	"strconv"
 	"strings"
 
-	"retrostage/app/strip"
+	"retrostage/app/chart"
 	"retrostage/app/widget"
 	"retrostage/reports/assess"
 	"retrostage/reports/record"
@@ -97,7 +97,7 @@ func (s shown) finding(f assess.Finding) widget.Finding {
 		if half > 0 {
 			out.Doubt = "± " + figure(half, half)
 		}
-		out.Scale = strip.Input{Value: v, Half: half, Has: true}
+		out.Scale = chart.Scale{Value: v, Half: half, Has: true}
 	}
 	conv := func(p *float64) (*float64, string) {
 		if p == nil {

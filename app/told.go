@@ -1,5 +1,7 @@
 package app
 
+import "retrostage/app/theme"
+
 import "retrostage/app/widget"
 
 // told is a sheet's one line about what it is doing or could not do.
@@ -8,7 +10,7 @@ type told struct {
 	scroll *widget.Scroller // that holds it
 }
 
-func (t *told) say(tone widget.Tone, text string) {
+func (t *told) say(tone theme.Tone, text string) {
 	t.said.Tone = tone
 	t.said.Set(text)
 	t.scroll.Reflow()

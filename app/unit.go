@@ -73,17 +73,17 @@ func (b *Bench) UndoUnit() {
 func (p *unitPart) fill(body *fyne.Container) {
 	p.body = body
 	b := p.w.p.b
-	small := func(t string) { body.Add(widget.NewWords(t, theme.Small+0.5, false, widget.Muted)) }
+	small := func(t string) { body.Add(widget.NewWords(t, theme.Small+0.5, false, theme.Muted)) }
 	u, err := plan.Drawn(b.job)
 	if err != nil {
-		body.Add(widget.NewNotice("outside", widget.Bad, []string{sentence(err.Error())}, nil))
+		body.Add(widget.NewNotice("outside", theme.Bad, []string{sentence(err.Error())}, nil))
 		return
 	}
 	small("As in the catalogue until you make it match the unit in front of you: touch a device or a conductor to change it. Everything is planned and proved anew.")
 	gone, err := plan.Departures(b.job)
 	switch {
 	case err != nil:
-		body.Add(widget.NewNotice("outside", widget.Bad, []string{sentence(err.Error())}, nil))
+		body.Add(widget.NewNotice("outside", theme.Bad, []string{sentence(err.Error())}, nil))
 	case len(gone) > 0:
 		lines := []string{fmt.Sprintf("Differs from the catalogue's unit in %d things:", len(gone))}
 		for i, g := range gone {
@@ -93,7 +93,7 @@ func (p *unitPart) fill(body *fyne.Container) {
 			}
 			lines = append(lines, sentence(g))
 		}
-		body.Add(widget.NewNotice("close", widget.Doubt, lines, nil))
+		body.Add(widget.NewNotice("close", theme.Warning, lines, nil))
 	}
 	if len(b.units) > 0 {
 		body.Add(widget.NewTap("Undo the last change of the unit", func() { b.UndoUnit(); p.w.show() }))
@@ -108,7 +108,7 @@ func (p *unitPart) fill(body *fyne.Container) {
 	p.drafts(u)
 	body.Add(widget.NewHeading(fmt.Sprintf("Devices: %d", len(u.Devices))))
 	for _, d := range u.Devices {
-		c := widget.NewCard(sentence(d.Label), d.ID, sentence(netlist.Kinds[d.Kind].Words)+", "+d.Place+". "+ends(u, d), widget.Accent)
+		c := widget.NewCard(sentence(d.Label), d.ID, sentence(netlist.Kinds[d.Kind].Words)+", "+d.Place+". "+ends(u, d), theme.Accent)
 		if c.Title == "" {
 			c.Title = sentence(netlist.Kinds[d.Kind].Words)
 		}
@@ -118,7 +118,7 @@ func (p *unitPart) fill(body *fyne.Container) {
 	body.Add(widget.NewTap("Add a device", p.addDevice))
 	body.Add(widget.NewHeading(fmt.Sprintf("Conductors: %d", len(u.Conductors))))
 	for _, q := range u.Conductors {
-		c := widget.NewCard(q.From+" to "+q.To, q.ID, fmt.Sprintf("%s, %d AWG, %s", sentence(q.Colour), q.Gauge, classWords[q.Class]), widget.Accent)
+		c := widget.NewCard(q.From+" to "+q.To, q.ID, fmt.Sprintf("%s, %d AWG, %s", sentence(q.Colour), q.Gauge, classWords[q.Class]), theme.Accent)
 		c.Do = func() { p.conductor(q.ID) }
 		body.Add(c)
 	}
@@ -164,8 +164,8 @@ func (f *form) adding() bool { return f.about == addDevices || f.about == addCon
 
 func (p *unitPart) form(title, about string, fill func(f *form)) {
 	p.w.p.b.sheet(560, 640, func(shut func()) fyne.CanvasObject {
-		f := &form{p: p, about: about, shut: shut, told: map[*widget.Row]string{}, wrong: widget.NewWords("", theme.Small+0.5, false, widget.Bad)}
-		f.col = widget.NewColumn(8, 14, widget.NewWords(title, theme.Figure, true, widget.Ink))
+		f := &form{p: p, about: about, shut: shut, told: map[*widget.Row]string{}, wrong: widget.NewWords("", theme.Small+0.5, false, theme.Bad)}
+		f.col = widget.NewColumn(8, 14, widget.NewWords(title, theme.Figure, true, theme.Ink))
 		f.scroll = widget.NewScroller(f.col)
 		f.wrong.Hide()
 		fill(f)
@@ -331,7 +331,7 @@ func (p *unitPart) drafts(u *netlist.Unit) {
 			p.body.Add(widget.NewHeading("Typed and not entered"))
 			head = true
 		}
-		c := widget.NewCard(about+", "+strings.ToLower(label[:1])+label[1:]+": "+d.Value, "draft", sentence(d.Reason)+".", widget.Doubt)
+		c := widget.NewCard(about+", "+strings.ToLower(label[:1])+label[1:]+": "+d.Value, "draft", sentence(d.Reason)+".", theme.Warning)
 		switch {
 		case about == addDevices:
 			c.Do = p.addDevice

@@ -4,6 +4,7 @@ import (
 	"slices"
 	"strings"
 
+	"retrostage/app/theme"
 	"retrostage/app/widget"
 	"retrostage/reports/assess"
 	"retrostage/reports/record"
@@ -86,7 +87,7 @@ const (
 
 // whence is a line that says, once touched, where the numbers above it come from.
 func (p *pane) whence(line, from string) *widget.Notice {
-	n := widget.NewNotice("unjudged", widget.Muted, []string{line}, []string{from})
+	n := widget.NewNotice("unjudged", theme.Muted, []string{line}, []string{from})
 	n.OnResize = p.reflow
 	return n
 }

@@ -9,7 +9,7 @@ import (
 
 	"fyne.io/fyne/v2"
 
-	"retrostage/app/picture"
+	"retrostage/app/chart"
 	"retrostage/app/theme"
 	"retrostage/app/widget"
 	"retrostage/reports/plan"
@@ -40,9 +40,9 @@ func makePlan(j *record.Job) (*wired, error) {
 }
 
 // actionTones: what goes or is new stands out from what stays.
-var actionTones = map[string]widget.Tone{
-	"keep": widget.Good, "move": widget.Doubt, "set": widget.Doubt, "reuse": widget.Doubt, "cap": widget.Doubt,
-	"replace": widget.Accent, "add": widget.Accent, "new": widget.Accent, "remove": widget.Bad,
+var actionTones = map[string]theme.Tone{
+	"keep": theme.Good, "move": theme.Warning, "set": theme.Warning, "reuse": theme.Warning, "cap": theme.Warning,
+	"replace": theme.Accent, "add": theme.Accent, "new": theme.Accent, "remove": theme.Bad,
 }
 
 var tabs = []string{"Unit", "Controls", "Decisions", "Work list", "Proof", "Check-out", "Drawing"}
@@ -109,7 +109,7 @@ func (w *wiringPart) show() {
 
 func (w *wiringPart) build() {
 	if w.err != nil {
-		w.body.Add(widget.NewNotice("outside", widget.Bad, []string{sentence(w.err.Error())}, nil))
+		w.body.Add(widget.NewNotice("outside", theme.Bad, []string{sentence(w.err.Error())}, nil))
 	}
 	if w.plan == nil || w.choosing {
 		w.choose()
@@ -119,10 +119,10 @@ func (w *wiringPart) build() {
 	if w.plan.Plan != nil {
 		r = w.plan.Result
 	}
-	w.body.Add(widget.NewWords(w.plan.old.Title, theme.Text, true, widget.Ink))
+	w.body.Add(widget.NewWords(w.plan.old.Title, theme.Text, true, theme.Ink))
 	if r == nil || r.Refused != "" {
 		if r != nil {
-			w.body.Add(widget.NewNotice("outside", widget.Bad, []string{"No plan: " + r.Refused}, nil))
+			w.body.Add(widget.NewNotice("outside", theme.Bad, []string{"No plan: " + r.Refused}, nil))
 		}
 		w.unit.fill(w.body) // what can be mended
 		return
@@ -196,7 +196,7 @@ func (w *wiringPart) choose() {
 		t.On = n == w.p.b.job.Text("old_controls")
 		w.body.Add(t)
 	}
-	w.body.Add(widget.NewWords("Each is a generic unit of our own making. Compare it with the unit in front of you before anything is moved.", theme.Small+0.5, false, widget.Muted))
+	w.body.Add(widget.NewWords("Each is a generic unit of our own making. Compare it with the unit in front of you before anything is moved.", theme.Small+0.5, false, theme.Muted))
 }
 
 // verdict says in one notice what was checked and how it came out. It never says
@@ -206,7 +206,7 @@ func (w *wiringPart) verdict(r *planner.Result) {
 		return
 	}
 	var lines []string
-	shape, tone := "within", widget.Good
+	shape, tone := "within", theme.Good
 	held := 0
 	for _, c := range r.Proof.Checks {
 		if c.Holds {
@@ -215,7 +215,7 @@ func (w *wiringPart) verdict(r *planner.Result) {
 	}
 	lines = append(lines, fmt.Sprintf("%d of %d checks hold over %d states of the new circuit.", held, len(r.Proof.Checks), r.Proof.States))
 	if !r.Proof.Holds {
-		shape, tone = "outside", widget.Bad
+		shape, tone = "outside", theme.Bad
 	}
 	open := 0
 	for _, key := range planner.Asked {
@@ -233,11 +233,11 @@ func (w *wiringPart) verdict(r *planner.Result) {
 	if len(w.plan.Assumed) > 0 {
 		lines = append(lines, "Stand-in figures are used for: "+strings.Join(w.plan.Assumed, ", ")+".")
 		if r.Proof.Holds {
-			shape, tone = "close", widget.Doubt
+			shape, tone = "close", theme.Warning
 		}
 	}
 	for _, o := range r.Omitted {
-		shape, tone = "outside", widget.Bad
+		shape, tone = "outside", theme.Bad
 		lines = append(lines, fmt.Sprintf("Left out: %s. Stated reason: %s. %s", o.Label, o.Reason, o.Caution))
 	}
 	w.body.Add(widget.NewNotice(shape, tone, lines, nil))
@@ -273,9 +273,9 @@ func (w *wiringPart) decisions(r *planner.Result) {
 				taken = o.Words
 			}
 		}
-		said := widget.NewWords("Not answered; taken: "+taken+".", theme.Small, false, widget.Doubt)
+		said := widget.NewWords("Not answered; taken: "+taken+".", theme.Small, false, theme.Warning)
 		if d.Answered {
-			said = widget.NewWords("Answered.", theme.Small, false, widget.Muted)
+			said = widget.NewWords("Answered.", theme.Small, false, theme.Muted)
 		}
 		w.body.Add(said)
 		var words []string
@@ -319,7 +319,7 @@ func (w *wiringPart) decisions(r *planner.Result) {
 			w.body.Add(row)
 		}
 		if d.Caution != "" {
-			w.body.Add(widget.NewNotice("caution", widget.Doubt, []string{d.Caution}, []string{d.Source}))
+			w.body.Add(widget.NewNotice("caution", theme.Warning, []string{d.Caution}, []string{d.Source}))
 		}
 	}
 }
@@ -349,7 +349,7 @@ func (w *wiringPart) steps(r *planner.Result) {
 		if s.Source != "" && s.Reason != "" {
 			small = append(small, "Source: "+s.Source)
 		}
-		w.body.Add(widget.NewCard(s.Words, fmt.Sprintf("%d", s.N), sentence(s.Reason), widget.Accent, small...))
+		w.body.Add(widget.NewCard(s.Words, fmt.Sprintf("%d", s.N), sentence(s.Reason), theme.Accent, small...))
 	}
 }
 
@@ -358,15 +358,15 @@ func (w *wiringPart) proof(r *planner.Result) {
 		return
 	}
 	for _, c := range r.Proof.Checks {
-		word, tone := "holds", widget.Good
+		word, tone := "holds", theme.Good
 		why := c.Source
 		if !c.Holds {
-			word, tone = "fails", widget.Bad
+			word, tone = "fails", theme.Bad
 			why = fmt.Sprintf("In this state: %s. %s. Path: %s. %s", c.State, c.Detail, strings.Join(c.Path, " < "), c.Source)
 		}
 		w.body.Add(widget.NewCard(sentence(c.Words), word, why, tone))
 	}
-	w.body.Add(widget.NewWords(r.Proof.Note, theme.Small+0.5, false, widget.Muted))
+	w.body.Add(widget.NewWords(r.Proof.Note, theme.Small+0.5, false, theme.Muted))
 	harmless, danger := 0, 0
 	for _, f := range r.Faults {
 		if f.Harmless {
@@ -379,7 +379,7 @@ func (w *wiringPart) proof(r *planner.Result) {
 	w.body.Add(widget.NewHeading(fmt.Sprintf("Single faults: %d tried, %d change nothing, %d dangerous", len(r.Faults), harmless, danger)))
 	for _, f := range r.Faults {
 		if f.Dangerous {
-			w.body.Add(widget.NewCard(sentence(f.Words), "danger", sentence(f.Effect)+". "+sentence(f.State), widget.Bad))
+			w.body.Add(widget.NewCard(sentence(f.Words), "danger", sentence(f.Effect)+". "+sentence(f.State), theme.Bad))
 		}
 	}
 }
@@ -411,22 +411,22 @@ func (w *wiringPart) drawing(r *planner.Result) {
 		w.view.Set(ladderPicture(d))
 		w.body.Add(w.view)
 	}
-	w.body.Add(widget.NewWords("Changed parts and conductors are drawn heavier and carry the word of what is done. Enlarge with the keys; then drag to move, wheel to enlarge further.", theme.Small, false, widget.Muted))
+	w.body.Add(widget.NewWords("Changed parts and conductors are drawn heavier and carry the word of what is done. Enlarge with the keys; then drag to move, wheel to enlarge further.", theme.Small, false, theme.Muted))
 }
 
 // ladderPicture turns a ladder's strokes and words into a picture. The paint of
 // a conductor is left to its name in words: on a dark ground and in the sun it
 // would tell nothing.
-func ladderPicture(d ladder.Drawing) *picture.Picture {
-	p := &picture.Picture{X: picture.Axis{Min: 0, Max: d.W}, Y: picture.Axis{Min: 0, Max: d.H}}
-	tone := func(mark string) picture.Tone {
+func ladderPicture(d ladder.Drawing) *chart.Picture {
+	p := &chart.Picture{X: chart.Axis{Min: 0, Max: d.W}, Y: chart.Axis{Min: 0, Max: d.H}}
+	tone := func(mark string) theme.Tone {
 		switch mark {
 		case "":
-			return picture.Ink
+			return theme.Ink
 		case "remove":
-			return picture.Bad
+			return theme.Bad
 		}
-		return picture.Accent
+		return theme.Accent
 	}
 	for _, l := range d.Lines {
 		width, dash := 1.2, []float64(nil)
@@ -439,14 +439,14 @@ func ladderPicture(d ladder.Drawing) *picture.Picture {
 		if l.Mark == "remove" {
 			dash = []float64{5, 3}
 		}
-		p.Items = append(p.Items, picture.Line{Pts: []picture.Pt{{X: l.X1, Y: l.Y1}, {X: l.X2, Y: l.Y2}}, Tone: tone(l.Mark), Width: width, Dash: dash})
+		p.Items = append(p.Items, chart.Line{Pts: []chart.Pt{{X: l.X1, Y: l.Y1}, {X: l.X2, Y: l.Y2}}, Tone: tone(l.Mark), Width: width, Dash: dash})
 	}
 	for _, c := range d.Circles {
-		p.Items = append(p.Items, picture.Round{At: picture.Pt{X: c.X, Y: c.Y}, R: c.R, Filled: c.Filled, Tone: tone(c.Mark), Width: 1.4})
+		p.Items = append(p.Items, chart.Round{At: chart.Pt{X: c.X, Y: c.Y}, R: c.R, Filled: c.Filled, Tone: tone(c.Mark), Width: 1.4})
 	}
 	anchors := map[string]float64{"middle": 0.5, "end": 1}
 	for _, t := range d.Labels {
-		p.Items = append(p.Items, picture.Text{At: picture.Pt{X: t.X, Y: t.Y}, Text: t.Text, Tone: tone(t.Mark), Size: t.Size, Bold: t.Bold || t.Mark != "", AX: anchors[t.Anchor], OnBase: true, Grow: true})
+		p.Items = append(p.Items, chart.Text{At: chart.Pt{X: t.X, Y: t.Y}, Text: t.Text, Tone: tone(t.Mark), Size: t.Size, Bold: t.Bold || t.Mark != "", AX: anchors[t.Anchor], OnBase: true, Grow: true})
 	}
 	return p
 }

@@ -28,45 +28,45 @@ func (t Theme) Color(n fyne.ThemeColorName, _ fyne.ThemeVariant) color.Color {
 	p := t.Palette
 	switch n {
 	case theme.ColorNameBackground:
-		return p.Paper
+		return p.Of(Paper)
 	case theme.ColorNameForeground:
-		return p.Ink
+		return p.Of(Ink)
 	case theme.ColorNamePrimary, theme.ColorNameHyperlink:
-		return p.Accent
+		return p.Of(Accent)
 	case theme.ColorNameForegroundOnPrimary:
-		return p.OnAccent
+		return p.Of(OnAccent)
 	case theme.ColorNameButton, theme.ColorNameHeaderBackground:
-		return p.Chosen
+		return p.Of(Chosen)
 	case theme.ColorNameDisabledButton:
-		return p.Panel
+		return p.Of(Panel)
 	case theme.ColorNameDisabled, theme.ColorNamePlaceHolder:
-		return p.Muted
+		return p.Of(Muted)
 	case theme.ColorNameInputBackground:
-		return p.Input
+		return p.Of(Input)
 	case theme.ColorNameInputBorder:
-		return p.Frame
+		return p.Of(Frame)
 	case theme.ColorNameMenuBackground, theme.ColorNameOverlayBackground:
-		return p.Panel
+		return p.Of(Panel)
 	case theme.ColorNameSeparator:
-		return p.Line
+		return p.Of(Line)
 	case theme.ColorNameScrollBar:
-		return p.Frame
+		return p.Of(Frame)
 	case theme.ColorNameScrollBarBackground:
 		return color.NRGBA{}
 	case theme.ColorNameHover:
-		return faded(p.Press, 0x60)
+		return faded(p.Of(Press), 0x60)
 	case theme.ColorNamePressed:
-		return faded(p.Accent, 0x40)
+		return faded(p.Of(Accent), 0x40)
 	case theme.ColorNameFocus, theme.ColorNameSelection:
-		return faded(p.Accent, 0x48)
+		return faded(p.Of(Accent), 0x48)
 	case theme.ColorNameError:
-		return p.Bad
+		return p.Of(Bad)
 	case theme.ColorNameSuccess:
-		return p.Good
+		return p.Of(Good)
 	case theme.ColorNameWarning:
-		return p.Doubt
+		return p.Of(Warning)
 	case theme.ColorNameForegroundOnError, theme.ColorNameForegroundOnSuccess, theme.ColorNameForegroundOnWarning:
-		return p.Paper
+		return p.Of(Paper)
 	case theme.ColorNameShadow:
 		return color.NRGBA{A: 0x30}
 	}

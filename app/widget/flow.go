@@ -65,7 +65,7 @@ type Heading struct{ Words }
 
 // NewHeading makes the heading of a group.
 func NewHeading(text string) *Heading {
-	h := &Heading{Words{Text: text, Px: theme.Small + 0.5, Bold: true, Tone: Accent}}
+	h := &Heading{Words{Text: text, Px: theme.Small + 0.5, Bold: true, Tone: theme.Accent}}
 	h.ExtendBaseWidget(h)
 	return h
 }
@@ -326,13 +326,13 @@ func (r *sheetRenderer) Destroy()                     {}
 type Panel struct {
 	widget.BaseWidget
 	Content fyne.CanvasObject
-	Tone    Tone
+	Tone    theme.Tone
 	Pad     float32
 	Edge    bool // a line about it
 }
 
 // NewPanel makes a panel.
-func NewPanel(tone Tone, pad float32, content fyne.CanvasObject) *Panel {
+func NewPanel(tone theme.Tone, pad float32, content fyne.CanvasObject) *Panel {
 	p := &Panel{Content: content, Tone: tone, Pad: pad}
 	p.ExtendBaseWidget(p)
 	return p
@@ -363,9 +363,9 @@ func (r *panelRenderer) MinSize() fyne.Size {
 	return fyne.NewSize(m.Width+2*r.p.Pad, m.Height+2*r.p.Pad)
 }
 func (r *panelRenderer) Refresh() {
-	r.ground.FillColor = r.p.Tone.colour()
+	r.ground.FillColor = r.p.Tone.Colour()
 	if r.p.Edge {
-		r.ground.StrokeColor, r.ground.StrokeWidth, r.ground.CornerRadius = Line.colour(), 1, 3
+		r.ground.StrokeColor, r.ground.StrokeWidth, r.ground.CornerRadius = theme.Line.Colour(), 1, 3
 	}
 	r.ground.Refresh()
 	r.p.Content.Refresh()

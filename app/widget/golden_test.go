@@ -15,9 +15,7 @@ import (
 	"fyne.io/fyne/v2/driver/software"
 	"fyne.io/fyne/v2/test"
 
-	"retrostage/app/picture"
-	"retrostage/app/plot"
-	"retrostage/app/strip"
+	"retrostage/app/chart"
 	"retrostage/app/theme"
 )
 
@@ -98,17 +96,17 @@ func pf(v float64) *float64 { return &v }
 func findings() []Finding {
 	return []Finding{
 		{Key: "sh", Label: "Suction superheat", Figure: "11.4", Unit: "°F", Doubt: "± 1.3 (95 %)", Verdict: Within,
-			Scale: strip.Input{Value: 11.4, Half: 1.3, Has: true, Low: pf(7), High: pf(17), Target: pf(12)}, Low: "7", High: "17", Target: "12",
+			Scale: chart.Scale{Value: 11.4, Half: 1.3, Has: true, Low: pf(7), High: pf(17), Target: pf(12)}, Low: "7", High: "17", Target: "12",
 			Next: "Nothing to do.", From: [][2]string{{"Formula", "suction line temperature - dew temperature at suction pressure"}, {"Source", "common practice, no source"}}},
 		{Key: "sc", Label: "Subcooling", Figure: "4.1", Unit: "°F", Doubt: "± 1.1", Verdict: Outside,
-			Scale: strip.Input{Value: 4.1, Half: 1.1, Has: true, Low: pf(7), High: pf(13), Target: pf(10)}, Low: "7", High: "13", Target: "10",
+			Scale: chart.Scale{Value: 4.1, Half: 1.1, Has: true, Low: pf(7), High: pf(13), Target: pf(10)}, Low: "7", High: "13", Target: "10",
 			Next: "Below the target: add refrigerant in small steps and let the unit settle for 15 minutes after each.", From: [][2]string{{"Formula", "x"}}},
 		{Key: "cap", Label: "Run capacitor under load", Figure: "37.9", Unit: "µF", Doubt: "± 1.6", Verdict: TooClose,
-			Scale: strip.Input{Value: 37.9, Half: 1.6, Has: true, Low: pf(37.6), High: pf(42.4), Target: pf(40)}, Low: "37.6", High: "42.4", Target: "40",
+			Scale: chart.Scale{Value: 37.9, Half: 1.6, Has: true, Low: pf(37.6), High: pf(42.4), Target: pf(40)}, Low: "37.6", High: "42.4", Target: "40",
 			Next: "Read start winding lead current to ±0.08 A (now ±0.3): that would settle it.", From: [][2]string{{"Formula", "x"}}},
 		{Key: "rat", Label: "Compression ratio", Figure: "9.2", Doubt: "± 0.1", Verdict: Outside,
-			Scale: strip.Input{Value: 9.2, Half: 0.1, Has: true, High: pf(4)}, High: "4", Next: "Above the usual: look at the condenser and the suction pressure."},
-		{Key: "pw", Label: "Input power", Figure: "3410", Unit: "W", Doubt: "± 60", Verdict: NotJudged, Scale: strip.Input{Value: 3410, Has: true}, Next: "For the record."},
+			Scale: chart.Scale{Value: 9.2, Half: 0.1, Has: true, High: pf(4)}, High: "4", Next: "Above the usual: look at the condenser and the suction pressure."},
+		{Key: "pw", Label: "Input power", Figure: "3410", Unit: "W", Doubt: "± 60", Verdict: NotJudged, Scale: chart.Scale{Value: 3410, Has: true}, Next: "For the record."},
 		{Key: "no", Label: "Discharge superheat", Verdict: NotMeasured, Next: "Enter: Discharge line temperature."},
 	}
 }
@@ -145,7 +143,7 @@ func rows() fyne.CanvasObject {
 	add(Field{Label: "Refrigerant on the plate", Kind: PickField, Options: []string{"R-22", "R-32", "R-134a", "R-1234yf", "R-125", "R-410A", "R-407C", "R-454B"}}, "R-410A", "", "")
 	add(Field{Label: "Date of visit", Kind: DateField}, "", "", "")
 	add(Field{Label: "Why it failed", Kind: NoteField, Help: "x"}, "Grounded start winding.\nBurnt oil.", "", "")
-	return NewPanel(PanelTone, 0, c)
+	return NewPanel(theme.Panel, 0, c)
 }
 
 func TestRowsLook(t *testing.T) {
@@ -173,15 +171,15 @@ func TestRouteLook(t *testing.T) {
 	golden(t, "route-light", render(route, 210, 420, theme.Light))
 }
 
-func plane() *picture.Picture {
-	d := plot.PH{HLabel: "enthalpy, Btu/lb", PLabel: "pressure, psia (log)"}
+func plane() *chart.Picture {
+	d := chart.PH{HLabel: "enthalpy, Btu/lb", PLabel: "pressure, psia (log)"}
 	for i := range 60 {
 		p := 60 * math.Pow(9, float64(i)/59)
 		d.Bubble.P, d.Bubble.H = append(d.Bubble.P, p), append(d.Bubble.H, 30+float64(i)*0.9+float64(i*i)*0.006)
 		d.Dew.P, d.Dew.H = append(d.Dew.P, p), append(d.Dew.H, 120+float64(i)*0.15-float64(i*i*i)*0.00012)
 	}
-	d.Cycle = []plot.Point{{H: 126, P: 130, Name: "suction", HalfH: 0.6, HalfP: 3}, {H: 143, P: 390, Name: "discharge"}, {H: 62, P: 380, Name: "liquid", HalfH: 0.8, HalfP: 6}, {H: 62, P: 130, Name: "after the valve"}}
-	d.Ties = []plot.Curve{{H: []float64{40, 121}, P: []float64{130, 130}, Text: "44 °F"}}
+	d.Cycle = []chart.Point{{H: 126, P: 130, Name: "suction", HalfH: 0.6, HalfP: 3}, {H: 143, P: 390, Name: "discharge"}, {H: 62, P: 380, Name: "liquid", HalfH: 0.8, HalfP: 6}, {H: 62, P: 130, Name: "after the valve"}}
+	d.Ties = []chart.Curve{{H: []float64{40, 121}, P: []float64{130, 130}, Text: "44 °F"}}
 	return d.Picture()
 }
 

@@ -26,7 +26,7 @@ type Keypad struct {
 
 // NewKeypad makes a keypad.
 func NewKeypad() *Keypad {
-	k := &Keypad{title: NewWords("", theme.Text, true, Ink), help: NewWords("", theme.Small, false, Muted)}
+	k := &Keypad{title: NewWords("", theme.Text, true, theme.Ink), help: NewWords("", theme.Small, false, theme.Muted)}
 	k.title.Max, k.help.Max = 1, 2
 	k.units = NewChoose(nil, "", func(u string) {
 		if k.target != nil {
@@ -184,8 +184,8 @@ func (r *keypadRenderer) Layout(size fyne.Size) {
 }
 func (r *keypadRenderer) MinSize() fyne.Size { return fyne.NewSize(260, 300) }
 func (r *keypadRenderer) Refresh() {
-	r.ground.FillColor = PanelTone.colour()
-	r.rule.StrokeColor, r.rule.StrokeWidth = Frame.colour(), 1
+	r.ground.FillColor = theme.Panel.Colour()
+	r.rule.StrokeColor, r.rule.StrokeWidth = theme.Frame.Colour(), 1
 	r.Layout(r.k.Size())
 	for _, t := range r.k.keys {
 		t.Refresh()

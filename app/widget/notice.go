@@ -15,15 +15,15 @@ import (
 type Notice struct {
 	widget.BaseWidget
 	Lines    []string
-	Small    []string // small print of each line
-	Shape    string   // "caution" or "outside"
-	Tone     Tone     // of the shape
+	Small    []string   // small print of each line
+	Shape    string     // "caution" or "outside"
+	Tone     theme.Tone // of the shape
 	Open     bool
 	OnResize func()
 }
 
 // NewNotice makes a notice.
-func NewNotice(shape string, tone Tone, lines, small []string) *Notice {
+func NewNotice(shape string, tone theme.Tone, lines, small []string) *Notice {
 	n := &Notice{Lines: lines, Small: small, Shape: shape, Tone: tone}
 	n.ExtendBaseWidget(n)
 	return n
@@ -45,9 +45,9 @@ const noticePx = theme.Small + 0.5
 
 func (n *Notice) lines() (out []*Words) {
 	for i, t := range n.Lines {
-		out = append(out, NewWords(t, noticePx, false, Ink))
+		out = append(out, NewWords(t, noticePx, false, theme.Ink))
 		if n.Open && i < len(n.Small) && n.Small[i] != "" {
-			out = append(out, NewWords(n.Small[i], theme.Small-1, false, Muted))
+			out = append(out, NewWords(n.Small[i], theme.Small-1, false, theme.Muted))
 		}
 	}
 	return out
@@ -94,15 +94,15 @@ func (r *noticeRenderer) MinSize() fyne.Size {
 	return fyne.NewSize(120, r.n.HeightFor(fyne.Max(120, r.n.Size().Width)))
 }
 func (r *noticeRenderer) Refresh() {
-	ground := CautionTone
+	ground := theme.Caution
 	switch r.n.Tone {
-	case Good:
-		ground = ChosenTone
-	case Muted:
-		ground = PanelTone
+	case theme.Good:
+		ground = theme.Chosen
+	case theme.Muted:
+		ground = theme.Panel
 	}
-	r.ground.FillColor = ground.colour()
-	r.bar.FillColor = r.n.Tone.colour()
+	r.ground.FillColor = ground.Colour()
+	r.bar.FillColor = r.n.Tone.Colour()
 	setGlyph(r.glyph, r.n.Shape, r.n.Tone, ground)
 	r.words = r.n.lines()
 	r.Layout(r.n.Size())
@@ -122,13 +122,13 @@ func (r *noticeRenderer) Destroy() {}
 type Card struct {
 	widget.BaseWidget
 	Title, Word, Why string
-	Tone             Tone
+	Tone             theme.Tone
 	Detail           []string // small print
 	Do               func()   // on touch, nil for a card that only tells
 }
 
 // NewCard makes a card.
-func NewCard(title, word, why string, tone Tone, detail ...string) *Card {
+func NewCard(title, word, why string, tone theme.Tone, detail ...string) *Card {
 	c := &Card{Title: title, Word: word, Why: why, Tone: tone, Detail: detail}
 	c.ExtendBaseWidget(c)
 	return c
@@ -153,12 +153,12 @@ func (c *Card) HeightFor(w float32) float32 {
 }
 
 func (c *Card) lines() []*Words {
-	out := []*Words{NewWords(c.Title, theme.Text, true, Ink)}
+	out := []*Words{NewWords(c.Title, theme.Text, true, theme.Ink)}
 	if c.Why != "" {
-		out = append(out, NewWords(c.Why, noticePx, false, Ink))
+		out = append(out, NewWords(c.Why, noticePx, false, theme.Ink))
 	}
 	for _, d := range c.Detail {
-		out = append(out, NewWords(d, theme.Small, false, Muted))
+		out = append(out, NewWords(d, theme.Small, false, theme.Muted))
 	}
 	return out
 }
@@ -195,8 +195,8 @@ func (r *cardRenderer) MinSize() fyne.Size {
 }
 func (r *cardRenderer) Refresh() {
 	write(r.word, r.c.Word, noticePx, true, r.c.Tone, fyne.TextAlignCenter)
-	r.box.FillColor, r.box.StrokeColor, r.box.StrokeWidth, r.box.CornerRadius = Clear.colour(), r.c.Tone.colour(), 1.6, 3
-	r.rule.FillColor = Line.colour()
+	r.box.FillColor, r.box.StrokeColor, r.box.StrokeWidth, r.box.CornerRadius = theme.Clear.Colour(), r.c.Tone.Colour(), 1.6, 3
+	r.rule.FillColor = theme.Line.Colour()
 	r.words = r.c.lines()
 	r.Layout(r.c.Size())
 	canvas.Refresh(r.c)

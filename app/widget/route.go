@@ -131,7 +131,7 @@ func (s *stage) HeightFor(w float32) float32 {
 
 func (s *stage) CreateRenderer() fyne.WidgetRenderer {
 	r := &stageRenderer{s: s, ground: rect(), mark: rect(), glyph: newGlyph(),
-		title: canvas.NewText("", color.Black), word: canvas.NewText("", color.Black), why: NewWords("", theme.Small, false, Muted)}
+		title: canvas.NewText("", color.Black), word: canvas.NewText("", color.Black), why: NewWords("", theme.Small, false, theme.Muted)}
 	r.why.Max = 3
 	r.Refresh()
 	return r
@@ -159,7 +159,7 @@ func (r *stageRenderer) Layout(size fyne.Size) {
 			break
 		}
 	}
-	write(r.title, Fit(title, space, routePx, here), routePx, here, Ink, fyne.TextAlignLeading)
+	write(r.title, Fit(title, space, routePx, here), routePx, here, theme.Ink, fyne.TextAlignLeading)
 	put(r.mark, 0, 0, 5, size.Height)
 	top := (size.Height - h) / 2
 	put(r.glyph, 11, top+14, 19, 19)
@@ -175,24 +175,24 @@ func (r *stageRenderer) Refresh() {
 	}
 	st := r.s.route.Stages[r.s.i]
 	here := r.s.i == r.s.route.At
-	ground := PanelTone
+	ground := theme.Panel
 	switch {
 	case here:
-		ground = ChosenTone
+		ground = theme.Chosen
 	case r.s.hover:
-		ground = PressTone
+		ground = theme.Press
 	}
-	r.ground.FillColor = ground.colour()
-	r.mark.FillColor = Clear.colour()
+	r.ground.FillColor = ground.Colour()
+	r.mark.FillColor = theme.Clear.Colour()
 	if here {
-		r.mark.FillColor = Accent.colour()
+		r.mark.FillColor = theme.Accent.Colour()
 	}
 	setGlyph(r.glyph, st.State.Word(), st.State.tone(), ground)
 	write(r.word, st.State.Word(), theme.Small, false, st.State.tone(), fyne.TextAlignTrailing)
 	r.why.Text = r.s.why()
-	r.why.Tone = Muted
+	r.why.Tone = theme.Muted
 	if st.State == Held {
-		r.why.Tone = Doubt
+		r.why.Tone = theme.Warning
 	}
 	r.Layout(r.s.Size())
 	r.why.Refresh()

@@ -74,9 +74,9 @@ type Row struct {
 // NewRow makes a row.
 func NewRow(f Field) *Row {
 	r := &Row{Field: f}
-	r.label = NewWords(f.Label, theme.Text-1, false, Ink)
-	r.wrong = NewWords("", theme.Small+0.5, false, Bad)
-	r.quiet = NewWords("", theme.Small-0.5, false, Muted)
+	r.label = NewWords(f.Label, theme.Text-1, false, theme.Ink)
+	r.wrong = NewWords("", theme.Small+0.5, false, theme.Bad)
+	r.quiet = NewWords("", theme.Small-0.5, false, theme.Muted)
 	r.quiet.Max = 2
 	switch {
 	case f.Kind == PickField && short(f.Options):
@@ -523,16 +523,16 @@ func (rr *rowRenderer) MinSize() fyne.Size {
 }
 
 func (rr *rowRenderer) Refresh() {
-	setGlyph(rr.badge, "outside", Bad, PanelTone)
+	setGlyph(rr.badge, "outside", theme.Bad, theme.Panel)
 	switch {
 	case rr.r.err != "":
-		rr.bar.FillColor = Bad.colour()
+		rr.bar.FillColor = theme.Bad.Colour()
 	case rr.r.focused:
-		rr.bar.FillColor = Accent.colour()
+		rr.bar.FillColor = theme.Accent.Colour()
 	default:
 		rr.bar.FillColor = color.Transparent
 	}
-	rr.frame.FillColor, rr.frame.CornerRadius = Frame.colour(), 4
+	rr.frame.FillColor, rr.frame.CornerRadius = theme.Frame.Colour(), 4
 	rr.Layout(rr.r.Size())
 	rr.r.label.Refresh()
 	rr.r.wrong.Refresh()

@@ -7,6 +7,8 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
+
+	"retrostage/app/theme"
 )
 
 // Verdict is what a finding says. Each has a word, a shape and a tone; the
@@ -27,7 +29,9 @@ func (v Verdict) Word() string {
 }
 
 // Tone is the verdict's colour.
-func (v Verdict) Tone() Tone { return [...]Tone{Absent, Good, Bad, Doubt, Muted}[v] }
+func (v Verdict) Tone() theme.Tone {
+	return [...]theme.Tone{theme.Absent, theme.Good, theme.Bad, theme.Warning, theme.Muted}[v]
+}
 
 // State is how far a step of the route is.
 type State int
@@ -42,7 +46,9 @@ const (
 // Word is the state in words.
 func (s State) Word() string { return [...]string{"open", "ready", "held", "done"}[s] }
 
-func (s State) tone() Tone { return [...]Tone{Accent, Muted, Doubt, Good}[s] }
+func (s State) tone() theme.Tone {
+	return [...]theme.Tone{theme.Accent, theme.Muted, theme.Warning, theme.Good}[s]
+}
 
 // glyphs are drawn on a 24 by 24 sheet; %[1]s is the tone, %[2]s the ground.
 var glyphs = map[string]string{
@@ -106,8 +112,8 @@ func newGlyph() *canvas.Image {
 	return im
 }
 
-func setGlyph(im *canvas.Image, name string, tone, ground Tone) {
-	r := glyph(name, tone.colour(), ground.colour())
+func setGlyph(im *canvas.Image, name string, tone, ground theme.Tone) {
+	r := glyph(name, tone.Colour(), ground.Colour())
 	if im.Resource != r {
 		im.Resource = r
 		im.Refresh()

@@ -8,7 +8,7 @@ import (
 	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/widget"
 
-	"retrostage/app/strip"
+	"retrostage/app/chart"
 	"retrostage/app/theme"
 )
 
@@ -19,7 +19,7 @@ type Finding struct {
 	Figure     string // "11.4"; empty when not measured
 	Unit       string // "°F"
 	Doubt      string // "± 1.3"; empty when unknown
-	Scale      strip.Input
+	Scale      chart.Scale
 	Low, High  string // the limits in words, as they stand at the band's ends
 	Target     string
 	Verdict    Verdict
@@ -92,7 +92,7 @@ func (s *Strip) shape(w float32) stripShape {
 	g.wide = w >= stripWide
 	g.textX = glyphSize + 12
 	bare := f.Figure == ""
-	scaled := !bare && strip.Lay(f.Scale).Scaled
+	scaled := !bare && chart.Lay(f.Scale).Scaled
 	g.valueW = 132
 	g.valueX = w - g.valueW
 	y := float32(stripPad)
@@ -165,9 +165,9 @@ func (s *Strip) CreateRenderer() fyne.WidgetRenderer {
 	for _, t := range []**canvas.Text{&r.word, &r.figure, &r.doubt, &r.moreText, &r.low, &r.high, &r.targetText} {
 		*t = canvas.NewText("", color.Black)
 	}
-	r.label = NewWords("", labelPx, true, Ink)
+	r.label = NewWords("", labelPx, true, theme.Ink)
 	r.label.Max = labelLines
-	r.next = NewWords("", theme.Small+0.5, false, Ink)
+	r.next = NewWords("", theme.Small+0.5, false, theme.Ink)
 	r.next.Max = nextLines
 	r.Refresh()
 	return r
@@ -218,8 +218,8 @@ func put(o fyne.CanvasObject, x, y, w, h float32) {
 
 func whole(v float32) float32 { return float32(math.Round(float64(v))) }
 
-func write(t *canvas.Text, text string, px float32, bold bool, tone Tone, align fyne.TextAlign) {
-	t.Text, t.TextSize, t.TextStyle, t.Color, t.Alignment = text, px, fyne.TextStyle{Bold: bold}, tone.colour(), align
+func write(t *canvas.Text, text string, px float32, bold bool, tone theme.Tone, align fyne.TextAlign) {
+	t.Text, t.TextSize, t.TextStyle, t.Color, t.Alignment = text, px, fyne.TextStyle{Bold: bold}, tone.Colour(), align
 }
 
 func (r *stripRenderer) Layout(size fyne.Size) {
@@ -230,13 +230,13 @@ func (r *stripRenderer) Layout(size fyne.Size) {
 		return
 	}
 	g := r.s.shape(w)
-	lay := strip.Lay(f.Scale)
+	lay := chart.Lay(f.Scale)
 	bare := f.Figure == ""
 	r.objects = r.objects[:0]
 	show := func(os ...fyne.CanvasObject) { r.objects = append(r.objects, os...) }
 
 	tone := f.Verdict.Tone()
-	setGlyph(r.glyph, f.Verdict.glyph(), tone, PaperTone)
+	setGlyph(r.glyph, f.Verdict.glyph(), tone, theme.Paper)
 	put(r.glyph, 2, stripPad+1, glyphSize, glyphSize)
 	r.label.Text = f.Label
 	put(r.label, g.textX, stripPad, g.labelW, g.labelH)
@@ -257,9 +257,9 @@ func (r *stripRenderer) Layout(size fyne.Size) {
 		if f.Unit != "" {
 			unit += " " + f.Unit
 		}
-		write(r.figure, unit, theme.Figure, true, Ink, fyne.TextAlignTrailing)
+		write(r.figure, unit, theme.Figure, true, theme.Ink, fyne.TextAlignTrailing)
 		put(r.figure, g.valueX, stripPad-4, g.valueW, 25)
-		write(r.doubt, f.Doubt, theme.Small, false, Muted, fyne.TextAlignTrailing)
+		write(r.doubt, f.Doubt, theme.Small, false, theme.Muted, fyne.TextAlignTrailing)
 		put(r.doubt, g.valueX, stripPad+21, g.valueW, 19)
 		show(r.figure, r.doubt)
 		if lay.Scaled {
@@ -269,41 +269,41 @@ func (r *stripRenderer) Layout(size fyne.Size) {
 	show(r.word)
 
 	r.next.Text = f.Next
-	r.next.Tone = Ink
+	r.next.Tone = theme.Ink
 	if f.Verdict == NotMeasured || f.Verdict == Within || f.Verdict == NotJudged {
-		r.next.Tone = Muted
+		r.next.Tone = theme.Muted
 	}
 	put(r.next, g.textX, g.nextY, g.nextW, g.fromY-g.nextY)
 	r.next.Refresh()
 	show(r.next)
 
 	if len(f.From) > 0 {
-		write(r.moreText, "where from?", theme.Small, false, Accent, fyne.TextAlignTrailing)
+		write(r.moreText, "where from?", theme.Small, false, theme.Accent, fyne.TextAlignTrailing)
 		put(r.moreText, g.moreX, g.nextY-1, g.moreW-22, 19)
 		name := "more"
 		if r.s.Open {
 			name = "less"
 		}
-		setGlyph(r.more, name, Accent, PaperTone)
+		setGlyph(r.more, name, theme.Accent, theme.Paper)
 		put(r.more, w-18, g.nextY+1, 16, 16)
 		show(r.moreText, r.more)
 	}
 	if r.s.Open {
 		r.openFrom(g, w, show)
 	}
-	r.rule.StrokeColor, r.rule.StrokeWidth = Line.colour(), 1
+	r.rule.StrokeColor, r.rule.StrokeWidth = theme.Line.Colour(), 1
 	r.rule.Position1, r.rule.Position2 = fyne.NewPos(0, g.height-1), fyne.NewPos(w, g.height-1)
 	show(r.rule)
 }
 
-func (r *stripRenderer) scale(g stripShape, lay strip.Geometry, show func(...fyne.CanvasObject)) {
+func (r *stripRenderer) scale(g stripShape, lay chart.Geometry, show func(...fyne.CanvasObject)) {
 	f := r.s.Finding
 	x := func(frac float64) float32 { return g.scaleX + float32(frac)*g.scaleW }
 	y := g.scaleY + 17 // the axis
-	r.axis.StrokeColor, r.axis.StrokeWidth = Muted.colour(), 1.4
+	r.axis.StrokeColor, r.axis.StrokeWidth = theme.Muted.Colour(), 1.4
 	r.axis.Position1, r.axis.Position2 = fyne.NewPos(g.scaleX, y+9), fyne.NewPos(g.scaleX+g.scaleW, y+9)
 	if lay.HasBand {
-		r.band.FillColor = BandTone.colour()
+		r.band.FillColor = theme.Band.Colour()
 		put(r.band, x(lay.BandLow), y-9, fyne.Max(2, x(lay.BandHigh)-x(lay.BandLow)), 18)
 		show(r.band)
 	}
@@ -319,7 +319,7 @@ func (r *stripRenderer) scale(g stripShape, lay strip.Geometry, show func(...fyn
 		}
 		return true
 	}
-	say := func(t *canvas.Text, text string, at float32, bold bool, tone Tone) {
+	say := func(t *canvas.Text, text string, at float32, bold bool, tone theme.Tone) {
 		if text == "" {
 			return
 		}
@@ -334,53 +334,53 @@ func (r *stripRenderer) scale(g stripShape, lay strip.Geometry, show func(...fyn
 		show(t)
 	}
 	edge := func(rc *canvas.Rectangle, at float32) {
-		rc.FillColor = BandEdge.colour()
+		rc.FillColor = theme.BandEdge.Colour()
 		put(rc, at-1, y-11, 2, 21)
 		show(rc)
 	}
 	if lay.HasBand && !lay.OpenLow {
 		edge(r.edgeLow, x(lay.BandLow))
-		say(r.low, f.Low, x(lay.BandLow), true, Ink)
+		say(r.low, f.Low, x(lay.BandLow), true, theme.Ink)
 	}
 	if lay.HasBand && !lay.OpenHigh {
 		edge(r.edgeHigh, x(lay.BandHigh))
-		say(r.high, f.High, x(lay.BandHigh), true, Ink)
+		say(r.high, f.High, x(lay.BandHigh), true, theme.Ink)
 	}
 	if lay.HasTarget {
-		r.target.FillColor = Ink.colour()
+		r.target.FillColor = theme.Ink.Colour()
 		put(r.target, x(lay.Target)-1.25, y-14, 2.5, 23)
 		show(r.target)
-		say(r.targetText, f.Target, x(lay.Target), false, Ink)
+		say(r.targetText, f.Target, x(lay.Target), false, theme.Ink)
 	}
 	for len(r.ticks) < len(lay.Ticks) {
 		r.ticks = append(r.ticks, rect())
 		r.tickTexts = append(r.tickTexts, canvas.NewText("", color.Black))
 	}
 	for i, t := range lay.Ticks {
-		r.ticks[i].FillColor = Muted.colour()
+		r.ticks[i].FillColor = theme.Muted.Colour()
 		put(r.ticks[i], x(t.At)-0.5, y+9, 1, 4)
 		show(r.ticks[i])
-		say(r.tickTexts[i], t.Text, x(t.At), false, Muted)
+		say(r.tickTexts[i], t.Text, x(t.At), false, theme.Muted)
 	}
 	if !lay.HasValue {
 		return
 	}
 	tone := f.Verdict.Tone()
 	if f.Verdict == NotJudged {
-		tone = Ink
+		tone = theme.Ink
 	}
 	if lay.OffLow || lay.OffHigh {
 		name, at := "off-low", g.scaleX
 		if lay.OffHigh {
 			name, at = "off-high", g.scaleX+g.scaleW-18
 		}
-		setGlyph(r.off, name, tone, PaperTone)
+		setGlyph(r.off, name, tone, theme.Paper)
 		put(r.off, at, y-9, 18, 18)
 		show(r.off)
 		return
 	}
 	for _, b := range []*canvas.Rectangle{r.whisker, r.capLow, r.capHigh} {
-		b.FillColor = Ink.colour()
+		b.FillColor = theme.Ink.Colour()
 	}
 	if wl, wh := x(lay.WhiskLow), x(lay.WhiskHigh); wh-wl > 1 {
 		put(r.whisker, wl, y-1.25, wh-wl, 2.5)
@@ -388,8 +388,8 @@ func (r *stripRenderer) scale(g stripShape, lay strip.Geometry, show func(...fyn
 		put(r.capHigh, wh-1, y-5, 2, 10)
 		show(r.whisker, r.capLow, r.capHigh)
 	}
-	r.dot.FillColor = tone.colour()
-	r.dot.StrokeColor, r.dot.StrokeWidth = PaperTone.colour(), 1.5
+	r.dot.FillColor = tone.Colour()
+	r.dot.StrokeColor, r.dot.StrokeWidth = theme.Paper.Colour(), 1.5
 	put(r.dot, x(lay.Value)-6.5, y-6.5, 13, 13)
 	show(r.dot)
 }
@@ -397,13 +397,13 @@ func (r *stripRenderer) scale(g stripShape, lay strip.Geometry, show func(...fyn
 func (r *stripRenderer) openFrom(g stripShape, w float32, show func(...fyne.CanvasObject)) {
 	from := r.s.Finding.From
 	for len(r.from) < 2*len(from) {
-		r.from = append(r.from, NewWords("", theme.Small, false, Ink))
+		r.from = append(r.from, NewWords("", theme.Small, false, theme.Ink))
 	}
 	y := g.fromY
 	tw := w - g.textX - 8
 	for i, p := range from {
 		head, body := r.from[2*i], r.from[2*i+1]
-		head.Text, head.Bold, head.Tone = p[0], true, Muted
+		head.Text, head.Bold, head.Tone = p[0], true, theme.Muted
 		put(head, g.textX, y, tw, head.line())
 		y += head.line()
 		body.Text = p[1]

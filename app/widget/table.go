@@ -11,10 +11,10 @@ import (
 // TableRow is one line of a Table. The last cell may carry a verdict's shape.
 type TableRow struct {
 	Cells []string
-	Glyph string // before the last cell, "" for none
-	Tone  Tone   // of the last cell and its glyph
-	Small string // below the line, over its whole width
-	More  string // the same, once the line is touched
+	Glyph string     // before the last cell, "" for none
+	Tone  theme.Tone // of the last cell and its glyph
+	Small string     // below the line, over its whole width
+	More  string     // the same, once the line is touched
 	open  bool
 }
 
@@ -71,7 +71,7 @@ type tableShape struct {
 
 type tableGlyph struct {
 	name string
-	tone Tone
+	tone theme.Tone
 	x, y float32
 }
 
@@ -104,10 +104,10 @@ func (t *Table) shape(w float32) (s tableShape) {
 	line := func(cells []string, head bool, r TableRow, y float32) float32 {
 		x, tall := float32(0), float32(0)
 		for i, c := range cells {
-			word := NewWords(c, tablePx, head || (i == n-1), Ink)
+			word := NewWords(c, tablePx, head || (i == n-1), theme.Ink)
 			at, cw := x, widths[i]
 			if head {
-				word.Tone = Accent
+				word.Tone = theme.Accent
 			}
 			if i > 0 && i < n-1 {
 				word.Align = fyne.TextAlignTrailing
@@ -134,7 +134,7 @@ func (t *Table) shape(w float32) (s tableShape) {
 			if t == "" || i == 1 && !r.open {
 				continue
 			}
-			small := NewWords(t, theme.Small, false, Muted)
+			small := NewWords(t, theme.Small, false, theme.Muted)
 			sh := small.HeightFor(w)
 			s.cells = append(s.cells, tableCell{small, 0, y + 6 + h + 2, w, sh})
 			h += sh + 2
@@ -185,12 +185,12 @@ func (r *tableRenderer) build(size fyne.Size) {
 	}
 	for _, g := range s.glyphs {
 		im := newGlyph()
-		setGlyph(im, g.name, g.tone, PaperTone)
+		setGlyph(im, g.name, g.tone, theme.Paper)
 		put(im, g.x, g.y, 16, 16)
 		r.objs = append(r.objs, im)
 	}
 	for _, y := range s.rules {
-		l := canvas.NewRectangle(Line.colour())
+		l := canvas.NewRectangle(theme.Line.Colour())
 		put(l, 0, y, size.Width, 1)
 		r.objs = append(r.objs, l)
 	}

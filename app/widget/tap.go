@@ -100,18 +100,18 @@ type tapRenderer struct {
 	tail   *canvas.Image
 }
 
-func (r *tapRenderer) tones() (ground, ink, edge Tone) {
+func (r *tapRenderer) tones() (ground, ink, edge theme.Tone) {
 	switch {
 	case r.t.Strong:
-		return Accent, OnAccent, Accent
+		return theme.Accent, theme.OnAccent, theme.Accent
 	case r.t.On:
-		return ChosenTone, Accent, Accent
+		return theme.Chosen, theme.Accent, theme.Accent
 	case r.t.hover:
-		return PressTone, Ink, Frame
+		return theme.Press, theme.Ink, theme.Frame
 	case r.t.Flat:
-		return Clear, Ink, Clear
+		return theme.Clear, theme.Ink, theme.Clear
 	}
-	return InputTone, Ink, Frame
+	return theme.Input, theme.Ink, theme.Frame
 }
 
 func (r *tapRenderer) Layout(size fyne.Size) {
@@ -153,13 +153,13 @@ func (r *tapRenderer) Layout(size fyne.Size) {
 func (r *tapRenderer) MinSize() fyne.Size { return r.t.MinSize() }
 func (r *tapRenderer) Refresh() {
 	ground, ink, edge := r.tones()
-	r.ground.FillColor = ground.colour()
-	r.ground.StrokeColor, r.ground.StrokeWidth, r.ground.CornerRadius = edge.colour(), 1, 4
+	r.ground.FillColor = ground.Colour()
+	r.ground.StrokeColor, r.ground.StrokeWidth, r.ground.CornerRadius = edge.Colour(), 1, 4
 	if r.t.Glyph != "" {
 		setGlyph(r.glyph, r.t.Glyph, ink, ground)
 	}
 	if r.t.Tail != "" {
-		setGlyph(r.tail, r.t.Tail, Muted, ground)
+		setGlyph(r.tail, r.t.Tail, theme.Muted, ground)
 	}
 	r.Layout(r.t.Size())
 	canvas.Refresh(r.t)

@@ -7,7 +7,7 @@ import (
 	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/widget"
 
-	"retrostage/app/picture"
+	"retrostage/app/chart"
 	"retrostage/app/theme"
 )
 
@@ -22,25 +22,25 @@ type View struct {
 	Ratio float32          // height over width it asks for; 0 means 0.6
 	Still bool             // a small picture of which nothing is enlarged
 	Page  func() *Scroller // what it stands on, nil where nothing else moves
-	pic   *picture.Picture
-	frame picture.Frame
+	pic   *chart.Picture
+	frame chart.Frame
 	whole bool
 	image *canvas.Image
 	keys  []*Tap
 	drawn drawnAt
 	// OnTap tells where, in the picture's coordinates, it was tapped.
-	OnTap func(at picture.Pt)
+	OnTap func(at chart.Pt)
 }
 
 type drawnAt struct {
-	pic   *picture.Picture
-	frame picture.Frame
+	pic   *chart.Picture
+	frame chart.Frame
 	w, h  int
 	dark  bool
 }
 
 // NewView makes a view of a picture; nil shows nothing.
-func NewView(p *picture.Picture) *View {
+func NewView(p *chart.Picture) *View {
 	v := &View{image: &canvas.Image{FillMode: canvas.ImageFillStretch, ScaleMode: canvas.ImageScaleFastest}}
 	v.keys = []*Tap{
 		NewGlyphTap("plus", "", func() { v.zoom(1.5, 0.5, 0.5) }),
@@ -54,7 +54,7 @@ func NewView(p *picture.Picture) *View {
 
 // Set changes the picture. The part in view stays if it was chosen and still
 // makes sense.
-func (v *View) Set(p *picture.Picture) {
+func (v *View) Set(p *chart.Picture) {
 	keep := v.pic != nil && p != nil && !v.whole && v.pic.Axes == p.Axes && !v.pic.Empty() && !p.Empty()
 	v.pic = p
 	if p != nil {
@@ -84,9 +84,8 @@ func (v *View) zoom(f, fx, fy float64) {
 	v.draw()
 }
 
-func (v *View) style(w, h int, scale float32) picture.Style {
-	p := theme.Now()
-	return picture.Style{W: w, H: h, Scale: float64(scale), Ink: p.Tone, Face: theme.Face}
+func (v *View) style(w, h int, scale float32) chart.Style {
+	return chart.Style{W: w, H: h, Scale: float64(scale), Palette: theme.Now()}
 }
 
 func (v *View) scale() float32 {
@@ -110,7 +109,7 @@ func (v *View) draw() {
 	v.drawn = now
 	p, f, s := v.pic, v.frame, v.style(w, h, scale)
 	v.Work.Ask(func() func() {
-		var img image.Image = picture.Render(p, f, s)
+		var img image.Image = chart.Render(p, f, s)
 		return func() {
 			v.image.Image = img
 			v.image.Refresh()

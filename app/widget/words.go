@@ -12,76 +12,6 @@ import (
 	"retrostage/app/theme"
 )
 
-// Tone names a colour of the palette in use; it is looked up at each repaint, so
-// that a change of theme needs no rebuilding.
-type Tone int
-
-// The tones, as in theme.Palette.
-const (
-	Ink Tone = iota
-	Muted
-	Accent
-	OnAccent
-	Good
-	Bad
-	Doubt
-	Absent
-	PaperTone
-	PanelTone
-	InputTone
-	CautionTone
-	ChosenTone
-	Line
-	Frame
-	BandTone
-	BandEdge
-	PressTone
-	Clear
-)
-
-func (t Tone) colour() color.NRGBA {
-	p := theme.Now()
-	switch t {
-	case Muted:
-		return p.Muted
-	case Accent:
-		return p.Accent
-	case OnAccent:
-		return p.OnAccent
-	case Good:
-		return p.Good
-	case Bad:
-		return p.Bad
-	case Doubt:
-		return p.Doubt
-	case Absent:
-		return p.Absent
-	case PaperTone:
-		return p.Paper
-	case PanelTone:
-		return p.Panel
-	case InputTone:
-		return p.Input
-	case CautionTone:
-		return p.Caution
-	case ChosenTone:
-		return p.Chosen
-	case Line:
-		return p.Line
-	case Frame:
-		return p.Frame
-	case BandTone:
-		return p.Band
-	case BandEdge:
-		return p.BandEdge
-	case PressTone:
-		return p.Press
-	case Clear:
-		return color.NRGBA{}
-	}
-	return p.Ink
-}
-
 type fyneRect = canvas.Rectangle
 
 func rect() *canvas.Rectangle { return canvas.NewRectangle(color.Transparent) }
@@ -92,13 +22,13 @@ type Words struct {
 	Text  string
 	Px    float32 // height of the letters
 	Bold  bool
-	Tone  Tone
+	Tone  theme.Tone
 	Max   int // most lines, 0 for no limit; the last then ends in "..."
 	Align fyne.TextAlign
 }
 
 // NewWords makes wrapped text.
-func NewWords(text string, size float32, bold bool, tone Tone) *Words {
+func NewWords(text string, size float32, bold bool, tone theme.Tone) *Words {
 	w := &Words{Text: text, Px: size, Bold: bold, Tone: tone}
 	w.ExtendBaseWidget(w)
 	return w
@@ -154,7 +84,7 @@ func (r *wordsRenderer) build(size fyne.Size) {
 	h := letterHeight(r.w.Px, r.w.Bold)
 	for i, t := range got {
 		c := r.lines[i].(*canvas.Text)
-		c.Text, c.TextSize, c.TextStyle, c.Color, c.Alignment = t, r.w.Px, r.w.style(), r.w.Tone.colour(), r.w.Align
+		c.Text, c.TextSize, c.TextStyle, c.Color, c.Alignment = t, r.w.Px, r.w.style(), r.w.Tone.Colour(), r.w.Align
 		put(c, 0, r.top+float32(i)*r.w.line()+(r.w.line()-h)/2, size.Width, h)
 	}
 }

@@ -53,11 +53,11 @@ func TestLengthsAreNeverTakenTooShort(t *testing.T) {
 // and paints once more what it has not seen before, so a widget that made new ones
 // would keep the window painting for ever.
 func TestLayingOutAgainMakesNothingNew(t *testing.T) {
-	card := NewCard("A title that is long enough to be broken", "keep", "why", Good, "small print")
-	notice := NewNotice("caution", Doubt, []string{"one line", "and another"}, []string{"source"})
+	card := NewCard("A title that is long enough to be broken", "keep", "why", theme.Good, "small print")
+	notice := NewNotice("caution", theme.Warning, []string{"one line", "and another"}, []string{"source"})
 	table := NewTable([]string{"Part", "old", "Verdict"}, []TableRow{{Cells: []string{"a part", "1 A", "Fits"}, Glyph: "within", Small: "note"}})
 	row := NewRow(Field{Label: "Winding", Kind: NumberField, Unit: "psig", Units: []string{"psig", "psia"}, Word: "open"})
-	for _, w := range []fyne.Widget{card, notice, table, row, NewWords("some words to be broken into lines", 14, false, Ink),
+	for _, w := range []fyne.Widget{card, notice, table, row, NewWords("some words to be broken into lines", 14, false, theme.Ink),
 		NewTap("a key whose words are too long for one line of it", nil), NewChoose([]string{"yes", "no"}, "yes", nil), NewStrip(Finding{Label: "Superheat", Figure: "11", Unit: "°F"})} {
 		size := fyne.NewSize(230, 200)
 		w.Resize(size)

@@ -24,8 +24,8 @@ func TestContrastFormula(t *testing.T) {
 
 func TestEveryFigureHasContrastSeven(t *testing.T) {
 	for _, p := range []Palette{Light, Dark} {
-		grounds := map[string]color.NRGBA{"paper": p.Paper, "panel": p.Panel, "input": p.Input, "caution": p.Caution, "chosen": p.Chosen}
-		words := map[string]color.NRGBA{"ink": p.Ink, "muted": p.Muted, "accent": p.Accent, "good": p.Good, "bad": p.Bad, "doubt": p.Doubt, "absent": p.Absent}
+		grounds := map[string]color.NRGBA{"paper": p.Of(Paper), "panel": p.Of(Panel), "input": p.Of(Input), "caution": p.Of(Caution), "chosen": p.Of(Chosen)}
+		words := map[string]color.NRGBA{"ink": p.Of(Ink), "muted": p.Of(Muted), "accent": p.Of(Accent), "good": p.Of(Good), "bad": p.Of(Bad), "warning": p.Of(Warning), "absent": p.Of(Absent)}
 		worst, where := 99.0, ""
 		for gn, g := range grounds {
 			for wn, w := range words {
@@ -38,11 +38,11 @@ func TestEveryFigureHasContrastSeven(t *testing.T) {
 				}
 			}
 		}
-		if c := Contrast(p.Accent, p.OnAccent); c < 7 {
+		if c := Contrast(p.Of(Accent), p.Of(OnAccent)); c < 7 {
 			t.Errorf("dark %v: words on a pressed key %.2f:1", p.Dark, c)
 		}
 		// WCAG 2.1, 1.4.11: what must be seen to know a control is there, 3:1.
-		for n, c := range map[string]float64{"frame on paper": Contrast(p.Frame, p.Paper), "band edge on band": Contrast(p.BandEdge, p.Band), "band edge on paper": Contrast(p.BandEdge, p.Paper)} {
+		for n, c := range map[string]float64{"frame on paper": Contrast(p.Of(Frame), p.Of(Paper)), "band edge on band": Contrast(p.Of(BandEdge), p.Of(Band)), "band edge on paper": Contrast(p.Of(BandEdge), p.Of(Paper))} {
 			if c < 3 {
 				t.Errorf("dark %v: %s %.2f:1, want 3:1", p.Dark, n, c)
 			}
@@ -54,7 +54,7 @@ func TestEveryFigureHasContrastSeven(t *testing.T) {
 func TestToolkitWidgetsAreThumbSized(t *testing.T) {
 	a := test.NewApp()
 	defer a.Quit()
-	a.Settings().SetTheme(Theme{Light})
+	a.Settings().SetTheme(Theme{Palette: Light})
 	for name, o := range map[string]fyne.CanvasObject{
 		"button": widget.NewButton("Go", nil), "entry": widget.NewEntry(), "select": widget.NewSelect([]string{"a"}, nil)} {
 		if h := o.MinSize().Height; h < Touch {
@@ -62,7 +62,7 @@ func TestToolkitWidgetsAreThumbSized(t *testing.T) {
 		}
 	}
 	for _, n := range []fyne.ThemeColorName{theme.ColorNameBackground, theme.ColorNameForeground, theme.ColorNamePrimary} {
-		if (Theme{Light}).Color(n, 0) == (Theme{Dark}).Color(n, 0) {
+		if (Theme{Palette: Light}).Color(n, 0) == (Theme{Palette: Dark}).Color(n, 0) {
 			t.Errorf("%s is the same in light and dark", n)
 		}
 	}

@@ -1,22 +1,14 @@
-// Package strip reckons where the marks of one finding go on a horizontal
-// scale: the allowed band, the tick of the target, the dot of the value and
-// the whisker of its uncertainty.
-//
-// Everything is a fraction of the scale's length, 0 at its left end and 1 at
-// its right, so the same figures serve a widget, a sheet of paper and a cell of
-// a table. The scale is chosen from the band and the target first and stretched
-// only when the value needs it: while a reading is being typed the band stays
-// where the eye left it.
-package strip
+package chart
 
 import (
 	"math"
-	"strconv"
 )
 
-// Input is one finding in the unit it is shown in. Value and Half may be NaN or
-// infinite; such a value is treated as absent.
-type Input struct {
+// Scale is the horizontal scale of one finding, in the unit it is shown in: the
+// allowed band, the target's tick, the value's dot and the whisker of its
+// uncertainty. Value and Half may be NaN or infinite; such a value is treated as
+// absent.
+type Scale struct {
 	Value  float64  // shown only when Has is set
 	Half   float64  // half the width of the whisker, >= 0
 	Has    bool     // false: not measured
@@ -57,12 +49,16 @@ type Geometry struct {
 // keep a value on it. Beyond that the band would be too thin to read.
 const reach = 6
 
-// Lay places the marks. It never returns NaN, whatever is put in.
-func Lay(in Input) Geometry {
+// Lay places the marks, each a fraction of the scale's length, 0 at its left end
+// and 1 at its right, so that the same figures serve a widget, a sheet of paper
+// and a cell of a table. The scale is chosen from the band and the target first
+// and stretched only when the value needs it: while a reading is being typed the
+// band stays where the eye left it. It never returns NaN, whatever is put in.
+func Lay(in Scale) Geometry {
 	low, high, target := finite(in.Low), finite(in.High), finite(in.Target)
-	has := in.Has && ok(in.Value)
+	has := in.Has && finiteNumber(in.Value)
 	half := in.Half
-	if !ok(half) || half < 0 {
+	if !finiteNumber(half) || half < 0 {
 		half = 0
 	}
 	if low != nil && high != nil && *low > *high {
@@ -100,7 +96,7 @@ func Lay(in Input) Geometry {
 	max = math.Ceil(max/step*2-1e-9) * step / 2
 	g.Min, g.Max = min, max
 
-	at := func(v float64) float64 { return clamp((v - min) / (max - min)) }
+	at := func(v float64) float64 { return fraction((v - min) / (max - min)) }
 	if g.HasBand {
 		g.BandLow, g.BandHigh = 0, 1
 		if low != nil {
@@ -121,23 +117,11 @@ func Lay(in Input) Geometry {
 		g.OffLow = in.Value < min
 		g.OffHigh = in.Value > max
 	}
-	for k := math.Ceil(min/step - 1e-9); k*step <= max+1e-9*step; k++ {
-		v := k * step
-		g.Ticks = append(g.Ticks, Tick{At: at(v), Text: Label(v, step)})
+	values, words := every(step, min, max)
+	for i, v := range values {
+		g.Ticks = append(g.Ticks, Tick{At: at(v), Text: words[i]})
 	}
 	return g
-}
-
-// Label writes a tick value with no more decimals than its step needs.
-func Label(v, step float64) string {
-	dec := 0
-	if step > 0 && step < 1 {
-		dec = int(math.Ceil(-math.Log10(step) - 1e-9))
-	}
-	if math.Abs(v) < step*1e-6 {
-		v = 0
-	}
-	return strconv.FormatFloat(v, 'f', dec, 64)
 }
 
 // core is the stretch the scale must show well: the band, or a stretch about a
@@ -168,30 +152,17 @@ func notNegative(ps ...*float64) bool {
 	return true
 }
 
-// niceStep is the smallest of 1, 2, 5 times a power of ten not below x.
-func niceStep(x float64) float64 {
-	if !(x > 0) || math.IsInf(x, 0) {
-		return 1
-	}
-	p := math.Pow(10, math.Floor(math.Log10(x)))
-	for _, m := range []float64{1, 2, 5, 10} {
-		if m*p >= x*(1-1e-9) {
-			return m * p
-		}
-	}
-	return 10 * p
-}
-
 func finite(p *float64) *float64 {
-	if p == nil || !ok(*p) {
+	if p == nil || !finiteNumber(*p) {
 		return nil
 	}
 	return p
 }
 
-func ok(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) && math.Abs(v) < 1e300 }
+// finiteNumber leaves room for sums and differences.
+func finiteNumber(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) && math.Abs(v) < 1e300 }
 
-func clamp(f float64) float64 {
+func fraction(f float64) float64 {
 	if !(f > 0) {
 		return 0
 	}

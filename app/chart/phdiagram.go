@@ -1,12 +1,9 @@
-// Package plot makes the workbench's charts: plain numbers in, a picture out.
-// The numbers arrive in the units they are to be shown in; nothing is converted
-// here and nothing is computed but where a mark or a word goes.
-package plot
+package chart
 
 import (
 	"math"
 
-	"retrostage/app/picture"
+	"retrostage/app/theme"
 )
 
 // Curve is a line of the plane with an optional word at its end.
@@ -37,9 +34,9 @@ type PH struct {
 
 // Picture draws the plane. The view is cut to the dome and the cycle: pressures
 // far below anything measured are left out.
-func (d PH) Picture() *picture.Picture {
-	p := &picture.Picture{Axes: true, Note: d.Note,
-		X: picture.Axis{Label: d.HLabel}, Y: picture.Axis{Label: d.PLabel, Log: true}}
+func (d PH) Picture() *Picture {
+	p := &Picture{Axes: true, Note: d.Note,
+		X: Axis{Label: d.HLabel}, Y: Axis{Label: d.PLabel, Log: true}}
 	if len(d.Bubble.H) < 2 || len(d.Dew.H) < 2 {
 		if p.Note == "" {
 			p.Note = "Choose a refrigerant to see its pressure-enthalpy plane"
@@ -73,42 +70,42 @@ func (d PH) Picture() *picture.Picture {
 	p.Y.Min, p.Y.Max = ylo/1.12, yhi*1.3
 
 	dome := append(pts(d.Bubble), reversed(pts(d.Dew))...)
-	p.Items = append(p.Items, picture.Area{Pts: dome, Tone: picture.Band, Veil: 0.72})
+	p.Items = append(p.Items, Area{Pts: dome, Tone: theme.Band, Veil: 0.72})
 	for _, c := range d.Isotherms {
-		p.Items = append(p.Items, picture.Line{Pts: pts(c), Tone: picture.Faint, Width: 1.4})
+		p.Items = append(p.Items, Line{Pts: pts(c), Tone: theme.Line, Width: 1.4})
 		if len(c.H) < 2 || len(c.P) < 2 || c.Text == "" {
 			continue
 		}
 		// Inside the dome, clear of the words about the cycle's corners.
 		const in = 0.8
-		q := picture.Pt{X: c.H[0] + in*(c.H[1]-c.H[0]), Y: c.P[0] * math.Pow(c.P[1]/c.P[0], in)}
-		p.Items = append(p.Items, picture.Text{At: q, Text: c.Text, Tone: picture.Muted, Size: 11, AX: 0.5, AY: 0.5, Halo: true})
+		q := Pt{X: c.H[0] + in*(c.H[1]-c.H[0]), Y: c.P[0] * math.Pow(c.P[1]/c.P[0], in)}
+		p.Items = append(p.Items, Text{At: q, Text: c.Text, Tone: theme.Muted, Size: 11, AX: 0.5, AY: 0.5, Halo: true})
 	}
 	for _, c := range d.Ties {
-		p.Items = append(p.Items, picture.Line{Pts: pts(c), Tone: picture.Muted, Width: 1, Dash: []float64{3, 4}})
+		p.Items = append(p.Items, Line{Pts: pts(c), Tone: theme.Muted, Width: 1, Dash: []float64{3, 4}})
 		if len(c.H) > 0 && c.Text != "" {
 			i := len(c.H) / 2
-			q := picture.Pt{X: c.H[i], Y: c.P[i]}
+			q := Pt{X: c.H[i], Y: c.P[i]}
 			if len(c.H) == 2 {
-				q = picture.Pt{X: (c.H[0] + c.H[1]) / 2, Y: math.Sqrt(c.P[0] * c.P[1])}
+				q = Pt{X: (c.H[0] + c.H[1]) / 2, Y: math.Sqrt(c.P[0] * c.P[1])}
 			}
-			p.Items = append(p.Items, picture.Text{At: q, Text: c.Text, Tone: picture.Muted, Size: 12, AX: 0.5, AY: 1, DY: -5, Halo: true, Keep: true})
+			p.Items = append(p.Items, Text{At: q, Text: c.Text, Tone: theme.Muted, Size: 12, AX: 0.5, AY: 1, DY: -5, Halo: true, Keep: true})
 		}
 	}
 	p.Items = append(p.Items,
-		picture.Line{Pts: dome, Tone: picture.Muted, Width: 1.8})
+		Line{Pts: dome, Tone: theme.Muted, Width: 1.8})
 
-	var loop []picture.Pt
+	var loop []Pt
 	for _, c := range d.Cycle {
 		if good(c.H) && good(c.P) && c.P > 0 {
-			loop = append(loop, picture.Pt{X: c.H, Y: c.P})
+			loop = append(loop, Pt{X: c.H, Y: c.P})
 		}
 	}
 	if len(loop) > 2 {
 		loop = append(loop, loop[0])
 	}
 	if len(loop) > 1 {
-		p.Items = append(p.Items, picture.Line{Pts: loop, Tone: picture.Accent, Width: 2.6})
+		p.Items = append(p.Items, Line{Pts: loop, Tone: theme.Accent, Width: 2.6})
 	}
 	hmid, pmid := (p.X.Min+p.X.Max)/2, math.Sqrt(p.Y.Min*p.Y.Max)
 	for i, c := range d.Cycle {
@@ -118,16 +115,16 @@ func (d PH) Picture() *picture.Picture {
 		size := 9.0
 		if e := ellipse(c); e != nil {
 			size = 5 // so that a small ellipse is seen around it
-			p.Items = append(p.Items, picture.Area{Pts: e, Tone: picture.Doubt, Veil: 0.7},
-				picture.Line{Pts: append(e, e[0]), Tone: picture.Doubt, Width: 1})
+			p.Items = append(p.Items, Area{Pts: e, Tone: theme.Warning, Veil: 0.7},
+				Line{Pts: append(e, e[0]), Tone: theme.Warning, Width: 1})
 		}
-		at := picture.Pt{X: c.H, Y: c.P}
-		p.Items = append(p.Items, picture.Mark{At: at, Shape: picture.Disc, Tone: picture.Accent, Size: size})
+		at := Pt{X: c.H, Y: c.P}
+		p.Items = append(p.Items, Mark{At: at, Shape: Disc, Tone: theme.Accent, Size: size})
 		if c.Name == "" {
 			continue
 		}
 		// The word goes outside the loop, and clear of a neighbour close by.
-		t := picture.Text{At: at, Text: c.Name, Tone: picture.Ink, Size: 13, Bold: true, Halo: true, Keep: true, AX: 0, DX: 9, AY: 1, DY: -7}
+		t := Text{At: at, Text: c.Name, Tone: theme.Ink, Size: 13, Bold: true, Halo: true, Keep: true, AX: 0, DX: 9, AY: 1, DY: -7}
 		if c.H < hmid {
 			t.AX, t.DX = 1, -9
 		}
@@ -148,15 +145,15 @@ func (d PH) Picture() *picture.Picture {
 	return p
 }
 
-func ellipse(c Point) []picture.Pt {
+func ellipse(c Point) []Pt {
 	if !(c.HalfH > 0) && !(c.HalfP > 0) {
 		return nil
 	}
-	e := make([]picture.Pt, 0, 37)
+	e := make([]Pt, 0, 37)
 	r := math.Max(-1, math.Min(1, c.R))
 	for i := 0; i < 36; i++ {
 		s, k := math.Sincos(float64(i) * math.Pi / 18)
-		q := picture.Pt{X: c.H + c.HalfH*k, Y: c.P + c.HalfP*(r*k+math.Sqrt(1-r*r)*s)}
+		q := Pt{X: c.H + c.HalfH*k, Y: c.P + c.HalfP*(r*k+math.Sqrt(1-r*r)*s)}
 		if q.Y > 0 && good(q.X) && good(q.Y) {
 			e = append(e, q)
 		}
@@ -167,17 +164,17 @@ func ellipse(c Point) []picture.Pt {
 	return e
 }
 
-func pts(c Curve) []picture.Pt {
+func pts(c Curve) []Pt {
 	n := min(len(c.H), len(c.P))
-	out := make([]picture.Pt, n)
+	out := make([]Pt, n)
 	for i := range out {
-		out[i] = picture.Pt{X: c.H[i], Y: c.P[i]}
+		out[i] = Pt{X: c.H[i], Y: c.P[i]}
 	}
 	return out
 }
 
-func reversed(q []picture.Pt) []picture.Pt {
-	out := make([]picture.Pt, len(q))
+func reversed(q []Pt) []Pt {
+	out := make([]Pt, len(q))
 	for i := range q {
 		out[len(q)-1-i] = q[i]
 	}

@@ -1,4 +1,4 @@
-package strip
+package chart
 
 import (
 	"math"
@@ -10,7 +10,7 @@ import (
 func p(v float64) *float64 { return &v }
 
 func TestLayPlacesBandTargetAndValue(t *testing.T) {
-	g := Lay(Input{Value: 9, Half: 1, Has: true, Low: p(7), High: p(13), Target: p(10)})
+	g := Lay(Scale{Value: 9, Half: 1, Has: true, Low: p(7), High: p(13), Target: p(10)})
 	if !g.Scaled || !g.HasBand || !g.HasTarget || !g.HasValue {
 		t.Fatalf("marks missing: %+v", g)
 	}
@@ -28,9 +28,9 @@ func TestLayPlacesBandTargetAndValue(t *testing.T) {
 }
 
 func TestBandStaysPutWhileTheValueMovesInsideIt(t *testing.T) {
-	a := Lay(Input{Low: p(7), High: p(13), Target: p(10)})
+	a := Lay(Scale{Low: p(7), High: p(13), Target: p(10)})
 	for v := 7.0; v <= 13; v += 0.25 {
-		b := Lay(Input{Value: v, Half: 0.5, Has: true, Low: p(7), High: p(13), Target: p(10)})
+		b := Lay(Scale{Value: v, Half: 0.5, Has: true, Low: p(7), High: p(13), Target: p(10)})
 		if a.Min != b.Min || a.Max != b.Max {
 			t.Fatalf("scale moved from [%g,%g] to [%g,%g] at value %g", a.Min, a.Max, b.Min, b.Max, v)
 		}
@@ -38,20 +38,20 @@ func TestBandStaysPutWhileTheValueMovesInsideIt(t *testing.T) {
 }
 
 func TestOneSidedAndBareLimits(t *testing.T) {
-	g := Lay(Input{Value: 4, Has: true, High: p(5)})
+	g := Lay(Scale{Value: 4, Has: true, High: p(5)})
 	if !g.OpenLow || g.OpenHigh || g.BandLow != 0 || g.BandHigh >= 1 {
 		t.Errorf("one-sided band: %+v", g)
 	}
-	if g = Lay(Input{Value: 4, Has: true}); g.Scaled || !g.HasValue {
+	if g = Lay(Scale{Value: 4, Has: true}); g.Scaled || !g.HasValue {
 		t.Errorf("no limit must draw no scale: %+v", g)
 	}
-	if g = Lay(Input{Low: p(0), High: p(0)}); !(g.Max > g.Min) {
+	if g = Lay(Scale{Low: p(0), High: p(0)}); !(g.Max > g.Min) {
 		t.Errorf("band of no width: %+v", g)
 	}
 }
 
 func TestFarValueIsMarkedOffScale(t *testing.T) {
-	g := Lay(Input{Value: 5000, Has: true, Low: p(7), High: p(13)})
+	g := Lay(Scale{Value: 5000, Has: true, Low: p(7), High: p(13)})
 	if !g.OffHigh || g.Value != 1 {
 		t.Errorf("a far value must be an arrow at the end: %+v", g)
 	}
@@ -73,7 +73,7 @@ func TestLayLaws(t *testing.T) {
 			v := num.Draw(t, "v")
 			return &v
 		})
-		in := Input{Value: num.Draw(t, "value"), Half: num.Draw(t, "half"), Has: rapid.Bool().Draw(t, "has"),
+		in := Scale{Value: num.Draw(t, "value"), Half: num.Draw(t, "half"), Has: rapid.Bool().Draw(t, "has"),
 			Low: opt.Draw(t, "low"), High: opt.Draw(t, "high"), Target: opt.Draw(t, "target")}
 		g := Lay(in)
 		for i, f := range []float64{g.BandLow, g.BandHigh, g.Target, g.Value, g.WhiskLow, g.WhiskHigh} {
@@ -99,7 +99,7 @@ func TestLayLaws(t *testing.T) {
 }
 
 func BenchmarkLay(b *testing.B) {
-	in := Input{Value: 9, Half: 1, Has: true, Low: p(7), High: p(13), Target: p(10)}
+	in := Scale{Value: 9, Half: 1, Has: true, Low: p(7), High: p(13), Target: p(10)}
 	for b.Loop() {
 		Lay(in)
 	}

@@ -1,33 +1,9 @@
-// Package picture is a drawing as plain data, and the one routine that turns it
-// into pixels.
-//
-// A Picture holds lines, areas, marks and words in the coordinates of what it
-// shows (kJ/kg against kPa, minutes against microns, grid squares of a ladder)
-// and, for a chart, two axes of which either may be logarithmic. A Frame is the
-// part of it in view. Render draws that part at a size in pixels; it holds no
-// state, so it may run on any goroutine, and a picture once handed out is not
-// changed.
-//
-// Colours are tones, resolved by the caller, so that one picture serves a light
-// and a dark theme.
-package picture
+package chart
 
-import "math"
+import (
+	"math"
 
-// Tone is the part a colour plays.
-type Tone int
-
-const (
-	Ink    Tone = iota // words and the things measured
-	Muted              // secondary words, axes
-	Faint              // grid lines
-	Accent             // the thing to look at
-	Good
-	Bad
-	Doubt
-	Band    // fill of what is allowed
-	Paper   // ground
-	Caution // fill behind a caution
+	"retrostage/app/theme"
 )
 
 // Pt is a place in the picture's own coordinates.
@@ -39,7 +15,7 @@ type Item interface{ item() }
 // Line is an open polyline. A point that is not finite breaks it.
 type Line struct {
 	Pts   []Pt
-	Tone  Tone
+	Tone  theme.Tone
 	Width float64   // pixels at scale 1; 0 means 1.5
 	Dash  []float64 // pixels at scale 1; nil is solid
 }
@@ -47,7 +23,7 @@ type Line struct {
 // Area is a closed polygon filled with a tone.
 type Area struct {
 	Pts  []Pt
-	Tone Tone
+	Tone theme.Tone
 	Veil float64 // 0 is opaque, towards 1 fainter
 }
 
@@ -56,7 +32,7 @@ type Round struct {
 	At     Pt
 	R      float64
 	Filled bool
-	Tone   Tone
+	Tone   theme.Tone
 	Width  float64 // pixels at scale 1; 0 means 1.5
 }
 
@@ -77,7 +53,7 @@ const (
 type Mark struct {
 	At    Pt
 	Shape Shape
-	Tone  Tone
+	Tone  theme.Tone
 	Size  float64 // across, pixels at scale 1; 0 means 9
 }
 
@@ -87,7 +63,7 @@ type Text struct {
 	At     Pt
 	DX, DY float64 // shift in pixels at scale 1, y down
 	Text   string
-	Tone   Tone
+	Tone   theme.Tone
 	Size   float64 // pixels at scale 1, or picture units when Grow is set; 0 means 13
 	Bold   bool
 	AX, AY float64
@@ -185,37 +161,3 @@ func (p *Picture) hold(f Frame) Frame {
 }
 
 func clamp(v, lo, hi float64) float64 { return math.Max(lo, math.Min(hi, v)) }
-
-// Steps returns the places of the tick marks between lo and hi (values, not
-// mapped), about n of them, and the words for them.
-func (a Axis) Steps(lo, hi float64, n int) (at []float64, text []string) {
-	if n < 2 {
-		n = 2
-	}
-	if !(hi > lo) {
-		return nil, nil
-	}
-	if a.Log && lo > 0 && hi/lo > 4 {
-		sets := [][]float64{{1}, {1, 3}, {1, 2, 5}, {1, 1.5, 2, 3, 4, 5, 6, 8}}
-		decades := math.Log10(hi / lo)
-		pick := sets[0]
-		for _, s := range sets {
-			if float64(len(s))*decades <= float64(n)*1.2 {
-				pick = s
-			}
-		}
-		for d := math.Floor(math.Log10(lo)); d <= math.Ceil(math.Log10(hi)); d++ {
-			for _, m := range pick {
-				if v := m * math.Pow(10, d); v >= lo*(1-1e-9) && v <= hi*(1+1e-9) {
-					at, text = append(at, v), append(text, plain(v, v/10))
-				}
-			}
-		}
-		return at, text
-	}
-	step := Nice((hi - lo) / float64(n))
-	for k := math.Ceil(lo/step - 1e-9); k*step <= hi+1e-9*step; k++ {
-		at, text = append(at, k*step), append(text, plain(k*step, step))
-	}
-	return at, text
-}

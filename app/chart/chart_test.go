@@ -1,10 +1,8 @@
-package plot
+package chart
 
 import (
 	"math"
 	"testing"
-
-	"retrostage/app/picture"
 )
 
 // The ellipse touches its box, and leans the way the correlation says.
@@ -31,7 +29,7 @@ func TestPhasorsOfNothingSaySo(t *testing.T) {
 	}
 	p := Phasors([]Phasor{{Value: 3}, {Value: 4i}, {Value: 3 + 4i}})
 	for _, it := range p.Items {
-		if l, ok := it.(picture.Line); ok {
+		if l, ok := it.(Line); ok {
 			for _, q := range l.Pts {
 				if q.X < 0 || q.X > p.X.Max || q.Y < 0 || q.Y > p.Y.Max {
 					t.Errorf("%v lies outside the picture", q)
@@ -43,12 +41,12 @@ func TestPhasorsOfNothingSaySo(t *testing.T) {
 
 // The stretch that was looked at is marked from its beginning to its end, over
 // the whole height.
-func TestChartMarksItsWindow(t *testing.T) {
-	c := Chart{Series: []Series{{Name: "a", X: []float64{0, 5, 10}, Y: []float64{1, 2, 3}}}, Window: &Window{From: 4, To: 9, Name: "steady", Firm: true}}
+func TestXYMarksItsWindow(t *testing.T) {
+	c := XY{Series: []Series{{Name: "a", X: []float64{0, 5, 10}, Y: []float64{1, 2, 3}}}, Window: &Window{From: 4, To: 9, Name: "steady", Firm: true}}
 	found := false
 	p := c.Picture()
 	for _, it := range p.Items {
-		if a, ok := it.(picture.Area); ok {
+		if a, ok := it.(Area); ok {
 			found = a.Pts[0].X == 4 && a.Pts[2].X == 9 && a.Pts[0].Y == p.Y.Min && a.Pts[2].Y == p.Y.Max
 		}
 	}
@@ -57,7 +55,7 @@ func TestChartMarksItsWindow(t *testing.T) {
 	}
 	c.Window.To = math.NaN()
 	for _, it := range c.Picture().Items {
-		if _, ok := it.(picture.Area); ok {
+		if _, ok := it.(Area); ok {
 			t.Error("a window without an end is drawn")
 		}
 	}

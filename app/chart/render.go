@@ -1,4 +1,4 @@
-package picture
+package chart
 
 import (
 	"image"
@@ -6,18 +6,18 @@ import (
 	"image/draw"
 	"math"
 	"strconv"
-	"strings"
 
 	"git.sr.ht/~sbinet/gg"
 	"golang.org/x/image/font"
+
+	"retrostage/app/theme"
 )
 
 // Style is what Render needs besides the picture.
 type Style struct {
-	W, H  int                                   // pixels
-	Scale float64                               // pixels per unit of size; 0 means 1
-	Ink   func(Tone) color.Color                // colour of a tone
-	Face  func(px float64, bold bool) font.Face // a face of that height; nil draws no words
+	W, H    int     // pixels
+	Scale   float64 // pixels per unit of size; 0 means 1
+	Palette theme.Palette
 }
 
 // Margins of a chart, at scale 1.
@@ -52,12 +52,12 @@ func Render(p *Picture, f Frame, s Style) *image.RGBA {
 		return image.NewRGBA(image.Rectangle{})
 	}
 	img := image.NewRGBA(image.Rect(0, 0, s.W, s.H))
-	draw.Draw(img, img.Bounds(), image.NewUniform(s.Ink(Paper)), image.Point{}, draw.Src)
+	draw.Draw(img, img.Bounds(), image.NewUniform(s.Palette.Of(theme.Paper)), image.Point{}, draw.Src)
 	dc := gg.NewContextForRGBA(img)
 	r := renderer{p: p, f: f, s: s, k: s.scale(), faces: map[string]font.Face{}}
 	if p.Empty() {
 		if p != nil && p.Note != "" {
-			r.words(dc, Text{Text: p.Note, Tone: Muted, AX: 0.5, AY: 0.5, Size: 15}, float64(s.W)/2, float64(s.H)/2, 15*r.k)
+			r.words(dc, Text{Text: p.Note, Tone: theme.Muted, AX: 0.5, AY: 0.5, Size: 15}, float64(s.W)/2, float64(s.H)/2, 15*r.k)
 		}
 		return img
 	}
@@ -71,7 +71,7 @@ func Render(p *Picture, f Frame, s Style) *image.RGBA {
 	// The plot has its own image so that nothing in it can leave it: cheaper
 	// than a clipping mask and exact at the edge.
 	inner := image.NewRGBA(image.Rect(0, 0, int(math.Ceil(w)), int(math.Ceil(h))))
-	draw.Draw(inner, inner.Bounds(), image.NewUniform(s.Ink(Paper)), image.Point{}, draw.Src)
+	draw.Draw(inner, inner.Bounds(), image.NewUniform(s.Palette.Of(theme.Paper)), image.Point{}, draw.Src)
 	ic := gg.NewContextForRGBA(inner)
 	r.grid(ic)
 	r.items(ic)
@@ -131,7 +131,7 @@ func (r *renderer) items(dc *gg.Context) {
 				}
 			}
 			dc.ClosePath()
-			dc.SetColor(veil(r.s.Ink(it.Tone), it.Veil))
+			dc.SetColor(veil(r.s.Palette.Of(it.Tone), it.Veil))
 			dc.Fill()
 		case Line:
 			r.line(dc, it)
@@ -146,7 +146,7 @@ func (r *renderer) items(dc *gg.Context) {
 					width = 1.5
 				}
 				dc.DrawCircle(x, y, math.Min(radius, far))
-				dc.SetColor(r.s.Ink(it.Tone))
+				dc.SetColor(r.s.Palette.Of(it.Tone))
 				dc.SetLineWidth(width * r.k)
 				if it.Filled {
 					dc.Fill()
@@ -188,7 +188,7 @@ func (r *renderer) line(dc *gg.Context, l Line) {
 		width = 1.5
 	}
 	dc.SetLineWidth(width * r.k)
-	dc.SetColor(r.s.Ink(l.Tone))
+	dc.SetColor(r.s.Palette.Of(l.Tone))
 	dash := make([]float64, len(l.Dash))
 	for i, d := range l.Dash {
 		dash[i] = d * r.k
@@ -226,7 +226,7 @@ func (r *renderer) mark(dc *gg.Context, m Mark, x, y float64) {
 		size = 9
 	}
 	h := size / 2 * r.k
-	dc.SetColor(r.s.Ink(m.Tone))
+	dc.SetColor(r.s.Palette.Of(m.Tone))
 	dc.SetLineWidth(1.8 * r.k)
 	poly := func(pts ...float64) {
 		dc.MoveTo(x+pts[0]*h, y+pts[1]*h)
@@ -239,9 +239,9 @@ func (r *renderer) mark(dc *gg.Context, m Mark, x, y float64) {
 	switch m.Shape {
 	case Ring:
 		dc.DrawCircle(x, y, h)
-		dc.SetColor(r.s.Ink(Paper))
+		dc.SetColor(r.s.Palette.Of(theme.Paper))
 		dc.FillPreserve()
-		dc.SetColor(r.s.Ink(m.Tone))
+		dc.SetColor(r.s.Palette.Of(m.Tone))
 		dc.Stroke()
 	case Square:
 		poly(-1, -1, 1, -1, 1, 1, -1, 1)
@@ -262,13 +262,13 @@ func (r *renderer) mark(dc *gg.Context, m Mark, x, y float64) {
 }
 
 func (r *renderer) words(dc *gg.Context, t Text, x, y, size float64) {
-	if r.s.Face == nil || t.Text == "" || size < 2 {
+	if t.Text == "" || size < 2 {
 		return
 	}
 	key := strconv.FormatFloat(size, 'f', 1, 64) + strconv.FormatBool(t.Bold)
 	face := r.faces[key]
 	if face == nil {
-		if face = r.s.Face(math.Min(size, 400), t.Bold); face == nil {
+		if face = theme.Face(math.Min(size, 400), t.Bold); face == nil {
 			return
 		}
 		r.faces[key] = face
@@ -292,12 +292,12 @@ func (r *renderer) words(dc *gg.Context, t Text, x, y, size float64) {
 		base = y
 	}
 	if t.Halo {
-		dc.SetColor(r.s.Ink(Paper))
+		dc.SetColor(r.s.Palette.Of(theme.Paper))
 		for _, d := range [][2]float64{{-2, 0}, {2, 0}, {0, -2}, {0, 2}, {-1.4, -1.4}, {1.4, 1.4}, {-1.4, 1.4}, {1.4, -1.4}} {
 			dc.DrawString(t.Text, bx+d[0]*r.k, base+d[1]*r.k)
 		}
 	}
-	dc.SetColor(r.s.Ink(t.Tone))
+	dc.SetColor(r.s.Palette.Of(t.Tone))
 	dc.DrawString(t.Text, bx, base)
 }
 
@@ -311,7 +311,7 @@ func (r *renderer) ticks() (xs []float64, xt []string, ys []float64, yt []string
 func (r *renderer) grid(dc *gg.Context) {
 	xs, _, ys, _ := r.ticks()
 	dc.SetLineWidth(math.Max(1, r.k))
-	dc.SetColor(r.s.Ink(Faint))
+	dc.SetColor(r.s.Palette.Of(theme.Line))
 	for _, v := range xs {
 		if x, _, ok := r.px(Pt{v, r.p.Y.from(r.f.Y0)}); ok {
 			dc.DrawLine(math.Floor(x)+0.5, 0, math.Floor(x)+0.5, r.h)
@@ -328,24 +328,24 @@ func (r *renderer) grid(dc *gg.Context) {
 func (r *renderer) axes(dc *gg.Context, ox, oy float64) {
 	xs, xt, ys, yt := r.ticks()
 	k := r.k
-	dc.SetColor(r.s.Ink(Muted))
+	dc.SetColor(r.s.Palette.Of(theme.Muted))
 	dc.SetLineWidth(math.Max(1, 1.2*k))
 	dc.DrawLine(ox, oy, ox, oy+r.h)
 	dc.DrawLine(ox, oy+r.h, ox+r.w, oy+r.h)
 	dc.Stroke()
 	for i, v := range xs {
 		if x, _, ok := r.px(Pt{v, r.p.Y.from(r.f.Y0)}); ok && x >= -1 && x <= r.w+1 {
-			r.words(dc, Text{Text: xt[i], Tone: Muted, AX: 0.5}, ox+x, oy+r.h+6*k, 13*k)
+			r.words(dc, Text{Text: xt[i], Tone: theme.Muted, AX: 0.5}, ox+x, oy+r.h+6*k, 13*k)
 		}
 	}
 	for i, v := range ys {
 		if _, y, ok := r.px(Pt{r.p.X.from(r.f.X0), v}); ok && y >= -1 && y <= r.h+1 {
-			r.words(dc, Text{Text: yt[i], Tone: Muted, AX: 1, AY: 0.5}, ox-7*k, oy+y, 13*k)
+			r.words(dc, Text{Text: yt[i], Tone: theme.Muted, AX: 1, AY: 0.5}, ox-7*k, oy+y, 13*k)
 		}
 	}
-	r.words(dc, Text{Text: r.p.X.Label, Tone: Ink, AX: 1}, ox+r.w, oy+r.h+25*k, 13*k)
+	r.words(dc, Text{Text: r.p.X.Label, Tone: theme.Ink, AX: 1}, ox+r.w, oy+r.h+25*k, 13*k)
 	// Upright words need no tilting of the head.
-	r.words(dc, Text{Text: r.p.Y.Label, Tone: Ink, Halo: true}, 12*k, oy-20*k, 13*k)
+	r.words(dc, Text{Text: r.p.Y.Label, Tone: theme.Ink, Halo: true}, 12*k, oy-20*k, 13*k)
 }
 
 func veil(c color.Color, v float64) color.Color {
@@ -355,41 +355,4 @@ func veil(c color.Color, v float64) color.Color {
 	n := color.NRGBAModel.Convert(c).(color.NRGBA)
 	n.A = uint8(float64(n.A) * (1 - math.Min(v, 1)))
 	return n
-}
-
-// Nice is the smallest of 1, 2, 5 times a power of ten not below x.
-func Nice(x float64) float64 {
-	if !(x > 0) || math.IsInf(x, 0) {
-		return 1
-	}
-	p := math.Pow(10, math.Floor(math.Log10(x)))
-	for _, m := range []float64{1, 2, 5} {
-		if m*p >= x*(1-1e-9) {
-			return m * p
-		}
-	}
-	return 10 * p
-}
-
-// plain writes a tick value with the decimals its step needs and thousands set
-// apart by a thin gap.
-func plain(v, step float64) string {
-	dec := 0
-	if step < 1 {
-		dec = int(math.Ceil(-math.Log10(step) - 1e-9))
-		if dec > 6 {
-			dec = 6
-		}
-	}
-	t := strconv.FormatFloat(v, 'f', dec, 64)
-	if strings.Trim(t, "-0.") == "" {
-		return "0"
-	}
-	if strings.Contains(t, ".") && dec > 0 {
-		t = strings.TrimRight(strings.TrimRight(t, "0"), ".")
-	}
-	if len(t) > 4 && !strings.Contains(t, ".") && v >= 10000 {
-		t = t[:len(t)-3] + " " + t[len(t)-3:]
-	}
-	return t
 }

@@ -1,24 +1,24 @@
-package plot
+package chart
 
 import (
 	"math"
 	"math/cmplx"
 
-	"retrostage/app/picture"
+	"retrostage/app/theme"
 )
 
 // Phasor is one arrow of a phasor picture.
 type Phasor struct {
 	Name  string
 	Value complex128
-	Tone  picture.Tone
+	Tone  theme.Tone
 }
 
 // Phasors draws arrows from one point, the imaginary axis upward, with the
 // parallelogram that makes the last the sum of the first two where there are
 // three.
-func Phasors(ps []Phasor) *picture.Picture {
-	p := &picture.Picture{Note: "No currents to draw"}
+func Phasors(ps []Phasor) *Picture {
+	p := &Picture{Note: "No currents to draw"}
 	x0, x1, y0, y1, longest := 0.0, 0.0, 0.0, 0.0, 0.0
 	see := func(v complex128) {
 		x0, x1 = math.Min(x0, real(v)), math.Max(x1, real(v))
@@ -37,13 +37,13 @@ func Phasors(ps []Phasor) *picture.Picture {
 	// A drawing's corner is at the origin.
 	pad := 0.12 * longest
 	ox, oy := pad*4.5-x0, pad*1.6-y0
-	p.X = picture.Axis{Max: x1 - x0 + 9*pad}
-	p.Y = picture.Axis{Max: y1 - y0 + 3.2*pad}
-	at := func(v complex128) picture.Pt { return picture.Pt{X: ox + real(v), Y: oy - imag(v)} }
-	p.Items = append(p.Items, picture.Line{Pts: []picture.Pt{at(complex(x0-pad, 0)), at(complex(x1+pad, 0))}, Tone: picture.Faint, Width: 1})
+	p.X = Axis{Max: x1 - x0 + 9*pad}
+	p.Y = Axis{Max: y1 - y0 + 3.2*pad}
+	at := func(v complex128) Pt { return Pt{X: ox + real(v), Y: oy - imag(v)} }
+	p.Items = append(p.Items, Line{Pts: []Pt{at(complex(x0-pad, 0)), at(complex(x1+pad, 0))}, Tone: theme.Line, Width: 1})
 	if len(ps) == 3 {
 		for _, a := range ps[:2] {
-			p.Items = append(p.Items, picture.Line{Pts: []picture.Pt{at(a.Value), at(ps[2].Value)}, Tone: picture.Muted, Width: 1.2, Dash: []float64{4, 4}})
+			p.Items = append(p.Items, Line{Pts: []Pt{at(a.Value), at(ps[2].Value)}, Tone: theme.Muted, Width: 1.2, Dash: []float64{4, 4}})
 		}
 	}
 	for _, a := range ps {
@@ -55,9 +55,9 @@ func Phasors(ps []Phasor) *picture.Picture {
 		tip, back := a.Value, complex(0.055*longest, 0)
 		left, right := tip-dir*back*complex(1, 0.42), tip-dir*back*complex(1, -0.42)
 		p.Items = append(p.Items,
-			picture.Line{Pts: []picture.Pt{at(0), at(tip - dir*back)}, Tone: a.Tone, Width: 2.6},
-			picture.Area{Pts: []picture.Pt{at(tip), at(left), at(right)}, Tone: a.Tone})
-		t := picture.Text{At: at(tip), Text: a.Name, Tone: picture.Ink, Bold: true, Halo: true, Keep: true, AX: 0, DX: 8, AY: 0.5}
+			Line{Pts: []Pt{at(0), at(tip - dir*back)}, Tone: a.Tone, Width: 2.6},
+			Area{Pts: []Pt{at(tip), at(left), at(right)}, Tone: a.Tone})
+		t := Text{At: at(tip), Text: a.Name, Tone: theme.Ink, Bold: true, Halo: true, Keep: true, AX: 0, DX: 8, AY: 0.5}
 		switch {
 		case real(tip) < 0:
 			t.AX, t.DX = 1, -8
@@ -68,6 +68,6 @@ func Phasors(ps []Phasor) *picture.Picture {
 		}
 		p.Items = append(p.Items, t)
 	}
-	p.Items = append(p.Items, picture.Mark{At: at(0), Shape: picture.Disc, Tone: picture.Ink, Size: 6})
+	p.Items = append(p.Items, Mark{At: at(0), Shape: Disc, Tone: theme.Ink, Size: 6})
 	return p
 }
