@@ -4,7 +4,8 @@ import (
 	"slices"
 	"strings"
 
-	"retrostage/app/part"
+	"retrostage/app/theme"
+	"retrostage/app/widget"
 	"retrostage/reports/assess"
 	"retrostage/reports/record"
 	"retrostage/thermo/fluid"
@@ -85,8 +86,8 @@ const (
 )
 
 // whence is a line that says, once touched, where the numbers above it come from.
-func (p *pane) whence(line, from string) *part.Notice {
-	n := part.NewNotice("unjudged", part.Muted, []string{line}, []string{from})
+func (p *pane) whence(line, from string) *widget.Notice {
+	n := widget.NewNotice("unjudged", theme.Muted, []string{line}, []string{from})
 	n.OnResize = p.reflow
 	return n
 }
