@@ -76,7 +76,7 @@ func (c *checkoutPart) row(t planner.Test) *part.Row {
 	key := plan.TestKey(t)
 	f, err := record.ByKey(key)
 	if err != nil {
-		return part.NewRow(part.Field{Key: key, Label: t.Words, Kind: part.TextField})
+		return part.NewRow(part.Field{Key: key.String(), Label: t.Words, Kind: part.TextField})
 	}
 	pf := c.w.p.b.show.field(f)
 	where, _, _ := strings.Cut(t.Words, ": ")

@@ -79,7 +79,7 @@ func (p *pane) wiring(body, side *fyne.Container) {
 func (w *wiringPart) update() {
 	j := w.p.b.job
 	key := fmt.Sprint(plan.Answers(j), string(j.Unit))
-	for _, k := range []string{"indoor_control", "old_controls", "rated_voltage", "new_rla", "new_lra", "new_voltage", "cap_rating", "cap_voltage", "r_cr", "r_cs"} {
+	for _, k := range plan.Reads() {
 		e, _ := j.Entry(k)
 		key += e.Value + e.Unit + "|"
 	}
@@ -186,14 +186,14 @@ func (w *wiringPart) choose() {
 		}
 		t := part.NewTap(u.Title, func() {
 			w.made, w.choosing = "", false
-			if b := w.p.b; len(b.job.Unit) > 0 && n != b.job.Text("old_controls") {
+			if b := w.p.b; len(b.job.Unit) > 0 && n != b.job.Text(record.OldControls) {
 				b.setUnit(nil) // the edited unit was of another kind
 			}
-			w.p.b.commit("old_controls", n, "", "")
+			w.p.b.commit(record.OldControls, n, "", "")
 			w.update()
 		})
 		t.Px = skin.Small + 0.5 // whole words
-		t.On = n == w.p.b.job.Text("old_controls")
+		t.On = n == w.p.b.job.Text(record.OldControls)
 		w.body.Add(t)
 	}
 	w.body.Add(part.NewWords("Each is a generic unit of our own making. Compare it with the unit in front of you before anything is moved.", skin.Small+0.5, false, part.Muted))
