@@ -19,16 +19,17 @@ import (
 // Bench is the workbench on one job. Its methods are called on the toolkit's
 // thread; the work it starts runs beside it.
 type Bench struct {
-	keep   keeper
-	job    *record.Job
-	report *assess.Report
-	pics   map[record.Step]*chart.Picture // drawn from the report
-	show   shown
-	person string
-	dark   bool
-	keys   bool // the keypad comes up with a number
-	at     int  // index into record.Steps
-	export func(*record.Job, string, units.System) (string, error)
+	keep    keeper
+	job     *record.Job
+	report  *assess.Report
+	pics    map[record.Step]*chart.Picture // drawn from the report
+	show    shown
+	person  string
+	dark    bool
+	keys    bool // the keypad comes up with a number
+	at      int  // index into record.Steps
+	entered int  // times that something was entered, a log and an instrument included; typing does not count
+	export  func(*record.Job, string, units.System) (string, error)
 
 	assessing, saving, exporting widget.Latest
 	savedAt                      time.Time
@@ -122,7 +123,7 @@ var openWords = map[string]bool{"open": true, "ol": true, "o.l": true, "o.l.": t
 
 // commit enters what was typed. What the field refuses is kept as a draft; both
 // are saved.
-func (b *Bench) commit(key, text, unit, tool string) error {
+func (b *Bench) commit(key record.Key, text, unit, tool string) error {
 	f, err := record.ByKey(key)
 	if err != nil {
 		return err
@@ -146,7 +147,7 @@ func (b *Bench) commit(key, text, unit, tool string) error {
 
 // draft keeps what was typed outside the panes' own fields and cannot be entered,
 // with the reason; an empty reason lets it go.
-func (b *Bench) draft(key, text, why string) {
+func (b *Bench) draft(key record.Key, text, why string) {
 	_, had := b.job.Draft(key)
 	if _, err := record.ByKey(key); err != nil || !had && why == "" {
 		return
@@ -160,6 +161,9 @@ func (b *Bench) draft(key, text, why string) {
 
 // recalc assesses the job as it stands, with entries being typed laid on top.
 func (b *Bench) recalc(typing ...record.Entry) {
+	if len(typing) == 0 {
+		b.entered++
+	}
 	j := b.job.Clone()
 	for _, e := range typing {
 		if e.Value != "" {
@@ -167,7 +171,7 @@ func (b *Bench) recalc(typing ...record.Entry) {
 		}
 	}
 	s := b.show
-	s.fluid = j.Text("refrigerant")
+	s.fluid = j.Text(record.Refrigerant)
 	b.assessing.Ask(func() func() {
 		r, err := assess.Run(j)
 		pics := map[record.Step]*chart.Picture{}
@@ -255,7 +259,7 @@ func sameDay(a, b time.Time) bool {
 // title names the job.
 func (b *Bench) title() string {
 	t := b.job.ID
-	if o := b.job.Text("owner_ref"); o != "" {
+	if o := b.job.Text(record.OwnerRef); o != "" {
 		t = o + "  (" + b.job.ID + ")"
 	}
 	if b.job.Demo {
@@ -358,7 +362,7 @@ func (b *Bench) move(from *widget.Row, by int) {
 }
 
 // typing assesses what is being typed, without entering it.
-func (b *Bench) typing(key, text, unit, tool string) {
+func (b *Bench) typing(key record.Key, text, unit, tool string) {
 	f, err := record.ByKey(key)
 	if err != nil || f.Kind != record.Number {
 		return

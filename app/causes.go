@@ -33,7 +33,7 @@ func (p *pane) ranking(body *fyne.Container) {
 }
 
 func (w *causesPart) update() {
-	key := fmt.Sprint(w.p.b.job.ID, len(w.p.b.job.Entries), len(w.p.b.job.Instruments), w.p.b.show.system)
+	key := fmt.Sprint(w.p.b.entered, w.p.b.show.system)
 	if key == w.made {
 		return
 	}
@@ -131,7 +131,7 @@ func fieldLabels(keys []string) string {
 	out := make([]string, len(keys))
 	for i, k := range keys {
 		out[i] = k
-		if f, err := record.ByKey(k); err == nil {
+		if f, err := record.ByName(k); err == nil {
 			out[i] = strings.ToLower(f.Label[:1]) + f.Label[1:]
 		}
 	}

@@ -46,7 +46,7 @@ func TestCausesFollowTheReadings(t *testing.T) {
 		t.Fatalf("with all entered: %s", before)
 	}
 	// A unit short of charge: low pressures, much superheat, little subcooling.
-	for key, v := range map[string]string{"suction_pressure": "96", "suction_temp": "64", "liquid_pressure": "310", "liquid_temp": "99.5", "discharge_temp": "196", "supply_db": "62"} {
+	for key, v := range map[record.Key]string{record.SuctionPressure: "96", record.SuctionTemp: "64", record.LiquidPressure: "310", record.LiquidTemp: "99.5", record.DischargeTemp: "196", record.SupplyDB: "62"} {
 		b.pane().find(t, key).Focus()
 		typeIn(t, w, v)
 		press(t, w, fyne.KeyTab)

@@ -76,7 +76,7 @@ func (c *checkoutPart) row(t planner.Test) *widget.Row {
 	key := plan.TestKey(t)
 	f, err := record.ByKey(key)
 	if err != nil {
-		return widget.NewRow(widget.Field{Key: key, Label: t.Words, Kind: widget.TextField})
+		return widget.NewRow(widget.Field{Key: key.String(), Label: t.Words, Kind: widget.TextField})
 	}
 	pf := c.w.p.b.show.field(f)
 	where, _, _ := strings.Cut(t.Words, ": ")

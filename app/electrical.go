@@ -20,9 +20,12 @@ import (
 // gated are the groups of fields that stay shut until their cautions are
 // acknowledged, and the field that keeps by whom and when. It holds for the day:
 // who comes back on another day finds another machine, and is asked again.
-var gated = map[string]struct{ key, words string }{
-	"Dead checks": {"ack_dead", "Locked out, proved dead, discharged"},
-	"Live checks": {"ack_live", "Allowed here; rated meter, leads, gloves"},
+var gated = map[string]struct {
+	key   record.Key
+	words string
+}{
+	"Dead checks": {record.AckDead, "Locked out, proved dead, discharged"},
+	"Live checks": {record.AckLive, "Allowed here; rated meter, leads, gloves"},
 }
 
 // stamp is what the record keeps of an acknowledgement.
@@ -45,7 +48,7 @@ type gate struct {
 }
 
 func (p *pane) gate(group string) *gate {
-	if gated[group].key == "" || p.info.Step != record.Electrical {
+	if gated[group].words == "" || p.info.Step != record.Electrical {
 		return nil
 	}
 	g := &gate{p: p, group: group}
@@ -104,7 +107,7 @@ func (g *gate) apply() {
 func (b *Bench) Acknowledge(group string) {
 	by := b.person
 	if by == "" {
-		by = b.job.Text("technician_ref")
+		by = b.job.Text(record.TechnicianRef)
 	}
 	b.commit(gated[group].key, stamp(by, b.now()), "", "")
 	p := b.pane()
@@ -125,13 +128,13 @@ type electric struct {
 
 // makeElectric reckons the picture and the table of a job.
 func makeElectric(j *record.Job, s shown) (e electric) {
-	si := func(key string) float64 {
+	si := func(key record.Key) float64 {
 		x, _ := j.SI(key, s.site)
 		return x
 	}
 	amps := units.Preferred(units.Current, s.system)
 	a := func(x float64) string { return limit(math.Round(amps.FromSI(x, 0)*100)/100) + " " + amps.Label }
-	if run, start, common := si("run_lead_current"), si("cap_current"), si("run_current"); run > 0 && start > 0 && common > 0 {
+	if run, start, common := si(record.RunLeadCurrent), si(record.CapCurrent), si(record.RunCurrent); run > 0 && start > 0 && common > 0 {
 		if p, err := supply.LeadPhasors(run, start, common, 0); err == nil {
 			e.leads = &p
 		}
@@ -231,7 +234,7 @@ func (p *pane) electrical(body *fyne.Container) {
 
 func (w *electricPart) update() {
 	j, s := w.p.b.job, w.p.b.show
-	key := fmt.Sprint(len(j.Entries), s.system, s.site)
+	key := fmt.Sprint(w.p.b.entered, s.system, s.site)
 	if key == w.made {
 		return
 	}
@@ -254,15 +257,15 @@ func (w *electricPart) fill(e electric) {
 	}
 	if e.leads != nil {
 		amps := units.Preferred(units.Current, w.p.b.show.system)
-		name := func(n, key string) string {
+		name := func(n string, key record.Key) string {
 			x, _ := w.p.b.job.SI(key, w.p.b.show.site)
 			return n + " " + limit(amps.FromSI(x, 0)) + " " + amps.Label
 		}
 		w.body.Add(widget.NewHeading("The three lead currents"))
 		w.view.Set(chart.Phasors([]chart.Phasor{
-			{Name: name("run", "run_lead_current"), Value: e.leads.Run, Tone: theme.Ink},
-			{Name: name("start", "cap_current"), Value: e.leads.Start, Tone: theme.Warning},
-			{Name: name("common", "run_current"), Value: e.leads.Common, Tone: theme.Accent},
+			{Name: name("run", record.RunLeadCurrent), Value: e.leads.Run, Tone: theme.Ink},
+			{Name: name("start", record.CapCurrent), Value: e.leads.Start, Tone: theme.Warning},
+			{Name: name("common", record.RunCurrent), Value: e.leads.Common, Tone: theme.Accent},
 		}))
 		w.body.Add(w.view)
 		w.body.Add(widget.NewWords(e.closes, theme.Small+0.5, false, e.tone))

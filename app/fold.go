@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"retrostage/app/widget"
+	"retrostage/reports/record"
 )
 
 // fold keeps the fields of a group that most jobs do without out of the way until
@@ -30,8 +31,9 @@ func (p *pane) fold(rows []*widget.Row) *fold {
 func (f *fold) apply() (changed bool) {
 	hidden := 0
 	for _, r := range f.rows {
-		_, draft := f.p.b.job.Draft(r.Field.Key)
-		_, entered := f.p.b.job.Entry(r.Field.Key)
+		q, _ := record.ByName(r.Field.Key)
+		_, draft := f.p.b.job.Draft(q.Key)
+		_, entered := f.p.b.job.Entry(q.Key)
 		holds := draft || entered || r.Text() != ""
 		if !holds {
 			hidden++

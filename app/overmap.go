@@ -85,7 +85,7 @@ func mapPictures(m *assess.Mapped, s shown) (out []mapPicture) {
 
 func (w *mapPart) update() {
 	b := w.p.b
-	key := fmt.Sprint(b.job.ID, len(b.job.Entries), len(b.job.Series), b.show.system, b.show.site)
+	key := fmt.Sprint(b.entered, b.show.system, b.show.site)
 	if key == w.made || b.report == nil {
 		return
 	}

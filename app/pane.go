@@ -94,19 +94,19 @@ func (b *Bench) newPane(info record.StepInfo) *pane {
 				fields.Add(shut.said)
 			}
 		}
-		if f.Key == "old_controls" || f.Key == gated[f.Group].key {
+		if f.Key == record.OldControls || f.Key == gated[f.Group].key {
 			continue // chosen from the list in the middle; entered by acknowledging
 		}
 		r := p.row(f)
 		fields.Add(r)
-		if f.Key == "refrigerant" {
+		if f.Key == record.Refrigerant {
 			p.fluid = widget.NewNotice("caution", theme.Warning, nil, nil)
 			p.fluid.OnResize = p.reflow
 			p.fluid.Hide()
 			fields.Add(p.fluid)
 		}
 		switch {
-		case f.Seldom():
+		case f.Seldom:
 			rare = append(rare, r)
 		case shut != nil:
 			shut.rows = append(shut.rows, r)
@@ -267,7 +267,7 @@ func (p *pane) reveal(r *widget.Row) {
 func (p *pane) refill() { p.once(p.refillRows) }
 
 func (p *pane) refillRows() {
-	problems := map[string]string{}
+	problems := map[record.Key]string{}
 	if p.b.report != nil {
 		for _, q := range p.b.report.Problems {
 			if problems[q.Key] == "" {
@@ -276,7 +276,7 @@ func (p *pane) refillRows() {
 		}
 	}
 	for _, r := range p.rows {
-		f, err := record.ByKey(r.Field.Key)
+		f, err := record.ByName(r.Field.Key)
 		if err != nil {
 			continue
 		}
@@ -413,7 +413,7 @@ func (p *pane) paintFluid() {
 		return
 	}
 	var lines, small []string
-	if f, err := fluid.Get(p.b.job.Text("refrigerant")); err == nil {
+	if f, err := fluid.Get(p.b.job.Text(record.Refrigerant)); err == nil {
 		i := f.Info()
 		oils := strings.Join(i.Oils, " or ")
 		head := fmt.Sprintf("%s: %s, %s oil.", i.Name, i.Class, oils)

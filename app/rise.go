@@ -35,7 +35,7 @@ func rise(r *assess.Report, s shown) *chart.Picture {
 		fit.X, fit.Y = append(fit.X, t.FromSI(x, 0)), append(fit.Y, v.FromSI(curve.At(x), 0))
 	}
 	c := chart.XY{XLabel: "minutes since the pump was valved off; the rise looks like: " + q.Form, YLabel: "Pressure, " + v.Label + " absolute", Series: []chart.Series{read, fit}}
-	named := map[string]string{"vacuum_final": "to start the hold", "vacuum_end": "at its end"}
+	named := map[string]string{record.VacuumFinal.String(): "to start the hold", record.VacuumEnd.String(): "at its end"}
 	for _, f := range r.Of(record.CloseUp) {
 		for _, in := range f.Inputs {
 			if name := named[in.Key]; name != "" && f.Dim == units.Vacuum && f.Band.High != nil {

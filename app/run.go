@@ -115,7 +115,7 @@ func Run(o Opts) error {
 // prepare reckons what the list of refrigerants says of each, which is kept:
 // whoever comes to the first step later need not wait for it.
 func prepare() {
-	if f, err := record.ByKey("refrigerant"); err == nil {
+	if f, err := record.ByKey(record.Refrigerant); err == nil {
 		for _, o := range f.Options {
 			if r, err := fluid.Get(o); err == nil {
 				r.Info()

@@ -181,8 +181,8 @@ var kinds = map[record.Kind]widget.Kind{
 // field is what the row of f needs. A field of the inch-pound habit keeps its
 // own unit; in the metric system the metric one is offered first.
 func (s shown) field(f record.Field) widget.Field {
-	out := widget.Field{Key: f.Key, Label: f.Label, Help: f.Help, Kind: kinds[f.Kind], Options: f.Options, Need: f.Need}
-	if f.Key == "refrigerant" {
+	out := widget.Field{Key: f.Key.String(), Label: f.Label, Help: f.Help, Kind: kinds[f.Kind], Options: f.Options, Need: f.Need}
+	if f.Key == record.Refrigerant {
 		// The list says what matters before a valve is opened.
 		for _, o := range f.Options {
 			said := o

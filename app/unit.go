@@ -48,7 +48,7 @@ type unitBefore struct {
 // setUnit keeps a unit with the job, nil for the catalogue's; the one before can
 // be had back.
 func (b *Bench) setUnit(raw []byte) {
-	b.units = append(b.units, unitBefore{slices.Clone(b.job.Unit), b.job.Text("old_controls")})
+	b.units = append(b.units, unitBefore{slices.Clone(b.job.Unit), b.job.Text(record.OldControls)})
 	b.job.Unit = raw
 	b.save()
 	b.recalc()
@@ -62,8 +62,8 @@ func (b *Bench) UndoUnit() {
 	}
 	was := b.units[n-1]
 	b.job.Unit, b.units = was.raw, b.units[:n-1]
-	if was.name != b.job.Text("old_controls") {
-		b.commit("old_controls", was.name, "", "")
+	if was.name != b.job.Text(record.OldControls) {
+		b.commit(record.OldControls, was.name, "", "")
 		return
 	}
 	b.save()
@@ -177,12 +177,12 @@ func (p *unitPart) form(title, about string, fill func(f *form)) {
 // follow.
 const unitDrafts = "unit/"
 
-func draftKey(about, label string) string {
+func draftKey(about, label string) record.Key {
 	return record.PlanKey(unitDrafts + about + "/" + label)
 }
 
 // draftOf is the inverse of draftKey.
-func draftOf(key string) (about, label string, ok bool) {
+func draftOf(key record.Key) (about, label string, ok bool) {
 	name, _ := record.PlanName(key)
 	name, ok = strings.CutPrefix(name, unitDrafts)
 	about, label, _ = strings.Cut(name, "/")

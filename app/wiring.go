@@ -79,7 +79,7 @@ func (p *pane) wiring(body, side *fyne.Container) {
 func (w *wiringPart) update() {
 	j := w.p.b.job
 	key := fmt.Sprint(plan.Answers(j), string(j.Unit))
-	for _, k := range []string{"indoor_control", "old_controls", "rated_voltage", "new_rla", "new_lra", "new_voltage", "cap_rating", "cap_voltage", "r_cr", "r_cs"} {
+	for _, k := range plan.Reads() {
 		e, _ := j.Entry(k)
 		key += e.Value + e.Unit + "|"
 	}
@@ -179,7 +179,7 @@ func (w *wiringPart) turn(tab string) {
 
 func (w *wiringPart) choose() {
 	w.body.Add(widget.NewHeading("The old unit's controls: which of these is nearest?"))
-	old := netlist.Current(w.p.b.job.Text("old_controls"))
+	old := netlist.Current(w.p.b.job.Text(record.OldControls))
 	for _, n := range netlist.Catalogue() {
 		u, err := netlist.Load(n)
 		if err != nil {
@@ -190,7 +190,7 @@ func (w *wiringPart) choose() {
 			if b := w.p.b; len(b.job.Unit) > 0 && n != old {
 				b.setUnit(nil) // the edited unit was of another kind
 			}
-			w.p.b.commit("old_controls", n, "", "")
+			w.p.b.commit(record.OldControls, n, "", "")
 			w.update()
 		})
 		t.Px = theme.Small + 0.5 // whole words
