@@ -142,6 +142,14 @@ func (s Spec) holds(v Value) bool {
 	return true
 }
 
+// Fits tells whether v lies in the range of the field; the error says what would.
+func (s Spec) Fits(v Value) error {
+	if s.holds(v) {
+		return nil
+	}
+	return fmt.Errorf("%s does not fit; %s", Say(v, s.Dim), s.fits(v.Unit))
+}
+
 // fits says what the field takes, in the unit at hand.
 func (s Spec) fits(unit string) string {
 	const atm = 101325
