@@ -55,7 +55,7 @@ func TestSetKeepsEverything(t *testing.T) {
 	for _, c := range []struct{ value, unit, want string }{
 		{"abc", "psig", `"abc" is not a number`},
 		{"118.4", "uF", `unit "uF" does not measure pressure; use one of psig, kPag`},
-		{"9000", "psig", "9,000 psig does not fit; it takes -15 to 400 psig"},
+		{"9000", "psig", "9,000 psig is outside; it takes -15 to 400 psig"},
 		{"9000", "kPag", "it takes -103.4 to 2,758 kPa gauge"},
 	} {
 		err := set(c.value, c.unit)
