@@ -394,6 +394,12 @@ func (p *unitPart) device(id string) {
 		f.row(pick("Where", netlist.Places), d.Place, func(t string) error {
 			return set(func(d *netlist.Device) { d.Place = t })
 		})
+		if k.MayPigtail() {
+			leads := map[bool]string{false: "on its terminals", true: "fixed to it"}
+			f.row(pick("Its leads", []string{leads[false], leads[true]}), leads[d.Pigtail], func(t string) error {
+				return set(func(d *netlist.Device) { d.Pigtail = t == leads[true] })
+			})
+		}
 		for _, q := range k.Params {
 			label, u := paramWords(q)
 			f.row(text(label, ""), strconv.FormatFloat(u.FromSI(d.P(q.Name), 0), 'g', 6, 64), func(t string) error {
