@@ -1,6 +1,7 @@
-package app
+package section
 
 import (
+	"context"
 	"fmt"
 	"strings"
 
@@ -13,51 +14,42 @@ import (
 	"retrostage/thermo/units"
 )
 
-// causesPart lists, below the strips of the running check, what may be wrong.
-// The ranking takes longer than an assessment, so it is made beside the finger
-// and only of what was entered, not of each key.
-type causesPart struct {
-	p    *pane
-	body *fyne.Container
-	work widget.Latest
-	made string
+// causesWords is the ranking, or why there is none.
+type causesWords struct {
+	found  *assess.Diagnosis
+	wrong  string
+	system units.System
+}
+
+// causes lists what may be wrong, of what was entered.
+func causes(p *Pane) *Section {
+	body := widget.NewColumn(6, 0)
+	return newSection("causes", []fyne.CanvasObject{body}, Input.entered,
+		func(_ context.Context, in Input) causesWords {
+			d, err := in.Entered.Causes()
+			if err != nil {
+				return causesWords{wrong: sentence(err.Error())}
+			}
+			return causesWords{found: d, system: in.System}
+		},
+		func(w causesWords) {
+			widget.Refill(body, func() { fillCauses(p, body, w) })
+			p.reflow()
+		})
 }
 
 // causesShown is how many causes get a card; the rest are named in a line.
 const causesShown = 3
 
-func (p *pane) ranking(body *fyne.Container) {
-	p.causes = &causesPart{p: p, body: widget.NewColumn(6, 0)}
-	p.causes.work.Now = p.b.assessing.Now
-	body.Add(p.causes.body)
-}
-
-func (w *causesPart) update() {
-	key := fmt.Sprint(w.p.b.job.ID, len(w.p.b.job.Entries), len(w.p.b.job.Instruments), w.p.b.show.system)
-	if key == w.made {
-		return
-	}
-	w.made = key
-	j := w.p.b.job.Clone()
-	w.work.Ask(func() func() {
-		d, err := assess.Diagnose(j)
-		return func() { w.show(d, err) }
-	})
-}
-
-func (w *causesPart) show(d *assess.Diagnosis, err error) {
-	widget.Refill(w.body, func() { w.fill(d, err) })
-	w.p.reflow()
-}
-
-func (w *causesPart) fill(d *assess.Diagnosis, err error) {
-	w.body.Add(widget.NewHeading("If something is wrong: which cause fits the whole pattern"))
-	if err != nil {
-		w.body.Add(widget.NewNotice("outside", theme.Bad, []string{sentence(err.Error())}, nil))
+func fillCauses(p *Pane, body *fyne.Container, w causesWords) {
+	d := w.found
+	body.Add(widget.NewHeading("If something is wrong: which cause fits the whole pattern"))
+	if d == nil {
+		body.Add(widget.NewNotice("outside", theme.Bad, []string{w.wrong}, nil))
 		return
 	}
 	if len(d.Missing) > 0 {
-		w.body.Add(widget.NewWords("No ranking without: "+fieldLabels(d.Missing)+".", theme.Small+0.5, false, theme.Muted))
+		body.Add(widget.NewWords("No ranking without: "+fieldLabels(d.Missing)+".", theme.Small+0.5, false, theme.Muted))
 		return
 	}
 	said := sentence(strings.TrimSuffix(d.Outcome, "."))
@@ -68,7 +60,7 @@ func (w *causesPart) fill(d *assess.Diagnosis, err error) {
 	} else if len(d.Causes) > 0 && d.Causes[0].P > d.Healthy {
 		shape, tone = "close", theme.Warning
 	}
-	w.body.Add(widget.NewNotice(shape, tone, []string{said + ".", "Nothing wrong: " + assess.Chance(d.Healthy) + "."}, nil))
+	body.Add(widget.NewNotice(shape, tone, []string{said + ".", "Nothing wrong: " + assess.Chance(d.Healthy) + "."}, nil))
 	var rest []string
 	for i, c := range d.Causes {
 		if i >= causesShown {
@@ -84,22 +76,22 @@ func (w *causesPart) fill(d *assess.Diagnosis, err error) {
 		if c.Minutes > 0 {
 			next += fmt.Sprintf(", about %.0f min", c.Minutes)
 		}
-		w.body.Add(widget.NewCard(sentence(c.Label), assess.Chance(c.P), next+".", theme.Accent))
+		body.Add(widget.NewCard(sentence(c.Label), assess.Chance(c.P), next+".", theme.Accent))
 		if len(c.For)+len(c.Against) > 0 {
-			w.body.Add(w.evidence(c))
+			body.Add(evidence(c, w.system))
 		}
 	}
 	if len(rest) > 0 {
-		w.body.Add(widget.NewWords("Behind these: "+strings.Join(rest, ", ")+".", theme.Small, false, theme.Muted))
+		body.Add(widget.NewWords("Behind these: "+strings.Join(rest, ", ")+".", theme.Small, false, theme.Muted))
 	}
 	if len(d.Helpful) > 0 {
-		w.body.Add(widget.NewWords("Not taken yet, and would sharpen it: "+fieldLabels(d.Helpful)+".", theme.Small, false, theme.Muted))
+		body.Add(widget.NewWords("Not taken yet, and would sharpen it: "+fieldLabels(d.Helpful)+".", theme.Small, false, theme.Muted))
 	}
-	w.body.Add(w.p.whence("A ranking by likelihood against a typical unit in this weather: a help to the eye, no proof. Where from?", rankedBy))
+	body.Add(p.provenance("A ranking by likelihood against a typical unit in this weather: a help to the eye, no proof. Where from?", rankedBy))
 }
 
 // evidence is how the readings stand to one cause, what speaks for it first.
-func (w *causesPart) evidence(c assess.Cause) *widget.Table {
+func evidence(c assess.Cause, system units.System) *widget.Table {
 	var rows []widget.TableRow
 	add := func(es []assess.Evidence, word, glyph string, tone theme.Tone) {
 		for _, e := range es {
@@ -107,7 +99,7 @@ func (w *causesPart) evidence(c assess.Cause) *widget.Table {
 			if dim == units.Ratio {
 				dim = units.Percent
 			}
-			u := units.Preferred(dim, w.p.b.show.system)
+			u := units.Preferred(dim, system)
 			half := u.Span(e.Doubt)
 			rows = append(rows, widget.TableRow{Glyph: glyph, Tone: tone, Cells: []string{e.Feature,
 				signed(u.Span(e.Off), half) + " " + u.Label, "± " + figure(half, half), signed(u.Span(e.Pattern), half), word}})

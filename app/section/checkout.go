@@ -1,4 +1,4 @@
-package app
+package section
 
 import (
 	"context"
@@ -15,35 +15,90 @@ import (
 	"retrostage/wiring/planner"
 )
 
-// checkoutPart is the check-out by meter: an entry beside each predicted
-// reading, and what the readings leave to look at.
-type checkoutPart struct {
-	w     *wiringPart
+// checkout is the check-out by meter: an entry beside each predicted reading, and
+// what the readings leave to look at.
+type checkout struct {
+	w     *wiringView
 	tests []planner.Test
 	rows  []*widget.Row
 	found *fyne.Container // beside the list, where the eye is while typing
-	work  widget.Latest
-	made  string // of which readings the suspects shown were made
+	last  meterWords
 }
 
 // suspectsShown is how many are named; more than that tell that readings are
 // wanted, not where to look.
 const suspectsShown = 8
 
-func (c *checkoutPart) init(w *wiringPart) {
-	c.w, c.found = w, widget.NewColumn(6, 0)
-	c.work.Now = w.p.b.assessing.Now
+// meterWords is what the readings say.
+type meterWords struct {
+	of    *planned // the plan that predicted them
+	taken []plan.Taken
+	left  []planner.Suspect
+	next  planner.Choice
+	err   error
+}
+
+func newCheckout(w *wiringView) *checkout {
+	c := &checkout{w: w, found: widget.NewColumn(6, 0)}
 	c.found.Hide()
+	return c
+}
+
+// checkoutAnswer is what the readings of the check-out leave to look at. It
+// stands beside the list while that is open.
+func checkoutAnswer(p *Pane) *Section {
+	w := wiringOf(p)
+	return newSection("check-out", []fyne.CanvasObject{w.meter.found},
+		func(in Input) string { return planKey(in.Job) + meterKey(in.Job) },
+		func(ctx context.Context, in Input) (m meterWords) {
+			m.of = w.made.of(ctx, planKey(in.Job), in.Job)
+			if m.of.Plan == nil || m.of.Checkout == nil {
+				return m
+			}
+			r := m.of.Result
+			m.taken = plan.Readings(in.Job, r.Checkout)
+			if len(m.taken) == 0 {
+				return m
+			}
+			if m.left, m.err = plan.Suspects(ctx, r, m.taken); m.err != nil {
+				return m
+			}
+			values := map[int]float64{}
+			for _, t := range m.taken {
+				values[t.N] = t.Value
+			}
+			m.next, m.err = planner.Next(ctx, r, values)
+			return m
+		},
+		func(m meterWords) {
+			w.meter.last = m
+			w.meter.fill()
+			w.meter.say()
+		})
+}
+
+// meterKey is every reading of the check-out that the job holds or drafts.
+func meterKey(j *record.Job) string {
+	key := ""
+	for _, e := range j.Entries {
+		if record.IsMeter(e.Key) {
+			key += "|" + e.Key + e.Value + e.Unit
+		}
+	}
+	for _, d := range j.Drafts {
+		key += "|" + d.Key + d.Value
+	}
+	return key
 }
 
 // clear forgets the list; the readings are in the record.
-func (c *checkoutPart) clear() {
-	c.tests, c.rows, c.made = nil, nil, ""
+func (c *checkout) clear() {
+	c.tests, c.rows = nil, nil
 	c.found.RemoveAll()
 	c.found.Hide()
 }
 
-func (c *checkoutPart) list(r *planner.Result) {
+func (c *checkout) list(r *planner.Result) {
 	k, body := r.Checkout, c.w.body
 	if k == nil {
 		return
@@ -70,15 +125,16 @@ func (c *checkoutPart) list(r *planner.Result) {
 	body.Add(widget.NewWords("Tolerances: "+k.Source, theme.Small, false, theme.Muted))
 	c.found.Show()
 	c.fill()
+	c.say()
 }
 
-func (c *checkoutPart) row(t planner.Test) *widget.Row {
+func (c *checkout) row(t planner.Test) *widget.Row {
 	key := plan.TestKey(t)
 	f, err := record.ByKey(key)
 	if err != nil {
 		return widget.NewRow(widget.Field{Key: key, Label: t.Words, Kind: widget.TextField})
 	}
-	pf := c.w.p.b.show.field(f)
+	pf := presenter{system: c.w.p.System()}.field(f)
 	where, _, _ := strings.Cut(t.Words, ": ")
 	pf.Label = fmt.Sprintf("%d  %s: %s", t.N, strings.TrimSuffix(where, ", locked out"), expected(t))
 	if u, err := units.Lookup(f.Dim, f.Unit); err == nil {
@@ -86,7 +142,7 @@ func (c *checkoutPart) row(t planner.Test) *widget.Row {
 	}
 	row := widget.NewRow(pf)
 	row.OnCommit = func(_ *widget.Row, text, unit string) error {
-		err := c.w.p.b.commit(key, text, unit, "")
+		err := c.w.p.Enter(key, text, unitName(f, unit), "")
 		c.fill()
 		if err == nil && row.Wrong() != "" {
 			return fmt.Errorf("%s", row.Wrong()) // out of tolerance: entered, and said so
@@ -94,9 +150,9 @@ func (c *checkoutPart) row(t planner.Test) *widget.Row {
 		return err
 	}
 	row.OnFocus = func(r *widget.Row, got bool) {
-		c.w.p.b.take(r, got)
+		c.w.p.Focus(r, got)
 		if got {
-			c.w.p.centre.Reveal(r)
+			c.w.p.Middle.Reveal(r)
 		}
 	}
 	row.OnMove = c.move
@@ -113,22 +169,21 @@ func expected(t planner.Test) string {
 	return fmt.Sprintf("%s ± %s %s", limit(t.Expect), limit(t.Tolerance), unit)
 }
 
-func (c *checkoutPart) move(from *widget.Row, by int) {
+func (c *checkout) move(from *widget.Row, by int) {
 	for i, r := range c.rows {
 		if i+by >= 0 && i+by < len(c.rows) && r == from && c.rows[i+by].Focus() {
 			return
 		}
 	}
-	c.w.p.b.leave()
+	c.w.p.Leave()
 }
 
-// fill puts what the record holds beside the predictions, and asks what it
-// leaves to suspect.
-func (c *checkoutPart) fill() {
+// fill puts what the record holds beside the predictions.
+func (c *checkout) fill() {
 	if c.rows == nil || c.w.plan == nil || c.w.plan.Plan == nil {
 		return
 	}
-	j, r := c.w.p.b.job, c.w.plan.Result
+	j, r := c.w.p.Job(), c.w.plan.Result
 	taken := plan.Readings(j, r.Checkout)
 	by := map[int]plan.Taken{}
 	for _, t := range taken {
@@ -158,35 +213,10 @@ func (c *checkoutPart) fill() {
 			row.SetValue(e.Value, unitLabel(f, e.Unit), "Not as predicted", e.Time.Format("15:04"))
 		}
 	}
-	key := fmt.Sprint(taken)
-	if key == c.made {
-		return
-	}
-	c.made = key
-	if len(taken) == 0 {
-		c.say(r, nil, nil, planner.Choice{}, nil)
-		return
-	}
-	c.work.Ask(func() func() {
-		ss, err := plan.Suspects(context.Background(), r, taken)
-		var next planner.Choice
-		if err == nil {
-			m := map[int]float64{}
-			for _, t := range taken {
-				m[t.N] = t.Value
-			}
-			next, err = planner.Next(context.Background(), r, m)
-		}
-		return func() {
-			if c.rows != nil {
-				c.say(r, taken, ss, next, err)
-			}
-		}
-	})
 }
 
 // lead is a key to the reading that tells most of those left.
-func (c *checkoutPart) lead(n int) {
+func (c *checkout) lead(n int) {
 	for i, t := range c.tests {
 		if t.N == n {
 			c.found.Add(widget.NewTap(fmt.Sprintf("Go to reading %d, which tells most", n), func() { c.rows[i].Focus() }))
@@ -194,13 +224,17 @@ func (c *checkoutPart) lead(n int) {
 	}
 }
 
-// say names what fits the readings.
-func (c *checkoutPart) say(r *planner.Result, taken []plan.Taken, ss []planner.Suspect, next planner.Choice, err error) {
-	widget.Refill(c.found, func() { c.tell(r, taken, ss, next, err) })
+// say names what fits the readings, if they are still those of the plan shown.
+func (c *checkout) say() {
+	m := c.last
+	if c.rows == nil || m.of == nil || m.of != c.w.plan {
+		return
+	}
+	widget.Refill(c.found, func() { c.tell(m.of.Result, m.taken, m.left, m.next, m.err) })
 	c.w.p.reflow()
 }
 
-func (c *checkoutPart) tell(r *planner.Result, taken []plan.Taken, ss []planner.Suspect, next planner.Choice, err error) {
+func (c *checkout) tell(r *planner.Result, taken []plan.Taken, ss []planner.Suspect, next planner.Choice, err error) {
 	c.found.Add(widget.NewHeading("What the readings say"))
 	note := func(shape string, tone theme.Tone, lines ...string) {
 		c.found.Add(widget.NewNotice(shape, tone, lines, nil))

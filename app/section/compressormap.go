@@ -1,6 +1,7 @@
-package app
+package section
 
 import (
+	"context"
 	"fmt"
 
 	"fyne.io/fyne/v2"
@@ -12,22 +13,54 @@ import (
 	"retrostage/thermo/units"
 )
 
-// mapPart lays what was measured over the compressor's map, once there is one.
-type mapPart struct {
-	p     *pane
-	body  *fyne.Container
-	views []*widget.View
-	work  widget.Latest
-	made  string
+// mapWords is the map with what was measured laid over it, or why there is none.
+type mapWords struct {
+	pictures []mapPicture
+	wrong    string
 }
 
-func (p *pane) overMap(body *fyne.Container) {
-	p.mapped = &mapPart{p: p, body: widget.NewColumn(6, 0)}
-	p.mapped.work.Now = p.b.assessing.Now
-	for range 2 {
-		p.mapped.views = append(p.mapped.views, p.newView(0.42))
+// compressorMap lays what was entered over the compressor's map, once there is
+// one.
+func compressorMap(p *Pane) *Section {
+	body := widget.NewColumn(6, 0)
+	body.Hide()
+	views := []*widget.View{p.newView(0.42), p.newView(0.42)}
+	return newSection("compressor map", []fyne.CanvasObject{body}, Input.entered,
+		func(_ context.Context, in Input) (w mapWords) {
+			r, err := in.Entered.Report()
+			if err != nil {
+				return w
+			}
+			m, err := in.Entered.Map()
+			if err != nil {
+				w.wrong = "The map does not reach here: " + err.Error()
+				return w
+			}
+			w.pictures = mapPictures(m, presenter{system: in.System, site: r.Site})
+			return w
+		},
+		func(w mapWords) {
+			show(body, w.wrong != "" || w.pictures != nil)
+			widget.Refill(body, func() { fillMap(p, body, views, w) })
+			p.reflow()
+		})
+}
+
+func fillMap(p *Pane, body *fyne.Container, views []*widget.View, w mapWords) {
+	if w.wrong == "" && w.pictures == nil {
+		return
 	}
-	body.Add(p.mapped.body)
+	body.Add(widget.NewHeading("Against the compressor's map"))
+	if w.wrong != "" {
+		body.Add(widget.NewNotice("outside", theme.Bad, []string{w.wrong}, nil))
+		return
+	}
+	for i, q := range w.pictures {
+		views[i].Set(q.pic)
+		body.Add(views[i])
+		body.Add(widget.NewWords(q.says, theme.Small+0.5, false, theme.Ink))
+	}
+	body.Add(p.provenance("Ring and bar: what the map expects at these pressures and this superheat, with the map's doubt. Disc and cross: what was measured, with its own. Where from?", drawnBy))
 }
 
 // mapPicture is one output of the map with what was measured, and a line of
@@ -39,7 +72,7 @@ type mapPicture struct {
 
 // mapPictures draws cooling, and current or else power, over the evaporating
 // temperature.
-func mapPictures(m *assess.Mapped, s shown) (out []mapPicture) {
+func mapPictures(m *assess.Mapped, s presenter) (out []mapPicture) {
 	if m == nil {
 		return nil
 	}
@@ -81,46 +114,4 @@ func mapPictures(m *assess.Mapped, s shown) (out []mapPicture) {
 		out = append(out, mapPicture{d.Picture(), says + "."})
 	}
 	return out
-}
-
-func (w *mapPart) update() {
-	b := w.p.b
-	key := fmt.Sprint(b.job.ID, len(b.job.Entries), len(b.job.Series), b.show.system, b.show.site)
-	if key == w.made || b.report == nil {
-		return
-	}
-	w.made = key
-	j, s := b.job.Clone(), b.show
-	w.work.Ask(func() func() {
-		// Of what was entered, not of what is being typed.
-		r, err := assess.Run(j)
-		var m *assess.Mapped
-		if err == nil {
-			m, err = assess.OverMap(j, r)
-		}
-		pics := mapPictures(m, s)
-		return func() { w.show(pics, err) }
-	})
-}
-
-func (w *mapPart) show(pics []mapPicture, err error) {
-	widget.Refill(w.body, func() { w.fill(pics, err) })
-	w.p.reflow()
-}
-
-func (w *mapPart) fill(pics []mapPicture, err error) {
-	if err == nil && pics == nil {
-		return
-	}
-	w.body.Add(widget.NewHeading("Against the compressor's map"))
-	if err != nil {
-		w.body.Add(widget.NewNotice("outside", theme.Bad, []string{"The map does not reach here: " + err.Error()}, nil))
-		return
-	}
-	for i, q := range pics {
-		w.views[i].Set(q.pic)
-		w.body.Add(w.views[i])
-		w.body.Add(widget.NewWords(q.says, theme.Small+0.5, false, theme.Ink))
-	}
-	w.body.Add(w.p.whence("Ring and bar: what the map expects at these pressures and this superheat, with the map's doubt. Disc and cross: what was measured, with its own. Where from?", drawnBy))
 }

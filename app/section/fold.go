@@ -1,4 +1,4 @@
-package app
+package section
 
 import (
 	"fmt"
@@ -9,51 +9,43 @@ import (
 // fold keeps the fields of a group that most jobs do without out of the way until
 // they are asked for. One that holds something, or a draft, always shows.
 type fold struct {
-	p    *pane
-	rows []*widget.Row
-	tap  *widget.Tap
-	open bool
-	shut bool // by cautions that are not acknowledged
+	p     *Pane
+	rows  []*widget.Row
+	tap   *widget.Tap
+	holds map[string]bool
+	open  bool
+	shut  bool // by cautions that are not acknowledged
 }
 
-func (p *pane) fold(rows []*widget.Row) *fold {
+func newFold(p *Pane, rows []*widget.Row) *fold {
 	f := &fold{p: p, rows: rows}
 	f.tap = widget.NewTap("", func() {
 		f.open = !f.open
 		f.apply()
-		p.reflow()
 	})
 	return f
 }
 
-// apply shows what is to be seen, and tells whether that changed.
-func (f *fold) apply() (changed bool) {
-	hidden := 0
+// apply shows what is to be seen.
+func (f *fold) apply() {
+	hidden, changed := 0, false
 	for _, r := range f.rows {
-		_, draft := f.p.b.job.Draft(r.Field.Key)
-		_, entered := f.p.b.job.Entry(r.Field.Key)
-		holds := draft || entered || r.Text() != ""
+		holds := f.holds[r.Field.Key] || r.Text() != ""
 		if !holds {
 			hidden++
 		}
-		if show := !f.shut && (f.open || holds); show != r.Visible() {
+		if on := !f.shut && (f.open || holds); on != r.Visible() {
 			changed = true
-			if show {
-				r.Show()
-			} else {
-				r.Hide()
-			}
+			show(r, on)
 		}
 	}
-	switch {
-	case f.shut || hidden == 0:
-		f.tap.Hide()
-	case f.open:
-		f.tap.Set("Fewer fields", false)
-		f.tap.Show()
-	default:
-		f.tap.Set(fmt.Sprintf("%d more, seldom needed", hidden), false)
-		f.tap.Show()
+	text := fmt.Sprintf("%d more, seldom needed", hidden)
+	if f.open {
+		text = "Fewer fields"
 	}
-	return changed
+	f.tap.Set(text, false)
+	show(f.tap, !f.shut && hidden > 0)
+	if changed {
+		f.p.reflow()
+	}
 }

@@ -1,4 +1,4 @@
-package app
+package section
 
 import (
 	"errors"
@@ -19,8 +19,8 @@ import (
 	"retrostage/thermo/units"
 )
 
-// remembered is what a person said a column is, by the column's name.
-type remembered struct {
+// LogColumn is what a person said a column of a log is.
+type LogColumn struct {
 	Key  string `json:"key"`
 	Unit string `json:"unit"`
 }
@@ -28,9 +28,9 @@ type remembered struct {
 // importer takes a logger's file in: what was detected is shown and confirmed
 // before anything is kept.
 type importer struct {
-	b    *Bench
+	h    Host
 	path *toolkit.Entry
-	told
+	widget.StatusLine
 	ask  *fyne.Container // what is to be confirmed
 	work widget.Latest
 	shut func()
@@ -39,43 +39,43 @@ type importer struct {
 	raw    []byte
 	known  series.Known
 	layout series.Layout
-	uses   map[int]*remembered
+	uses   map[int]*LogColumn
 	rows   map[int]*widget.Row // that say which field a column fills
 }
 
-func (b *Bench) importLog() {
-	b.sheet(760, 720, func(shut func()) fyne.CanvasObject { return b.newImporter(shut).scroll })
+func importLog(h Host) {
+	h.Sheet(760, 720, func(shut func()) fyne.CanvasObject { return newImporter(h, shut).Scroll })
 }
 
-func (b *Bench) newImporter(shut func()) *importer {
-	m := &importer{b: b, path: toolkit.NewEntry(), ask: widget.NewColumn(6, 0), shut: shut}
-	m.work.Now = b.exporting.Now
+func newImporter(h Host, shut func()) *importer {
+	m := &importer{h: h, path: toolkit.NewEntry(), ask: widget.NewColumn(6, 0), shut: shut}
+	m.work.Now = h.Inline()
 	m.path.SetPlaceHolder("path of the logger's file")
 	m.path.OnSubmitted = func(string) { m.load() }
-	m.said = widget.NewWords("", theme.Small+0.5, false, theme.Ink)
+	m.Said = widget.NewWords("", theme.Small+0.5, false, theme.Ink)
 	read := widget.NewTap("Read it", m.load)
 	read.Strong = true
 	col := widget.NewColumn(6, 14, widget.NewWords("Import a log", theme.Figure, true, theme.Ink),
 		widget.NewWords("Plain text: one line for each instant, a column with the time and one for each reading. Nothing is kept before you have confirmed how it is read.", theme.Small+0.5, false, theme.Muted), m.path)
-	if b.browse != nil {
+	if browse := h.Browse(); browse != nil {
 		col.Add(widget.NewTap("Look for the file", func() {
-			b.browse(func(path string) {
+			browse(func(path string) {
 				m.path.SetText(path)
 				m.load()
 			})
 		}))
 	}
-	for _, o := range []fyne.CanvasObject{read, m.said, m.ask, widget.NewTap("Cancel", shut)} {
+	for _, o := range []fyne.CanvasObject{read, m.Said, m.ask, widget.NewTap("Cancel", shut)} {
 		col.Add(o)
 	}
-	m.scroll = widget.NewScroller(col)
+	m.Scroll = widget.NewScroller(col)
 	return m
 }
 
 // load reads the file beside the finger.
 func (m *importer) load() {
 	path := strings.TrimSpace(m.path.Text)
-	m.say(theme.Muted, "Reading "+path)
+	m.Say(theme.Muted, "Reading "+path)
 	m.work.Ask(func() func() {
 		raw, err := readLog(path)
 		var l series.Layout
@@ -85,7 +85,7 @@ func (m *importer) load() {
 		return func() {
 			if err != nil {
 				m.ask.RemoveAll()
-				m.say(theme.Bad, "Not read: "+err.Error())
+				m.Say(theme.Bad, "Not read: "+err.Error())
 				return
 			}
 			m.raw, m.name, m.known = raw, strings.TrimSuffix(filepath.Base(path), filepath.Ext(path)), series.Known{}
@@ -115,7 +115,7 @@ func (m *importer) again() {
 		l, err := series.DetectAs(raw, known)
 		return func() {
 			if err != nil {
-				m.say(theme.Bad, "It cannot be read so: "+err.Error())
+				m.Say(theme.Bad, "It cannot be read so: "+err.Error())
 				return
 			}
 			m.confirm(l)
@@ -134,7 +134,7 @@ const unused = "not used"
 
 // confirm shows what was detected and asks which field each column fills.
 func (m *importer) confirm(l series.Layout) {
-	m.layout, m.uses, m.rows = l, map[int]*remembered{}, map[int]*widget.Row{}
+	m.layout, m.uses, m.rows = l, map[int]*LogColumn{}, map[int]*widget.Row{}
 	m.ask.RemoveAll()
 	var words []string
 	chosen := ""
@@ -195,7 +195,7 @@ func (m *importer) confirm(l series.Layout) {
 	keep := widget.NewTap("Keep these readings with the job", m.keep)
 	keep.Strong = true
 	m.ask.Add(keep)
-	m.say(theme.Ink, fmt.Sprintf("Found %d columns. Is it read rightly?", len(l.Columns)))
+	m.Say(theme.Ink, fmt.Sprintf("Found %d columns. Is it read rightly?", len(l.Columns)))
 }
 
 // timeWords writes a time form as an example of the day after the year's first.
@@ -206,8 +206,8 @@ func timeWords(form string) string {
 // column asks what one column reads: field and unit.
 func (m *importer) column(k int, c series.Column) {
 	fields := series.Loggable()
-	use := &remembered{}
-	if r, ok := m.b.columns[strings.ToLower(c.Name)]; ok {
+	use := &LogColumn{}
+	if r, ok := m.h.Sitting().Columns[strings.ToLower(c.Name)]; ok {
 		*use = r
 	} else {
 		use.Key, use.Unit = series.Guess(c), c.Unit
@@ -240,9 +240,9 @@ func (m *importer) column(k int, c series.Column) {
 			}
 		}
 		unit.SetOptions(labels, chosen)
-		m.scroll.Reflow()
+		m.Scroll.Reflow()
 	}
-	row.OnResize = m.scroll.Reflow
+	row.OnResize = m.Scroll.Reflow
 	row.OnCommit = func(_ *widget.Row, key, _ string) error {
 		use.Key = key
 		if key == unused {
@@ -285,13 +285,13 @@ func (m *importer) keep() {
 				return
 			}
 			for k, u := range m.uses {
-				m.b.columns[strings.ToLower(l.Columns[k].Name)] = *u
+				m.h.Sitting().Columns[strings.ToLower(l.Columns[k].Name)] = *u
 			}
-			m.b.remember()
+			m.h.Remember()
 			if len(notes) > 0 {
 				s.Name += " (" + strings.Join(notes, "; ") + ")" // it belongs to the log wherever that goes
 			}
-			m.b.addLog(s)
+			addLog(m.h, s)
 			m.shut()
 		}
 	})
@@ -303,10 +303,10 @@ func (m *importer) refuse(err error) {
 	if errors.As(err, &at) && m.rows[at.Column] != nil {
 		r := m.rows[at.Column]
 		r.SetValue(r.Text(), "", sentence(at.Reason), "")
-		m.say(theme.Bad, "Not kept: look at what is said beside the column.")
-		m.scroll.Reveal(r)
+		m.Say(theme.Bad, "Not kept: look at what is said beside the column.")
+		m.Scroll.Reveal(r)
 		return
 	}
-	m.say(theme.Bad, "Not kept: "+err.Error())
-	m.scroll.Reveal(m.said)
+	m.Say(theme.Bad, "Not kept: "+err.Error())
+	m.Scroll.Reveal(m.Said)
 }

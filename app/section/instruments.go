@@ -1,6 +1,7 @@
-package app
+package section
 
 import (
+	"context"
 	"fmt"
 	"strings"
 
@@ -25,19 +26,25 @@ func measuredDims() (out []units.Dimension) {
 	return out
 }
 
-// instruments lists what is measured with, and how well, below the fields of
-// the first step. A reading whose instrument is not named takes the accuracy
-// usual for its kind.
-func (p *pane) instruments(fields *fyne.Container) {
-	fields.Add(widget.NewHeading("Instruments"))
-	if len(p.b.job.Instruments) == 0 {
-		fields.Add(widget.NewWords("None listed. A reading then takes the accuracy usual for its kind of instrument.", theme.Small+0.5, false, theme.Muted))
-	}
-	for _, i := range p.b.job.Instruments {
-		fields.Add(widget.NewCard(i.Name, i.ID, accuracyWords(i), theme.Accent))
-	}
-	add := widget.NewTap("Add an instrument", p.b.askInstrument)
-	fields.Add(add)
+// instruments lists what is measured with, and how well. A reading whose
+// instrument is not named takes the accuracy usual for its kind.
+func instruments(p *Pane) *Section {
+	body := widget.NewColumn(9, 0)
+	return newSection("instruments", []fyne.CanvasObject{body}, Input.entered,
+		func(_ context.Context, in Input) []record.Instrument { return in.Job.Instruments },
+		func(is []record.Instrument) {
+			widget.Refill(body, func() {
+				body.Add(widget.NewHeading("Instruments"))
+				if len(is) == 0 {
+					body.Add(widget.NewWords("None listed. A reading then takes the accuracy usual for its kind of instrument.", theme.Small+0.5, false, theme.Muted))
+				}
+				for _, i := range is {
+					body.Add(widget.NewCard(i.Name, i.ID, accuracyWords(i), theme.Accent))
+				}
+				body.Add(widget.NewTap("Add an instrument", func() { askInstrument(p) }))
+			})
+			p.reflow()
+		})
 }
 
 func accuracyWords(i record.Instrument) string {
@@ -65,7 +72,7 @@ func accuracyWords(i record.Instrument) string {
 
 // AddInstrument lists an instrument. What does not fit is an error and changes
 // nothing. An instrument of the same id gains the accuracy.
-func (b *Bench) AddInstrument(i record.Instrument) error {
+func AddInstrument(p *Pane, i record.Instrument) error {
 	i.ID, i.Name = strings.TrimSpace(i.ID), strings.TrimSpace(i.Name)
 	if i.ID == "" {
 		return fmt.Errorf("an instrument needs a short id, such as the number on its label")
@@ -73,7 +80,7 @@ func (b *Bench) AddInstrument(i record.Instrument) error {
 	if i.Name == "" {
 		i.Name = i.ID
 	}
-	j := b.job.Clone()
+	j := p.Job().Clone()
 	found := false
 	for k, old := range j.Instruments {
 		if old.ID == i.ID {
@@ -92,16 +99,13 @@ func (b *Bench) AddInstrument(i record.Instrument) error {
 	if j, err = record.Decode(raw); err != nil {
 		return err
 	}
-	b.job = j
-	b.panes = map[int]*pane{}
-	b.open(b.at)
-	b.save()
-	b.recalc()
+	p.Change(func(job *record.Job) { job.Instruments = j.Instruments })
+	p.Remake(nil) // every row may be read with it
 	return nil
 }
 
-func (b *Bench) askInstrument() {
-	b.sheet(560, 620, func(shut func()) fyne.CanvasObject {
+func askInstrument(p *Pane) {
+	p.Sheet(560, 620, func(shut func()) fyne.CanvasObject {
 		entry := func(hint string) *toolkit.Entry {
 			e := toolkit.NewEntry()
 			e.SetPlaceHolder(hint)
@@ -153,7 +157,7 @@ func (b *Bench) askInstrument() {
 				if a.Plus == 0 && a.Percent == 0 {
 					return fmt.Errorf("give its accuracy: a number, a percentage of the reading, or both")
 				}
-				return b.AddInstrument(record.Instrument{ID: id.Text, Name: name.Text, Accuracy: []record.Accuracy{a}})
+				return AddInstrument(p, record.Instrument{ID: id.Text, Name: name.Text, Accuracy: []record.Accuracy{a}})
 			}()
 			if err != nil {
 				wrong.Set(sentence(err.Error()))

@@ -1,6 +1,7 @@
-package app
+package section
 
 import (
+	"context"
 	"fmt"
 	"slices"
 	"strings"
@@ -15,37 +16,80 @@ import (
 	"retrostage/thermo/units"
 )
 
-// logsPart shows the logs of the job with the stretch that was looked at.
-type logsPart struct {
-	p    *pane
-	body *fyne.Container
-	made string
+// logWords is one log as shown: what it is, how it keeps still, its pictures.
+type logWords struct {
+	title, drift string
+	tone         theme.Tone
+	pictures     []*chart.Picture
 }
 
-func (p *pane) logging(body *fyne.Container) {
-	p.logs = &logsPart{p: p, body: widget.NewColumn(6, 0)}
-	body.Add(p.logs.body)
+// logs shows the logs of the job, each with the stretch that was looked at.
+func logs(p *Pane) *Section {
+	body := widget.NewColumn(6, 0)
+	return newSection("logs", []fyne.CanvasObject{body}, Input.entered,
+		func(_ context.Context, in Input) []logWords {
+			r, err := in.Entered.Report()
+			if err != nil {
+				return nil
+			}
+			return logsOf(in.Job, r, presenter{system: in.System, site: r.Site})
+		},
+		func(ls []logWords) {
+			widget.Refill(body, func() { fillLogs(p, body, ls) })
+			p.reflow()
+		})
 }
 
-// logPicture is one picture of a log: the readings of one dimension.
-type logPicture struct {
-	title string
-	pic   *chart.Picture
+// importKey opens the import of a log.
+func importKey(p *Pane) *Section {
+	return fixed("import", widget.NewTap("Import a log", func() { importLog(p) }))
 }
 
-// logLines are the ways in which lines are told apart without colour: width
+func logsOf(j *record.Job, r *assess.Report, s presenter) (out []logWords) {
+	used := 0 // logs that were looked at stand in the report in their order
+	for _, l := range j.Series {
+		var found *assess.Log
+		if used < len(r.Logs) && r.Logs[used].Name == l.Name {
+			found = &r.Logs[used]
+			used++
+		}
+		w := logWords{title: fmt.Sprintf("%s: %d lines over %s min", l.Name, len(l.Seconds), minutes(l)), pictures: logPictures(l, found, s)}
+		w.drift, w.tone = drift(found, s)
+		out = append(out, w)
+	}
+	return out
+}
+
+func fillLogs(p *Pane, body *fyne.Container, ls []logWords) {
+	body.Add(widget.NewHeading("Logged readings"))
+	for i, l := range ls {
+		body.Add(widget.NewWords(l.title, theme.Text, true, theme.Ink))
+		body.Add(widget.NewWords(l.drift, theme.Small+0.5, false, l.tone))
+		for _, q := range l.pictures {
+			v := p.newView(0.4)
+			v.Set(q)
+			body.Add(v)
+		}
+		body.Add(widget.NewTap("Take this log out", func() { dropLog(p, i) }))
+	}
+	if len(ls) == 0 {
+		body.Add(widget.NewWords("None. A logger's file shows when the machine ran steadily; the readings are then taken from that stretch.", theme.Small+0.5, false, theme.Muted))
+	}
+	body.Add(widget.NewTap("Import a log", func() { importLog(p) }))
+}
+
+// logTones are the ways in which lines are told apart without colour: width
 // stays, dash and tone change, and each carries its name.
 var logTones = []theme.Tone{theme.Accent, theme.Ink, theme.Warning, theme.Good, theme.Muted}
 
 // logPictures draws a log, one picture for each dimension, in minutes.
-func logPictures(l record.Series, found *assess.Log, s shown) (out []logPicture) {
+func logPictures(l record.Series, found *assess.Log, s presenter) (out []*chart.Picture) {
 	min, err := units.Lookup(units.Duration, "min")
 	if err != nil {
 		return nil
 	}
 	at := map[units.Dimension]int{}
 	var charts []chart.XY
-	var dims []units.Dimension
 	for _, c := range l.Columns {
 		f, err := record.ByKey(c.Key)
 		if err != nil {
@@ -60,7 +104,6 @@ func logPictures(l record.Series, found *assess.Log, s shown) (out []logPicture)
 		if !ok {
 			k = len(charts)
 			at[f.Dim] = k
-			dims = append(dims, f.Dim)
 			charts = append(charts, chart.XY{XLabel: "minutes since the log's first line", YLabel: sentence(string(f.Dim)) + ", " + to.Label})
 		}
 		n := len(charts[k].Series)
@@ -70,20 +113,20 @@ func logPictures(l record.Series, found *assess.Log, s shown) (out []logPicture)
 		}
 		charts[k].Series = append(charts[k].Series, line)
 	}
-	for k, c := range charts {
+	for _, c := range charts {
 		if found != nil {
 			c.Window = &chart.Window{From: min.FromSI(found.From, 0), To: min.FromSI(found.To, 0), Name: "steady", Firm: found.Steady}
 			if !found.Steady {
 				c.Window.Name = "not steady"
 			}
 		}
-		out = append(out, logPicture{string(dims[k]), c.Picture()})
+		out = append(out, c.Picture())
 	}
 	return out
 }
 
 // drift says in words how a log keeps still.
-func drift(found *assess.Log, s shown) (text string, tone theme.Tone) {
+func drift(found *assess.Log, s presenter) (text string, tone theme.Tone) {
 	if found == nil {
 		return "Nothing in it tells whether the machine ran steadily: too short, or no pressure or temperature.", theme.Muted
 	}
@@ -111,49 +154,6 @@ func drift(found *assess.Log, s shown) (text string, tone theme.Tone) {
 	return "Not steady: over the last stretch, " + span + ", " + strings.Join(moved, "; ") + ".", theme.Warning
 }
 
-func (w *logsPart) update() {
-	j, s, r := w.p.b.job, w.p.b.show, w.p.b.report
-	var logs []assess.Log
-	if r != nil {
-		logs = r.Logs
-	}
-	key := fmt.Sprint(s.system, s.site, logs)
-	for _, l := range j.Series {
-		key += fmt.Sprint(l.Name, len(l.Seconds), len(l.Columns))
-	}
-	if key == w.made {
-		return
-	}
-	w.made = key
-	widget.Refill(w.body, func() { w.fill(j, s, logs) })
-	w.p.reflow()
-}
-
-func (w *logsPart) fill(j *record.Job, s shown, logs []assess.Log) {
-	w.body.Add(widget.NewHeading("Logged readings"))
-	used := 0 // logs that were looked at stand in the report in their order
-	for i, l := range j.Series {
-		var found *assess.Log
-		if used < len(logs) && logs[used].Name == l.Name {
-			found = &logs[used]
-			used++
-		}
-		w.body.Add(widget.NewWords(fmt.Sprintf("%s: %d lines over %s min", l.Name, len(l.Seconds), minutes(l)), theme.Text, true, theme.Ink))
-		text, tone := drift(found, s)
-		w.body.Add(widget.NewWords(text, theme.Small+0.5, false, tone))
-		for _, q := range logPictures(l, found, s) {
-			v := w.p.newView(0.4)
-			v.Set(q.pic)
-			w.body.Add(v)
-		}
-		w.body.Add(widget.NewTap("Take this log out", func() { w.p.b.dropLog(i) }))
-	}
-	if len(j.Series) == 0 {
-		w.body.Add(widget.NewWords("None. A logger's file shows when the machine ran steadily; the readings are then taken from that stretch.", theme.Small+0.5, false, theme.Muted))
-	}
-	w.body.Add(widget.NewTap("Import a log", w.p.b.importLog))
-}
-
 func minutes(l record.Series) string {
 	min, err := units.Lookup(units.Duration, "min")
 	if err != nil || len(l.Seconds) == 0 {
@@ -163,19 +163,17 @@ func minutes(l record.Series) string {
 }
 
 // addLog keeps a log with the job, in place of one of the same name.
-func (b *Bench) addLog(l record.Series) {
-	all := slices.DeleteFunc(slices.Clone(b.job.Series), func(o record.Series) bool { return o.Name == l.Name })
-	b.job.Series = append(all, l)
-	b.save()
-	b.recalc()
+func addLog(h Host, l record.Series) {
+	h.Change(func(j *record.Job) {
+		j.Series = append(slices.DeleteFunc(slices.Clone(j.Series), func(o record.Series) bool { return o.Name == l.Name }), l)
+	})
 }
 
 // dropLog takes a log out.
-func (b *Bench) dropLog(i int) {
-	if i < 0 || i >= len(b.job.Series) {
-		return
-	}
-	b.job.Series = slices.Delete(slices.Clone(b.job.Series), i, i+1)
-	b.save()
-	b.recalc()
+func dropLog(h Host, i int) {
+	h.Change(func(j *record.Job) {
+		if i >= 0 && i < len(j.Series) {
+			j.Series = slices.Delete(slices.Clone(j.Series), i, i+1)
+		}
+	})
 }

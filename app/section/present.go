@@ -1,4 +1,4 @@
-package app
+package section
 
 import (
 	"fmt"
@@ -15,12 +15,18 @@ import (
 	"retrostage/thermo/units"
 )
 
-// shown turns findings into what strips show, in one system of units at one
+// presenter turns what was found into what is shown, in one system of units at one
 // site.
-type shown struct {
+type presenter struct {
 	system units.System
 	site   float64 // Pa
 	fluid  string  // the refrigerant
+}
+
+// present is the presenter of a revision: what a report says is shown at the
+// site it was made for.
+func (in Input) present(r *assess.Report) presenter {
+	return presenter{in.System, r.Site, in.Shown.Job.Text("refrigerant")}
 }
 
 // figure writes v with the decimals that its doubt allows: two figures of the
@@ -30,8 +36,7 @@ func figure(v, doubt float64) string {
 	if !(doubt > 0) || math.IsInf(doubt, 0) {
 		return limit(v)
 	}
-	d := decimals(doubt)
-	return strconv.FormatFloat(zero(v, d), 'f', d, 64)
+	return figureTo(v, decimals(doubt))
 }
 
 func decimals(doubt float64) int {
@@ -52,14 +57,19 @@ func zero(v float64, dec int) float64 {
 	return v
 }
 
+// figureTo writes v with that many decimals.
+func figureTo(v float64, dec int) string { return strconv.FormatFloat(zero(v, dec), 'f', dec, 64) }
+
 // limit writes the value of a limit: up to four figures, no idle zeros.
 func limit(v float64) string {
-	t := strconv.FormatFloat(v, 'f', clampInt(3-int(math.Floor(math.Log10(math.Max(math.Abs(v), 1e-3)))), 0, 3), 64)
+	return tidy(v, clampInt(3-int(math.Floor(math.Log10(math.Max(math.Abs(v), 1e-3)))), 0, 3))
+}
+
+// tidy writes v with at most that many decimals, no idle zeros.
+func tidy(v float64, dec int) string {
+	t := figureTo(v, dec)
 	if strings.Contains(t, ".") {
 		t = strings.TrimRight(strings.TrimRight(t, "0"), ".")
-	}
-	if t == "-0" {
-		t = "0"
 	}
 	return t
 }
@@ -77,7 +87,7 @@ func sentence(s string) string {
 }
 
 // finding is what the strip of f shows.
-func (s shown) finding(f assess.Finding) widget.Finding {
+func (s presenter) finding(f assess.Finding) widget.Finding {
 	u := units.Preferred(f.Dim, s.system)
 	out := widget.Finding{Key: f.Key, Label: f.Label, Verdict: verdicts[f.Verdict], Next: sentence(f.Next)}
 	if w := sentence(string(f.Verdict)); w != out.Verdict.Word() {
@@ -143,7 +153,7 @@ func (s shown) finding(f assess.Finding) widget.Finding {
 	return out
 }
 
-func (s shown) input(i assess.Input) string {
+func (s presenter) input(i assess.Input) string {
 	t := i.Label
 	if dim, ok := inputDim(i.Key); ok {
 		t += ": " + s.value(units.Preferred(dim, s.system), i.Value, 2*i.U)
@@ -160,7 +170,7 @@ func (s shown) input(i assess.Input) string {
 	return t
 }
 
-func (s shown) value(u units.Unit, si, half float64) string {
+func (s presenter) value(u units.Unit, si, half float64) string {
 	h := u.Span(half)
 	t := strings.TrimSpace(figure(u.FromSI(si, s.site), h) + " " + u.Label)
 	if h > 0 {
@@ -169,7 +179,7 @@ func (s shown) value(u units.Unit, si, half float64) string {
 	return t
 }
 
-var states = map[assess.Progress]widget.State{
+var widgetStates = map[assess.Progress]widget.State{
 	assess.Open: widget.Open, assess.Ready: widget.Ready, assess.Held: widget.Held, assess.Done: widget.Done,
 }
 
@@ -180,7 +190,7 @@ var kinds = map[record.Kind]widget.Kind{
 
 // field is what the row of f needs. A field of the inch-pound habit keeps its
 // own unit; in the metric system the metric one is offered first.
-func (s shown) field(f record.Field) widget.Field {
+func (s presenter) field(f record.Field) widget.Field {
 	out := widget.Field{Key: f.Key, Label: f.Label, Help: f.Help, Kind: kinds[f.Kind], Options: f.Options, Need: f.Need}
 	if f.Key == "refrigerant" {
 		// The list says what matters before a valve is opened.

@@ -1,4 +1,4 @@
-package app
+package section
 
 import (
 	"slices"
@@ -48,7 +48,7 @@ const (
 
 // method says where the way in which f is computed comes from, where that is
 // not said with its limit.
-func (s shown) method(f assess.Finding) string {
+func (s presenter) method(f assess.Finding) string {
 	takes := func(keys ...string) bool {
 		return slices.ContainsFunc(f.Inputs, func(i assess.Input) bool { return slices.Contains(keys, i.Key) })
 	}
@@ -85,8 +85,9 @@ const (
 		"Method: " + byMap + "."
 )
 
-// whence is a line that says, once touched, where the numbers above it come from.
-func (p *pane) whence(line, from string) *widget.Notice {
+// provenance is a line that says, once touched, where the numbers above it come
+// from.
+func (p *Pane) provenance(line, from string) *widget.Notice {
 	n := widget.NewNotice("unjudged", theme.Muted, []string{line}, []string{from})
 	n.OnResize = p.reflow
 	return n

@@ -1,4 +1,4 @@
-package app
+package section
 
 import (
 	"encoding/json"
@@ -18,24 +18,24 @@ import (
 	"retrostage/wiring/netlist"
 )
 
-// unitPart is the old unit as found: the catalogue's, made to match the one in
+// unitEditor is the old unit as found: the catalogue's, made to match the one in
 // front of the technician. What is changed is kept with the job.
-type unitPart struct {
-	w    *wiringPart
+type unitEditor struct {
+	w    *wiringView
 	body *fyne.Container
 }
 
 // edit changes the unit of the job, or says why it cannot be so and changes
 // nothing.
-func (b *Bench) edit(change func(u *netlist.Unit) error) error {
-	u, err := plan.Drawn(b.job)
+func (p *unitEditor) edit(change func(u *netlist.Unit) error) error {
+	u, err := plan.Drawn(p.w.p.Job())
 	if err != nil {
 		return err
 	}
 	if err := change(u); err != nil {
 		return err
 	}
-	b.setUnit(u.JSON())
+	p.set(u.JSON())
 	return nil
 }
 
@@ -45,42 +45,42 @@ type unitBefore struct {
 	name string
 }
 
-// setUnit keeps a unit with the job, nil for the catalogue's; the one before can
-// be had back.
-func (b *Bench) setUnit(raw []byte) {
-	b.units = append(b.units, unitBefore{slices.Clone(b.job.Unit), b.job.Text("old_controls")})
-	b.job.Unit = raw
-	b.save()
-	b.recalc()
+// set keeps a unit with the job, nil for the catalogue's; the one before can be
+// had back.
+func (p *unitEditor) set(raw []byte) {
+	h := p.w.p
+	s := h.Sitting()
+	s.Units = append(s.Units, unitBefore{slices.Clone(h.Job().Unit), h.Job().Text("old_controls")})
+	h.Change(func(j *record.Job) { j.Unit = raw })
 }
 
-// UndoUnit takes the last change of the unit back.
-func (b *Bench) UndoUnit() {
-	n := len(b.units)
+// undo takes the last change of the unit back.
+func (p *unitEditor) undo() {
+	h := p.w.p
+	s := h.Sitting()
+	n := len(s.Units)
 	if n == 0 {
 		return
 	}
-	was := b.units[n-1]
-	b.job.Unit, b.units = was.raw, b.units[:n-1]
-	if was.name != b.job.Text("old_controls") {
-		b.commit("old_controls", was.name, "", "")
-		return
+	was := s.Units[n-1]
+	s.Units = s.Units[:n-1]
+	h.Change(func(j *record.Job) { j.Unit = was.raw })
+	if was.name != h.Job().Text("old_controls") {
+		h.Enter("old_controls", was.name, "", "")
 	}
-	b.save()
-	b.recalc()
 }
 
-func (p *unitPart) fill(body *fyne.Container) {
+func (p *unitEditor) fill(body *fyne.Container) {
 	p.body = body
-	b := p.w.p.b
+	h := p.w.p
 	small := func(t string) { body.Add(widget.NewWords(t, theme.Small+0.5, false, theme.Muted)) }
-	u, err := plan.Drawn(b.job)
+	u, err := plan.Drawn(h.Job())
 	if err != nil {
 		body.Add(widget.NewNotice("outside", theme.Bad, []string{sentence(err.Error())}, nil))
 		return
 	}
 	small("As in the catalogue until you make it match the unit in front of you: touch a device or a conductor to change it. Everything is planned and proved anew.")
-	gone, err := plan.Departures(b.job)
+	gone, err := plan.Departures(h.Job())
 	switch {
 	case err != nil:
 		body.Add(widget.NewNotice("outside", theme.Bad, []string{sentence(err.Error())}, nil))
@@ -95,11 +95,11 @@ func (p *unitPart) fill(body *fyne.Container) {
 		}
 		body.Add(widget.NewNotice("close", theme.Warning, lines, nil))
 	}
-	if len(b.units) > 0 {
-		body.Add(widget.NewTap("Undo the last change of the unit", func() { b.UndoUnit(); p.w.show() }))
+	if len(h.Sitting().Units) > 0 {
+		body.Add(widget.NewTap("Undo the last change of the unit", func() { p.undo(); p.w.show() }))
 	}
-	if len(b.job.Unit) > 0 {
-		body.Add(widget.NewTap("Back to the catalogue's unit", func() { b.setUnit(nil); p.w.show() }))
+	if len(h.Job().Unit) > 0 {
+		body.Add(widget.NewTap("Back to the catalogue's unit", func() { p.set(nil); p.w.show() }))
 	}
 	body.Add(widget.NewTap("Another unit of the catalogue", func() {
 		p.w.choosing = true
@@ -143,7 +143,7 @@ func ends(u *netlist.Unit, d netlist.Device) string {
 // it is left. What is refused, or waits for a part to be added, is kept with the
 // job as a draft.
 type form struct {
-	p      *unitPart
+	p      *unitEditor
 	about  string // the part's name, or addDevices, addConductors
 	rows   []*widget.Row
 	col    *fyne.Container
@@ -162,8 +162,8 @@ const (
 
 func (f *form) adding() bool { return f.about == addDevices || f.about == addConductors }
 
-func (p *unitPart) form(title, about string, fill func(f *form)) {
-	p.w.p.b.sheet(560, 640, func(shut func()) fyne.CanvasObject {
+func (p *unitEditor) form(title, about string, fill func(f *form)) {
+	p.w.p.Sheet(560, 640, func(shut func()) fyne.CanvasObject {
 		f := &form{p: p, about: about, shut: shut, told: map[*widget.Row]string{}, wrong: widget.NewWords("", theme.Small+0.5, false, theme.Bad)}
 		f.col = widget.NewColumn(8, 14, widget.NewWords(title, theme.Figure, true, theme.Ink))
 		f.scroll = widget.NewScroller(f.col)
@@ -191,11 +191,11 @@ func draftOf(key string) (about, label string, ok bool) {
 
 // rename moves the drafts about a part that has got another name.
 func (f *form) rename(to string) {
-	b := f.p.w.p.b
-	for _, d := range slices.Clone(b.job.Drafts) {
+	h := f.p.w.p
+	for _, d := range slices.Clone(h.Job().Drafts) {
 		if about, label, ok := draftOf(d.Key); ok && about == f.about {
-			b.draft(d.Key, "", "")
-			b.draft(draftKey(to, label), d.Value, d.Reason)
+			h.Draft(d.Key, "", "")
+			h.Draft(draftKey(to, label), d.Value, d.Reason)
 		}
 	}
 	f.about = to
@@ -203,20 +203,20 @@ func (f *form) rename(to string) {
 
 // forget lets the drafts of the form go.
 func (f *form) forget() {
-	b := f.p.w.p.b
-	for _, d := range slices.Clone(b.job.Drafts) {
+	h := f.p.w.p
+	for _, d := range slices.Clone(h.Job().Drafts) {
 		if about, _, ok := draftOf(d.Key); ok && about == f.about {
-			b.draft(d.Key, "", "")
+			h.Draft(d.Key, "", "")
 		}
 	}
 }
 
 // row adds an entry; say hands over what was typed.
 func (f *form) row(q widget.Field, value string, say func(text string) error) *widget.Row {
-	b := f.p.w.p.b
+	h := f.p.w.p
 	r := widget.NewRow(q)
 	r.SetValue(value, "", "", "")
-	if d, ok := b.job.Draft(draftKey(f.about, q.Label)); ok {
+	if d, ok := h.Job().Draft(draftKey(f.about, q.Label)); ok {
 		wrong, note := d.Reason, "not entered; "+value+" stands"
 		if f.adding() {
 			wrong, note = "", ""
@@ -233,11 +233,11 @@ func (f *form) row(q widget.Field, value string, say func(text string) error) *w
 		r.Note = ""
 		switch key := draftKey(f.about, q.Label); {
 		case err != nil:
-			b.draft(key, text, err.Error())
+			h.Draft(key, text, err.Error())
 		case f.adding():
-			b.draft(key, text, "not added yet")
+			h.Draft(key, text, "not added yet")
 		default:
-			b.draft(key, "", "")
+			h.Draft(key, "", "")
 			f.p.w.show()
 		}
 		return err
@@ -319,10 +319,10 @@ func (f *form) addKeys(add func() error) {
 
 // drafts lists what was typed about the unit and is not entered; a touch leads
 // to it.
-func (p *unitPart) drafts(u *netlist.Unit) {
-	b := p.w.p.b
+func (p *unitEditor) drafts(u *netlist.Unit) {
+	h := p.w.p
 	head := false
-	for _, d := range b.job.Drafts {
+	for _, d := range h.Job().Drafts {
 		about, label, ok := draftOf(d.Key)
 		if !ok {
 			continue
@@ -344,7 +344,7 @@ func (p *unitPart) drafts(u *netlist.Unit) {
 		default:
 			c.Why += " The unit has no such part now; touch to let it go."
 			c.Do = func() {
-				b.draft(d.Key, "", "")
+				h.Draft(d.Key, "", "")
 				p.w.show()
 			}
 		}
@@ -360,9 +360,9 @@ func pick(label string, options []string) widget.Field {
 	return widget.Field{Key: label, Label: label, Kind: widget.PickField, Options: options}
 }
 
-func (p *unitPart) device(id string) {
-	b := p.w.p.b
-	u, err := plan.Drawn(b.job)
+func (p *unitEditor) device(id string) {
+	h := p.w.p
+	u, err := plan.Drawn(h.Job())
 	if err != nil || u.Device(id) == nil {
 		return
 	}
@@ -370,7 +370,7 @@ func (p *unitPart) device(id string) {
 	k := netlist.Kinds[d.Kind]
 	p.form(id+": "+k.Words, id, func(f *form) {
 		set := func(change func(d *netlist.Device)) error {
-			return b.edit(func(u *netlist.Unit) error {
+			return p.edit(func(u *netlist.Unit) error {
 				o := u.Device(id)
 				if o == nil {
 					return fmt.Errorf("%s is gone", id)
@@ -381,7 +381,7 @@ func (p *unitPart) device(id string) {
 			})
 		}
 		f.row(text("Name", ""), id, func(t string) error {
-			if err := b.edit(func(u *netlist.Unit) error { return u.RenameDevice(id, t) }); err != nil {
+			if err := p.edit(func(u *netlist.Unit) error { return u.RenameDevice(id, t) }); err != nil {
 				return err
 			}
 			id = t
@@ -412,7 +412,7 @@ func (p *unitPart) device(id string) {
 		f.col.Add(f.wrong)
 		f.key("Done", true, func() error { return nil })
 		f.key("Take it out; its conductors are capped", false, func() error {
-			return b.edit(func(u *netlist.Unit) error { return u.DeleteDevice(id) })
+			return p.edit(func(u *netlist.Unit) error { return u.DeleteDevice(id) })
 		})
 	})
 }
@@ -446,9 +446,9 @@ func paramWords(q netlist.Param) (string, units.Unit) {
 	return strings.TrimSuffix(sentence(strings.Join(words, " "))+", "+u.Label, ", "), u
 }
 
-func (p *unitPart) addDevice() {
-	b := p.w.p.b
-	u, err := plan.Drawn(b.job)
+func (p *unitEditor) addDevice() {
+	h := p.w.p
+	u, err := plan.Drawn(h.Job())
 	if err != nil {
 		return
 	}
@@ -479,7 +479,7 @@ func (p *unitPart) addDevice() {
 			if d.Kind == "" {
 				return errors.New("say what it is")
 			}
-			return b.edit(func(u *netlist.Unit) error { return u.AddDevice(d) })
+			return p.edit(func(u *netlist.Unit) error { return u.AddDevice(d) })
 		})
 	})
 }
@@ -529,15 +529,15 @@ func (f *form) conductorRows(u *netlist.Unit, c netlist.Conductor, set func(chan
 	f.col.Add(f.wrong)
 }
 
-func (p *unitPart) conductor(id string) {
-	b := p.w.p.b
-	u, err := plan.Drawn(b.job)
+func (p *unitEditor) conductor(id string) {
+	h := p.w.p
+	u, err := plan.Drawn(h.Job())
 	if err != nil || u.Conductor(id) == nil {
 		return
 	}
 	p.form("Conductor "+id, id, func(f *form) {
 		f.row(text("Name", ""), id, func(t string) error {
-			if err := b.edit(func(u *netlist.Unit) error { return u.RenameConductor(id, t) }); err != nil {
+			if err := p.edit(func(u *netlist.Unit) error { return u.RenameConductor(id, t) }); err != nil {
 				return err
 			}
 			id = t
@@ -545,7 +545,7 @@ func (p *unitPart) conductor(id string) {
 			return nil
 		})
 		f.conductorRows(u, *u.Conductor(id), func(change func(c *netlist.Conductor)) error {
-			return b.edit(func(u *netlist.Unit) error {
+			return p.edit(func(u *netlist.Unit) error {
 				o := u.Conductor(id)
 				if o == nil {
 					return fmt.Errorf("%s is gone", id)
@@ -557,14 +557,14 @@ func (p *unitPart) conductor(id string) {
 		})
 		f.key("Done", true, func() error { return nil })
 		f.key("Take it out", false, func() error {
-			return b.edit(func(u *netlist.Unit) error { return u.DeleteConductor(id) })
+			return p.edit(func(u *netlist.Unit) error { return u.DeleteConductor(id) })
 		})
 	})
 }
 
-func (p *unitPart) addConductor() {
-	b := p.w.p.b
-	u, err := plan.Drawn(b.job)
+func (p *unitEditor) addConductor() {
+	h := p.w.p
+	u, err := plan.Drawn(h.Job())
 	if err != nil {
 		return
 	}
@@ -598,7 +598,7 @@ func (p *unitPart) addConductor() {
 			return nil
 		})
 		f.addKeys(func() error {
-			return b.edit(func(u *netlist.Unit) error { return u.AddConductor(c) })
+			return p.edit(func(u *netlist.Unit) error { return u.AddConductor(c) })
 		})
 	})
 }

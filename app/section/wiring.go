@@ -1,4 +1,4 @@
-package app
+package section
 
 import (
 	"context"
@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"sync"
 
 	"fyne.io/fyne/v2"
 
@@ -19,24 +20,94 @@ import (
 	"retrostage/wiring/planner"
 )
 
-// wired is a plan with the unit it starts from.
-type wired struct {
+// planned is a plan with the unit it starts from and its drawings.
+type planned struct {
 	old *netlist.Unit
 	*plan.Plan
+	err           string
+	before, after drawing
 }
 
-// makePlan plans and proves; the better part of a second, so it runs beside the
-// finger. nil and no error: no unit is chosen yet.
-func makePlan(j *record.Job) (*wired, error) {
+// drawing is a wiring diagram ready to be shown.
+type drawing struct {
+	pic   *chart.Picture
+	ratio float32
+}
+
+// makePlan plans, proves and draws. A job without a unit has none, which is no
+// error.
+func makePlan(ctx context.Context, j *record.Job) *planned {
 	old, err := plan.Unit(j)
 	if errors.Is(err, plan.ErrNoUnit) {
-		return nil, nil
+		return &planned{}
 	}
 	if err != nil {
-		return nil, err
+		return &planned{err: sentence(err.Error())}
 	}
-	p, err := plan.Proved(context.Background(), j, nil)
-	return &wired{old, p}, err
+	p, err := plan.Proved(ctx, j, nil)
+	out := &planned{old: old, Plan: p}
+	if err != nil {
+		out.err = sentence(err.Error())
+	}
+	if p != nil && p.Result != nil && p.Refused == "" {
+		marks := ladder.Changes(marksOf(p.Result))
+		out.before = draw(old, marks)
+		if p.New != nil {
+			out.after = draw(p.New, marks)
+		}
+	}
+	return out
+}
+
+func marksOf(r *planner.Result) map[string]string {
+	marks := map[string]string{}
+	for _, d := range r.Devices {
+		marks[d.ID] = d.Action
+	}
+	for _, c := range r.Conductors {
+		marks[c.ID] = c.Action
+	}
+	return marks
+}
+
+// A drawing is high enough to be read, and no higher than a window.
+const flattest, tallest = 0.8, 1.2
+
+func draw(u *netlist.Unit, marks []ladder.Mark) drawing {
+	d := ladder.Layout(u, marks...)
+	return drawing{ladderPicture(d), float32(min(max(d.H/d.W, flattest), tallest))}
+}
+
+// planKey is what a plan depends on: the unit, the answers, and what the plan
+// reads of the record.
+func planKey(j *record.Job) string {
+	key := fmt.Sprint(plan.Answers(j), string(j.Unit))
+	for _, k := range plan.Reads() {
+		e, _ := j.Entry(k)
+		key += "|" + e.Value + " " + e.Unit
+	}
+	return key
+}
+
+// plans keeps the plan of one key for the sections that need it: it takes the
+// better part of a second.
+type plans struct {
+	mu   sync.Mutex
+	key  string
+	made *planned
+}
+
+func (c *plans) of(ctx context.Context, key string, j *record.Job) *planned {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	if c.made != nil && c.key == key {
+		return c.made
+	}
+	made := makePlan(ctx, j)
+	if ctx.Err() == nil { // else it is not the plan
+		c.key, c.made = key, made
+	}
+	return made
 }
 
 // actionTones: what goes or is new stands out from what stays.
@@ -47,59 +118,49 @@ var actionTones = map[string]theme.Tone{
 
 var tabs = []string{"Unit", "Controls", "Decisions", "Work list", "Proof", "Check-out", "Drawing"}
 
-// wiringPart is the middle of the wiring pane.
-type wiringPart struct {
-	p    *pane
+// wiringView is the middle of the wiring pane.
+type wiringView struct {
+	p    *Pane
 	body *fyne.Container
 	tab  string
-	made string // of which record the plan shown was made
-	work widget.Latest
-	plan *wired
-	err  error
+	plan *planned // nil until one was made
+	made plans
 	view *widget.View
 	bar  *widget.Choose
-	unit unitPart
+	unit unitEditor
 
 	choosing bool // another unit of the catalogue
 	after    bool // the drawing shows the new wiring
-	meter    checkoutPart
+	meter    *checkout
 }
 
-func (p *pane) wiring(body, side *fyne.Container) {
-	p.plan = &wiringPart{p: p, body: widget.NewColumn(6, 0), tab: tabs[1]}
-	p.plan.unit.w = p.plan
-	p.plan.meter.init(p.plan)
-	side.Objects = append([]fyne.CanvasObject{p.plan.meter.found}, side.Objects...)
-	p.plan.work.Now = p.b.assessing.Now
-	p.plan.view = p.newView(0.8)
-	body.Add(p.plan.body)
+// wiringOf is the wiring of a pane, shared by its sections.
+func wiringOf(p *Pane) *wiringView {
+	if p.wiring == nil {
+		w := &wiringView{p: p, body: widget.NewColumn(6, 0), tab: tabs[1]}
+		w.unit.w, w.meter = w, newCheckout(w)
+		w.view = p.newView(flattest)
+		w.body.Add(widget.NewWords("Planning and proving", theme.Small+0.5, false, theme.Muted))
+		p.wiring = w
+	}
+	return p.wiring
 }
 
-// update makes the plan anew when what it rests on changed.
-func (w *wiringPart) update() {
-	j := w.p.b.job
-	key := fmt.Sprint(plan.Answers(j), string(j.Unit))
-	for _, k := range []string{"indoor_control", "old_controls", "rated_voltage", "new_rla", "new_lra", "new_voltage", "cap_rating", "cap_voltage", "r_cr", "r_cs"} {
-		e, _ := j.Entry(k)
-		key += e.Value + e.Unit + "|"
-	}
-	if key == w.made {
-		w.meter.fill()
-		return
-	}
-	w.made = key
-	c := j.Clone()
-	w.work.Ask(func() func() {
-		made, err := makePlan(c)
-		return func() {
-			w.plan, w.err = made, err
+// wiringPlan is the plan with its proof, made anew when what it rests on changes.
+func wiringPlan(p *Pane) *Section {
+	w := wiringOf(p)
+	return newSection("wiring plan", []fyne.CanvasObject{w.body},
+		func(in Input) string { return planKey(in.Job) },
+		func(ctx context.Context, in Input) *planned { return w.made.of(ctx, planKey(in.Job), in.Job) },
+		func(made *planned) {
+			w.plan = made
 			w.show()
-		}
-	})
+		})
 }
 
-func (w *wiringPart) show() {
-	w.handOver()
+// show builds the page of the plan.
+func (w *wiringView) show() {
+	w.p.LeaveFor(func(r *widget.Row) bool { return slices.Contains(w.p.Rows, r) })
 	w.p.once(func() {
 		w.meter.clear()
 		widget.Refill(w.body, w.build)
@@ -107,11 +168,15 @@ func (w *wiringPart) show() {
 	})
 }
 
-func (w *wiringPart) build() {
-	if w.err != nil {
-		w.body.Add(widget.NewNotice("outside", theme.Bad, []string{sentence(w.err.Error())}, nil))
+func (w *wiringView) build() {
+	if w.plan == nil {
+		w.body.Add(widget.NewWords("Planning and proving", theme.Small+0.5, false, theme.Muted))
+		return
 	}
-	if w.plan == nil || w.choosing {
+	if w.plan.err != "" {
+		w.body.Add(widget.NewNotice("outside", theme.Bad, []string{w.plan.err}, nil))
+	}
+	if w.plan.old == nil || w.choosing {
 		w.choose()
 		return
 	}
@@ -145,7 +210,7 @@ func (w *wiringPart) build() {
 	case "Check-out":
 		w.meter.list(r)
 	case "Drawing":
-		w.drawing(r)
+		w.drawing()
 	default:
 		w.controls(r)
 	}
@@ -154,30 +219,14 @@ func (w *wiringPart) build() {
 	}
 }
 
-// handOver enters what is being typed in an entry of the middle, which is about
-// to be built anew.
-func (w *wiringPart) handOver() {
-	b := w.p.b
-	r := b.active
-	if r == nil || b.panes[b.at] != w.p || slices.Contains(w.p.rows, r) {
-		return
-	}
-	b.active = nil
-	r.Commit()
-	if c := b.theCanvas(); c != nil {
-		c.Unfocus()
-	}
-	b.desk.aim(nil)
-}
-
 // turn shows another part of the plan, from its top.
-func (w *wiringPart) turn(tab string) {
+func (w *wiringView) turn(tab string) {
 	w.tab = tab
 	w.show()
-	w.p.centre.Lead(w.bar)
+	w.p.Middle.Lead(w.bar)
 }
 
-func (w *wiringPart) choose() {
+func (w *wiringView) choose() {
 	w.body.Add(widget.NewHeading("The old unit's controls: which of these is nearest?"))
 	for _, n := range netlist.Catalogue() {
 		u, err := netlist.Load(n)
@@ -185,15 +234,15 @@ func (w *wiringPart) choose() {
 			continue
 		}
 		t := widget.NewTap(u.Title, func() {
-			w.made, w.choosing = "", false
-			if b := w.p.b; len(b.job.Unit) > 0 && n != b.job.Text("old_controls") {
-				b.setUnit(nil) // the edited unit was of another kind
+			w.choosing = false
+			if j := w.p.Job(); len(j.Unit) > 0 && n != j.Text("old_controls") {
+				w.unit.set(nil) // the edited unit was of another kind
 			}
-			w.p.b.commit("old_controls", n, "", "")
-			w.update()
+			w.p.Enter("old_controls", n, "", "")
+			w.show()
 		})
 		t.Px = theme.Small + 0.5 // whole words
-		t.On = n == w.p.b.job.Text("old_controls")
+		t.On = n == w.p.Job().Text("old_controls")
 		w.body.Add(t)
 	}
 	w.body.Add(widget.NewWords("Each is a generic unit of our own making. Compare it with the unit in front of you before anything is moved.", theme.Small+0.5, false, theme.Muted))
@@ -201,7 +250,7 @@ func (w *wiringPart) choose() {
 
 // verdict says in one notice what was checked and how it came out. It never says
 // that a circuit is safe.
-func (w *wiringPart) verdict(r *planner.Result) {
+func (w *wiringView) verdict(r *planner.Result) {
 	if r.Proof == nil {
 		return
 	}
@@ -243,7 +292,7 @@ func (w *wiringPart) verdict(r *planner.Result) {
 	w.body.Add(widget.NewNotice(shape, tone, lines, nil))
 }
 
-func (w *wiringPart) controls(r *planner.Result) {
+func (w *wiringView) controls(r *planner.Result) {
 	for _, d := range r.Devices {
 		var small []string
 		if d.Caution != "" {
@@ -263,7 +312,7 @@ func (w *wiringPart) controls(r *planner.Result) {
 // leastReason is the planner's own rule, said while it can still be mended.
 const leastReason = 12
 
-func (w *wiringPart) decisions(r *planner.Result) {
+func (w *wiringView) decisions(r *planner.Result) {
 	for _, d := range r.Decisions {
 		w.body.Add(widget.NewHeading(d.Question))
 		// One line either way, so that nothing moves under the finger.
@@ -302,18 +351,18 @@ func (w *wiringPart) decisions(r *planner.Result) {
 			row.OnCommit = func(_ *widget.Row, text, _ string) error {
 				if n := letters(text); text != "" && n < leastReason {
 					const why = "leaving out a safety needs a reason in words, of at least 12 letters"
-					w.p.b.draft(record.PlanKey(d.Key), text, why)
+					w.p.Draft(record.PlanKey(d.Key), text, why)
 					return errors.New(why)
 				}
 				w.answer(d.Key, text)
 				return nil
 			}
 			row.OnResize = w.p.reflow
-			row.OnFocus = w.p.b.focus
-			if v := plan.Answers(w.p.b.job)[d.Key]; v != "" && v != "keep" {
+			row.OnFocus = w.p.Focus
+			if v := plan.Answers(w.p.Job())[d.Key]; v != "" && v != "keep" {
 				row.SetValue(v, "", "", "")
 			}
-			if t, ok := w.p.b.job.Draft(record.PlanKey(d.Key)); ok {
+			if t, ok := w.p.Job().Draft(record.PlanKey(d.Key)); ok {
 				row.SetValue(t.Value, "", sentence(t.Reason), "not entered")
 			}
 			w.body.Add(row)
@@ -333,12 +382,11 @@ func letters(t string) (n int) {
 	return n
 }
 
-func (w *wiringPart) answer(key, value string) {
-	w.p.b.commit(record.PlanKey(key), value, "", "")
-	w.update()
+func (w *wiringView) answer(key, value string) {
+	w.p.Enter(record.PlanKey(key), value, "", "")
 }
 
-func (w *wiringPart) steps(r *planner.Result) {
+func (w *wiringView) steps(r *planner.Result) {
 	last := ""
 	for _, s := range r.Steps {
 		var small []string
@@ -353,7 +401,7 @@ func (w *wiringPart) steps(r *planner.Result) {
 	}
 }
 
-func (w *wiringPart) proof(r *planner.Result) {
+func (w *wiringView) proof(r *planner.Result) {
 	if r.Proof == nil {
 		return
 	}
@@ -384,7 +432,7 @@ func (w *wiringPart) proof(r *planner.Result) {
 	}
 }
 
-func (w *wiringPart) drawing(r *planner.Result) {
+func (w *wiringView) drawing() {
 	const before, after = "Before: what goes", "After: what is new or moved"
 	chosen := before
 	if w.after {
@@ -394,21 +442,13 @@ func (w *wiringPart) drawing(r *planner.Result) {
 		w.after = o == after
 		w.show()
 	}))
-	marks := map[string]string{}
-	for _, d := range r.Devices {
-		marks[d.ID] = d.Action
-	}
-	for _, c := range r.Conductors {
-		marks[c.ID] = c.Action
-	}
-	u := w.plan.old
+	d := w.plan.before
 	if w.after {
-		u = r.New
+		d = w.plan.after
 	}
-	if u != nil {
-		d := ladder.Layout(u, ladder.Changes(marks)...)
-		w.view.Ratio = float32(min(max(d.H/d.W, 0.8), 1.2)) // high enough to be read, no higher than a window
-		w.view.Set(ladderPicture(d))
+	if d.pic != nil {
+		w.view.Ratio = d.ratio
+		w.view.Set(d.pic)
 		w.body.Add(w.view)
 	}
 	w.body.Add(widget.NewWords("Changed parts and conductors are drawn heavier and carry the word of what is done. Enlarge with the keys; then drag to move, wheel to enlarge further.", theme.Small, false, theme.Muted))

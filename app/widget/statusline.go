@@ -1,17 +1,16 @@
-package app
+package widget
 
 import "retrostage/app/theme"
 
-import "retrostage/app/widget"
-
-// told is a sheet's one line about what it is doing or could not do.
-type told struct {
-	said   *widget.Words
-	scroll *widget.Scroller // that holds it
+// StatusLine is a sheet's one line about what it is doing or could not do.
+type StatusLine struct {
+	Said   *Words
+	Scroll *Scroller // that holds it
 }
 
-func (t *told) say(tone theme.Tone, text string) {
-	t.said.Tone = tone
-	t.said.Set(text)
-	t.scroll.Reflow()
+// Say changes the line.
+func (l *StatusLine) Say(tone theme.Tone, text string) {
+	l.Said.Tone = tone
+	l.Said.Set(text)
+	l.Scroll.Reflow()
 }
