@@ -25,24 +25,23 @@ func demoJob(t *testing.T) *record.Job {
 func TestTheMapIsDrawnOnceThereIsOne(t *testing.T) {
 	b, _ := bench(t, filled(t))
 	b.Go(stepIndex(record.Running))
-	if text := shownWords(b.pane().mapped.body); text != "" {
+	if text := shownWords(body(t, b, "compressor map")); text != "" {
 		t.Errorf("without a map: %s", text)
 	}
 	b.SetJob(b.keep, demoJob(t))
 	b.Go(stepIndex(record.Running))
-	text := shownWords(b.pane().mapped.body)
+	text := shownWords(body(t, b, "compressor map"))
 	for _, want := range []string{"Cooling here: the map expects", "Current here: the map expects", "by the air", "by clamp"} {
 		if !strings.Contains(text, want) {
 			t.Errorf("no %q in: %s", want, text)
 		}
 	}
 	// A current that is read anew moves its picture.
-	before := b.pane().mapped.made
-	if err := b.job.Set(record.Entry{Key: "run_current", Value: "25.1", Unit: "A", Time: time.Now()}); err != nil {
+	if err := b.job.Set(record.Entry{Key: record.RunCurrent, Value: "25.1", Unit: "A", Time: time.Now()}); err != nil {
 		t.Fatal(err)
 	}
 	b.recalc()
-	if again := shownWords(b.pane().mapped.body); again == text || b.pane().mapped.made == before || !strings.Contains(again, "measured 25.1") {
+	if again := shownWords(body(t, b, "compressor map")); again == text || !strings.Contains(again, "measured 25.1") {
 		t.Errorf("after a new reading: %s", again)
 	}
 }

@@ -12,15 +12,15 @@ import (
 	"retrostage/reports/record"
 )
 
-// keeper keeps the job at hand: in the folder of jobs, in the file it was
+// jobStore keeps the job at hand: in the folder of jobs, in the file it was
 // opened from, or nowhere (pictures on paper).
-type keeper struct {
+type jobStore struct {
 	store *archive.Store
 	path  string // a job opened by its file is kept in that file
 	dir   string
 }
 
-func (k keeper) save(j *record.Job) error {
+func (k jobStore) save(j *record.Job) error {
 	switch {
 	case k.path != "":
 		return archive.WriteJob(k.path, j)
@@ -31,7 +31,7 @@ func (k keeper) save(j *record.Job) error {
 }
 
 // saved is when the job was last written, the zero time if it never was.
-func (k keeper) saved(j *record.Job) time.Time {
+func (k jobStore) saved(j *record.Job) time.Time {
 	path := k.path
 	if path == "" && k.store != nil {
 		path, _ = k.store.Path(j.ID)
@@ -45,9 +45,9 @@ func (k keeper) saved(j *record.Job) time.Time {
 // open finds the job to begin with: the file named, else the one changed last,
 // else a new one. A file that cannot be read is an error that leaves it as it
 // is; a damaged job in the folder is passed over and named in the note.
-func open(path, dir string) (k keeper, j *record.Job, note string, err error) {
+func open(path, dir string) (k jobStore, j *record.Job, note string, err error) {
 	if path != "" {
-		k = keeper{path: path, dir: filepath.Dir(path)}
+		k = jobStore{path: path, dir: filepath.Dir(path)}
 		j, err = archive.ReadJob(path)
 		if errors.Is(err, fs.ErrNotExist) {
 			return k, nil, "", fmt.Errorf("there is no job file %s", path)
@@ -63,7 +63,7 @@ func open(path, dir string) (k keeper, j *record.Job, note string, err error) {
 	if err != nil {
 		return k, nil, "", err
 	}
-	k = keeper{store: store, dir: dir}
+	k = jobStore{store: store, dir: dir}
 	list, err := store.List()
 	if err != nil {
 		return k, nil, "", err

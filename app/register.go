@@ -11,6 +11,7 @@ import (
 	"fyne.io/fyne/v2"
 	toolkit "fyne.io/fyne/v2/widget"
 
+	"retrostage/app/section"
 	"retrostage/app/theme"
 	"retrostage/app/widget"
 	"retrostage/reports/archive"
@@ -18,13 +19,13 @@ import (
 	"retrostage/reports/workbook"
 )
 
-// clerk is the register: a folder of workbooks as one table, what needs a hand
+// registerPane is the register: a folder of workbooks as one table, what needs a hand
 // first.
-type clerk struct {
+type registerPane struct {
 	b    *Bench
 	from *toolkit.Entry
 	to   *toolkit.Entry
-	told
+	widget.StatusLine
 	read    *widget.Tap
 	write   *widget.Tap
 	table   *fyne.Container
@@ -38,17 +39,17 @@ type clerk struct {
 const registerShown = 60
 
 func (b *Bench) openRegister() {
-	b.sheet(980, 720, func(shut func()) fyne.CanvasObject { return b.newClerk(shut).scroll })
+	b.Sheet(980, 720, func(shut func()) fyne.CanvasObject { return b.newRegister(shut).Scroll })
 }
 
-func (b *Bench) newClerk(shut func()) *clerk {
-	c := &clerk{b: b, from: toolkit.NewEntry(), to: toolkit.NewEntry(), table: widget.NewColumn(6, 0)}
+func (b *Bench) newRegister(shut func()) *registerPane {
+	c := &registerPane{b: b, from: toolkit.NewEntry(), to: toolkit.NewEntry(), table: widget.NewColumn(6, 0)}
 	c.reading.Now = b.exporting.Now
 	dir := filepath.Clean(b.keep.dir)
 	c.from.SetText(dir)
 	// Beside the folder, not in it: the next reading would take it for a workbook.
 	c.to.SetText(dir + "-register.xlsx")
-	c.said = widget.NewWords("", theme.Small+0.5, false, theme.Ink)
+	c.Said = widget.NewWords("", theme.Small+0.5, false, theme.Ink)
 	c.read = widget.NewTap("Read the workbooks", c.run)
 	c.read.Strong = true
 	c.write = widget.NewTap("Write the table", c.save)
@@ -62,26 +63,26 @@ func (b *Bench) newClerk(shut func()) *clerk {
 	small := func(t string) fyne.CanvasObject {
 		return widget.NewWords(t, theme.Small+0.5, false, theme.Muted)
 	}
-	c.scroll = widget.NewScroller(widget.NewColumn(6, 12, widget.NewWords("Register for the clerk", theme.Figure, true, theme.Ink),
+	c.Scroll = widget.NewScroller(widget.NewColumn(6, 12, widget.NewWords("Register for the clerk", theme.Figure, true, theme.Ink),
 		small("Reads every workbook in a folder and in those below it: what is missing for the warranty, what was altered after the export, what waits for a signature."),
-		small("Folder of workbooks"), c.from, c.read, c.said, c.table, small("Table to write: .xlsx or .csv"), c.to, c.write, back))
+		small("Folder of workbooks"), c.from, c.read, c.Said, c.table, small("Table to write: .xlsx or .csv"), c.to, c.write, back))
 	return c
 }
 
 // run reads the folder beside the finger; a second touch starts anew.
-func (c *clerk) run() {
+func (c *registerPane) run() {
 	if c.stop != nil {
 		c.stop()
 	}
 	ctx, stop := context.WithCancel(context.Background())
 	c.stop = stop
 	dir := strings.TrimSpace(c.from.Text)
-	c.say(theme.Muted, "Reading "+dir)
+	c.Say(theme.Muted, "Reading "+dir)
 	var tell func(register.Progress)
 	if !c.reading.Now {
 		tell = func(p register.Progress) {
 			if p.Done%20 == 0 {
-				fyne.Do(func() { c.say(theme.Muted, fmt.Sprintf("%d of %d read", p.Done, p.Total)) })
+				fyne.Do(func() { c.Say(theme.Muted, fmt.Sprintf("%d of %d read", p.Done, p.Total)) })
 			}
 		}
 	}
@@ -89,7 +90,7 @@ func (c *clerk) run() {
 		reg, err := register.Run(ctx, dir, register.Options{}, tell)
 		return func() {
 			if err != nil {
-				c.say(theme.Bad, "Not read: "+err.Error())
+				c.Say(theme.Bad, "Not read: "+err.Error())
 				return
 			}
 			c.show(reg)
@@ -114,7 +115,7 @@ func rank(r register.Row) int {
 	return 5
 }
 
-func (c *clerk) show(reg *register.Register) {
+func (c *registerPane) show(reg *register.Register) {
 	c.made = reg
 	n := map[workbook.State]int{}
 	for _, r := range reg.Rows {
@@ -141,11 +142,11 @@ func (c *clerk) show(reg *register.Register) {
 		c.table.Add(widget.NewTable([]string{"File", "owner", "visit", "outside", "State"}, out))
 		c.write.Show()
 	}
-	c.say(theme.Ink, text+".")
+	c.Say(theme.Ink, text+".")
 }
 
 func registerRow(r register.Row) widget.TableRow {
-	out := widget.TableRow{Cells: []string{r.File, r.Owner, r.Visit, "", sentence(string(r.State))}}
+	out := widget.TableRow{Cells: []string{r.File, r.Owner, r.Visit, "", section.Sentence(string(r.State))}}
 	if r.State != workbook.Damaged {
 		out.Cells[3] = fmt.Sprint(r.Outside)
 	}
@@ -180,7 +181,7 @@ func registerRow(r register.Row) widget.TableRow {
 }
 
 // save writes the whole table.
-func (c *clerk) save() {
+func (c *registerPane) save() {
 	path := strings.TrimSpace(c.to.Text)
 	reg := c.made
 	if reg == nil {
@@ -192,18 +193,18 @@ func (c *clerk) save() {
 		write = reg.WriteCSV
 	case ".xlsx":
 	default:
-		c.say(theme.Bad, "Not written: the table ends in .xlsx or .csv.")
+		c.Say(theme.Bad, "Not written: the table ends in .xlsx or .csv.")
 		return
 	}
-	c.say(theme.Muted, "Writing "+path)
+	c.Say(theme.Muted, "Writing "+path)
 	c.reading.Ask(func() func() {
 		err := archive.Replace(path, write)
 		return func() {
 			if err != nil {
-				c.say(theme.Bad, "Not written: "+err.Error())
+				c.Say(theme.Bad, "Not written: "+err.Error())
 				return
 			}
-			c.say(theme.Ink, "Written: "+path)
+			c.Say(theme.Ink, "Written: "+path)
 		}
 	})
 }

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"retrostage/reports/assess"
+	"retrostage/reports/record"
 	"retrostage/reports/workbook"
 )
 
@@ -31,29 +32,29 @@ func TestRegisterListsWhatNeedsAHandFirst(t *testing.T) {
 	if err := os.WriteFile(filepath.Join(dir, "b-damaged.xlsx"), []byte("no spreadsheet"), 0o644); err != nil {
 		t.Fatal(err)
 	}
-	c := b.newClerk(func() {})
+	c := b.newRegister(func() {})
 	c.run()
-	if !strings.HasPrefix(c.said.Text, "2 files") || !strings.Contains(c.said.Text, "1 damaged") {
-		t.Fatalf("said %q", c.said.Text)
+	if !strings.HasPrefix(c.Said.Text, "2 files") || !strings.Contains(c.Said.Text, "1 damaged") {
+		t.Fatalf("said %q", c.Said.Text)
 	}
 	got := strings.Split(words(c.table), "\n")
-	if len(got) != 2 || !strings.HasPrefix(got[0], "b-damaged.xlsx|") || !strings.HasPrefix(got[1], "a-good.xlsx|"+j.Text("owner_ref")) {
+	if len(got) != 2 || !strings.HasPrefix(got[0], "b-damaged.xlsx|") || !strings.HasPrefix(got[1], "a-good.xlsx|"+j.Text(record.OwnerRef)) {
 		t.Errorf("listed %q", got)
 	}
 	c.to.SetText(filepath.Join(dir, "register.pdf"))
 	c.save()
-	if !strings.Contains(c.said.Text, "Not written") {
-		t.Errorf("said %q", c.said.Text)
+	if !strings.Contains(c.Said.Text, "Not written") {
+		t.Errorf("said %q", c.Said.Text)
 	}
 	to := filepath.Join(t.TempDir(), "register.csv")
 	c.to.SetText(to)
 	c.save()
-	if csv, err := os.ReadFile(to); err != nil || strings.Count(string(csv), "\r\n") != 3 || c.said.Text != "Written: "+to {
-		t.Errorf("%v, said %q, table %q", err, c.said.Text, csv)
+	if csv, err := os.ReadFile(to); err != nil || strings.Count(string(csv), "\r\n") != 3 || c.Said.Text != "Written: "+to {
+		t.Errorf("%v, said %q, table %q", err, c.Said.Text, csv)
 	}
 	c.from.SetText(filepath.Join(dir, "none"))
 	c.run()
-	if !strings.HasPrefix(c.said.Text, "Not read") {
-		t.Errorf("a folder that is not there: %q", c.said.Text)
+	if !strings.HasPrefix(c.Said.Text, "Not read") {
+		t.Errorf("a folder that is not there: %q", c.Said.Text)
 	}
 }

@@ -7,19 +7,20 @@ import (
 	"fyne.io/fyne/v2/canvas"
 	toolkit "fyne.io/fyne/v2/widget"
 
+	"retrostage/app/section"
 	"retrostage/app/theme"
 	"retrostage/app/widget"
 	"retrostage/thermo/units"
 )
 
-// desk lays the window out: bar on top, route at the left, findings in the
+// window lays the window out: bar on top, route at the left, findings in the
 // middle, entries at the right where the thumb is, keypad below them. Upright, the
 // route folds into one line with a drawer, and the entries go below the findings.
-type desk struct {
+type window struct {
 	toolkit.BaseWidget
 	b     *Bench
 	route *widget.Route
-	pane  *pane
+	pane  *section.Pane
 	pad   *widget.Keypad
 	padOn bool
 	open  bool // the drawer, upright
@@ -33,8 +34,8 @@ type desk struct {
 	bars                         [5]*canvas.Rectangle // grounds and rules
 }
 
-func newDesk(b *Bench) *desk {
-	d := &desk{b: b, pad: widget.NewKeypad()}
+func newWindow(b *Bench) *window {
+	d := &window{b: b, pad: widget.NewKeypad()}
 	d.route = widget.NewRoute(func(i int) {
 		d.open = false
 		b.Go(i)
@@ -44,7 +45,7 @@ func newDesk(b *Bench) *desk {
 	d.jobs = widget.NewGlyphTap("list", "Jobs", func() { b.chooseJob() })
 	d.who = widget.NewTap("who?", func() { b.askPerson() })
 	d.system = widget.NewTap("IP", func() {
-		if b.show.system == units.IP {
+		if b.system == units.IP {
 			b.SetSystem(units.SI)
 		} else {
 			b.SetSystem(units.IP)
@@ -57,7 +58,7 @@ func newDesk(b *Bench) *desk {
 			d.aim(nil)
 		}
 		d.paintBar()
-		b.remember()
+		b.Remember()
 	})
 	for _, t := range []*widget.Tap{d.jobs, d.who, d.system, d.sun, d.keys} {
 		t.Flat = true
@@ -84,15 +85,15 @@ func newDesk(b *Bench) *desk {
 	return d
 }
 
-// show puts a pane on the desk.
-func (d *desk) show(p *pane) {
+// show puts a pane in the window.
+func (d *window) show(p *section.Pane) {
 	d.pane = p
 	d.aimQuietly(nil)
 	d.Refresh()
 }
 
 // aim points the keypad at a row, or puts it away.
-func (d *desk) aim(r *widget.Row) {
+func (d *window) aim(r *widget.Row) {
 	was := d.padOn
 	d.aimQuietly(r)
 	if was != d.padOn || r != nil {
@@ -101,12 +102,12 @@ func (d *desk) aim(r *widget.Row) {
 	}
 }
 
-func (d *desk) aimQuietly(r *widget.Row) {
+func (d *window) aimQuietly(r *widget.Row) {
 	d.padOn = r != nil
 	d.pad.Aim(r)
 }
 
-func (d *desk) paintRoute(stages []widget.Stage, at int) {
+func (d *window) paintRoute(stages []widget.Stage, at int) {
 	d.route.Set(stages, at)
 	s := stages[at]
 	d.here.Set(strconv.Itoa(at+1)+"  "+s.Title+": "+s.State.Word(), false)
@@ -116,7 +117,7 @@ func (d *desk) paintRoute(stages []widget.Stage, at int) {
 	d.drawer.Reflow()
 }
 
-func (d *desk) paintBar() {
+func (d *window) paintBar() {
 	b := d.b
 	d.title.Set(b.title())
 	text, bad := b.status()
@@ -131,7 +132,7 @@ func (d *desk) paintBar() {
 		who = "who?"
 	}
 	d.who.Set(who, false)
-	d.system.Set(b.show.system.String(), false)
+	d.system.Set(b.system.String(), false)
 	d.sun.Glyph = "moon"
 	if b.dark {
 		d.sun.Glyph = "sun"
@@ -157,7 +158,7 @@ func put(o fyne.CanvasObject, x, y, w, h float32) {
 // columns.
 func upright(s fyne.Size) bool { return s.Width < 960 }
 
-func (d *desk) layout(s fyne.Size) {
+func (d *window) layout(s fyne.Size) {
 	if s.Width < 100 || s.Height < 100 || d.pane == nil {
 		return
 	}
@@ -191,7 +192,7 @@ func (d *desk) layout(s fyne.Size) {
 	put(d.title, left, 8, right-left-8, 21)
 	put(d.status, left, 30, right-left-8, 18)
 
-	side, centre := d.pane.side, d.pane.centre
+	side, centre := d.pane.Side, d.pane.Middle
 	if upright(s) {
 		d.layoutUpright(s, side, centre)
 		return
@@ -201,7 +202,7 @@ func (d *desk) layout(s fyne.Size) {
 	if s.Width < 1200 {
 		sideW = 384
 	}
-	if d.pane.plan != nil {
+	if d.pane.Wide {
 		sideW = 320 // few entries: the plan has the room
 	}
 	put(panel, 0, barH, routeW, s.Height-barH)
@@ -229,7 +230,7 @@ func (d *desk) layout(s fyne.Size) {
 	put(side, s.Width-sideW, top, sideW, h-padH)
 }
 
-func (d *desk) layoutUpright(s fyne.Size, side, centre *widget.Scroller) {
+func (d *window) layoutUpright(s fyne.Size, side, centre *widget.Scroller) {
 	_, panel, _, ruleB, fold := d.bars[0], d.bars[1], d.bars[2], d.bars[3], d.bars[4]
 	put(panel, 0, barH, s.Width, foldH)
 	put(ruleB, 0, barH+foldH-1, s.Width, 1)
@@ -274,14 +275,14 @@ func (d *desk) layoutUpright(s fyne.Size, side, centre *widget.Scroller) {
 }
 
 // CreateRenderer implements fyne.Widget.
-func (d *desk) CreateRenderer() fyne.WidgetRenderer { return &deskRenderer{d} }
+func (d *window) CreateRenderer() fyne.WidgetRenderer { return &windowRenderer{d} }
 
-type deskRenderer struct{ d *desk }
+type windowRenderer struct{ d *window }
 
-func (r *deskRenderer) Layout(s fyne.Size) { r.d.layout(s) }
-func (r *deskRenderer) MinSize() fyne.Size { return fyne.NewSize(640, 480) }
-func (r *deskRenderer) Destroy()           {}
-func (r *deskRenderer) Refresh() {
+func (r *windowRenderer) Layout(s fyne.Size) { r.d.layout(s) }
+func (r *windowRenderer) MinSize() fyne.Size { return fyne.NewSize(640, 480) }
+func (r *windowRenderer) Destroy()           {}
+func (r *windowRenderer) Refresh() {
 	r.d.layout(r.d.Size())
 	for _, o := range r.Objects() {
 		o.Refresh()
@@ -289,16 +290,16 @@ func (r *deskRenderer) Refresh() {
 	canvas.Refresh(r.d)
 }
 
-func (r *deskRenderer) Objects() []fyne.CanvasObject {
+func (r *windowRenderer) Objects() []fyne.CanvasObject {
 	d := r.d
 	var os []fyne.CanvasObject
 	under := d.pane != nil && !(d.open && upright(d.Size()))
-	if under && d.pane.centre != nil {
-		os = append(os, d.pane.centre)
+	if under && d.pane.Middle != nil {
+		os = append(os, d.pane.Middle)
 	}
 	os = append(os, d.bars[4])
 	if under {
-		os = append(os, d.pane.side)
+		os = append(os, d.pane.Side)
 		if d.padOn {
 			os = append(os, d.pad)
 		}

@@ -28,7 +28,7 @@ func causes(p *Pane) *Section {
 		func(_ context.Context, in Input) causesWords {
 			d, err := in.Entered.Causes()
 			if err != nil {
-				return causesWords{wrong: sentence(err.Error())}
+				return causesWords{wrong: Sentence(err.Error())}
 			}
 			return causesWords{found: d, system: in.System}
 		},
@@ -52,7 +52,7 @@ func fillCauses(p *Pane, body *fyne.Container, w causesWords) {
 		body.Add(widget.NewWords("No ranking without: "+fieldLabels(d.Missing)+".", theme.Small+0.5, false, theme.Muted))
 		return
 	}
-	said := sentence(strings.TrimSuffix(d.Outcome, "."))
+	said := Sentence(strings.TrimSuffix(d.Outcome, "."))
 	shape, tone := "within", theme.Good
 	if d.Found && len(d.Causes) > 0 {
 		said += ": " + strings.ToLower(d.Causes[0].Label[:1]) + d.Causes[0].Label[1:]
@@ -76,7 +76,7 @@ func fillCauses(p *Pane, body *fyne.Container, w causesWords) {
 		if c.Minutes > 0 {
 			next += fmt.Sprintf(", about %.0f min", c.Minutes)
 		}
-		body.Add(widget.NewCard(sentence(c.Label), assess.Chance(c.P), next+".", theme.Accent))
+		body.Add(widget.NewCard(Sentence(c.Label), assess.Chance(c.P), next+".", theme.Accent))
 		if len(c.For)+len(c.Against) > 0 {
 			body.Add(evidence(c, w.system))
 		}
@@ -123,7 +123,7 @@ func fieldLabels(keys []string) string {
 	out := make([]string, len(keys))
 	for i, k := range keys {
 		out[i] = k
-		if f, err := record.ByKey(k); err == nil {
+		if f, err := record.ByName(k); err == nil {
 			out[i] = strings.ToLower(f.Label[:1]) + f.Label[1:]
 		}
 	}

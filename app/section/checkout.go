@@ -82,11 +82,11 @@ func meterKey(j *record.Job) string {
 	key := ""
 	for _, e := range j.Entries {
 		if record.IsMeter(e.Key) {
-			key += "|" + e.Key + e.Value + e.Unit
+			key += "|" + e.Key.String() + e.Value + e.Unit
 		}
 	}
 	for _, d := range j.Drafts {
-		key += "|" + d.Key + d.Value
+		key += "|" + d.Key.String() + d.Value
 	}
 	return key
 }
@@ -132,7 +132,7 @@ func (c *checkout) row(t planner.Test) *widget.Row {
 	key := plan.TestKey(t)
 	f, err := record.ByKey(key)
 	if err != nil {
-		return widget.NewRow(widget.Field{Key: key, Label: t.Words, Kind: widget.TextField})
+		return widget.NewRow(widget.Field{Key: key.String(), Label: t.Words, Kind: widget.TextField})
 	}
 	pf := presenter{system: c.w.p.System()}.field(f)
 	where, _, _ := strings.Cut(t.Words, ": ")
@@ -200,7 +200,7 @@ func (c *checkout) fill() {
 			idle = "only when another is out"
 		}
 		if d, ok := j.Draft(key); ok {
-			row.SetValue(d.Value, unitLabel(f, d.Unit), sentence(d.Reason), "not entered")
+			row.SetValue(d.Value, unitLabel(f, d.Unit), Sentence(d.Reason), "not entered")
 			continue
 		}
 		e, ok := j.Entry(key)
@@ -262,7 +262,7 @@ func (c *checkout) tell(r *planner.Result, taken []plan.Taken, ss []planner.Susp
 	}
 	switch {
 	case err != nil:
-		note("outside", theme.Bad, sentence(err.Error()))
+		note("outside", theme.Bad, Sentence(err.Error()))
 	case len(taken) == 0:
 		c.found.Add(widget.NewWords("Enter what the meter shows beside what is predicted. A reading out of tolerance narrows down which conductor or device to look at.", theme.Small+0.5, false, theme.Muted))
 	case sound && left == 0:
@@ -292,7 +292,7 @@ func (c *checkout) tell(r *planner.Result, taken []plan.Taken, ss []planner.Susp
 		}
 		c.found.Add(widget.NewHeading("Look here"))
 		for _, s := range faults {
-			c.found.Add(widget.NewCard(sentence(s.Words), s.Part, "", theme.Bad))
+			c.found.Add(widget.NewCard(Sentence(s.Words), s.Part, "", theme.Bad))
 		}
 	}
 }

@@ -13,11 +13,11 @@ import (
 // enteredElsewhere are fields without a row of their own: one is chosen from the
 // list in the middle, the others are entered by acknowledging cautions.
 func enteredElsewhere(f record.Field) bool {
-	return f.Key == "old_controls" || f.Key == gates[f.Group].key
+	return f.Key == record.OldControls || f.Key == gates[f.Group].key
 }
 
 // below are notices that belong under the row of a field.
-var below = map[string]func(p *Pane) *notice{"refrigerant": fluidNotice}
+var below = map[record.Key]func(p *Pane) *notice{record.Refrigerant: fluidNotice}
 
 // notice is something said under a field, as the job stands.
 type notice struct {
@@ -31,8 +31,8 @@ type rowState struct{ text, unit, wrong, note, tool string }
 
 // fieldsState is what the entries of a step are to show.
 type fieldsState struct {
-	rows    map[string]rowState
-	holds   map[string]bool // fields with an entry or a draft
+	rows    map[string]rowState // by the name of the field
+	holds   map[string]bool     // fields with an entry or a draft
 	gates   map[string]gateState
 	notices []any
 }
@@ -93,7 +93,7 @@ func (e *entries) make() {
 			e.add(n.object)
 		}
 		switch {
-		case f.Seldom():
+		case f.Seldom:
 			rare = append(rare, r)
 		case shut != nil:
 			shut.rows = append(shut.rows, r)
@@ -143,18 +143,18 @@ func (e *entries) row(f record.Field) *widget.Row {
 func (e *entries) state(_ context.Context, in Input) fieldsState {
 	j := in.Job
 	s := fieldsState{rows: map[string]rowState{}, holds: map[string]bool{}, gates: map[string]gateState{}}
-	problems := map[string]string{}
+	problems := map[record.Key]string{}
 	if in.Shown != nil {
 		if r, err := in.Shown.Report(); err == nil {
 			for _, q := range r.Problems {
 				if problems[q.Key] == "" {
-					problems[q.Key] = sentence(q.Text)
+					problems[q.Key] = Sentence(q.Text)
 				}
 			}
 		}
 	}
 	for _, f := range record.Of(e.p.Info.Step) {
-		s.rows[f.Key], s.holds[f.Key] = rowOf(j, f, problems[f.Key])
+		s.rows[f.Key.String()], s.holds[f.Key.String()] = rowOf(j, f, problems[f.Key])
 	}
 	for _, g := range e.gates {
 		s.gates[g.group] = gateOf(j, g.group, in.Now)
@@ -173,7 +173,7 @@ func rowOf(j *record.Job, f record.Field, problem string) (rowState, bool) {
 		if entered {
 			note = "not entered; " + strings.TrimSpace(e.Value+" "+unitLabel(f, e.Unit)) + " stands"
 		}
-		return rowState{text: d.Value, unit: unitLabel(f, d.Unit), wrong: sentence(d.Reason), note: note}, true
+		return rowState{text: d.Value, unit: unitLabel(f, d.Unit), wrong: Sentence(d.Reason), note: note}, true
 	}
 	if !entered {
 		return rowState{}, false

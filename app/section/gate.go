@@ -12,16 +12,19 @@ import (
 // gates are the groups of fields that stay shut until their cautions are
 // acknowledged, and the field that keeps by whom and when. It holds for the day:
 // who comes back on another day finds another machine, and is asked again.
-var gates = map[string]struct{ key, words string }{
-	"Dead checks": {"ack_dead", "Locked out, proved dead, discharged"},
-	"Live checks": {"ack_live", "Allowed here; rated meter, leads, gloves"},
+var gates = map[string]struct {
+	key   record.Key
+	words string
+}{
+	"Dead checks": {record.AckDead, "Locked out, proved dead, discharged"},
+	"Live checks": {record.AckLive, "Allowed here; rated meter, leads, gloves"},
 }
 
 // Acknowledge enters that the cautions before a group were read.
 func Acknowledge(h Host, group string) {
 	by := h.Person()
 	if by == "" {
-		by = h.Job().Text("technician_ref")
+		by = h.Job().Text(record.TechnicianRef)
 	}
 	h.Enter(gates[group].key, stamp(by, h.Now()), "", "")
 }
@@ -65,7 +68,7 @@ type gateState struct {
 
 // newGate makes the gate of a group, nil where the group has none.
 func newGate(p *Pane, group string) *gate {
-	if gates[group].key == "" {
+	if gates[group].words == "" {
 		return nil
 	}
 	g := &gate{p: p, group: group}

@@ -21,8 +21,8 @@ import (
 
 // LogColumn is what a person said a column of a log is.
 type LogColumn struct {
-	Key  string `json:"key"`
-	Unit string `json:"unit"`
+	Key  record.Key `json:"key"`
+	Unit string     `json:"unit"`
 }
 
 // importer takes a logger's file in: what was detected is shown and confirmed
@@ -182,7 +182,7 @@ func (m *importer) confirm(l series.Layout) {
 	if len(l.Notes) > 0 {
 		var lines []string
 		for _, n := range l.Notes {
-			lines = append(lines, sentence(n))
+			lines = append(lines, Sentence(n))
 		}
 		m.ask.Add(widget.NewNotice("caution", theme.Warning, lines, nil))
 	}
@@ -215,7 +215,7 @@ func (m *importer) column(k int, c series.Column) {
 	m.uses[k] = use
 	q := widget.Field{Key: c.Name, Label: c.Name + ", first " + c.Sample, Kind: widget.PickField, Options: []string{unused}, Says: []string{unused}}
 	for _, f := range fields {
-		q.Options, q.Says = append(q.Options, f.Key), append(q.Says, f.Label)
+		q.Options, q.Says = append(q.Options, f.Key.String()), append(q.Says, f.Label)
 	}
 	row := widget.NewRow(q)
 	unit := widget.NewChoose(nil, "", nil)
@@ -244,9 +244,9 @@ func (m *importer) column(k int, c series.Column) {
 	}
 	row.OnResize = m.Scroll.Reflow
 	row.OnCommit = func(_ *widget.Row, key, _ string) error {
-		use.Key = key
-		if key == unused {
-			use.Key = ""
+		use.Key = record.Key{}
+		if f, err := record.ByName(key); err == nil && key != unused {
+			use.Key = f.Key
 		}
 		if use.Unit == "" {
 			use.Unit = c.Unit
@@ -254,7 +254,7 @@ func (m *importer) column(k int, c series.Column) {
 		offer()
 		return nil
 	}
-	show := use.Key
+	show := use.Key.String()
 	if show == "" {
 		show = unused
 	}
@@ -269,7 +269,7 @@ func (m *importer) column(k int, c series.Column) {
 func (m *importer) keep() {
 	var uses []series.Use
 	for k := range m.layout.Columns {
-		if u := m.uses[k]; u != nil && u.Key != "" {
+		if u := m.uses[k]; u != nil && u.Key != (record.Key{}) {
 			uses = append(uses, series.Use{Column: k, Key: u.Key, Unit: u.Unit})
 		}
 	}
@@ -302,7 +302,7 @@ func (m *importer) refuse(err error) {
 	var at *series.UseError
 	if errors.As(err, &at) && m.rows[at.Column] != nil {
 		r := m.rows[at.Column]
-		r.SetValue(r.Text(), "", sentence(at.Reason), "")
+		r.SetValue(r.Text(), "", Sentence(at.Reason), "")
 		m.Say(theme.Bad, "Not kept: look at what is said beside the column.")
 		m.Scroll.Reveal(r)
 		return

@@ -160,7 +160,7 @@ func askInstrument(p *Pane) {
 				return AddInstrument(p, record.Instrument{ID: id.Text, Name: name.Text, Accuracy: []record.Accuracy{a}})
 			}()
 			if err != nil {
-				wrong.Set(sentence(err.Error()))
+				wrong.Set(Sentence(err.Error()))
 				scroll.Reflow()
 				return
 			}

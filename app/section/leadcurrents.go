@@ -53,7 +53,7 @@ func leadCurrents(p *Pane) *Section {
 
 func (s presenter) leads(l *assess.LeadCurrents, err error) (w leadWords) {
 	if err != nil {
-		w.wrong = sentence(err.Error())
+		w.wrong = Sentence(err.Error())
 	}
 	if l == nil {
 		return w

@@ -104,7 +104,7 @@ func logPictures(l record.Series, found *assess.Log, s presenter) (out []*chart.
 		if !ok {
 			k = len(charts)
 			at[f.Dim] = k
-			charts = append(charts, chart.XY{XLabel: "minutes since the log's first line", YLabel: sentence(string(f.Dim)) + ", " + to.Label})
+			charts = append(charts, chart.XY{XLabel: "minutes since the log's first line", YLabel: Sentence(string(f.Dim)) + ", " + to.Label})
 		}
 		n := len(charts[k].Series)
 		line := chart.Series{Name: f.Label, Tone: logTones[n%len(logTones)], Dash: n%2 == 1}

@@ -26,7 +26,7 @@ func oldAgainstNew(p *Pane) *Section {
 		func(_ context.Context, in Input) (w oldNewWords) {
 			rows, err := in.Entered.OldNew()
 			if err != nil {
-				w.wrong = sentence(err.Error())
+				w.wrong = Sentence(err.Error())
 			}
 			s := presenter{system: in.System}
 			for _, r := range rows {
@@ -69,14 +69,14 @@ func (s presenter) oldNew(r supply.Row) widget.TableRow {
 		u := units.Preferred(d, s.system)
 		return tidy(u.FromSI(x, 0), 1) + " " + u.Label
 	}
-	out := widget.TableRow{Cells: []string{sentence(r.Part) + ": " + r.What, num(r.Old), num(r.New), num(r.Fitted), ""}, Tone: theme.Muted}
+	out := widget.TableRow{Cells: []string{Sentence(r.Part) + ": " + r.What, num(r.Old), num(r.New), num(r.Fitted), ""}, Tone: theme.Muted}
 	if r.Fitted == 0 && r.Unit == "circular mils" {
 		out.Cells[3] = r.Note
 	}
 	small, more := []string{r.Note}, []string{"As read off the old and the new plate"}
 	if k := r.Check; k != nil {
 		last := len(out.Cells) - 1
-		out.Cells[last] = sentence(string(k.Outcome))
+		out.Cells[last] = Sentence(string(k.Outcome))
 		switch k.Outcome {
 		case supply.Fits:
 			out.Glyph, out.Tone = "within", theme.Good
@@ -104,7 +104,7 @@ func sentences(ts []string) string {
 	var out []string
 	for _, t := range ts {
 		if t = strings.TrimSuffix(strings.TrimSpace(t), "."); t != "" {
-			out = append(out, sentence(t)+".")
+			out = append(out, Sentence(t)+".")
 		}
 	}
 	return strings.Join(out, " ")

@@ -26,7 +26,7 @@ type presenter struct {
 // present is the presenter of a revision: what a report says is shown at the
 // site it was made for.
 func (in Input) present(r *assess.Report) presenter {
-	return presenter{in.System, r.Site, in.Shown.Job.Text("refrigerant")}
+	return presenter{in.System, r.Site, in.Shown.Job.Text(record.Refrigerant)}
 }
 
 // figure writes v with the decimals that its doubt allows: two figures of the
@@ -79,7 +79,8 @@ var verdicts = map[assess.Verdict]widget.Verdict{
 	assess.NotMeasured: widget.NotMeasured, assess.NotJudged: widget.NotJudged,
 }
 
-func sentence(s string) string {
+// Sentence begins a text with a capital.
+func Sentence(s string) string {
 	if s == "" {
 		return s
 	}
@@ -89,12 +90,12 @@ func sentence(s string) string {
 // finding is what the strip of f shows.
 func (s presenter) finding(f assess.Finding) widget.Finding {
 	u := units.Preferred(f.Dim, s.system)
-	out := widget.Finding{Key: f.Key, Label: f.Label, Verdict: verdicts[f.Verdict], Next: sentence(f.Next)}
-	if w := sentence(string(f.Verdict)); w != out.Verdict.Word() {
+	out := widget.Finding{Key: f.Key, Label: f.Label, Verdict: verdicts[f.Verdict], Next: Sentence(f.Next)}
+	if w := Sentence(string(f.Verdict)); w != out.Verdict.Word() {
 		out.Word = w
 	}
 	if out.Next == "" {
-		out.Next = sentence(f.Reason)
+		out.Next = Sentence(f.Reason)
 	}
 	from := func(head, text string) {
 		if text != "" {
@@ -147,8 +148,8 @@ func (s presenter) finding(f assess.Finding) widget.Finding {
 	if f.Settle != "" && f.Settle != f.Next {
 		from("Would settle it", f.Settle)
 	}
-	if f.Reason != "" && sentence(f.Reason) != strings.TrimSuffix(out.Next, ".") && sentence(f.Reason) != out.Next {
-		from("Why not", sentence(f.Reason))
+	if f.Reason != "" && Sentence(f.Reason) != strings.TrimSuffix(out.Next, ".") && Sentence(f.Reason) != out.Next {
+		from("Why not", Sentence(f.Reason))
 	}
 	return out
 }
@@ -191,8 +192,8 @@ var kinds = map[record.Kind]widget.Kind{
 // field is what the row of f needs. A field of the inch-pound habit keeps its
 // own unit; in the metric system the metric one is offered first.
 func (s presenter) field(f record.Field) widget.Field {
-	out := widget.Field{Key: f.Key, Label: f.Label, Help: f.Help, Kind: kinds[f.Kind], Options: f.Options, Need: f.Need}
-	if f.Key == "refrigerant" {
+	out := widget.Field{Key: f.Key.String(), Label: f.Label, Help: f.Help, Kind: kinds[f.Kind], Options: f.Options, Need: f.Need}
+	if f.Key == record.Refrigerant {
 		// The list says what matters before a valve is opened.
 		for _, o := range f.Options {
 			said := o

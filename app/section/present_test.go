@@ -1,7 +1,6 @@
 package section
 
 import (
-	"slices"
 	"strings"
 	"testing"
 
@@ -45,7 +44,7 @@ func TestWhereFrom(t *testing.T) {
 	}
 	n := 0
 	for _, sys := range []units.System{units.IP, units.SI} {
-		s := shown{system: sys, site: r.Site, fluid: j.Text("refrigerant")}
+		s := presenter{system: sys, site: r.Site, fluid: j.Text(record.Refrigerant)}
 		for _, f := range r.Findings {
 			if !f.Measured || f.Step != record.Running && f.Step != record.Electrical {
 				continue
@@ -75,35 +74,5 @@ func TestWhereFrom(t *testing.T) {
 	}
 	if n < 60 {
 		t.Errorf("%d numbers looked at", n)
-	}
-}
-
-// A winding or a coil that is open has no number: the word has a key, and what a
-// meter shows for it is understood.
-func TestAnOpenWindingIsEnteredAsAWord(t *testing.T) {
-	b, _ := bench(t, filled(t))
-	b.Go(stepIndex(record.Electrical))
-	b.Acknowledge("Dead checks")
-	n := 0
-	for _, r := range b.pane().rows {
-		f, err := record.ByKey(r.Field.Key)
-		if err != nil {
-			t.Fatal(err)
-		}
-		if want := slices.Contains(f.Options, record.OpenLine); want != (r.Field.Word == record.OpenLine) {
-			t.Errorf("%s: key %q, and the record takes the word: %v", f.Key, r.Field.Word, want)
-		} else if !want {
-			continue
-		}
-		n++
-		if err := r.OnCommit(r, "O.L", r.Field.Unit); err != nil {
-			t.Errorf("%s: %v", f.Key, err)
-		}
-		if got := b.job.Text(f.Key); got != record.OpenLine {
-			t.Errorf("%s: %q is kept", f.Key, got)
-		}
-	}
-	if n < 5 {
-		t.Errorf("%d rows take the word", n)
 	}
 }

@@ -7,6 +7,7 @@ import (
 
 	"retrostage/app/theme"
 	"retrostage/app/widget"
+	"retrostage/reports/record"
 	"retrostage/thermo/fluid"
 	"retrostage/thermo/units"
 )
@@ -24,7 +25,7 @@ func fluidNotice(p *Pane) *notice {
 	n.Hide()
 	system := p.System()
 	return &notice{object: n,
-		of: func(in Input) any { return wordsOf(in.Job.Text("refrigerant"), system) },
+		of: func(in Input) any { return wordsOf(in.Job.Text(record.Refrigerant), system) },
 		set: func(v any) {
 			w := v.(fluidWords)
 			if slices.Equal(w.lines, n.Lines) {

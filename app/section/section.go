@@ -101,11 +101,11 @@ type Host interface {
 	Sitting() *Sitting
 	Inline() bool // work is done at once, as tests and pictures on paper want it
 
-	Enter(key, text, unit, instrument string) error // or keep as a draft, with the error
-	Typing(key, text, unit, instrument string)      // assessed, not entered
-	Draft(key, text, why string)                    // keep what cannot be entered; no reason lets it go
-	Change(change func(j *record.Job))              // what is no entry: the unit, logs, instruments
-	Remake(p *Pane)                                 // the pane is to be built anew
+	Enter(key record.Key, text, unit, instrument string) error // or keep as a draft, with the error
+	Typing(key record.Key, text, unit, instrument string)      // assessed, not entered
+	Draft(key record.Key, text, why string)                    // keep what cannot be entered; no reason lets it go
+	Change(change func(j *record.Job))                         // what is no entry: the unit, logs, instruments
+	Remake(p *Pane)                                            // the pane is to be built anew
 
 	Focus(r *widget.Row, got bool) // an entry got or lost the cursor
 	Leave()                        // whatever is being typed is entered

@@ -50,7 +50,7 @@ type unitBefore struct {
 func (p *unitEditor) set(raw []byte) {
 	h := p.w.p
 	s := h.Sitting()
-	s.Units = append(s.Units, unitBefore{slices.Clone(h.Job().Unit), h.Job().Text("old_controls")})
+	s.Units = append(s.Units, unitBefore{slices.Clone(h.Job().Unit), h.Job().Text(record.OldControls)})
 	h.Change(func(j *record.Job) { j.Unit = raw })
 }
 
@@ -65,8 +65,8 @@ func (p *unitEditor) undo() {
 	was := s.Units[n-1]
 	s.Units = s.Units[:n-1]
 	h.Change(func(j *record.Job) { j.Unit = was.raw })
-	if was.name != h.Job().Text("old_controls") {
-		h.Enter("old_controls", was.name, "", "")
+	if was.name != h.Job().Text(record.OldControls) {
+		h.Enter(record.OldControls, was.name, "", "")
 	}
 }
 
@@ -76,14 +76,14 @@ func (p *unitEditor) fill(body *fyne.Container) {
 	small := func(t string) { body.Add(widget.NewWords(t, theme.Small+0.5, false, theme.Muted)) }
 	u, err := plan.Drawn(h.Job())
 	if err != nil {
-		body.Add(widget.NewNotice("outside", theme.Bad, []string{sentence(err.Error())}, nil))
+		body.Add(widget.NewNotice("outside", theme.Bad, []string{Sentence(err.Error())}, nil))
 		return
 	}
 	small("As in the catalogue until you make it match the unit in front of you: touch a device or a conductor to change it. Everything is planned and proved anew.")
 	gone, err := plan.Departures(h.Job())
 	switch {
 	case err != nil:
-		body.Add(widget.NewNotice("outside", theme.Bad, []string{sentence(err.Error())}, nil))
+		body.Add(widget.NewNotice("outside", theme.Bad, []string{Sentence(err.Error())}, nil))
 	case len(gone) > 0:
 		lines := []string{fmt.Sprintf("Differs from the catalogue's unit in %d things:", len(gone))}
 		for i, g := range gone {
@@ -91,7 +91,7 @@ func (p *unitEditor) fill(body *fyne.Container) {
 				lines = append(lines, fmt.Sprintf("and %d more", len(gone)-i))
 				break
 			}
-			lines = append(lines, sentence(g))
+			lines = append(lines, Sentence(g))
 		}
 		body.Add(widget.NewNotice("close", theme.Warning, lines, nil))
 	}
@@ -108,9 +108,9 @@ func (p *unitEditor) fill(body *fyne.Container) {
 	p.drafts(u)
 	body.Add(widget.NewHeading(fmt.Sprintf("Devices: %d", len(u.Devices))))
 	for _, d := range u.Devices {
-		c := widget.NewCard(sentence(d.Label), d.ID, sentence(netlist.Kinds[d.Kind].Words)+", "+d.Place+". "+ends(u, d), theme.Accent)
+		c := widget.NewCard(Sentence(d.Label), d.ID, Sentence(netlist.Kinds[d.Kind].Words)+", "+d.Place+". "+ends(u, d), theme.Accent)
 		if c.Title == "" {
-			c.Title = sentence(netlist.Kinds[d.Kind].Words)
+			c.Title = Sentence(netlist.Kinds[d.Kind].Words)
 		}
 		c.Do = func() { p.device(d.ID) }
 		body.Add(c)
@@ -118,7 +118,7 @@ func (p *unitEditor) fill(body *fyne.Container) {
 	body.Add(widget.NewTap("Add a device", p.addDevice))
 	body.Add(widget.NewHeading(fmt.Sprintf("Conductors: %d", len(u.Conductors))))
 	for _, q := range u.Conductors {
-		c := widget.NewCard(q.From+" to "+q.To, q.ID, fmt.Sprintf("%s, %d AWG, %s", sentence(q.Colour), q.Gauge, classWords[q.Class]), theme.Accent)
+		c := widget.NewCard(q.From+" to "+q.To, q.ID, fmt.Sprintf("%s, %d AWG, %s", Sentence(q.Colour), q.Gauge, classWords[q.Class]), theme.Accent)
 		c.Do = func() { p.conductor(q.ID) }
 		body.Add(c)
 	}
@@ -177,12 +177,12 @@ func (p *unitEditor) form(title, about string, fill func(f *form)) {
 // follow.
 const unitDrafts = "unit/"
 
-func draftKey(about, label string) string {
+func draftKey(about, label string) record.Key {
 	return record.PlanKey(unitDrafts + about + "/" + label)
 }
 
 // draftOf is the inverse of draftKey.
-func draftOf(key string) (about, label string, ok bool) {
+func draftOf(key record.Key) (about, label string, ok bool) {
 	name, _ := record.PlanName(key)
 	name, ok = strings.CutPrefix(name, unitDrafts)
 	about, label, _ = strings.Cut(name, "/")
@@ -258,7 +258,7 @@ func (f *form) row(q widget.Field, value string, say func(text string) error) *w
 func reason(err error) error {
 	var e *netlist.Error
 	if errors.As(err, &e) {
-		return errors.New(sentence(e.Kind.Error()) + ": " + e.Detail)
+		return errors.New(Sentence(e.Kind.Error()) + ": " + e.Detail)
 	}
 	return err
 }
@@ -293,7 +293,7 @@ func (f *form) key(text string, strong bool, do func() error) {
 			return
 		}
 		if err := do(); err != nil {
-			f.say(sentence(reason(err).Error()), f.wrong)
+			f.say(Sentence(reason(err).Error()), f.wrong)
 			return
 		}
 		f.shut()
@@ -331,7 +331,7 @@ func (p *unitEditor) drafts(u *netlist.Unit) {
 			p.body.Add(widget.NewHeading("Typed and not entered"))
 			head = true
 		}
-		c := widget.NewCard(about+", "+strings.ToLower(label[:1])+label[1:]+": "+d.Value, "draft", sentence(d.Reason)+".", theme.Warning)
+		c := widget.NewCard(about+", "+strings.ToLower(label[:1])+label[1:]+": "+d.Value, "draft", Sentence(d.Reason)+".", theme.Warning)
 		switch {
 		case about == addDevices:
 			c.Do = p.addDevice
@@ -443,7 +443,7 @@ func paramWords(q netlist.Param) (string, units.Unit) {
 	if d, ok := paramDims[q.Unit]; ok {
 		u = units.Preferred(d, units.IP)
 	}
-	return strings.TrimSuffix(sentence(strings.Join(words, " "))+", "+u.Label, ", "), u
+	return strings.TrimSuffix(Sentence(strings.Join(words, " "))+", "+u.Label, ", "), u
 }
 
 func (p *unitEditor) addDevice() {

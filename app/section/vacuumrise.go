@@ -21,7 +21,7 @@ func vacuumRise(p *Pane) *Section {
 const risePoints = 80
 
 // riseLimits are the limits that the picture shows, by the reading they are for.
-var riseLimits = map[string]string{"vacuum_final": "to start the hold", "vacuum_end": "at its end"}
+var riseLimits = map[string]string{record.VacuumFinal.String(): "to start the hold", record.VacuumEnd.String(): "at its end"}
 
 // risePicture is the readings, the curve fitted to them and the limits of the
 // findings; nil while there are none.

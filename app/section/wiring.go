@@ -42,12 +42,12 @@ func makePlan(ctx context.Context, j *record.Job) *planned {
 		return &planned{}
 	}
 	if err != nil {
-		return &planned{err: sentence(err.Error())}
+		return &planned{err: Sentence(err.Error())}
 	}
 	p, err := plan.Proved(ctx, j, nil)
 	out := &planned{old: old, Plan: p}
 	if err != nil {
-		out.err = sentence(err.Error())
+		out.err = Sentence(err.Error())
 	}
 	if p != nil && p.Result != nil && p.Refused == "" {
 		marks := ladder.Changes(marksOf(p.Result))
@@ -73,7 +73,7 @@ func marksOf(r *planner.Result) map[string]string {
 // A drawing is high enough to be read, and no higher than a window.
 const flattest, tallest = 0.8, 1.2
 
-func draw(u *netlist.Unit, marks []ladder.Mark) drawing {
+func draw(u *netlist.Unit, marks []ladder.Change) drawing {
 	d := ladder.Layout(u, marks...)
 	return drawing{ladderPicture(d), float32(min(max(d.H/d.W, flattest), tallest))}
 }
@@ -235,14 +235,14 @@ func (w *wiringView) choose() {
 		}
 		t := widget.NewTap(u.Title, func() {
 			w.choosing = false
-			if j := w.p.Job(); len(j.Unit) > 0 && n != j.Text("old_controls") {
+			if j := w.p.Job(); len(j.Unit) > 0 && n != j.Text(record.OldControls) {
 				w.unit.set(nil) // the edited unit was of another kind
 			}
-			w.p.Enter("old_controls", n, "", "")
+			w.p.Enter(record.OldControls, n, "", "")
 			w.show()
 		})
 		t.Px = theme.Small + 0.5 // whole words
-		t.On = n == w.p.Job().Text("old_controls")
+		t.On = n == w.p.Job().Text(record.OldControls)
 		w.body.Add(t)
 	}
 	w.body.Add(widget.NewWords("Each is a generic unit of our own making. Compare it with the unit in front of you before anything is moved.", theme.Small+0.5, false, theme.Muted))
@@ -301,11 +301,11 @@ func (w *wiringView) controls(r *planner.Result) {
 		if d.Source != "" {
 			small = append(small, "Source: "+d.Source)
 		}
-		title := sentence(d.Label) + "  " + d.ID
+		title := Sentence(d.Label) + "  " + d.ID
 		if d.Marked {
 			title += " (departs from the unit as built: to be signed for)"
 		}
-		w.body.Add(widget.NewCard(title, d.Action, sentence(strings.TrimSuffix(d.Reason, "."))+".", actionTones[d.Action], small...))
+		w.body.Add(widget.NewCard(title, d.Action, Sentence(strings.TrimSuffix(d.Reason, "."))+".", actionTones[d.Action], small...))
 	}
 }
 
@@ -363,7 +363,7 @@ func (w *wiringView) decisions(r *planner.Result) {
 				row.SetValue(v, "", "", "")
 			}
 			if t, ok := w.p.Job().Draft(record.PlanKey(d.Key)); ok {
-				row.SetValue(t.Value, "", sentence(t.Reason), "not entered")
+				row.SetValue(t.Value, "", Sentence(t.Reason), "not entered")
 			}
 			w.body.Add(row)
 		}
@@ -397,7 +397,7 @@ func (w *wiringView) steps(r *planner.Result) {
 		if s.Source != "" && s.Reason != "" {
 			small = append(small, "Source: "+s.Source)
 		}
-		w.body.Add(widget.NewCard(s.Words, fmt.Sprintf("%d", s.N), sentence(s.Reason), theme.Accent, small...))
+		w.body.Add(widget.NewCard(s.Words, fmt.Sprintf("%d", s.N), Sentence(s.Reason), theme.Accent, small...))
 	}
 }
 
@@ -412,7 +412,7 @@ func (w *wiringView) proof(r *planner.Result) {
 			word, tone = "fails", theme.Bad
 			why = fmt.Sprintf("In this state: %s. %s. Path: %s. %s", c.State, c.Detail, strings.Join(c.Path, " < "), c.Source)
 		}
-		w.body.Add(widget.NewCard(sentence(c.Words), word, why, tone))
+		w.body.Add(widget.NewCard(Sentence(c.Words), word, why, tone))
 	}
 	w.body.Add(widget.NewWords(r.Proof.Note, theme.Small+0.5, false, theme.Muted))
 	harmless, danger := 0, 0
@@ -427,7 +427,7 @@ func (w *wiringView) proof(r *planner.Result) {
 	w.body.Add(widget.NewHeading(fmt.Sprintf("Single faults: %d tried, %d change nothing, %d dangerous", len(r.Faults), harmless, danger)))
 	for _, f := range r.Faults {
 		if f.Dangerous {
-			w.body.Add(widget.NewCard(sentence(f.Words), "danger", sentence(f.Effect)+". "+sentence(f.State), theme.Bad))
+			w.body.Add(widget.NewCard(Sentence(f.Words), "danger", Sentence(f.Effect)+". "+Sentence(f.State), theme.Bad))
 		}
 	}
 }

@@ -20,9 +20,9 @@ type LeadCurrents struct {
 func LeadCurrentsOf(j *record.Job, site float64) (*LeadCurrents, error) {
 	l := &LeadCurrents{}
 	for _, q := range []struct {
-		key  string
+		key  record.Key
 		into *float64
-	}{{"run_lead_current", &l.Run}, {"cap_current", &l.Start}, {"run_current", &l.Common}} {
+	}{{record.RunLeadCurrent, &l.Run}, {record.CapCurrent, &l.Start}, {record.RunCurrent, &l.Common}} {
 		x, ok := j.SI(q.key, site)
 		if !ok || !(x > 0) {
 			return nil, nil
