@@ -653,15 +653,7 @@ func TestOhms(t *testing.T) {
 
 // A supply's conductors crossed by a swap: reported, not panicked over.
 func TestEveryFaultSolves(t *testing.T) {
-	for _, n := range Catalogue() {
-		u, err := Load(n)
-		if err != nil {
-			t.Fatal(err)
-		}
-		c, err := Compile(u)
-		if err != nil {
-			t.Fatal(err)
-		}
+	eachUnit(t, func(n string, _ *Unit, c *Circuit) {
 		ids := map[string]bool{}
 		for _, f := range c.Faults() {
 			if ids[f.ID] {
@@ -676,7 +668,7 @@ func TestEveryFaultSolves(t *testing.T) {
 				t.Errorf("%s: %s: %v", n, f.ID, err)
 			}
 		}
-	}
+	})
 }
 
 // An open capacitor lead stalls the compressor: it hums and does not run.
