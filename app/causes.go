@@ -95,7 +95,7 @@ func (w *causesPart) fill(d *assess.Diagnosis, err error) {
 	if len(d.Helpful) > 0 {
 		w.body.Add(part.NewWords("Not taken yet, and would sharpen it: "+fieldLabels(d.Helpful)+".", skin.Small, false, part.Muted))
 	}
-	w.body.Add(w.p.whence("A ranking by likelihood against a typical unit in this weather: a help to the eye, no proof. Where from?", rankedBy))
+	w.body.Add(w.p.whence("A ranking by likelihood against a typical unit in this weather: a help to the eye, no proof. Where from?", assess.RankedBy))
 }
 
 // evidence is how the readings stand to one cause, what speaks for it first.

@@ -123,5 +123,5 @@ func (w *mapPart) fill(pics []mapPicture, err error) {
 		w.body.Add(w.views[i])
 		w.body.Add(part.NewWords(q.says, skin.Small+0.5, false, part.Ink))
 	}
-	w.body.Add(w.p.whence("Ring and bar: what the map expects at these pressures and this superheat, with the map's doubt. Disc and cross: what was measured, with its own. Where from?", drawnBy))
+	w.body.Add(w.p.whence("Ring and bar: what the map expects at these pressures and this superheat, with the map's doubt. Disc and cross: what was measured, with its own. Where from?", assess.DrawnBy))
 }

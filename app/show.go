@@ -113,7 +113,7 @@ func (s shown) finding(f assess.Finding) part.Finding {
 	from("Formula", f.Formula)
 	var in []string
 	for _, i := range f.Inputs {
-		if !(strings.HasPrefix(i.Key, "assumed/") && i.Share == 0 && i.U > 0) { // assumed for another kind of machine
+		if !i.Idle {
 			in = append(in, s.input(i))
 		}
 	}
@@ -121,9 +121,7 @@ func (s shown) finding(f assess.Finding) part.Finding {
 		in = []string{"the logged readings"}
 	}
 	from("From", strings.Join(in, "\n"))
-	if f.Measured {
-		from("Method", s.method(f))
-	}
+	from("Method", f.Method)
 	if f.Source != "" {
 		src := f.Source
 		if f.Confidence != "" {
@@ -145,9 +143,7 @@ func (s shown) finding(f assess.Finding) part.Finding {
 
 func (s shown) input(i assess.Input) string {
 	t := i.Label
-	if dim, ok := inputDim(i.Key); ok {
-		t += ": " + s.value(units.Preferred(dim, s.system), i.Value, 2*i.U)
-	}
+	t += ": " + s.value(units.Preferred(i.Dim, s.system), i.Value, 2*i.U)
 	if i.Share > 0.005 {
 		t += fmt.Sprintf(", %.0f %% of the doubt", 100*i.Share)
 	}

@@ -16,25 +16,30 @@ import (
 func (c *context) assume(name string) *reading {
 	for _, a := range c.lim.Assumed {
 		if a.Key == name {
-			return &reading{key: "assumed/" + name, label: a.Label, si: a.Value, u: uncertainty.Rectangular(a.Plus), doubt: "assumed: " + a.Source, unit: units.Preferred(units.Ratio, units.IP)}
+			return &reading{key: "assumed/" + name, label: a.Label, si: a.Value, u: uncertainty.Rectangular(a.Plus), doubt: "assumed: " + a.Source, given: true, unit: units.Preferred(units.Ratio, units.IP)}
 		}
 	}
 	return nil
 }
 
 // The two constants fitted to the rise readings, as readings of their own.
-const (
-	riseLeak     = "vacuum_rise/leak"
-	riseMoisture = "vacuum_rise/moisture"
-	riseOver     = 600.0 // s, for which a leak's part is told
+var (
+	riseLeak = input{name: "vacuum_rise/leak", take: func(c *context) *reading {
+		return c.rise("vacuum_rise/leak", func(f vacuum.Rise) (x, u float64) { return f.Slope * riseOver, f.USlope * riseOver })
+	}, missing: record.VacuumRise.Label()}
+	riseMoisture = input{name: "vacuum_rise/moisture", take: func(c *context) *reading {
+		return c.rise("vacuum_rise/moisture", func(f vacuum.Rise) (x, u float64) { return f.Gain, f.UGain })
+	}, missing: record.VacuumRise.Label()}
 )
+
+const riseOver = 600.0 // s, for which a leak's part is told
 
 // repeat is how well a vacuum gauge repeats itself: 1 micron and 1 % (common
 // practice, no source). Its calibration does not enter the shape.
 var repeat = struct{ abs, rel float64 }{units.Preferred(units.Vacuum, units.IP).SpanSI(1), 0.01}
 
-// rise fits the rise readings; nil while there are none.
-func (c *context) rise(key string) *reading {
+// rise is a constant of the fit to the rise readings; nil while there are none.
+func (c *context) rise(key string, constant func(vacuum.Rise) (x, u float64)) *reading {
 	text := c.job.Text(record.VacuumRise)
 	if text == "" {
 		return nil
@@ -49,17 +54,14 @@ func (c *context) rise(key string) *reading {
 		r.err = err
 		return r
 	}
-	r.si, r.u = fit.Slope*riseOver, fit.USlope*riseOver
-	if key == riseMoisture {
-		r.si, r.u = fit.Gain, fit.UGain
-	}
+	r.si, r.u = constant(fit)
 	r.doubt = fmt.Sprintf("fit of %d readings, each repeatable to 1 micron and 1 %%; the shape they show: %s", fit.N, fit.Form)
 	return r
 }
 
 // riseCurve is the fit for the picture, nil where there is none.
 func (c *context) riseCurve() *Rise {
-	r := c.other(riseLeak)
+	r := c.input(riseLeak)
 	if r == nil || r.err != nil {
 		return nil
 	}

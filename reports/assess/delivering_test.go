@@ -301,9 +301,9 @@ func bare(t testing.TB) *context {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, ru := range allRules {
-		if ru.applies == nil || ru.applies(c) {
-			c.inputs(ru)
+	for _, d := range definitions {
+		if d.applies == nil || d.applies(c) {
+			c.gather(d.inputs)
 		}
 	}
 	for _, r := range c.cache {
@@ -328,9 +328,9 @@ func BenchmarkDoubt(b *testing.B) {
 		with += time.Since(t)
 		c := bare(b)
 		t = time.Now()
-		for _, ru := range allRules {
-			if ru.applies == nil || ru.applies(c) {
-				if _, err := c.find(ru); err != nil {
+		for _, d := range definitions {
+			if d.applies == nil || d.applies(c) {
+				if _, err := c.find(d); err != nil {
 					b.Fatal(err)
 				}
 			}

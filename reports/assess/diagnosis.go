@@ -45,6 +45,11 @@ type Evidence struct {
 	Pattern float64         `json:"pattern"` // what the cause would do
 }
 
+// RankedBy says what stands behind the ranking.
+const RankedBy = "Formula: p(readings | cause) by a normal law over all deviations at once, the mean over several severities; Bayes' rule over all causes and health. " +
+	"From: the readings of this step and their doubts, the plate's capacity and target, the map where there is one; what they would be on a healthy unit by a model of one in this weather. " +
+	"Method: the pattern of each cause by the program's own model of a machine; how often each cause turns up and how much healthy units differ are common practice, no source."
+
 // The words of a diagnosis that did not rank anything.
 const (
 	tooFew    = "not enough readings"
@@ -116,7 +121,7 @@ func Diagnose(j *record.Job) (*Diagnosis, error) {
 		if t := c.reading(record.TagSuperheat); t != nil {
 			k.Target, k.UTarget = t.si, c.assume("setting").u
 		} else if wb, odb := c.reading(record.ReturnWB), c.reading(record.OutdoorTemp); wb != nil && odb != nil {
-			t, err := c.targetSuperheat(wb.si, odb.si)
+			t, err := targetSuperheat(wb.si, odb.si)
 			if err != nil {
 				d.Outcome = notInHere + ": " + err.Error()
 				return d, nil

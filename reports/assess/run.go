@@ -1,59 +1,17 @@
 package assess
 
 import (
+	"cmp"
 	"fmt"
 	"math"
-	"slices"
+	"strconv"
 	"strings"
 
 	"retrostage/reports/record"
 	"retrostage/reports/uncertainty"
 	"retrostage/thermo/units"
+	"retrostage/wiring/supply"
 )
-
-// rule says how one finding comes about.
-type rule struct {
-	key, label string
-	step       record.Step
-	group      string
-	dim        units.Dimension
-	formula    string
-
-	// needs names the readings, in the order in which eval takes them.
-	needs []need
-
-	// applies tells whether the finding belongs to this job at all; nil
-	// means always.
-	applies func(*context) bool
-
-	// eval computes the value in SI from the readings in SI, gauge readings
-	// already absolute.
-	eval func(c *context, x []float64) (float64, error)
-
-	// target supplies what the band lies around, SI, or why there is none;
-	// nil means that the band's row has its own numbers.
-	target func(*context) (float64, string)
-
-	// bounds reckons the band itself, SI, or why there is none, where it hangs
-	// on other fields through a table; the row then has the words alone. nil
-	// means that the row has the band.
-	bounds func(*context) (Band, string)
-
-	// valid returns why the value cannot be judged under these conditions,
-	// "" if it can; nil means that it always can.
-	valid func(*context) string
-
-	// cite names the rule of package supply that stands for the row of limits,
-	// and ok what to do when the value is within.
-	cite, ok string
-
-	// words, if not nil and not empty, says what the outcome means for this job
-	// and what to do, instead of the row.
-	words func(*context, Finding) string
-}
-
-// allRules is every rule; findings of one step stand together in the pane.
-var allRules = slices.Concat(rules, delivering)
 
 // Run assesses the job. It does not change or keep it. The error means that
 // the program's own data are damaged; whatever is wrong with the job stands in
@@ -64,13 +22,13 @@ func Run(j *record.Job) (*Report, error) {
 		return nil, err
 	}
 	r := &Report{Job: j.ID, Demo: j.Demo, Site: c.site.si, Findings: []Finding{}, Problems: c.problems()}
-	for _, ru := range allRules {
-		if ru.applies != nil && !ru.applies(c) {
+	for _, d := range definitions {
+		if d.applies != nil && !d.applies(c) {
 			continue
 		}
-		f, err := c.find(ru)
+		f, err := c.find(d)
 		if err != nil {
-			return nil, fmt.Errorf("%s: %w", ru.key, err)
+			return nil, fmt.Errorf("%s: %w", d.key, err)
 		}
 		r.Findings = append(r.Findings, f)
 	}
@@ -82,153 +40,135 @@ func Run(j *record.Job) (*Report, error) {
 	return r, nil
 }
 
-// inputs gathers the readings that ru needs; missing names those not there.
-func (c *context) inputs(ru rule) (in []*reading, missing []string) {
-	for _, need := range ru.needs {
-		r := c.input(need)
-		if r == nil && !need.optional {
-			missing = append(missing, need.label())
+// find computes and judges one finding. The error means that the definition or
+// the program's data are at fault; whatever is wrong with the readings is the
+// finding's reason.
+func (c *context) find(d definition) (Finding, error) {
+	f := Finding{Key: d.key, Label: d.label, Step: d.step, Group: d.group, Dim: d.dim,
+		Formula: d.words, Verdict: NotMeasured, K: 2, Inputs: []Input{}}
+	in, missing := c.gather(d.inputs)
+	if len(missing) > 0 {
+		f.Reason = "needs: " + strings.Join(missing, ", ")
+		f.Next = "Enter: " + strings.Join(missing, ", ") + "."
+		return f, nil
+	}
+	row, reason, err := c.band(d, &f)
+	if err != nil {
+		return f, err
+	}
+	e := c.evaluation(d.relation, in)
+	for _, r := range e.used {
+		if r.err != nil {
+			f.Reason, f.Next = r.err.Error(), "Check: "+r.label+"."
+			return f, nil
+		}
+	}
+	res, err := uncertainty.Propagate(e.at, e.inputs(c.lim.Correlation.Same))
+	if e.x.strange != "" {
+		return f, fmt.Errorf("its relation reads %s, which is not among its inputs", e.x.strange)
+	}
+	if err != nil {
+		f.Reason = err.Error()
+		f.Next = "Check these readings: " + labels(e.used) + "."
+		return f, nil
+	}
+	f.Measured, f.Value, f.U, f.K = true, res.Y[0], res.U[0], res.K(0)
+	f.Inputs = e.told(res.Shares(0))
+	f.Method = d.method(c)
+	f.Sheet = d.resolve(in)
+	if f.Sheet != "" && d.constants != nil {
+		if f.Constants, err = d.constants(e.nominal()); err != nil {
+			return f, err
+		}
+	}
+	if reason == "" && d.valid != nil {
+		reason = d.valid(c)
+	}
+	if reason != "" {
+		f.Verdict, f.Reason, f.Next = NotJudged, reason, sentenceStart(reason)+"."
+		return f, nil
+	}
+	c.judge(&f, row, res, e.used)
+	if d.advice != nil {
+		if w := d.advice(c, f); w != "" {
+			f.Next = w
+		}
+	}
+	return f, nil
+}
+
+// gather finds the readings of inputs; missing names those not there.
+func (c *context) gather(inputs []input) (in []*reading, missing []string) {
+	for _, i := range inputs {
+		r := c.input(i)
+		if r == nil && !i.optional {
+			missing = append(missing, i.label())
 		}
 		in = append(in, r)
 	}
 	return in, missing
 }
 
-func (c *context) find(ru rule) (Finding, error) {
-	f := Finding{Key: ru.key, Label: ru.label, Step: ru.step, Group: ru.group, Dim: ru.dim,
-		Formula: ru.formula, Verdict: NotMeasured, K: 2, Inputs: []Input{}}
-	row, limited := c.lim.byFinding[ru.key]
-	if ru.cite != "" {
-		row, limited = citing(ru.cite, ru.ok)
+// band gives f the band of its definition; reason is why there is none to judge
+// by.
+func (c *context) band(d definition, f *Finding) (row limit, reason string, err error) {
+	switch {
+	case d.limit != "":
+		row = c.lim.byFinding[d.limit]
+	case d.rule != "":
+		row = citing(d.rule, d.ok)
+	default:
+		return row, "no limit applies", nil
 	}
-	in, missing := c.inputs(ru)
-	if len(missing) > 0 {
-		f.Reason = "needs: " + strings.Join(missing, ", ")
-		f.Next = "Enter: " + strings.Join(missing, ", ") + "."
-		return f, nil
+	f.Source, f.Confidence = row.Source, confidences[row.Confidence]
+	target := math.NaN()
+	if row.HighOf != nil {
+		if t := c.reading(*row.HighOf); t != nil {
+			f.Band.High = &t.si
+		} else {
+			reason = "no limit to hold it against: enter " + row.HighOf.Label()
+		}
 	}
-	reason := ""
-	if limited {
-		f.Source, f.Confidence = row.Source, confidences[row.Confidence]
-		target := math.NaN()
-		if row.HighOf != nil {
-			if t := c.reading(*row.HighOf); t != nil {
-				row.High = nil
-				f.Band.High = &t.si
-			} else {
-				reason = "no limit to hold it against: enter " + row.HighOf.Label()
-			}
+	if d.target != nil {
+		if target, reason = d.target(c); reason != "" {
+			target = math.NaN()
 		}
-		if ru.target != nil {
-			if target, reason = ru.target(c); reason != "" {
-				target = math.NaN()
-			}
-		}
-		if row.PercentOf != nil && reason == "" {
-			row.Percent, reason = c.percent(*row.PercentOf)
-		}
-		if ru.bounds != nil {
-			f.Band, reason = ru.bounds(c)
-		} else if row.HighOf == nil {
-			b, err := row.band(ru.dim, target)
-			if err != nil {
-				return f, err
-			}
-			f.Band = b
-		}
-	} else {
-		reason = "no limit applies"
 	}
+	if row.PercentOf != nil && reason == "" {
+		row.Percent, reason = c.percent(*row.PercentOf)
+	}
+	if d.bounds != nil {
+		f.Band, reason = d.bounds(c)
+	} else if row.HighOf == nil {
+		f.Band, err = row.band(d.dim, target)
+	}
+	return row, reason, err
+}
 
-	// The readings of one finding, then the site's pressure where a gauge
-	// reading is among them.
-	var used []*reading
-	at := make([]int, len(in)) // where the reading of each need stands in used
-	gauge := false
-	for i, r := range in {
-		at[i] = -1
-		if r == nil {
-			continue
-		}
-		gauge = gauge || r.gauge
-		// A reading that is needed twice moves in both places at once.
-		if at[i] = slices.IndexFunc(used, func(u *reading) bool { return u.key == r.key }); at[i] < 0 {
-			at[i] = len(used)
-			used = append(used, r)
-		}
-	}
-	siteAt := slices.IndexFunc(used, func(r *reading) bool { return r.key == siteKey })
-	if gauge && siteAt < 0 {
-		siteAt = len(used)
-		used = append(used, &c.site)
-	}
-	for _, r := range used {
-		if r.err != nil {
-			f.Reason, f.Next = r.err.Error(), "Check: "+r.label+"."
-			return f, nil
-		}
-	}
-	x := make([]float64, len(in))
-	out := make([]float64, 1)
-	eval := func(v []float64) ([]float64, error) {
-		for i, r := range in {
-			if x[i] = math.NaN(); r == nil {
-				continue
-			}
-			if x[i] = v[at[i]]; r.gauge {
-				x[i] += v[siteAt]
-			}
-		}
-		y, err := ru.eval(c, x)
-		if err == nil && (math.IsNaN(y) || math.IsInf(y, 0)) {
-			err = fmt.Errorf("the readings give no number")
-		}
-		out[0] = y
-		return out, err
-	}
-	q := uncertainty.Inputs{X: make([]float64, len(used)), U: make([]float64, len(used))}
-	var pairs []uncertainty.Pair
-	for i, r := range used {
-		q.X[i], q.U[i] = r.si, r.u
-		for k, s := range used[:i] {
-			if r.from != "" && r.from == s.from && r.u > 0 && s.u > 0 && r.unit.Dim == s.unit.Dim {
-				pairs = append(pairs, uncertainty.Pair{I: k, J: i, R: c.lim.Correlation.Same})
-			}
-		}
-	}
-	if pairs != nil {
-		q.R = uncertainty.Correlated(len(used), pairs...)
-	}
-	res, err := uncertainty.Propagate(eval, q)
+// citing is the row of limits that a rule of package supply stands for.
+func citing(key, ok string) limit {
+	t, err := supply.Load()
 	if err != nil {
-		f.Reason = err.Error()
-		f.Next = "Check these readings: " + labels(used) + "."
-		return f, nil
+		return limit{}
 	}
-	f.Measured, f.Value, f.U, f.K = true, res.Y[0], res.U[0], res.K(0)
-	shares := res.Shares(0)
-	for i, r := range used {
-		v := r.si
-		if r.gauge {
-			v += c.site.si
-		}
-		f.Inputs = append(f.Inputs, Input{Key: r.key, Label: r.label, Value: v, U: r.u, Share: shares[i], Doubt: r.doubt, Shared: sharedWith(used, i)})
-	}
-	if reason == "" && ru.valid != nil {
-		reason = ru.valid(c)
-	}
-	if reason != "" {
-		f.Verdict, f.Reason, f.Next = NotJudged, reason, reason+"."
-		f.Next = strings.ToUpper(f.Next[:1]) + f.Next[1:]
-		return f, nil
-	}
-	c.judge(&f, row, res, used)
-	if ru.words != nil {
-		if w := ru.words(c, f); w != "" {
-			f.Next = w
+	r, _ := t.Rule(key)
+	row := limit{Source: r.Cite(), NextLow: sentenceOf(cmp.Or(r.Next, r.Text)), NextOK: cmp.Or(ok, r.Text)}
+	row.NextHigh = row.NextLow
+	for k, word := range confidences {
+		if string(word) == string(r.Confidence) {
+			row.Confidence = k
 		}
 	}
-	return f, nil
+	return row
+}
+
+// percent is the percentage picked for key.
+func (c *context) percent(key record.Key) (float64, string) {
+	p, err := strconv.ParseFloat(strings.TrimSuffix(c.job.Text(key), " %"), 64)
+	if err != nil {
+		return 0, "no limit to hold it against: pick " + key.Label()
+	}
+	return p, ""
 }
 
 // judge applies the guard-band rule and picks the next step.
