@@ -8,9 +8,9 @@ import (
 
 	"fyne.io/fyne/v2"
 
-	"retrostage/app/part"
-	"retrostage/app/picture"
-	"retrostage/app/skin"
+	"retrostage/app/chart"
+	"retrostage/app/theme"
+	"retrostage/app/widget"
 	"retrostage/reports/assess"
 	"retrostage/reports/record"
 	"retrostage/thermo/units"
@@ -22,7 +22,7 @@ type Bench struct {
 	keep    keeper
 	job     *record.Job
 	report  *assess.Report
-	pics    map[record.Step]*picture.Picture // drawn from the report
+	pics    map[record.Step]*chart.Picture // drawn from the report
 	show    shown
 	person  string
 	dark    bool
@@ -31,14 +31,14 @@ type Bench struct {
 	entered int  // times that something was entered, a log and an instrument included; typing does not count
 	export  func(*record.Job, string, units.System) (string, error)
 
-	assessing, saving, exporting part.Latest
+	assessing, saving, exporting widget.Latest
 	savedAt                      time.Time
 	unsaved                      int // edits not yet on disk
 	saveErr, runErr              error
 	note                         string // something to tell once
 
 	panes   map[int]*pane
-	active  *part.Row
+	active  *widget.Row
 	units   []unitBefore      // the old unit before each change at this sitting
 	tools   map[string]string // instrument last used, by class
 	desk    *desk
@@ -174,7 +174,7 @@ func (b *Bench) recalc(typing ...record.Entry) {
 	s.fluid = j.Text(record.Refrigerant)
 	b.assessing.Ask(func() func() {
 		r, err := assess.Run(j)
-		pics := map[record.Step]*picture.Picture{}
+		pics := map[record.Step]*chart.Picture{}
 		if err == nil {
 			s.site = r.Site
 			pics[record.Running] = plane(r, s)
@@ -184,7 +184,7 @@ func (b *Bench) recalc(typing ...record.Entry) {
 	})
 }
 
-func (b *Bench) apply(r *assess.Report, pics map[record.Step]*picture.Picture, s shown, err error) {
+func (b *Bench) apply(r *assess.Report, pics map[record.Step]*chart.Picture, s shown, err error) {
 	b.runErr = err
 	if err == nil {
 		b.report, b.pics = r, pics
@@ -215,10 +215,10 @@ func (b *Bench) save() {
 }
 
 // stages is the route as shown.
-func (b *Bench) stages() []part.Stage {
-	out := make([]part.Stage, len(record.Steps))
+func (b *Bench) stages() []widget.Stage {
+	out := make([]widget.Stage, len(record.Steps))
 	for i, s := range record.Steps {
-		out[i] = part.Stage{Title: s.Title, State: part.Ready}
+		out[i] = widget.Stage{Title: s.Title, State: widget.Ready}
 		if b.report == nil {
 			continue
 		}
@@ -281,11 +281,11 @@ func (b *Bench) SetSystem(s units.System) {
 // SetDark changes the palette.
 func (b *Bench) SetDark(dark bool) {
 	b.dark = dark
-	p := skin.Light
+	p := theme.Light
 	if dark {
-		p = skin.Dark
+		p = theme.Dark
 	}
-	fyne.CurrentApp().Settings().SetTheme(skin.Theme{Palette: p})
+	fyne.CurrentApp().Settings().SetTheme(theme.Theme{Palette: p})
 	b.desk.Refresh()
 	b.remember()
 }
@@ -320,7 +320,7 @@ func (b *Bench) remember() {
 }
 
 // focus is told when an entry of the step gains or loses the cursor.
-func (b *Bench) focus(r *part.Row, got bool) {
+func (b *Bench) focus(r *widget.Row, got bool) {
 	b.take(r, got)
 	if got {
 		b.pane().reveal(r)
@@ -328,7 +328,7 @@ func (b *Bench) focus(r *part.Row, got bool) {
 }
 
 // take makes an entry the one that is typed in.
-func (b *Bench) take(r *part.Row, got bool) {
+func (b *Bench) take(r *widget.Row, got bool) {
 	if !got {
 		return
 	}
@@ -336,7 +336,7 @@ func (b *Bench) take(r *part.Row, got bool) {
 		was.Commit()
 	}
 	b.active = r
-	if r.Field.Kind == part.NumberField && b.keys {
+	if r.Field.Kind == widget.NumberField && b.keys {
 		b.desk.aim(r)
 	} else {
 		b.desk.aim(nil)
@@ -345,7 +345,7 @@ func (b *Bench) take(r *part.Row, got bool) {
 
 // move goes to the next or the previous entry; past the last it stays and
 // commits.
-func (b *Bench) move(from *part.Row, by int) {
+func (b *Bench) move(from *widget.Row, by int) {
 	rows := b.pane().rows
 	i := 0
 	for k, r := range rows {

@@ -11,8 +11,8 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/test"
 
-	"retrostage/app/part"
-	"retrostage/app/skin"
+	"retrostage/app/theme"
+	"retrostage/app/widget"
 	"retrostage/reports/archive"
 	"retrostage/reports/record"
 	"retrostage/thermo/units"
@@ -23,7 +23,7 @@ func bench(t *testing.T, j *record.Job) (*Bench, fyne.Window) {
 	t.Helper()
 	a := test.NewApp()
 	t.Cleanup(a.Quit)
-	a.Settings().SetTheme(skin.Theme{Palette: skin.Light})
+	a.Settings().SetTheme(theme.Theme{Palette: theme.Light})
 	dir := t.TempDir()
 	store, err := archive.Open(dir)
 	if err != nil {
@@ -50,7 +50,7 @@ func stepIndex(s record.Step) int {
 	return -1
 }
 
-func (p *pane) find(t *testing.T, key record.Key) *part.Row {
+func (p *pane) find(t *testing.T, key record.Key) *widget.Row {
 	t.Helper()
 	for _, r := range p.rows {
 		if r.Field.Key == key.String() {
@@ -473,11 +473,11 @@ func TestLeadCurrentsAndOldAgainstNew(t *testing.T) {
 	}
 	set(record.RunLeadCurrent, "16.1")
 	e := makeElectric(j, shown{site: 101325})
-	if e.leads == nil || e.tone == part.Bad || !strings.Contains(e.closes, "close:") {
+	if e.leads == nil || e.tone == theme.Bad || !strings.Contains(e.closes, "close:") {
 		t.Errorf("17.9, 16.1 and 5.2 A: %q", e.closes)
 	}
 	set(record.RunLeadCurrent, "30")
-	if e := makeElectric(j, shown{site: 101325}); e.tone != part.Bad || !strings.Contains(e.closes, "do not close") {
+	if e := makeElectric(j, shown{site: 101325}); e.tone != theme.Bad || !strings.Contains(e.closes, "do not close") {
 		t.Errorf("17.9, 30 and 5.2 A: %q", e.closes)
 	}
 	set(record.Breaker, "60")
@@ -514,7 +514,7 @@ func TestTargetsFitTheThumbAtEverySize(t *testing.T) {
 					return
 				}
 				count++
-				if z := o.Size(); z.Height < skin.Touch-0.6 || z.Width < skin.Touch-0.6 {
+				if z := o.Size(); z.Height < theme.Touch-0.6 || z.Width < theme.Touch-0.6 {
 					t.Errorf("%s: %s is %gx%g", where, typeName(o), z.Width, z.Height)
 				}
 			})
@@ -550,9 +550,9 @@ func TestTargetsFitTheThumbAtEverySize(t *testing.T) {
 	}
 }
 
-func firstNumber(p *pane) *part.Row {
+func firstNumber(p *pane) *widget.Row {
 	for _, r := range p.rows {
-		if r.Field.Kind == part.NumberField {
+		if r.Field.Kind == widget.NumberField {
 			return r
 		}
 	}

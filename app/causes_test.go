@@ -6,7 +6,7 @@ import (
 
 	"fyne.io/fyne/v2"
 
-	"retrostage/app/part"
+	"retrostage/app/widget"
 	"retrostage/reports/record"
 )
 
@@ -15,15 +15,15 @@ func words(c *fyne.Container) string {
 	var out []string
 	for _, o := range c.Objects {
 		switch x := o.(type) {
-		case *part.Words:
+		case *widget.Words:
 			out = append(out, x.Text)
-		case *part.Heading:
+		case *widget.Heading:
 			out = append(out, x.Text)
-		case *part.Notice:
+		case *widget.Notice:
 			out = append(out, x.Lines...)
-		case *part.Card:
+		case *widget.Card:
 			out = append(out, x.Title, x.Word, x.Why)
-		case *part.Table:
+		case *widget.Table:
 			for _, r := range x.Rows {
 				out = append(out, strings.Join(r.Cells, "|"))
 			}

@@ -3,7 +3,7 @@ package app
 import (
 	"fmt"
 
-	"retrostage/app/part"
+	"retrostage/app/widget"
 	"retrostage/reports/record"
 )
 
@@ -11,15 +11,15 @@ import (
 // they are asked for. One that holds something, or a draft, always shows.
 type fold struct {
 	p    *pane
-	rows []*part.Row
-	tap  *part.Tap
+	rows []*widget.Row
+	tap  *widget.Tap
 	open bool
 	shut bool // by cautions that are not acknowledged
 }
 
-func (p *pane) fold(rows []*part.Row) *fold {
+func (p *pane) fold(rows []*widget.Row) *fold {
 	f := &fold{p: p, rows: rows}
-	f.tap = part.NewTap("", func() {
+	f.tap = widget.NewTap("", func() {
 		f.open = !f.open
 		f.apply()
 		p.reflow()

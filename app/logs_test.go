@@ -11,7 +11,7 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/test"
 
-	"retrostage/app/part"
+	"retrostage/app/widget"
 	"retrostage/reports/record"
 )
 
@@ -63,9 +63,9 @@ func TestALogIsConfirmedKeptAndDrawn(t *testing.T) {
 	if shut || !strings.Contains(m.rows[4].Wrong(), "unit") || len(b.job.Series) != 0 {
 		t.Fatalf("no unit: shut %v, beside the column %q", shut, m.rows[4].Wrong())
 	}
-	var units *part.Choose
+	var units *widget.Choose
 	walk(m.ask, func(o fyne.CanvasObject) {
-		if c, ok := o.(*part.Choose); ok && len(c.Options) > 0 {
+		if c, ok := o.(*widget.Choose); ok && len(c.Options) > 0 {
 			units = c // the last is the last column's
 		}
 	})
@@ -97,7 +97,7 @@ func TestALogIsConfirmedKeptAndDrawn(t *testing.T) {
 	}
 	views := 0
 	walk(b.pane().logs.body, func(o fyne.CanvasObject) {
-		if _, ok := o.(*part.View); ok {
+		if _, ok := o.(*widget.View); ok {
 			views++
 		}
 	})
@@ -116,9 +116,9 @@ func TestALogIsConfirmedKeptAndDrawn(t *testing.T) {
 	if len(b.job.Series) != 1 {
 		t.Errorf("the same log stands %d times", len(b.job.Series))
 	}
-	var out *part.Tap
+	var out *widget.Tap
 	walk(b.pane().logs.body, func(o fyne.CanvasObject) {
-		if k, ok := o.(*part.Tap); ok && k.Text == "Take this log out" {
+		if k, ok := o.(*widget.Tap); ok && k.Text == "Take this log out" {
 			out = k
 		}
 	})

@@ -4,7 +4,7 @@ import (
 	"strings"
 	"testing"
 
-	"retrostage/app/part"
+	"retrostage/app/theme"
 	"retrostage/reports/record"
 )
 
@@ -56,7 +56,7 @@ func TestRefrigerantIsPickedByItsNameAndSaysItsClass(t *testing.T) {
 			t.Fatal(err)
 		}
 		n := b.pane().fluid
-		if !n.Visible() || !strings.HasPrefix(n.Lines[0], c.name+": A") || (n.Tone == part.Doubt) != c.flammable || (len(n.Lines) > 1) != c.flammable {
+		if !n.Visible() || !strings.HasPrefix(n.Lines[0], c.name+": A") || (n.Tone == theme.Warning) != c.flammable || (len(n.Lines) > 1) != c.flammable {
 			t.Errorf("%s: %q", c.name, n.Lines)
 		}
 	}

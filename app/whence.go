@@ -1,10 +1,13 @@
 package app
 
-import "retrostage/app/part"
+import (
+	"retrostage/app/theme"
+	"retrostage/app/widget"
+)
 
 // whence is a line that says, once touched, where the numbers above it come from.
-func (p *pane) whence(line, from string) *part.Notice {
-	n := part.NewNotice("unjudged", part.Muted, []string{line}, []string{from})
+func (p *pane) whence(line, from string) *widget.Notice {
+	n := widget.NewNotice("unjudged", theme.Muted, []string{line}, []string{from})
 	n.OnResize = p.reflow
 	return n
 }

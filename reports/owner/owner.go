@@ -14,6 +14,7 @@ import (
 
 	"retrostage/reports/assess"
 	"retrostage/reports/record"
+	"retrostage/reports/version"
 
 	"codeberg.org/go-pdf/fpdf"
 )
@@ -107,6 +108,7 @@ func lay(j *record.Job, parts []part, paper string, size float64) (*fpdf.Fpdf, b
 	pdf.SetCatalogSort(true)
 	pdf.SetTitle("For the owner: "+j.Text(record.OwnerRef), true)
 	pdf.SetLang("en")
+	pdf.SetCreator(version.String(), true)
 	pdf.SetMargins(20, 18, 20)
 	pdf.SetAutoPageBreak(false, 15)
 	pdf.AddPage()
@@ -145,7 +147,9 @@ func lay(j *record.Job, parts []part, paper string, size float64) (*fpdf.Fpdf, b
 	fits := pdf.GetY() < high-18
 	pdf.SetY(high - 14)
 	pdf.SetFont("Helvetica", "", 8)
-	pdf.CellFormat(body, 4, tr("Job "+j.ID+". Local codes and the equipment's own instructions decide. This page is no guarantee."), "T", 0, "L", false, 0, "")
+	pdf.CellFormat(body, 4, tr("Job "+j.ID+". Local codes and the equipment's own instructions decide. This page is no guarantee."), "T", 1, "L", false, 0, "")
+	pdf.SetFont("Helvetica", "", 6)
+	pdf.CellFormat(body, 3, tr("Written by "+version.String()+"."), "", 0, "L", false, 0, "")
 	return pdf, fits
 }
 

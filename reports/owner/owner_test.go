@@ -2,12 +2,14 @@ package owner
 
 import (
 	"bytes"
+	"os/exec"
 	"strings"
 	"testing"
 	"time"
 
 	"retrostage/reports/assess"
 	"retrostage/reports/record"
+	"retrostage/reports/version"
 )
 
 func demo(t *testing.T) (*record.Job, *assess.Report) {
@@ -42,6 +44,28 @@ func TestOnePageEachPaper(t *testing.T) {
 	}
 	if err := Write(&bytes.Buffer{}, j, rep, "napkin"); err == nil {
 		t.Error("a napkin was accepted")
+	}
+}
+
+// The page names the version that wrote it, as another program reads it.
+func TestNamesItsVersion(t *testing.T) {
+	tool, err := exec.LookPath("pdftotext")
+	if err != nil {
+		t.Skip("pdftotext is not installed")
+	}
+	j, rep := demo(t)
+	var b bytes.Buffer
+	if err := Write(&b, j, rep, "Letter"); err != nil {
+		t.Fatal(err)
+	}
+	cmd := exec.Command(tool, "-", "-")
+	cmd.Stdin = &b
+	text, err := cmd.Output()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if want := "Written by " + version.String() + "."; !strings.Contains(string(text), want) {
+		t.Errorf("%q is missing in\n%s", want, text)
 	}
 }
 

@@ -10,6 +10,7 @@ import (
 
 	"retrostage/reports/assess"
 	"retrostage/reports/record"
+	"retrostage/reports/version"
 	"retrostage/thermo/units"
 
 	"github.com/xuri/excelize/v2"
@@ -33,14 +34,14 @@ type Options struct {
 	System   units.System
 	Paper    Paper
 	Key      ed25519.PrivateKey // the tablet's key; nil leaves the file unsigned
-	Software string             // name and version of the program, for About
+	Software string             // what wrote it, for About; empty is this program, its version and revision
 	Time     time.Time          // when it was exported; zero takes the time of the newest entry
 	Sign     Signature          // fills in the signature block, for trials
 }
 
 func (o *Options) complete(j *record.Job) {
 	if o.Software == "" {
-		o.Software = "Retrostage"
+		o.Software = version.String()
 	}
 	if o.Time.IsZero() {
 		for _, e := range j.Entries {
