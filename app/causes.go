@@ -40,7 +40,7 @@ func (w *causesPart) update() {
 	w.made = key
 	j := w.p.b.job.Clone()
 	w.work.Ask(func() func() {
-		d, err := assess.Diagnose(j)
+		d, err := assess.New(j).Causes()
 		return func() { w.show(d, err) }
 	})
 }

@@ -148,7 +148,7 @@ func makeElectric(j *record.Job, s shown) (e electric) {
 			e.tone = theme.Muted
 		}
 	}
-	rows, err := assess.OldNew(j)
+	rows, err := assess.New(j).OldAgainstNew()
 	if err != nil {
 		e.err = err
 		return e

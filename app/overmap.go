@@ -93,11 +93,7 @@ func (w *mapPart) update() {
 	j, s := b.job.Clone(), b.show
 	w.work.Ask(func() func() {
 		// Of what was entered, not of what is being typed.
-		r, err := assess.Run(j)
-		var m *assess.Mapped
-		if err == nil {
-			m, err = assess.OverMap(j, r)
-		}
+		m, err := assess.New(j).CompressorMap()
 		pics := mapPictures(m, s)
 		return func() { w.show(pics, err) }
 	})

@@ -34,10 +34,6 @@ var (
 
 const riseOver = 600.0 // s, for which a leak's part is told
 
-// repeat is how well a vacuum gauge repeats itself: 1 micron and 1 % (common
-// practice, no source). Its calibration does not enter the shape.
-var repeat = struct{ abs, rel float64 }{units.Preferred(units.Vacuum, units.IP).SpanSI(1), 0.01}
-
 // rise is a constant of the fit to the rise readings; nil while there are none.
 func (c *context) rise(key string, constant func(vacuum.Rise) (x, u float64)) *reading {
 	text := c.job.Text(record.VacuumRise)
@@ -55,7 +51,8 @@ func (c *context) rise(key string, constant func(vacuum.Rise) (x, u float64)) *r
 		return r
 	}
 	r.si, r.u = constant(fit)
-	r.doubt = fmt.Sprintf("fit of %d readings, each repeatable to 1 micron and 1 %%; the shape they show: %s", fit.N, fit.Form)
+	q := c.lim.Rise
+	r.doubt = fmt.Sprintf("fit of %d readings, each repeatable to %g %s and %g %%; the shape they show: %s", fit.N, q.Plus, q.Unit, q.Percent, fit.Form)
 	return r
 }
 
@@ -77,12 +74,23 @@ func (c *context) riseCurve() *Rise {
 }
 
 func (c *context) fit(t, p []float64) (vacuum.Rise, error) {
-	return remember(c, memoKey{kind: memoRise}, func() (vacuum.Rise, error) { return vacuum.Fit(t, p, repeat.abs, repeat.rel) })
+	return remember(c, memoKey{kind: memoRise}, func() (vacuum.Rise, error) {
+		q := c.lim.Rise
+		u, err := units.Lookup(units.Vacuum, q.Unit)
+		if err != nil {
+			return vacuum.Rise{}, err
+		}
+		return vacuum.Fit(t, p, u.SpanSI(q.Plus), q.Percent/100)
+	})
 }
 
 // riseReadings reads lines of minutes and microns, apart by comma, semicolon or
 // space, into s and Pa.
 func riseReadings(text string) (t, p []float64, err error) {
+	micron, err := units.Lookup(units.Vacuum, "micron")
+	if err != nil {
+		return nil, nil, err
+	}
 	sc := bufio.NewScanner(strings.NewReader(text))
 	for n := 1; sc.Scan(); n++ {
 		line := strings.TrimSpace(sc.Text())
@@ -102,7 +110,7 @@ func riseReadings(text string) (t, p []float64, err error) {
 				return nil, nil, fmt.Errorf("rise readings, line %d: %w", n, err)
 			}
 		}
-		t, p = append(t, 60*x[0]), append(p, repeat.abs*x[1])
+		t, p = append(t, 60*x[0]), append(p, micron.ToSI(x[1], 0))
 	}
 	return t, p, sc.Err()
 }

@@ -56,21 +56,6 @@ func (c *context) conversion() supply.Conversion {
 	}
 }
 
-// OldNew compares the parts that the new compressor changes, for the pane and
-// the workbook: one row each for compressor, capacitor, contactor, breaker and
-// wire quantities, SI, in the order of [supply.Tables.OldNew].
-func OldNew(j *record.Job) ([]supply.Row, error) {
-	t, err := supply.Load()
-	if err != nil {
-		return nil, err
-	}
-	c, err := newContext(j)
-	if err != nil {
-		return nil, err
-	}
-	return t.OldNew(c.conversion())
-}
-
 // boundsOf computes a band by the electrical tables, once what it needs is
 // there: keys are the fields without which there is none.
 func boundsOf(keys []record.Key, f func(c *context, t *supply.Tables) (lo, hi float64, err error)) func(*context) (Band, string) {

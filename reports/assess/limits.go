@@ -70,6 +70,13 @@ type limits struct {
 			Scatter float64         `json:"scatter"`
 		} `json:"spans"`
 	} `json:"steady"`
+	// Rise is how well a vacuum gauge repeats itself.
+	Rise struct {
+		Plus    float64 `json:"plus"`
+		Unit    string  `json:"unit"`
+		Percent float64 `json:"percent"`
+		Source  string  `json:"source"`
+	} `json:"rise"`
 	Map struct {
 		Unit          string  `json:"unit"`
 		SuctionLow    float64 `json:"suction_low"`

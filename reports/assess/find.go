@@ -13,33 +13,6 @@ import (
 	"retrostage/wiring/supply"
 )
 
-// Run assesses the job. It does not change or keep it. The error means that
-// the program's own data are damaged; whatever is wrong with the job stands in
-// the report.
-func Run(j *record.Job) (*Report, error) {
-	c, err := newContext(j)
-	if err != nil {
-		return nil, err
-	}
-	r := &Report{Job: j.ID, Demo: j.Demo, Site: c.site.si, Findings: []Finding{}, Problems: c.problems()}
-	for _, d := range definitions {
-		if d.applies != nil && !d.applies(c) {
-			continue
-		}
-		f, err := c.find(d)
-		if err != nil {
-			return nil, fmt.Errorf("%s: %w", d.key, err)
-		}
-		r.Findings = append(r.Findings, f)
-	}
-	r.Cycle = c.cycle()
-	r.Rise = c.riseCurve()
-	c.readLogsOnce()
-	r.Logs = c.steadily.logs
-	r.Steps = c.states(r)
-	return r, nil
-}
-
 // find computes and judges one finding. The error means that the definition or
 // the program's data are at fault; whatever is wrong with the readings is the
 // finding's reason.
