@@ -16,7 +16,7 @@ func demoReport(t testing.TB) (*record.Job, *assess.Report) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	r, err := Assess(j).Report()
+	r, err := assess.New(j).Report()
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -49,7 +49,7 @@ func TestPHDiagramSaysWhatItLacks(t *testing.T) {
 func BenchmarkKeystroke(b *testing.B) {
 	j, _ := demoReport(b)
 	for b.Loop() {
-		r, err := Assess(j).Report()
+		r, err := assess.New(j).Report()
 		if err != nil {
 			b.Fatal(err)
 		}

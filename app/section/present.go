@@ -26,7 +26,7 @@ type presenter struct {
 // present is the presenter of a revision: what a report says is shown at the
 // site it was made for.
 func (in Input) present(r *assess.Report) presenter {
-	return presenter{in.System, r.Site, in.Shown.Job.Text(record.Refrigerant)}
+	return presenter{in.System, r.Site, in.Shown.Job().Text(record.Refrigerant)}
 }
 
 // figure writes v with the decimals that its uncertainty allows: two figures of
@@ -124,7 +124,7 @@ func (s presenter) finding(f assess.Finding) widget.Finding {
 	from("Formula", f.Formula)
 	var in []string
 	for _, i := range f.Inputs {
-		if !(strings.HasPrefix(i.Key, "assumed/") && i.Share == 0 && i.U > 0) { // assumed for another kind of machine
+		if !i.Idle {
 			in = append(in, s.input(i))
 		}
 	}
@@ -132,9 +132,7 @@ func (s presenter) finding(f assess.Finding) widget.Finding {
 		in = []string{"the logged readings"}
 	}
 	from("From", strings.Join(in, "\n"))
-	if f.Measured {
-		from("Method", s.method(f))
-	}
+	from("Method", f.Method)
 	if f.Source != "" {
 		src := f.Source
 		if f.Confidence != "" {
@@ -156,9 +154,7 @@ func (s presenter) finding(f assess.Finding) widget.Finding {
 
 func (s presenter) input(i assess.Input) string {
 	t := i.Label
-	if dim, ok := inputDim(i.Key); ok {
-		t += ": " + s.value(units.Preferred(dim, s.system), i.Value, 2*i.U)
-	}
+	t += ": " + s.value(units.Preferred(i.Dim, s.system), i.Value, 2*i.U)
 	if i.Share > 0.005 {
 		t += fmt.Sprintf(", %.0f %% of the uncertainty", 100*i.Share)
 	}

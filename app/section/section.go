@@ -15,11 +15,11 @@ import (
 
 // Input is one revision of the job, all that a section is computed from.
 type Input struct {
-	Job      *record.Job // as entered; a copy that nobody changes
-	Entered  *Assessment // of Job
-	Shown    *Assessment // with the number being typed; Entered where none is
-	Revision int         // of the job as entered
-	Typed    int         // grows with each key typed too
+	Job      *record.Job        // as entered; a copy that nobody changes
+	Entered  *assess.Assessment // of Job
+	Shown    *assess.Assessment // with the number being typed; Entered where none is
+	Revision int                // of the job as entered
+	Typed    int                // grows with each key typed too
 	System   units.System
 	Now      time.Time
 }
