@@ -11,7 +11,6 @@ import (
 	"retrostage/app/widget"
 	"retrostage/reports/assess"
 	"retrostage/reports/record"
-	"retrostage/thermo/fluid"
 	"retrostage/thermo/units"
 )
 
@@ -189,16 +188,6 @@ var kinds = map[record.Kind]widget.Kind{
 // own unit; in the metric system the metric one is offered first.
 func (s presenter) field(f record.Field) widget.Field {
 	out := widget.Field{Key: f.Key.String(), Label: f.Label, Help: f.Help, Kind: kinds[f.Kind], Options: f.Options, Need: f.Need}
-	if f.Key == record.Refrigerant {
-		// The list says what matters before a valve is opened.
-		for _, o := range f.Options {
-			said := o
-			if r, err := fluid.Get(o); err == nil {
-				said = r.Info().Brief()
-			}
-			out.Says = append(out.Says, said)
-		}
-	}
 	if f.Kind != record.Number {
 		return out
 	}
