@@ -31,12 +31,8 @@ func make1(t testing.TB, seed uint64, i int, o workbook.Options) []byte {
 	if err != nil {
 		t.Fatal(err)
 	}
-	rep, err := assess.Run(j)
-	if err != nil {
-		t.Fatal(err)
-	}
 	var b bytes.Buffer
-	if err := workbook.Write(&b, j, rep, o); err != nil {
+	if err := workbook.Write(&b, assess.New(j), o); err != nil {
 		t.Fatal(err)
 	}
 	return b.Bytes()

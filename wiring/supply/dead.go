@@ -1,6 +1,7 @@
 package supply
 
 import (
+	"errors"
 	"fmt"
 	"math"
 )
@@ -92,27 +93,24 @@ func (t *Tables) CheckInsulation(i Insulation) (Check, error) {
 	return c, nil
 }
 
-// InsulationTrend holds the last of several readings, oldest first, against the
-// first, all brought to 40 C.
-func (t *Tables) InsulationTrend(readings []Insulation) (Check, error) {
-	rule := t.rule("insulation-trend")
+// InsulationTrend is the last of several readings, oldest first, over the first,
+// all brought to 40 C.
+func (t *Tables) InsulationTrend(readings []Insulation) (float64, error) {
 	var at40 []float64
 	for n, i := range readings {
 		r, err := t.InsulationAt(i.Ohms, i.Temperature, InsulationReference)
 		if err != nil {
-			return Check{}, fmt.Errorf("reading %d: %w", n+1, err)
+			return 0, fmt.Errorf("reading %d: %w", n+1, err)
 		}
 		at40 = append(at40, r)
 	}
-	const what = "insulation, last of first, both at 40 C"
 	if len(at40) < 2 {
-		return unknown(rule, what, "1", "needs two readings"), nil
+		return 0, errors.New("a trend needs two readings")
 	}
 	if err := positive("first insulation resistance", at40[0], "ohm"); err != nil {
-		return Check{}, err
+		return 0, err
 	}
-	x, err := finite(what, at40[len(at40)-1]/at40[0])
-	return atLeast(rule, what, "1", x, rule.Value), err
+	return finite("insulation, last of first, both at 40 C", at40[len(at40)-1]/at40[0])
 }
 
 // CheckContact holds the drop across closed contacts at amps against the
