@@ -107,8 +107,6 @@ func Prove(ctx context.Context, u *netlist.Unit) (*Proof, error) {
 	return pr, nil
 }
 
-func runs(status string) bool { return status != "" && status != "stalls" }
-
 func does(status string) string {
 	if status == "" {
 		return "off"
