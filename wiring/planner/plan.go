@@ -108,26 +108,49 @@ type Omission struct {
 	Caution string `json:"caution"`
 }
 
+// A Lost is something that the old board did and nothing does in the new unit, or
+// that another part now does.
+type Lost struct {
+	ID     string `json:"id"`
+	What   string `json:"what"`
+	Part   string `json:"part"`          // what is usual for it
+	Now    string `json:"now,omitempty"` // what does it in the plan; empty: nothing
+	Source string `json:"source"`
+}
+
 // A Result is a plan with its proof, its faults and its check-out list. Refused
-// is the reason when there is no plan; the rest is then empty.
+// is the reason when there is no plan; the rest is then empty, but for the
+// questions. Verdict, Why and Tried are said first wherever a plan is shown. A
+// plan whose proof fails or is not decided has no Steps until it is acknowledged,
+// and then Mark stands on every page of it.
 type Result struct {
-	Format     string            `json:"format"`
-	Unit       string            `json:"unit"`
-	Refused    string            `json:"refused,omitempty"`
-	Target     Target            `json:"target"`
-	Decisions  []Decision        `json:"decisions,omitempty"`
-	Open       []string          `json:"open,omitempty"` // decisions not yet answered; their defaults are used
-	Omitted    []Omission        `json:"omitted,omitempty"`
-	Devices    []DeviceAction    `json:"devices,omitempty"`
-	Conductors []ConductorAction `json:"conductors,omitempty"`
-	Steps      []Step            `json:"steps,omitempty"`
-	Cost       float64           `json:"cost"`
-	New        *netlist.Unit     `json:"new,omitempty"`
-	Before     *netlist.Table    `json:"before,omitempty"`
-	After      *netlist.Table    `json:"after,omitempty"`
-	Proof      *Proof            `json:"proof,omitempty"`
-	Faults     []FaultResult     `json:"faults,omitempty"`
-	Checkout   *Checkout         `json:"checkout,omitempty"`
+	Format       string            `json:"format"`
+	Unit         string            `json:"unit"`
+	Verdict      string            `json:"verdict"` // holds, fails, not decided, refused; empty: not proved yet
+	Why          string            `json:"why,omitempty"`
+	Tried        string            `json:"tried,omitempty"` // how many states and faults
+	Mark         string            `json:"mark,omitempty"`
+	Refused      string            `json:"refused,omitempty"`
+	Acknowledged bool              `json:"acknowledged,omitempty"`
+	Target       Target            `json:"target"`
+	Decisions    []Decision        `json:"decisions,omitempty"`
+	Open         []string          `json:"open,omitempty"` // decisions not yet answered; their defaults are used
+	Omitted      []Omission        `json:"omitted,omitempty"`
+	Untried      []string          `json:"untried,omitempty"` // what the search left out
+	Devices      []DeviceAction    `json:"devices,omitempty"`
+	Conductors   []ConductorAction `json:"conductors,omitempty"`
+	Steps        []Step            `json:"steps,omitempty"`
+	Lost         []Lost            `json:"lost,omitempty"`
+	Cost         float64           `json:"cost"`
+	New          *netlist.Unit     `json:"new,omitempty"`
+	Before       *netlist.Table    `json:"before,omitempty"` // calls alone, all else at rest
+	After        *netlist.Table    `json:"after,omitempty"`
+	Proof        *proof.Proof      `json:"proof,omitempty"`
+	Faults       []FaultResult     `json:"faults,omitempty"`
+	Checkout     *Checkout         `json:"checkout,omitempty"`
+
+	old  *netlist.Unit
+	list []Step // the work list, until the proof lets it out
 }
 
 // ResultFormat names the JSON form of Result.

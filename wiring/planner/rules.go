@@ -21,6 +21,8 @@ type rulebook struct {
 	Rules    map[string]Rule    `json:"rules"`
 	Cautions map[string]string  `json:"cautions"`
 	Costs    map[string]any     `json:"costs"`
+	Lost     []Lost             `json:"lost"`
+	LostFrom string             `json:"lost-source"`
 	Limits   limits             `json:"limits"`
 	Meter    meter              `json:"meter"`
 	cost     map[string]float64 // the numbers of Costs
