@@ -148,8 +148,7 @@ func Checked(ctx context.Context, j *record.Job) (*Plan, error) {
 	if err != nil || p.Refused != "" {
 		return p, err
 	}
-	p.Proof, err = planner.Prove(ctx, p.New)
-	return p, err
+	return p, p.Check(ctx, nil)
 }
 
 // Proved makes the plan with its proof, the single faults and the check-out
@@ -184,6 +183,9 @@ func known(u *netlist.Unit, t planner.Target, answers map[string]string) map[str
 		return answers
 	}
 	k := map[string]string{}
+	if v, ok := answers[planner.Acknowledge]; ok {
+		k[planner.Acknowledge] = v
+	}
 	for _, d := range r.Decisions {
 		if v, ok := answers[d.Key]; ok {
 			k[d.Key] = v

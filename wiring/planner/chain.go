@@ -381,10 +381,25 @@ func (b *blueprint) joinOrphans(c *chain, groups map[string][]string, n *nets) {
 			case b.isHot(e):
 				b.want.join(to, b.p.indoor.ID+".R")
 			default:
-				b.want.join(to, c.hot)
+				b.want.join(to, b.boardOut(c, n))
 			}
 		}
 	}
+}
+
+// boardOut is where in the string the output of a removed board lay: ahead of the
+// links that it fed, else at the coil.
+func (b *blueprint) boardOut(c *chain, n *nets) string {
+	for _, d := range b.p.boards {
+		for _, k := range b.p.seen.of(d.ID) {
+			for _, l := range c.links {
+				if len(k.stops) > 0 && (n.same(l.in, k.ends[0]) || n.same(l.in, k.ends[1])) {
+					return l.in
+				}
+			}
+		}
+	}
+	return c.hot
 }
 
 // class is that of the conductors on an old end.

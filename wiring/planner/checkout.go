@@ -27,9 +27,9 @@ type Test struct {
 	Expect    float64 `json:"expect"` // ohm, volt or ampere; ohms above OpenOhms read as open
 	Tolerance float64 `json:"tolerance"`
 	Open      bool    `json:"open,omitempty"` // the sound circuit reads an open line
-	Where     string  `json:"where"` // where the two probes go, in words
-	Shows     string  `json:"shows"` // what the meter shows on a sound circuit
-	Words     string  `json:"words"` // both
+	Where     string  `json:"where"`          // where the two probes go, in words
+	Shows     string  `json:"shows"`          // what the meter shows on a sound circuit
+	Words     string  `json:"words"`          // both
 	Caution   string  `json:"caution"`
 	state     netlist.State
 }

@@ -4,8 +4,10 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 
 	"retrostage/wiring/netlist"
+	"retrostage/wiring/proof"
 )
 
 // A Target is what the unit is to become.
@@ -171,27 +173,58 @@ func Make(ctx context.Context, old *netlist.Unit, target Target, decisions map[s
 	if err != nil || r.Refused != "" {
 		return r, err
 	}
-	if r.Before, err = netlist.TruthTable(ctx, old); err != nil {
+	if err := r.Check(ctx, nil); err != nil {
+		return nil, err
+	}
+	if r.Before, err = onCalls(old); err != nil {
+		return nil, err
+	}
+	if r.After, err = onCalls(r.New); err != nil {
 		return nil, err
 	}
 	c, err := netlist.Compile(r.New)
 	if err != nil {
 		return nil, fmt.Errorf("new circuit: %w", err)
 	}
-	if r.After, err = c.MakeTable(ctx); err != nil {
+	var untried string
+	if r.Faults, untried, err = TryFaults(ctx, c, progress); err != nil {
 		return nil, err
 	}
-	if r.Proof, err = Prove(ctx, r.New); err != nil {
-		return nil, err
-	}
-	if r.Faults, err = TryFaults(ctx, c, progress); err != nil {
-		return nil, err
+	if untried != "" {
+		r.Untried = append(r.Untried, untried)
 	}
 	r.Checkout, err = Choose(ctx, c, r.Faults)
 	return r, err
 }
 
-// Plan is Make without proof, faults and check-out list.
+// onCalls is what every load does on each combination of calls, all else at rest.
+func onCalls(u *netlist.Unit) (*netlist.Table, error) {
+	c, err := netlist.Compile(u)
+	if err != nil {
+		return nil, err
+	}
+	t := &netlist.Table{Inputs: c.Inputs, Loads: c.Loads}
+	s := c.NewSolver()
+	states := []netlist.State{c.Rest()}
+	for i, in := range c.Inputs {
+		if in.Kind == "call" {
+			for _, st := range slices.Clone(states) {
+				states = append(states, st^1<<i)
+			}
+		}
+	}
+	for _, st := range states {
+		sol, err := s.Solve(st)
+		if err != nil {
+			return nil, err
+		}
+		t.Rows = append(t.Rows, netlist.Row{State: st, Does: sol.Statuses(), Chatter: sol.Chatter})
+	}
+	return t, nil
+}
+
+// Plan is Make without proof, faults and check-out list, and therefore without a
+// work list: see Check.
 func Plan(old *netlist.Unit, target Target, decisions map[string]string) (*Result, error) {
 	bk, err := book()
 	if err != nil {
@@ -203,32 +236,35 @@ func Plan(old *netlist.Unit, target Target, decisions map[string]string) (*Resul
 	if err := target.check(); err != nil {
 		return nil, err
 	}
-	r := &Result{Format: ResultFormat, Unit: old.Name, Target: target}
+	r := &Result{Format: ResultFormat, Unit: old.Name, Target: target, old: old, Acknowledged: decisions[Acknowledge] == "yes"}
 	p := &plan{rulebook: bk, old: old, target: target, r: r}
 	if p.seen, err = look(old); err != nil {
 		return nil, err
 	}
-	if r.Refused = p.findRoles(); r.Refused != "" {
+	refuse := func(why string) (*Result, error) {
+		r.Refused, r.Why, r.Verdict = why, why, Refused
 		return r, nil
+	}
+	if why := p.findRoles(); why != "" {
+		return refuse(why)
 	}
 	if err := p.decide(decisions); err != nil {
 		return nil, err
 	}
 	if p.digital && p.answer["indoor-outputs"] == "no" {
-		r.Refused = "the indoor control has no 24 V outputs, and the converted outdoor unit needs a 24 V call: choose another control, or plan for a conventional one."
-		return r, nil
+		return refuse("the indoor control has no 24 V outputs, and the converted outdoor unit needs a 24 V call: choose another control, or plan for a conventional one.")
 	}
 	if err := p.search(); err != nil {
 		if errors.Is(err, errNoPlan) {
-			r.Refused = err.Error()
-			return r, nil
+			return refuse(err.Error())
 		}
 		return nil, err
 	}
 	if err := p.upsize(); err != nil {
 		return nil, err
 	}
-	p.steps()
+	r.Untried = append(r.Untried, "other orders of what stops the compressor: the string keeps the order of the old unit, what a board watched first")
+	r.list, r.Lost = p.workList(), p.lost()
 	return r, nil
 }
 

@@ -22,6 +22,18 @@ func (p *plan) poleAmps() float64 {
 	return amps
 }
 
+// breaker is the largest overcurrent device that the new compressor alone allows,
+// in amperes: the other loads are not counted, which errs on the small side.
+func (p *plan) breaker() float64 {
+	most := max(p.Limits.OvercurrentFloor, p.Limits.Overcurrent*p.target.Compressor.RLA)
+	for _, s := range p.sizes {
+		if s >= most {
+			return s
+		}
+	}
+	return most
+}
+
 // upsize solves the new circuit on full call and replaces each conductor that is
 // too thin for what it carries.
 func (p *plan) upsize() error {

@@ -2,7 +2,10 @@ package planner
 
 import (
 	"context"
+	"strings"
 	"testing"
+
+	"retrostage/wiring/proof"
 )
 
 // TestTable prints what becomes of every unit of the catalogue under either
@@ -16,19 +19,15 @@ func TestTable(t *testing.T) {
 			t.Errorf("%s to %s: %v", name, indoor, err)
 			return
 		}
-		if r.Refused != "" {
-			t.Errorf("%s to %s: refused: %s", name, indoor, r.Refused)
+		if err := r.Check(context.Background(), nil); err != nil {
+			t.Errorf("%s to %s: %v", name, indoor, err)
 			return
 		}
-		pr, err := Prove(context.Background(), r.New)
-		if err != nil {
-			t.Error(err)
-			return
-		}
-		t.Logf("%s to %s: cost %g holds %v", name, indoor, r.Cost, pr.Holds)
-		for _, k := range pr.Checks {
-			if !k.Holds {
-				t.Errorf("%s to %s: %s in state %s: %s", name, indoor, k.ID, k.State, k.Detail)
+		t.Logf("%s to %s: %s; %s; cost %g, %d lines", name, indoor, r.Verdict, tally(r), r.Cost, len(r.Steps))
+		if r.Verdict != proof.Holds {
+			t.Errorf("%s to %s: %s", name, indoor, strings.Join(r.Banner(), "\n"))
+			for _, k := range r.Proof.Failed() {
+				t.Errorf("    %s %s in state %s: %s", k.ID, k.Verdict, k.State, k.Detail)
 			}
 		}
 	})
