@@ -132,7 +132,7 @@ func (j *judge) compressor(x *netlist.Solution, st netlist.State) error {
 		status := x.Status(dev)
 		words := fmt.Sprintf("%s: %s", label(j.now, dev), does(status))
 		switch {
-		case w == run && !runs(status):
+		case w == run && !runs(status) && !j.novel(st):
 			j.fail("runs-when-called", Fails, j.now.Words(st), words, x.Path(dev))
 		case w == stop && runs(status):
 			if id == "interrupts" {
@@ -253,7 +253,16 @@ func (j *judge) gone(l *purpose.Load) {
 
 // duties compares every load that stays with what it did and got.
 func (j *judge) duties(x *netlist.Solution, st netlist.State) error {
+	if j.novel(st) && !j.running() {
+		return nil // a switch that was added stops something more
+	}
 	states := j.olds(st)
+	if j.delaying(st) && !j.running() {
+		var err error
+		if states, err = j.heldOff(st); err != nil {
+			return err
+		}
+	}
 	var all []*scene
 	for _, s := range states {
 		sc, err := j.then(s)

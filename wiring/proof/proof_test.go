@@ -217,6 +217,21 @@ var wrong = []struct {
 	}},
 	{"delay bridged", "two-capacity-conventional", "delay-holds", func(k *kit) { wire(k.new, "x", "TD.IN", "TD.OUT", class2) }},
 	{"delay ahead of the safeties", "two-capacity-conventional", "delay-again", delayFirst},
+	{"delay of 10 s", "two-capacity-conventional", "delay-again", func(k *kit) { k.set("TD", "seconds", 10) }},
+	{"delay fed from R, not by the call", "two-capacity-conventional", "delay-again", func(k *kit) {
+		// a relay on the string lets the delay's output through
+		add(k.new, "RL", "relay", "outdoor")
+		k.move("w21", "TD.IN", "RL.A1")
+		wire(k.new, "x1", "RL.A2", "CC.A2", class2)
+		k.new.Conductor("w12").From, k.new.Conductor("w12").To = "IB.R", "TD.IN"
+		k.move("w16", "TD.OUT", "RL.NO")
+		wire(k.new, "x2", "TD.OUT", "RL.COM", class2)
+	}},
+	{"delay gone", "two-capacity-conventional", "delay-kept", func(k *kit) {
+		k.move("w21", "TD.IN", "CC.A1")
+		k.drop("TD")
+	}},
+	{"fan runs while the delay waits", "two-contactor-digital", "load-duty", func(k *kit) { k.move("w30", "CL.A1", "TD.IN") }},
 	// Relays that hold themselves.
 	{"seal-in round the high-pressure switch, armed by a fan call", "two-capacity-conventional", "no-seal-in", sealIn},
 	{"lockout relay nobody asked for", "two-capacity-conventional", "no-latch-off", latchOff},
@@ -245,7 +260,14 @@ var wrong = []struct {
 		k.cut("w32")
 	}},
 	{"start relay gone", "two-capacity-conventional", "start-parts", func(k *kit) { startKit(k.old) }},
+	{"a load that nobody asked for", "two-capacity-conventional", "load-added", func(k *kit) {
+		add(k.new, "CCH2", "heater-crankcase", "outdoor")
+		wire(k.new, "x1", "CC.L1", "CCH2.1", line)
+		wire(k.new, "x2", "CC.L2", "CCH2.2", line)
+	}},
 	// The compressor.
+	{"run capacitor fed ahead of the contactor", "two-capacity-conventional", "off-is-off", func(k *kit) { k.move("w05", "CC.T1", "CC.L1") }},
+	{"fan's capacitor of 10 uF", "two-capacity-conventional", "capacitor", func(k *kit) { k.set("DC", "fan-farads", 10e-6) }},
 	{"run capacitor of 14 uF", "two-capacity-conventional", "capacitor", func(k *kit) { k.set("DC", "farads", 14e-6) }},
 	{"run capacitor of 20 uF", "two-capacity-conventional", "capacitor", func(k *kit) { k.set("DC", "farads", 20e-6) }},
 	{"run capacitor of 80 uF", "two-capacity-conventional", "capacitor", func(k *kit) { k.set("DC", "farads", 80e-6) }},
@@ -312,7 +334,20 @@ var wrong = []struct {
 		k.set("Z", "ohms", 60)
 	}},
 	{"capped end on line", "two-capacity-conventional", "no-live-stub", func(k *kit) { wire(k.new, "x", "CC.L1", netlist.Capped, line) }},
+	{"class 2 conductor on a line terminal", "two-capacity-conventional", "buildable", func(k *kit) { wire(k.new, "x", "CC.L1", "FM.R", class2) }},
+	{"line and control through a switch that is open at rest", "two-capacity-conventional", "class2-apart", func(k *kit) {
+		add(k.new, "AUX", "switch", "outdoor").Params = map[string]float64{"closed": 0}
+		wire(k.new, "x1", "CC.L1", "AUX.1", line)
+		wire(k.new, "x2", "AUX.2", "TD.IN", class2)
+	}},
+	{"capped end behind a switch that is open at rest", "two-capacity-conventional", "no-live-stub", func(k *kit) {
+		add(k.new, "AUX", "switch", "outdoor").Params = map[string]float64{"closed": 0}
+		wire(k.new, "x1", "CC.L1", "AUX.1", line)
+		wire(k.new, "x2", "AUX.2", netlist.Capped, line)
+	}},
+	{"larger control fuse", "two-capacity-conventional", "part-changed", func(k *kit) { k.set("IF", "amps", 10); k.replaced("IF") }},
 	// Grounds.
+	{"ground of 18 AWG", "two-capacity-conventional", "ground-size", func(k *kit) { k.new.Conductor("g2").Gauge = 18 }},
 	{"control current through the ground", "two-capacity-conventional", "ground-current", func(k *kit) {
 		k.move("w13", "CC.A2", "GL.1")
 		wire(k.new, "x1", "CC.A2", "GL.1", class2)
