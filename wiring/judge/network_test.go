@@ -488,30 +488,57 @@ func (n *net) still(now bits, volts func(bits) view, single bool) (bits, view, b
 	return now, volts(now), false
 }
 
+// union is the forest of nodes that belong together.
+type union []int
+
+func newUnion(n int) union {
+	u := make(union, n)
+	for i := range u {
+		u[i] = i
+	}
+	return u
+}
+
+// root is the least node of a node's tree.
+func (u union) root(i int) int {
+	for u[i] != i {
+		u[i] = u[u[i]]
+		i = u[i]
+	}
+	return i
+}
+
+func (u union) join(a, b int) {
+	a, b = u.root(a), u.root(b)
+	u[max(a, b)] = min(a, b)
+}
+
+// islands gives the least node of what a node is joined to by anything that
+// conducts as things stand, a transformer's coupling apart; earth is node 0.
+func (n *net) islands(now bits) func(k int) int {
+	u := newUnion(len(n.names))
+	for i := range n.parts {
+		if _, ok := n.impedance(&n.parts[i], now); ok {
+			u.join(n.parts[i].a, n.parts[i].b)
+		}
+	}
+	return u.root
+}
+
 // joined tells whether two nodes are one piece of metal as things stand: through
 // conductors and closed contacts only.
 func (n *net) joined(now bits, a, b int) bool {
-	up := make([]int, len(n.names))
-	for i := range up {
-		up[i] = i
-	}
-	var root func(i int) int
-	root = func(i int) int {
-		for up[i] != i {
-			i = up[i]
-		}
-		return i
-	}
+	u := newUnion(len(n.names))
 	for i := range n.parts {
 		p := &n.parts[i]
 		if p.wire < 0 && !p.contact {
 			continue
 		}
 		if _, ok := n.impedance(p, now); ok {
-			up[root(p.a)] = root(p.b)
+			u.join(p.a, p.b)
 		}
 	}
-	return root(a) == root(b)
+	return u.root(a) == u.root(b)
 }
 
 func abs(z complex128) float64 { return cmplx.Abs(z) }
