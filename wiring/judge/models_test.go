@@ -178,7 +178,7 @@ func init() {
 	}
 	capacity := func(n *net, d *device) {
 		n.motor(d, "", "C", "R", "S", "compressor")
-		n.impede(d, "solenoid", "U1", "U2", complex(d.num("solenoid-ohms"), 0))
+		n.impede(d, "solenoid", "U1", "U2", complex(d.either("valve-ohms", "solenoid-ohms"), 0))
 		n.load(d, "solenoid", "stage", "U1", "U2", 24)
 	}
 	// The boards that a two-stage outdoor unit has: a stage's relay passes R to the
@@ -218,6 +218,7 @@ func init() {
 			n.couplers = append(n.couplers, coupler{d.ID, n.at(d.ID, "P1"), n.at(d.ID, "P2"), n.at(d.ID, "S1"), n.at(d.ID, "S2"),
 				d.num("open-volts") / v, of(complex(d.num("ohms"), d.num("reactance")), n.w), d.num("va"), d.num("volts")})
 			n.impede(d, "core", "P1", "P2", complex(0, v*v/(0.15*d.num("va"))))
+			n.load(d, "primary", "primary", "P1", "P2", v)
 		},
 		"contactor-1p": contactor(1),
 		"contactor-2p": contactor(2),
@@ -248,10 +249,24 @@ func init() {
 			var in []int
 			for _, t := range []string{"G", "Y1", "Y2"} {
 				n.impede(d, "input "+t, t, "C", complex(d.num("input-ohms"), 0))
-				n.load(d, "input "+t, "blower input", t, "C", 24)
 				in = append(in, n.powered(d, t, t, "C", 12))
 			}
-			n.load(d, "motor", "blower", "L", "N", v)
+			// Its duty is the air it gives: none, the fan's, the first stage's, full.
+			l := n.load(d, "air", "blower", "L", "N", 5)
+			ln, nn, full := l.a, l.b, d.num("y1-full") == 1
+			l.level = func(x view, now bits) float64 {
+				switch {
+				case abs(x.across(ln, nn)) < 0.75*v:
+					return 0
+				case now.has(in[2]), now.has(in[1]) && full:
+					return 3
+				case now.has(in[1]):
+					return 2
+				case now.has(in[0]):
+					return 1
+				}
+				return 0
+			}
 			run := n.signal(d.ID+" run", func(_ view, now bits) bool { return now.has(in[0]) || now.has(in[1]) || now.has(in[2]) })
 			n.add(part{dev: d.ID, name: "motor", a: n.at(d.ID, "L"), b: n.at(d.ID, "N"), on: of(lagging(v, d.num("watts"), 0.7), n.w), off: rlc{r: v * v / 8}, bit: run})
 		},

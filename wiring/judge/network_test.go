@@ -119,7 +119,8 @@ type load struct {
 	dev, name, what string // what: heater, fan, coil, delay, blower, input, board, compressor
 	a, b            int
 	volts           float64
-	lo, hi          float64 // of a coil: drop-out and pick-up
+	lo, hi          float64                        // of a coil: drop-out and pick-up
+	level           func(v view, now bits) float64 // in place of the voltage
 }
 
 func (n *net) at(dev, term string) int { return n.nodeOf(dev + "." + term) }

@@ -58,6 +58,14 @@ func (d *device) num(name string) float64 {
 	panic(fmt.Sprintf("a %s has no number %s", d.Kind, name))
 }
 
+// either is the first of two numbers that the kind has.
+func (d *device) either(a, b string) float64 {
+	if d.has(a) {
+		return d.num(a)
+	}
+	return d.num(b)
+}
+
 // has tells whether the format knows the number for this kind.
 func (d *device) has(name string) bool {
 	for _, p := range netlist.Kinds[d.Kind].Params {
