@@ -512,7 +512,7 @@ func (c planCmd) Run(s *streams) error {
 const maxUnit = 4 << 20
 
 func loadUnit(name string) (*netlist.Unit, error) {
-	if slices.Contains(netlist.Catalogue(), name) {
+	if slices.Contains(netlist.Catalogue(), netlist.Current(name)) {
 		return netlist.Load(name)
 	}
 	f, err := os.Open(name)

@@ -35,7 +35,7 @@ func filled(t *testing.T) *record.Job {
 		{"phases", record.PhaseSingle}, {"tag_charge", "180", "oz"}, {"tag_subcooling", "10", "F"},
 		{"failure_kind", "grounded winding"}, {"oil_state", "burnt"}, {"root_cause", "Grounded start winding after years of low charge."},
 		{"decision", "convert to single stage"}, {"new_compressor_serial", "C-0002"}, {"new_capacity", "47000", "Btu/h"}, {"new_rla", "21.8", "A"},
-		{"cap_rating", "45", "uF"}, {"cap_tolerance", "5 %"}, {"indoor_control", record.ControlConventional}, {"old_controls", "unloading-scroll-conventional"},
+		{"cap_rating", "45", "uF"}, {"cap_tolerance", "5 %"}, {"indoor_control", record.ControlConventional}, {"old_controls", "two-capacity-conventional"},
 		{"cap_meter", "43.1", "uF"}, {"supply_voltage", "207", "V"}, {"run_current", "17.9", "A"}, {"cap_current", "5.2", "A"}, {"cap_volts", "338", "V"},
 		{"vacuum_final", "280", "micron"}, {"vacuum_end", "410", "micron"}, {"vacuum_time", "15", "min"}, {"weighed_in", "190", "oz"},
 		{"suction_pressure", "121", "psig"}, {"suction_temp", "57", "F"}, {"liquid_pressure", "342", "psig"}, {"liquid_temp", "101.5", "F"},

@@ -203,7 +203,7 @@ func TestTheUnitIsMadeToMatchTheOneAtHand(t *testing.T) {
 		t.Errorf("the unit is %s", drawn().Name)
 	}
 	test.Tap(tapOf(t, b, "Undo the last change of the unit"))
-	if drawn().Conductor("x1") == nil || b.job.Text("old_controls") != "unloading-scroll-conventional" {
+	if drawn().Conductor("x1") == nil || b.job.Text("old_controls") != "two-capacity-conventional" {
 		t.Error("the edited unit did not come back")
 	}
 }

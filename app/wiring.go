@@ -179,6 +179,7 @@ func (w *wiringPart) turn(tab string) {
 
 func (w *wiringPart) choose() {
 	w.body.Add(part.NewHeading("The old unit's controls: which of these is nearest?"))
+	old := netlist.Current(w.p.b.job.Text("old_controls"))
 	for _, n := range netlist.Catalogue() {
 		u, err := netlist.Load(n)
 		if err != nil {
@@ -186,14 +187,14 @@ func (w *wiringPart) choose() {
 		}
 		t := part.NewTap(u.Title, func() {
 			w.made, w.choosing = "", false
-			if b := w.p.b; len(b.job.Unit) > 0 && n != b.job.Text("old_controls") {
+			if b := w.p.b; len(b.job.Unit) > 0 && n != old {
 				b.setUnit(nil) // the edited unit was of another kind
 			}
 			w.p.b.commit("old_controls", n, "", "")
 			w.update()
 		})
 		t.Px = skin.Small + 0.5 // whole words
-		t.On = n == w.p.b.job.Text("old_controls")
+		t.On = n == old
 		w.body.Add(t)
 	}
 	w.body.Add(part.NewWords("Each is a generic unit of our own making. Compare it with the unit in front of you before anything is moved.", skin.Small+0.5, false, part.Muted))

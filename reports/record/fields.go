@@ -219,7 +219,7 @@ var Fields = []Field{
 	orOpen(measured(Electrical, "Dead checks", "coil_ohms", "Contactor coil", "One lead off.", "ohmmeter", units.Resistance, "ohm", 0, 1e5)),
 	stated(Electrical, "Dead checks", "coil_va", "Contactor coil: sealed VA", "From its data or label.", units.Apparent, "VA", 0.5, 200),
 	stated(Electrical, "Dead checks", "coil_volts", "Contactor coil: rated voltage", "24 V where nothing is entered.", units.Voltage, "V", 5, 300),
-	orOpen(measured(Electrical, "Dead checks", "solenoid_ohms", "Solenoid coil that stays", "One lead off; not through a rectifier plug.", "ohmmeter", units.Resistance, "ohm", 0, 1e5)),
+	orOpen(measured(Electrical, "Dead checks", "solenoid_ohms", "Solenoid coil that stays", "One lead off.", "ohmmeter", units.Resistance, "ohm", 0, 1e5)),
 	stated(Electrical, "Dead checks", "solenoid_va", "Solenoid coil: VA", "", units.Apparent, "VA", 0.5, 200),
 	stated(Electrical, "Dead checks", "solenoid_volts", "Solenoid coil: rated voltage", "24 V where nothing is entered.", units.Voltage, "V", 5, 300),
 	orOpen(measured(Electrical, "Dead checks", "heater_ohms", "Crankcase heater", "One lead off.", "ohmmeter", units.Resistance, "ohm", 0, 1e6)),

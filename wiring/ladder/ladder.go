@@ -233,7 +233,7 @@ func (l *layout) elements(c *netlist.Circuit) {
 			continue
 		case br.Name == "coil":
 			kind = "coil"
-		case strings.Contains(br.Name, "winding"), br.Name == "primary", br.Name == "solenoid":
+		case strings.Contains(br.Name, "winding"), br.Name == "primary", br.Name == "unloading valve":
 			kind = "winding"
 		case strings.HasPrefix(dev.Kind, "capacitor"):
 			kind = "capacitor"

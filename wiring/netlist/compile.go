@@ -88,9 +88,12 @@ type Circuit struct {
 	LoadKind []string
 
 	omega    float64
-	contacts bits // the signals that some branch hangs on
+	contacts bits              // the signals that some branch hangs on
+	askedBy  []map[string]bool // per input: the devices that asked for it
+	thinks   map[string]bool   // devices with logic of their own
 	node     map[string]int32
 	nodes    int
+	ground   []bool // per node: a terminal for equipment ground, or an end of its conductors
 	signals  []signal
 	inputs   []int // signal of each input
 	loads    []load
@@ -140,7 +143,7 @@ func Compile(u *Unit) (*Circuit, error) {
 }
 
 func compile(u *Unit) (*Circuit, error) {
-	c := &Circuit{Unit: u.Clone(), omega: 2 * math.Pi * u.Hertz, node: map[string]int32{}}
+	c := &Circuit{Unit: u.Clone(), omega: 2 * math.Pi * u.Hertz, node: map[string]int32{}, thinks: map[string]bool{}}
 	b := &builder{Circuit: c}
 	for i := range c.Unit.Devices {
 		d := &c.Unit.Devices[i]
@@ -148,6 +151,7 @@ func compile(u *Unit) (*Circuit, error) {
 		for _, t := range Kinds[d.Kind].Terminals {
 			c.node[d.ID+"."+t.Name] = int32(c.nodes)
 			c.nodes++
+			c.ground = append(c.ground, t.Class == Ground)
 		}
 		Kinds[d.Kind].build(b, d)
 	}
@@ -158,6 +162,9 @@ func compile(u *Unit) (*Circuit, error) {
 		br := Branch{Name: w.ID, Kind: ConductorBranch, class: w.Class, Ends: [2]string{w.From, w.To}, sig: -1, ac: [2]complex128{0, complex(g, 0)}, dc: [2]float64{0, g}}
 		br.a, br.b = b.end(w.From, w.ID+" from"), b.end(w.To, w.ID+" to")
 		c.Branches = append(c.Branches, br)
+		if w.Class == Ground {
+			c.ground[br.a], c.ground[br.b] = true, true
+		}
 	}
 	if len(c.signals) > maxSignals {
 		return nil, fail(ErrTooBig, "unit", "%d relays and inputs, at most %d", len(c.signals), maxSignals)
@@ -180,6 +187,7 @@ func (b *builder) end(s, capName string) int32 {
 	}
 	b.node[capName] = int32(b.nodes)
 	b.nodes++
+	b.ground = append(b.ground, false)
 	return int32(b.nodes - 1)
 }
 
@@ -243,6 +251,7 @@ func (b *builder) t(name string) int32 {
 func (b *builder) inner(name string) int32 {
 	b.node[b.dev.ID+"/"+name] = int32(b.nodes)
 	b.nodes++
+	b.ground = append(b.ground, false)
 	return int32(b.nodes - 1)
 }
 
@@ -271,7 +280,7 @@ func (b *builder) contactN(name string, n1, n2 int32, sig int, inv bool, ohms, r
 }
 
 func (b *builder) source(name string, n1, n2 int32, e, z complex128, amps float64, class Class) {
-	b.Sources = append(b.Sources, Source{Device: b.dev.ID, Name: name, Class: class, Open: real(e), Rating: amps, n: [4]int32{n1, n2, -1, -1}, e: e, z: z})
+	b.Sources = append(b.Sources, Source{Device: b.dev.ID, Name: name, Class: class, Open: cmplx.Abs(e), Rating: amps, n: [4]int32{n1, n2, -1, -1}, e: e, z: z})
 }
 
 func (b *builder) transformer(d *Device) {
@@ -303,6 +312,9 @@ func (b *builder) last() int { return len(b.Branches) - 1 }
 
 func (b *builder) logic(name string, next func(s *Solver, on *bits, prev bool) bool) int {
 	b.signals = append(b.signals, signal{name, next})
+	if next != nil && b.dev != nil {
+		b.thinks[b.dev.ID] = true
+	}
 	return len(b.signals) - 1
 }
 
@@ -310,9 +322,11 @@ func (b *builder) logic(name string, next func(s *Solver, on *bits, prev bool) b
 func (b *builder) input(name, kind, words string, def bool) int {
 	for i, in := range b.Inputs {
 		if in.Name == name {
+			b.askedBy[i][b.dev.ID] = true
 			return b.inputs[i]
 		}
 	}
+	b.askedBy = append(b.askedBy, map[string]bool{b.dev.ID: true})
 	b.Inputs = append(b.Inputs, Input{name, kind, words, def})
 	b.inputs = append(b.inputs, b.logic(name, nil))
 	return b.inputs[len(b.inputs)-1]
@@ -325,19 +339,19 @@ func (b *builder) status(kind string, f func(s *Solver, on *bits) string) {
 }
 
 // motor adds one pair of windings; turn is its rotor, hum tells whether it is
-// energised without turning.
-func (b *builder) motor(d *Device, suffix, c, r, s string) (turn int, hum func(*Solver, *bits) bool) {
+// energised without turning. With least below 1 it turns on so much less voltage.
+func (b *builder) motor(d *Device, suffix, c, r, s string, least float64) (turn int, hum func(*Solver, *bits) bool) {
 	p := func(n string) float64 { return d.P(n + suffix) }
 	sr, tr, ss, ts := windings(p("volts"), p("rla"), p("lra"), p("farads"), b.omega, p("run-ohms"), p("start-ohms"))
 	v := p("volts")
-	need := 0.3 * b.omega * p("farads") * v // A through the start winding, to turn from rest
+	need := least * 0.3 * b.omega * p("farads") * v // A through the start winding, to turn from rest
 	var run, start int
 	turn = b.logic(d.ID+" rotor"+suffix, func(x *Solver, _ *bits, prev bool) bool {
 		vr := x.across(run)
 		if prev {
-			return vr >= 0.6*v
+			return vr >= least*0.6*v
 		}
-		return vr >= 0.75*v && x.across(start) >= need*cmplx.Abs(ss)
+		return vr >= least*0.75*v && x.across(start) >= need*cmplx.Abs(ss)
 	})
 	add := func(name, t string, stand, run complex128, rdc float64) int {
 		br := b.load(name, t, c, run, rdc)
@@ -351,7 +365,7 @@ func (b *builder) motor(d *Device, suffix, c, r, s string) (turn int, hum func(*
 	run = add("run "+what, r, sr, tr, p("run-ohms"))
 	start = add("start "+what, s, ss, ts, p("start-ohms"))
 	b.motors = append(b.motors, motorPart{d.ID, suffix, c, r, s, run, start})
-	return turn, func(x *Solver, on *bits) bool { return !on.get(turn) && x.across(run) >= 0.3*v }
+	return turn, func(x *Solver, on *bits) bool { return !on.get(turn) && x.across(run) >= least*0.3*v }
 }
 
 // Closed tells whether a contact is closed while its relay is at rest.

@@ -92,6 +92,33 @@ func checkTwoStage(t *testing.T, name string, tab *Table) {
 	}
 }
 
+// A file of an earlier version, with the names of then, is the unit of today.
+func TestOldNames(t *testing.T) {
+	now, err := Load("two-capacity-conventional")
+	if err != nil {
+		t.Fatal(err)
+	}
+	now.Device("COMP").Params["valve-ohms"] = 120
+	old := strings.NewReplacer(`"two-capacity-conventional"`, `"unloading-scroll-conventional"`, `"compressor-two-capacity"`, `"compressor-unloading"`, `"valve-ohms"`, `"solenoid-ohms"`).Replace(string(now.JSON()))
+	u, err := Parse([]byte(old))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !bytes.Equal(u.JSON(), now.JSON()) || old == string(now.JSON()) {
+		t.Error("the old names were not taken for the new ones")
+	}
+	if u, err = Load("unloading-scroll-digital"); err != nil || u.Name != "two-capacity-digital" {
+		t.Errorf("a unit's old name: %v", err)
+	}
+	both := strings.Replace(old, `"solenoid-ohms"`, `"valve-ohms":96,"solenoid-ohms"`, 1)
+	if _, err := Parse([]byte(both)); !errors.Is(err, ErrParam) {
+		t.Errorf("a number under both names: %v", err)
+	}
+	if _, err := Parse([]byte(strings.Replace(string(now.JSON()), `"valve-ohms"`, `"solenoid-ohms"`, 1))); !errors.Is(err, ErrParam) {
+		t.Errorf("an old number of a new kind: %v", err)
+	}
+}
+
 func TestNamedErrors(t *testing.T) {
 	good, err := Load("two-contactor-conventional")
 	if err != nil {
@@ -441,7 +468,7 @@ func TestEachEdit(t *testing.T) {
 }
 
 func TestRenameKeepsTheCircuit(t *testing.T) {
-	u, err := Load("unloading-scroll-conventional")
+	u, err := Load("two-capacity-conventional")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -635,7 +662,7 @@ func TestEveryFaultSolves(t *testing.T) {
 
 // An open capacitor lead stalls the compressor: it hums and does not run.
 func TestOpenStartLeadStalls(t *testing.T) {
-	u, err := Load("unloading-scroll-conventional")
+	u, err := Load("two-capacity-conventional")
 	if err != nil {
 		t.Fatal(err)
 	}

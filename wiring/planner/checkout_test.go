@@ -258,7 +258,7 @@ func TestReadingsHaveCautions(t *testing.T) {
 // A run lead landed before the contactor only hums from rest; started once, the
 // compressor runs on whatever the safeties do, and the fault says so.
 func TestFaultsSayRunsOn(t *testing.T) {
-	r := converted(t, "unloading-scroll-conventional", "conventional")
+	r := converted(t, "two-capacity-conventional", "conventional")
 	n := 0
 	for _, f := range r.Faults {
 		if strings.Contains(f.Effect, "once running, runs on with") {
