@@ -44,6 +44,7 @@ type life struct {
 	eff     map[string]float64
 	live    map[int]float64 // largest voltage of a conductor with one loose end
 	caps    map[string]map[string]bool
+	shell   map[string]float64 // largest voltage of a ground terminal
 }
 
 func (n *net) inputSet(b bits) (x uint64) {
@@ -74,7 +75,7 @@ func observe(f *file) (*life, error) {
 func (n *net) live(base bits) *life {
 	l := &life{n: n, stops: map[string]bool{}, wire: make([]float64, len(n.f.Conductors)), extra: make([]float64, len(n.f.Conductors)),
 		contact: make([]float64, len(n.parts)), va: make([]float64, len(n.couplers)), coils: map[string]string{}, compV: map[string]float64{},
-		eff: map[string]float64{}, live: map[int]float64{}, caps: map[string]map[string]bool{}}
+		eff: map[string]float64{}, live: map[int]float64{}, caps: map[string]map[string]bool{}, shell: map[string]float64{}}
 	n.reach(base, func(s spot) { l.note(s) }, func(from spot, in input, to spot) {
 		if in.kind != "call" && n.runs(from.now) && !n.runs(to.now) {
 			l.stops[in.name] = true
@@ -111,6 +112,14 @@ func (l *life) note(s spot) {
 		}
 	}
 	l.traces = append(l.traces, t)
+	for _, k := range n.shells {
+		l.shell[n.names[k]] = max(l.shell[n.names[k]], abs(s.v.v[k]))
+	}
+	for _, d := range n.f.Devices {
+		if d.Kind == "fan-two-speed" && abs(s.v.across(n.at(d.ID, "C"), n.at(d.ID, "HI"))) > 30 && n.joined(s.now, n.at(d.ID, "HI"), n.at(d.ID, "LO")) {
+			l.coils[d.ID+" taps"] = d.ID + " is fed on both taps"
+		}
+	}
 	stalled := false
 	for _, m := range n.motors {
 		on := s.now.has(m.turns)
@@ -154,6 +163,11 @@ func (l *life) note(s spot) {
 	}
 	for _, i := range n.earths {
 		l.earth = max(l.earth, l.contact[i])
+	}
+	for i, c := range n.f.Conductors {
+		if c.Class == "ground" {
+			l.earth = max(l.earth, l.wire[i])
+		}
 	}
 	for i, c := range n.couplers {
 		if !n.dead[c.dev] {
@@ -612,6 +626,12 @@ func ratings(old, l *life, want wanted, say func(kind, format string, a ...any))
 	if l.earth > 0.01 && l.earth > 1.05*old.earth+0.01 {
 		say("current in the ground", "%.3g A", l.earth)
 	}
+	for _, t := range sortedKeys(l.shell) {
+		if l.shell[t] > 30 && old.shell[t] < 30 {
+			say("live shell", "%s has %.0f V", t, l.shell[t])
+		}
+	}
+	grounded(old.n, n, say)
 	for i, v := range l.live {
 		if v > 1 {
 			c := n.f.Conductors[i]
@@ -629,6 +649,40 @@ func ratings(old, l *life, want wanted, say func(kind, format string, a ...any))
 			if q.dev == p.dev && q.name == p.name && old.contact[j] > 1e-3 && l.contact[i] < 1e-4 {
 				say("carries nothing", "%s", p.dev)
 			}
+		}
+	}
+}
+
+// grounded: what lay on the equipment ground by conductors of its own still does,
+// the new compressor for the old.
+func grounded(old, n *net, say func(kind, format string, a ...any)) {
+	landed := func(n *net) map[string]bool {
+		u := newUnion(len(n.names))
+		for i := range n.parts {
+			if p := &n.parts[i]; p.wire >= 0 || p.name == "earth" {
+				u.join(p.a, p.b)
+			}
+		}
+		m := map[string]bool{}
+		for _, k := range n.shells {
+			m[n.names[k]] = u.root(k) == u.root(0)
+		}
+		return m
+	}
+	was, is := landed(old), landed(n)
+	comp := false
+	for i := range old.f.Devices {
+		if d := &old.f.Devices[i]; isCompressor(d.Kind) && was[d.ID+".GND"] {
+			comp = true
+		}
+	}
+	for _, t := range sortedKeys(is) {
+		if is[t] {
+			continue
+		}
+		d := n.f.device(strings.Split(t, ".")[0])
+		if was[t] || comp && isCompressor(d.Kind) {
+			say("ground not landed", "%s", t)
 		}
 	}
 }
@@ -666,7 +720,7 @@ func sources(old, l *life, f *file, say func(kind, format string, a ...any)) {
 			for i := range n.f.Devices {
 				if d := &n.f.Devices[i]; isSupply(d.Kind) && d.ID != id {
 					for _, t := range netlistTerminals(d.Kind) {
-						if t != "GND" {
+						if terminalClass(d.Kind, t) != "ground" {
 							other[root(n.at(d.ID, t))] = true
 						}
 					}
@@ -731,7 +785,7 @@ func (n *net) grounds() map[int]bool {
 	for i := range n.f.Devices {
 		d := &n.f.Devices[i]
 		for _, t := range netlistTerminals(d.Kind) {
-			if t == "GND" {
+			if terminalClass(d.Kind, t) == "ground" {
 				g[n.at(d.ID, t)] = true
 			}
 		}

@@ -119,14 +119,18 @@ func (n *net) motor(d *device, suffix, c, r, s, what string) int {
 	bit := n.newBit()
 	n.add(part{dev: d.ID, name: "run winding" + suffix, a: nc, b: nr, on: of(turnR, n.w), off: of(standR, n.w), bit: bit})
 	n.add(part{dev: d.ID, name: "start winding" + suffix, a: nc, b: ns, on: of(turnS, n.w), off: of(standS, n.w), bit: bit})
+	least, hold := 0.75, 0.6 // of its volts: to start, to go on
+	if d.has("low-part") {
+		least, hold = 0.5, 0.4
+	}
 	torque := func(im, is complex128) float64 { return imag(is * cmplx.Conj(im)) }
 	own := torque(v/standR, v/(standS+xc))
 	n.signals = append(n.signals, signal{name + " turns", true, bit, func(x view, now bits) bool {
 		vr, vs := x.across(nc, nr), x.across(nc, ns)
 		if now.has(bit) {
-			return abs(vr) >= 0.6*volts
+			return abs(vr) >= hold*volts
 		}
-		return abs(vr) >= 0.75*volts && torque(vr/standR, vs/standS) >= 0.4*own
+		return abs(vr) >= least*volts && torque(vr/standR, vs/standS) >= 0.7*least*least*own
 	}})
 	n.motors = append(n.motors, motor{d.ID, name, d.Kind, nc, nr, ns, volts, farads, bit, func(x view) bool { return abs(x.across(nc, nr)) > 0.3*volts }, [2]complex128{standS, turnS}})
 	l := n.load(d, "run winding"+suffix, what, c, r, volts)
@@ -158,6 +162,25 @@ func (n *net) link(d *device) int {
 		}
 		return false
 	})
+}
+
+// taps adds an electronic motor with 24 V inputs, and gives what each sees.
+func (n *net) taps(d *device, t1, t2 string, names ...string) (in []int) {
+	for _, t := range names {
+		n.impede(d, "input "+t, t, "C", complex(d.num("input-ohms"), 0))
+		in = append(in, n.powered(d, t, t, "C", 12))
+	}
+	v := d.num("volts")
+	run := n.signal(d.ID+" run", func(_ view, now bits) bool {
+		for _, b := range in {
+			if now.has(b) {
+				return true
+			}
+		}
+		return false
+	})
+	n.add(part{dev: d.ID, name: "motor", a: n.at(d.ID, t1), b: n.at(d.ID, t2), on: of(lagging(v, d.num("watts"), 0.7), n.w), off: rlc{r: v * v / 8}, bit: run})
+	return in
 }
 
 func init() {
@@ -199,6 +222,29 @@ func init() {
 		n.impede(d, "tie", "U2", "C", 1e-3)
 		n.impede(d, "sensor", "OAT1", "OAT2", 1e4)
 		n.impede(d, "sensor return", "OAT2", "C", 1e-3)
+	}
+	indoor := func(outputs bool) func(n *net, d *device) {
+		return func(n *net, d *device) {
+			n.impede(d, "electronics", "R", "C", complex(d.num("board-ohms"), 0))
+			one, two, fan := n.calls()
+			link, power := n.link(d), n.powered(d, "power", "R", "C", 16)
+			single := d.num("stages") == 1
+			give := func(t string, f func(c1, c2, g bool) bool) {
+				n.touch(d, t+" relay", "R", t, n.signal(d.ID+" "+t, func(_ view, now bits) bool {
+					return now.has(link) && now.has(power) && f(now.has(one), now.has(two), now.has(fan))
+				}), true)
+			}
+			if outputs {
+				n.impede(d, "sensor", "OAT1", "OAT2", 1e4)
+				n.impede(d, "sensor return", "OAT2", "C", 1e-3)
+				conv := d.num("outdoor-conventional") == 1
+				give("Y1", func(c1, _, _ bool) bool { return conv && c1 })
+				give("Y2", func(c1, c2, _ bool) bool { return conv && !single && c1 && c2 })
+			}
+			give("BG", func(c1, _, g bool) bool { return g || c1 })
+			give("BY1", func(c1, _, _ bool) bool { return c1 })
+			give("BY2", func(c1, c2, _ bool) bool { return c1 && (single || c2) })
+		}
 	}
 	models = map[string]func(n *net, d *device){
 		"supply": func(n *net, d *device) {
@@ -245,12 +291,7 @@ func init() {
 			n.load(d, "motor", "fan", "1", "2", v)
 		},
 		"blower-ecm": func(n *net, d *device) {
-			v := d.num("volts")
-			var in []int
-			for _, t := range []string{"G", "Y1", "Y2"} {
-				n.impede(d, "input "+t, t, "C", complex(d.num("input-ohms"), 0))
-				in = append(in, n.powered(d, t, t, "C", 12))
-			}
+			in, v := n.taps(d, "L", "N", "G", "Y1", "Y2"), d.num("volts")
 			// Its duty is the air it gives: none, the fan's, the first stage's, full.
 			l := n.load(d, "air", "blower", "L", "N", 5)
 			ln, nn, full := l.a, l.b, d.num("y1-full") == 1
@@ -267,8 +308,6 @@ func init() {
 				}
 				return 0
 			}
-			run := n.signal(d.ID+" run", func(_ view, now bits) bool { return now.has(in[0]) || now.has(in[1]) || now.has(in[2]) })
-			n.add(part{dev: d.ID, name: "motor", a: n.at(d.ID, "L"), b: n.at(d.ID, "N"), on: of(lagging(v, d.num("watts"), 0.7), n.w), off: rlc{r: v * v / 8}, bit: run})
 		},
 		"capacitor-run": func(n *net, d *device) { n.capacitor(d, "capacitor", "1", "2", d.num("farads")) },
 		"capacitor-start": func(n *net, d *device) {
@@ -293,7 +332,45 @@ func init() {
 			whole := n.input(d.ID+" whole", d.ID, "fuse", true)
 			n.add(part{dev: d.ID, name: "link", a: n.at(d.ID, "1"), b: n.at(d.ID, "2"), on: rlc{r: d.num("ohms")}, bit: whole, contact: true, fuse: true, amps: d.num("amps")})
 		},
-		"splice": func(*net, *device) {},
+		"splice": func(*net, *device) {}, "ground-lug": func(*net, *device) {},
+		"pressure-high-line": opener, "overload-line": opener, "fan-cycling": opener,
+		"lockout-relay": func(n *net, d *device) { n.touch(d, "NC", "COM", "NC", n.coil(d, "A1", "A2", "lockout"), false) },
+		"monitor": func(n *net, d *device) {
+			n.impede(d, "electronics", "R", "C", complex(d.num("board-ohms"), 0))
+			well := n.input(d.ID, d.ID, "switch", true)
+			n.touch(d, "contact", "M1", "M2", n.all(d.ID+" contact", n.powered(d, "power", "R", "C", 16), well), true)
+		},
+		// The thermistor is slow as a rotor is: it warms while the rotor starts.
+		"start-ptc": func(n *net, d *device) {
+			a, b, at := n.at(d.ID, "1"), n.at(d.ID, "2"), d.num("warm-volts")
+			warm := n.newBit()
+			n.signals = append(n.signals, signal{d.ID + " warm", true, warm, func(v view, _ bits) bool { return abs(v.across(a, b)) >= at }})
+			n.add(part{dev: d.ID, name: "thermistor", a: a, b: b, on: rlc{r: d.num("warm-ohms")}, off: rlc{r: d.num("cold-ohms")}, bit: warm})
+		},
+		// More turns between LO and HI; the line lies on C and one of the two.
+		"fan-two-speed": func(n *net, d *device) {
+			n.motor(d, "", "HI", "C", "S", "fan")
+			m := &n.motors[len(n.motors)-1]
+			run := n.parts[len(n.parts)-2]
+			k := 1/d.num("low-part") - 1
+			n.add(part{dev: d.ID, name: "low-speed winding", a: n.at(d.ID, "LO"), b: n.at(d.ID, "HI"), on: run.on.times(k), off: run.off.times(k), bit: m.turns})
+		},
+		"fan-ecm-taps": func(n *net, d *device) {
+			in := n.taps(d, "1", "2", "LO", "HI")
+			l := n.load(d, "speed", "fan", "1", "2", 5)
+			a, b, v := l.a, l.b, d.num("volts")
+			l.level = func(x view, now bits) float64 {
+				switch {
+				case abs(x.across(a, b)) < 0.75*v:
+				case now.has(in[1]):
+					return 2
+				case now.has(in[0]):
+					return 1
+				}
+				return 0
+			}
+		},
+		"indoor-digital-only": indoor(false),
 		"impedance": func(n *net, d *device) {
 			n.add(part{dev: d.ID, name: "impedance", a: n.at(d.ID, "1"), b: n.at(d.ID, "2"), on: rlc{d.num("ohms"), d.num("henries"), d.num("farads")}, bit: -1})
 		},
@@ -313,24 +390,7 @@ func init() {
 				n.impede(d, "input "+t, t, "C", 3300)
 			}
 		},
-		"indoor-digital": func(n *net, d *device) {
-			n.impede(d, "electronics", "R", "C", complex(d.num("board-ohms"), 0))
-			n.impede(d, "sensor", "OAT1", "OAT2", 1e4)
-			n.impede(d, "sensor return", "OAT2", "C", 1e-3)
-			one, two, fan := n.calls()
-			link, power := n.link(d), n.powered(d, "power", "R", "C", 16)
-			conv, single := d.num("outdoor-conventional") == 1, d.num("stages") == 1
-			give := func(t string, f func(c1, c2, g bool) bool) {
-				n.touch(d, t+" relay", "R", t, n.signal(d.ID+" "+t, func(_ view, now bits) bool {
-					return now.has(link) && now.has(power) && f(now.has(one), now.has(two), now.has(fan))
-				}), true)
-			}
-			give("Y1", func(c1, _, _ bool) bool { return conv && c1 })
-			give("Y2", func(c1, c2, _ bool) bool { return conv && !single && c1 && c2 })
-			give("BG", func(c1, _, g bool) bool { return g || c1 })
-			give("BY1", func(c1, _, _ bool) bool { return c1 })
-			give("BY2", func(c1, c2, _ bool) bool { return c1 && (single || c2) })
-		},
+		"indoor-digital": indoor(true),
 		"thermostat": func(n *net, d *device) {
 			n.impede(d, "electronics", "R", "C", complex(d.num("board-ohms"), 0))
 			one, two, fan := n.calls()

@@ -21,6 +21,14 @@ func (z rlc) ohms(w float64) complex128 {
 	return complex(z.r, x)
 }
 
+func (z rlc) times(k float64) rlc {
+	out := rlc{r: k * z.r, l: k * z.l}
+	if z.c > 0 {
+		out.c = z.c / k
+	}
+	return out
+}
+
 // of turns an impedance at one frequency into parts that have it.
 func of(z complex128, w float64) rlc {
 	if imag(z) < 0 {
@@ -100,6 +108,7 @@ type net struct {
 	motors   []motor
 	loads    []load
 	earths   []int // parts that lead to earth
+	shells   []int // ground terminals of cabinets and motors
 	plan     *plan
 	ctl      bits // bits that some part hangs on
 	memo     map[bits][]complex128
@@ -203,7 +212,9 @@ func compile(f *file, dead ...string) (n *net, err error) {
 	for i := range f.Devices {
 		d := &f.Devices[i]
 		for _, t := range netlistTerminals(d.Kind) {
-			n.at(d.ID, t)
+			if k := n.at(d.ID, t); terminalClass(d.Kind, t) == "ground" && !isSupply(d.Kind) {
+				n.shells = append(n.shells, k)
+			}
 		}
 		model, ok := models[d.Kind]
 		if !ok {
