@@ -32,7 +32,8 @@ type life struct {
 	fuses   map[string]*life
 	wire    []float64 // largest current of each conductor, nothing stalled
 	extra   []float64 // largest change of it that goes with the compressor
-	contact []float64 // largest current of each part
+	contact []float64 // largest current of each part, nothing stalled
+	carries []float64 // the same, whatever stalls
 	comp    []float64 // the least of it while a compressor runs
 	va      []float64 // of each transformer
 	earth   float64   // largest current into earth
@@ -74,7 +75,7 @@ func observe(f *file) (*life, error) {
 
 func (n *net) live(base bits) *life {
 	l := &life{n: n, stops: map[string]bool{}, wire: make([]float64, len(n.f.Conductors)), extra: make([]float64, len(n.f.Conductors)),
-		contact: make([]float64, len(n.parts)), va: make([]float64, len(n.couplers)), coils: map[string]string{}, compV: map[string]float64{},
+		contact: make([]float64, len(n.parts)), carries: make([]float64, len(n.parts)), va: make([]float64, len(n.couplers)), coils: map[string]string{}, compV: map[string]float64{},
 		eff: map[string]float64{}, live: map[int]float64{}, caps: map[string]map[string]bool{}, shell: map[string]float64{}}
 	n.reach(base, func(s spot) { l.note(s) }, func(from spot, in input, to spot) {
 		if in.kind != "call" && n.runs(from.now) && !n.runs(to.now) {
@@ -144,15 +145,16 @@ func (l *life) note(s spot) {
 			}
 		}
 	}
-	if stalled {
-		return
-	}
 	for i := range n.parts {
 		p := &n.parts[i]
 		if p.wire < 0 && !p.contact && p.emf == 0 && p.b != 0 {
 			continue
 		}
 		a := abs(n.current(p, s.v, s.now))
+		l.carries[i] = max(l.carries[i], a)
+		if stalled {
+			continue
+		}
 		l.contact[i] = max(l.contact[i], a)
 		if p.wire >= 0 {
 			l.wire[p.wire] = max(l.wire[p.wire], a)
@@ -170,7 +172,7 @@ func (l *life) note(s spot) {
 		}
 	}
 	for i, c := range n.couplers {
-		if !n.dead[c.dev] {
+		if !n.dead[c.dev] && !stalled {
 			a := (complex(c.ratio, 0)*s.v.across(c.p1, c.p2) - s.v.across(c.s1, c.s2)) / c.z.ohms(n.w)
 			l.va[i] = max(l.va[i], abs(a)*c.volts)
 		}
@@ -646,7 +648,7 @@ func ratings(old, l *life, want wanted, say func(kind, format string, a ...any))
 			continue
 		}
 		for j, q := range old.n.parts {
-			if q.dev == p.dev && q.name == p.name && old.contact[j] > 1e-3 && l.contact[i] < 1e-4 {
+			if q.dev == p.dev && q.name == p.name && old.carries[j] > 1e-3 && l.carries[i] < 1e-4 {
 				say("carries nothing", "%s", p.dev)
 			}
 		}

@@ -1,11 +1,9 @@
 package judge
 
 import (
-	"context"
 	"testing"
 	"time"
 
-	"retrostage/wiring/netlist"
 	"retrostage/wiring/planner"
 )
 
@@ -41,6 +39,3 @@ func TestCataloguePlans(t *testing.T) {
 		}
 	}
 }
-
-var _ = context.Background
-var _ netlist.Unit
