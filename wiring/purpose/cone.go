@@ -24,42 +24,95 @@ type Leaf struct {
 	Decided, State netlist.State // over the common inputs
 }
 
-// Compatible tells whether some state is covered by both.
-func (l Leaf) Compatible(decided, state netlist.State) bool {
-	return (l.State^state)&l.Decided&decided == 0
+// A Tree is the decisions by which the leaves were found.
+type Tree struct {
+	Leaves   []Leaf
+	Complete bool // no bound was reached
+	root     *fork
 }
 
-// Split lists the leaves over n common inputs: each state of the views is covered
-// by exactly one of them. Inputs are decided in order, the default value first.
-// If there are more than most, the rest is left out and complete is false.
-func Split(ctx context.Context, n int, defaults netlist.State, most int, views ...*View) (leaves []Leaf, complete bool, err error) {
+// fork decides one input; a nil child is what was left out.
+type fork struct {
+	input int
+	leaf  int // if input < 0
+	to    [2]*fork
+}
+
+// Covering lists the leaves that have a state which agrees with state in decided.
+func (t *Tree) Covering(decided, state netlist.State) (out []int) {
+	var down func(f *fork)
+	down = func(f *fork) {
+		switch {
+		case f == nil:
+		case f.input < 0:
+			out = append(out, f.leaf)
+		case decided>>f.input&1 == 1:
+			down(f.to[state>>f.input&1])
+		default:
+			down(f.to[0])
+			down(f.to[1])
+		}
+	}
+	down(t.root)
+	return out
+}
+
+// Leaf is the number of the leaf that covers a state, -1 if it was left out.
+func (t *Tree) Leaf(state netlist.State) int {
+	f := t.root
+	for f != nil && f.input >= 0 {
+		f = f.to[state>>f.input&1]
+	}
+	if f == nil {
+		return -1
+	}
+	return f.leaf
+}
+
+// Covered is the number of states over n inputs that the leaves cover.
+func (t *Tree) Covered(n int) (sum int) {
+	for _, l := range t.Leaves {
+		sum += 1 << (n - ones(l.Decided))
+	}
+	return sum
+}
+
+// Split finds the leaves over n common inputs: each state of the views is covered
+// by exactly one of them. Inputs are decided in order, the default value first. If
+// there are more than most, the rest is left out.
+func Split(ctx context.Context, n int, defaults netlist.State, most int, views ...*View) (*Tree, error) {
 	for _, v := range views {
 		v.g = newGraph(v.Circuit)
 	}
-	complete = true
-	var visit func(l Leaf) error
-	visit = func(l Leaf) error {
+	t := &Tree{Complete: true}
+	var visit func(l Leaf) (*fork, error)
+	visit = func(l Leaf) (*fork, error) {
 		if err := ctx.Err(); err != nil {
-			return err
+			return nil, err
 		}
-		if len(leaves) >= most {
-			complete = false
-			return nil
+		if len(t.Leaves) >= most {
+			t.Complete = false
+			return nil, nil
 		}
 		k := next(n, l, views)
 		if k < 0 {
-			leaves = append(leaves, l)
-			return nil
+			t.Leaves = append(t.Leaves, l)
+			return &fork{input: -1, leaf: len(t.Leaves) - 1}, nil
 		}
 		l.Decided |= 1 << k
-		if err := visit(l); err != nil {
-			return err
+		f := &fork{input: k}
+		for range 2 {
+			var err error
+			if f.to[l.State>>k&1], err = visit(l); err != nil {
+				return nil, err
+			}
+			l.State ^= 1 << k
 		}
-		l.State ^= 1 << k
-		return visit(l)
+		return f, nil
 	}
-	err = visit(Leaf{State: defaults})
-	return leaves, complete, err
+	var err error
+	t.root, err = visit(Leaf{State: defaults})
+	return t, err
 }
 
 // next is the first undecided input that can matter in any view, -1 if none.
@@ -331,8 +384,8 @@ func (g *graph) walk(n, by int32) {
 	}
 }
 
-// say counts what was tried against what there is.
-func say(states, inputs, never int) string {
+// Say counts what was tried against what there is.
+func Say(states, inputs, never int) string {
 	s := fmt.Sprintf("%d states stand for all %d combinations of %d inputs: the rest differ only in inputs whose contacts lie on no closed circuit in that state", states, 1<<inputs, inputs)
 	if never > 0 {
 		s += fmt.Sprintf("; %d of the inputs lie on none in any state", never)

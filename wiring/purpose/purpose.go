@@ -74,7 +74,8 @@ type Unclear struct {
 // Purposes is what the devices of a circuit do.
 type Purposes struct {
 	Circuit      *netlist.Circuit `json:"-"`
-	Leaves       []Leaf           `json:"-"`
+	Tree         *Tree            `json:"-"`
+	Leaves       []Leaf           `json:"-"`      // of the tree
 	Words        []string         `json:"states"` // of the leaves
 	Interrupters []Interrupter    `json:"interrupters"`
 	Stages       []Stage          `json:"stages"`
@@ -138,7 +139,7 @@ func Find(ctx context.Context, u *netlist.Unit) (*Purposes, error) {
 	if err != nil {
 		return nil, err
 	}
-	f := &finder{c: c, Purposes: &Purposes{Circuit: c, Inputs: len(c.Inputs), Combinations: c.States()}}
+	f := &finder{c: c, Purposes: &Purposes{Circuit: c, Inputs: len(c.Inputs), Combinations: c.States()}, given: map[int]bool{}}
 	for _, step := range []func(context.Context) error{f.solveLeaves, f.findMoves, f.openInputs, f.openOthers} {
 		if err := step(ctx); err != nil {
 			return nil, err
@@ -157,6 +158,7 @@ type finder struct {
 	loads []Load
 	at    []snapshot // per leaf
 	moves map[int]string
+	given map[int]bool // contacts already named with their input
 }
 
 // snapshot is what one solution showed.
@@ -222,6 +224,12 @@ func Loads(c *netlist.Circuit) []Load {
 	return out
 }
 
+// HasStatus tells whether the device says of itself what it does.
+func (l *Load) HasStatus() bool { return l.status >= 0 }
+
+// IsCoil tells whether the load is a relay's coil.
+func (l *Load) IsCoil() bool { return l.coil >= 0 }
+
 // Runs tells whether the load does its work in a solution; full is the voltage
 // that a plain part has at most in any state.
 func (l *Load) Runs(x *netlist.Solution, full float64) (string, bool) {
@@ -262,18 +270,14 @@ func (f *finder) solveLeaves(ctx context.Context) error {
 	for _, i := range Irrelevant(c) {
 		f.Irrelevant = append(f.Irrelevant, c.Inputs[i].Name)
 	}
-	var all bool
 	var err error
-	if f.Leaves, all, err = Split(ctx, len(c.Inputs), c.Rest(), MostLeaves, Own(c)); err != nil {
+	if f.Tree, err = Split(ctx, len(c.Inputs), c.Rest(), MostLeaves, Own(c)); err != nil {
 		return err
 	}
-	f.Why = say(len(f.Leaves), len(c.Inputs), len(f.Irrelevant))
-	if !all {
-		covered := 0
-		for _, l := range f.Leaves {
-			covered += 1 << (len(c.Inputs) - ones(l.Decided))
-		}
-		f.Untried = fmt.Sprintf("%d of %d combinations of inputs", c.States()-covered, c.States())
+	f.Leaves = f.Tree.Leaves
+	f.Why = Say(len(f.Leaves), len(c.Inputs), len(f.Irrelevant))
+	if !f.Tree.Complete {
+		f.Untried = fmt.Sprintf("%d of %d combinations of inputs", c.States()-f.Tree.Covered(len(c.Inputs)), c.States())
 	}
 	f.loads = Loads(c)
 	s := c.NewSolver()
@@ -308,22 +312,16 @@ func ones(s netlist.State) (n int) {
 	return
 }
 
-// leafOf is the number of the leaf that covers a state, -1 if it was left out.
-func (f *finder) leafOf(st netlist.State) int {
-	return slices.IndexFunc(f.Leaves, func(l Leaf) bool { return (l.State^st)&l.Decided == 0 })
-}
-
 // findMoves says of every worked contact what moves it.
 func (f *finder) findMoves(context.Context) error {
 	f.moves = map[int]string{}
-	index := f.lookup()
 	rank := map[string]int{"": 0, "call": 1, "stage": 2, "state": 3}
 	for k, l := range f.Leaves {
 		for i, in := range f.c.Inputs {
 			if l.Decided>>i&1 == 0 {
 				continue
 			}
-			m := index(l.State ^ 1<<i)
+			m := f.Tree.Leaf(l.State ^ 1<<i)
 			if m < 0 {
 				continue
 			}
@@ -348,22 +346,6 @@ func (f *finder) findMoves(context.Context) error {
 		}
 	}
 	return nil
-}
-
-// lookup finds leaves by state, remembering what was asked.
-func (f *finder) lookup() func(netlist.State) int {
-	known := map[netlist.State]int{}
-	for k, l := range f.Leaves {
-		known[l.State] = k
-	}
-	return func(st netlist.State) int {
-		k, ok := known[st]
-		if !ok {
-			k = f.leafOf(st)
-			known[st] = k
-		}
-		return k
-	}
 }
 
 func (f *finder) compressorRuns(leaf int) bool {
@@ -414,7 +396,6 @@ func (f *finder) stopped(stops []Stop, leaf int, open snapshot) []Stop {
 // openInputs opens every input's contact in every leaf in which it is closed and
 // decided; where it is not decided it cannot stop anything.
 func (f *finder) openInputs(ctx context.Context) error {
-	index := f.lookup()
 	for i, in := range f.c.Inputs {
 		var stops []Stop
 		for k, l := range f.Leaves {
@@ -424,7 +405,7 @@ func (f *finder) openInputs(ctx context.Context) error {
 			if l.Decided>>i&1 == 0 {
 				continue
 			}
-			if m := index(l.State ^ 1<<i); m >= 0 {
+			if m := f.Tree.Leaf(l.State ^ 1<<i); m >= 0 {
 				stops = f.stopped(stops, k, f.at[m])
 			}
 		}
@@ -435,13 +416,15 @@ func (f *finder) openInputs(ctx context.Context) error {
 		case "delay":
 			opens = Delay
 		}
+		direct := false
 		for b := range f.c.Branches {
 			if k, _ := f.c.Worker(b); k == i && f.c.Branches[b].CanOpen() {
+				direct = true
 				f.add(b, opens, in.Name, stops)
 				stops = slices.Clone(stops)
 			}
 		}
-		if opens == Delay && len(stops) > 0 { // a delay works its contact by logic
+		if !direct && opens != Call && len(stops) > 0 { // it works its contacts by logic
 			f.addInput(i, opens, stops)
 		}
 	}
@@ -473,9 +456,22 @@ func most2(of []float64, at []int) (v float64) {
 	return
 }
 
+// addInput adds an input that works its device's contacts by logic: a delay, a
+// monitor. The contact is named if the device has but one.
 func (f *finder) addInput(i int, opens string, stops []Stop) {
 	for _, id := range f.c.Users(i) {
 		d := f.c.Unit.Device(id)
+		var own []int
+		for b := range f.c.Branches {
+			if br := &f.c.Branches[b]; br.Device == id && br.Kind == netlist.ContactBranch {
+				own = append(own, b)
+			}
+		}
+		if len(own) == 1 {
+			f.add(own[0], opens, f.c.Inputs[i].Name, stops)
+			f.given[own[0]] = true
+			continue
+		}
 		f.Interrupters = append(f.Interrupters, Interrupter{Device: id, Label: d.Label, Place: d.Place, Opens: opens, Input: f.c.Inputs[i].Name, Stops: stops})
 	}
 }
@@ -486,7 +482,7 @@ func (f *finder) openOthers(ctx context.Context) error {
 	carries := Carries(f.c)
 	for b := range f.c.Branches {
 		in, _ := f.c.Worker(b)
-		if br := &f.c.Branches[b]; br.Kind != netlist.ContactBranch || in >= 0 || !carries[b] {
+		if br := &f.c.Branches[b]; br.Kind != netlist.ContactBranch || in >= 0 || !carries[b] || f.given[b] {
 			continue
 		}
 		s := f.c.NewSolver()
@@ -570,12 +566,11 @@ func (f *finder) ask() {
 
 // changes tells whether an input changes what any load does, in any leaf.
 func (f *finder) changes(i int) bool {
-	index := f.lookup()
 	for k, l := range f.Leaves {
 		if l.Decided>>i&1 == 0 {
 			continue
 		}
-		if m := index(l.State ^ 1<<i); m >= 0 && (!slices.Equal(f.at[k].status, f.at[m].status) || !slices.Equal(f.at[k].runs, f.at[m].runs)) {
+		if m := f.Tree.Leaf(l.State ^ 1<<i); m >= 0 && (!slices.Equal(f.at[k].status, f.at[m].status) || !slices.Equal(f.at[k].runs, f.at[m].runs)) {
 			return true
 		}
 	}

@@ -1,0 +1,387 @@
+package proof
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"retrostage/wiring/netlist"
+)
+
+// inspect asks of one solution of the new circuit everything that does not depend
+// on the old one.
+func (j *judge) inspect(x *netlist.Solution) {
+	if x.Chatter != nil {
+		j.bad(x, "no-chatter", "", "%s", strings.Join(x.Chatter, "; "))
+	}
+	amps := j.lineAmps(x)
+	on := j.running()
+	if on {
+		j.most = max(j.most, amps)
+	}
+	j.sources(x)
+	j.coils(x)
+	for i := range j.now.Branches {
+		a := abs(x.Current(i))
+		j.busy[i] = max(j.busy[i], a)
+		switch j.now.Branches[i].Kind {
+		case netlist.ContactBranch:
+			j.contact(x, i, a, amps, on)
+		case netlist.ConductorBranch:
+			j.conductor(x, i, a, amps, on)
+		}
+		j.ground(x, i, a)
+	}
+	j.motors(x)
+	j.capacitors(x, on)
+	j.apart(x)
+	j.parallel(x)
+}
+
+func (j *judge) bad(x *netlist.Solution, id, device, format string, a ...any) {
+	if j.at[id].Verdict == Fails {
+		return
+	}
+	var path []string
+	if device != "" {
+		path = x.Path(device)
+	}
+	j.fail(id, Fails, j.now.Words(x.State), fmt.Sprintf(format, a...), path)
+}
+
+func (j *judge) sources(x *netlist.Solution) {
+	l := &j.Limits
+	for i := range j.now.Sources {
+		src := &j.now.Sources[i]
+		v, a, va := x.Feed(i)
+		j.feed[i] = max(j.feed[i], a)
+		open := math.Abs(src.Open)
+		name := label(j.now, src.Device) + " (" + src.Name + ")"
+		if src.Coupled() { // what its primary gets, and not what its plate says
+			_, _, p1, p2 := src.Nodes()
+			open *= abs(x.NodeVolts(p1)-x.NodeVolts(p2)) / j.now.Unit.Device(src.Device).P("primary-volts")
+		}
+		if v < l.ShortFraction*open && a > 2*src.Rating {
+			j.bad(x, "no-short", "", "%s: %.1f V of %.1f V at %.1f A", name, v, open, a)
+		}
+		if src.VA == 0 {
+			if a > src.Rating {
+				j.bad(x, "source-limit", "", "%s: %.1f A of %.1f A", name, a, src.Rating)
+			}
+			continue
+		}
+		if v > l.Class2Volts || src.VA > l.Class2VA {
+			j.bad(x, "class2-limits", "", "%s: %.1f V, rated %.0f VA; limits %.0f V, %.0f VA", name, v, src.VA, l.Class2Volts, l.Class2VA)
+		}
+		if va > src.VA {
+			j.bad(x, "transformer", "", "%s: %.1f VA of %.0f VA", name, va, src.VA)
+		}
+	}
+}
+
+func (j *judge) coils(x *netlist.Solution) {
+	for i := range j.now.Coils {
+		k := &j.now.Coils[i]
+		in, v := x.Drawn(i)
+		switch high := j.Limits.CoilHigh * k.Rated; {
+		case in && (v < k.PickUp || v > high):
+			j.bad(x, "coils", k.Device, "%s drawn at %.1f V; pick-up %.1f V, limit %.1f V", label(j.now, k.Device), v, k.PickUp, high)
+		case !in && v > k.DropOut:
+			j.bad(x, "coils", k.Device, "%s released at %.1f V, above drop-out %.1f V", label(j.now, k.Device), v, k.DropOut)
+		}
+	}
+}
+
+// carried is what a part in the compressor's line carries by the plates: the
+// compressor's rated-load current in place of the one solved, and what the fan and
+// others take besides.
+func (j *judge) carried(a, comp float64, on bool) (amps float64, compressor bool) {
+	if !on || a < 0.5*comp {
+		return a, false
+	}
+	return max(a, j.data.Compressor.RLA+max(0, a-comp)), true
+}
+
+func (j *judge) contact(x *netlist.Solution, i int, a, comp float64, on bool) {
+	br := &j.now.Branches[i]
+	if br.Rating > 0 && a > br.Rating {
+		j.bad(x, "contacts", br.Device, "%s of %s: %.2f A of %.2f A", br.Name, label(j.now, br.Device), a, br.Rating)
+	}
+	need, carries := j.carried(a, comp, on)
+	if !carries {
+		return
+	}
+	d := j.now.Unit.Device(br.Device)
+	if need > br.Rating {
+		j.bad(x, "contactor", "", "%s of %s carries %.1f A by the plates, rated %.1f A", br.Name, label(j.now, d.ID), need, br.Rating)
+	}
+	locked := j.data.Compressor.LRA
+	for _, l := range j.fans(x) {
+		if f := j.now.Unit.Device(l); f.P("lra") > 0 && a-comp > 0.3*f.P("rla") {
+			locked += f.P("lra")
+		}
+	}
+	if r := d.P("contact-lra"); r < locked { // NaN where the part has no such rating
+		j.bad(x, "contactor", "", "%s of %s makes and breaks %.0f A of locked-rotor current, rated %.0f A", br.Name, label(j.now, d.ID), locked, r)
+	}
+}
+
+// fans that run in a solution.
+func (j *judge) fans(x *netlist.Solution) (out []string) {
+	for i, kind := range j.now.LoadKind {
+		if kind == "fan" && runs(x.Status(j.now.Loads[i])) {
+			out = append(out, j.now.Loads[i])
+		}
+	}
+	return
+}
+
+func (j *judge) conductor(x *netlist.Solution, i int, a, comp float64, on bool) {
+	l := &j.Limits
+	br := &j.now.Branches[i]
+	w := j.now.Unit.Conductor(br.Name)
+	need, carries := j.carried(a, comp, on)
+	if carries {
+		need += (l.CompressorFactor - 1) * j.data.Compressor.RLA
+	}
+	if m := l.ampacity(w.Gauge, w.Class == netlist.Class2); need > m && w.Class != netlist.Ground {
+		j.bad(x, "conductors", "", "%s (%s, %d AWG): %.1f A of %.0f A", w.ID, w.Colour, w.Gauge, need, m)
+	}
+	from, to := br.Nodes()
+	for k, n := range []int{from, to} {
+		v := abs(x.NodeVolts(n))
+		if v > w.Insulation && w.Class != netlist.Ground {
+			j.bad(x, "insulation", "", "%s: %.0f V on %.0f V insulation", w.ID, v, w.Insulation)
+		}
+		capped := w.From == netlist.Capped && k == 0 || w.To == netlist.Capped && k == 1
+		if capped && v > 1 {
+			j.bad(x, "no-live-stub", "", "%s (%s) is capped and at %.1f V", w.ID, w.Colour, v)
+		}
+	}
+}
+
+// ground asks whether a branch that touches equipment ground carries anything or
+// can be opened. A supply's own bond to earth is not judged.
+func (j *judge) ground(x *netlist.Solution, i int, a float64) {
+	br := &j.now.Branches[i]
+	n, m := br.Nodes()
+	if j.supplying(br.Device) || !(j.now.Grounded(n) || j.now.Grounded(m)) {
+		return
+	}
+	if br.Kind == netlist.ContactBranch {
+		j.bad(x, "ground-switched", "", "%s of %s lies in a ground", br.Name, label(j.now, br.Device))
+	}
+	if a > j.Limits.GroundAmps {
+		what := "conductor " + br.Name
+		if br.Kind != netlist.ConductorBranch {
+			what = br.Name + " of " + label(j.now, br.Device)
+		}
+		j.bad(x, "ground-current", br.Device, "%s: %.2f A to ground", what, a)
+	}
+}
+
+func (j *judge) supplying(device string) bool {
+	for i := range j.now.Sources {
+		if j.now.Sources[i].Device == device && !j.now.Sources[i].Coupled() {
+			return true
+		}
+	}
+	return false
+}
+
+// motors asks of every winding that takes up its running impedance whether its
+// motor stands, and whether its voltage is right.
+func (j *judge) motors(x *netlist.Solution) {
+	for i, id := range j.now.Loads {
+		status := x.Status(id)
+		d := j.now.Unit.Device(id)
+		if status == "stalls" {
+			j.bad(x, "stalls", id, "%s stands under voltage", label(j.now, id))
+		}
+		if j.now.LoadKind[i] != "compressor" || !runs(status) {
+			continue
+		}
+		for _, b := range j.windings() {
+			br := &j.now.Branches[b]
+			if br.Device != id || !strings.HasPrefix(br.Name, "run") {
+				continue
+			}
+			v := abs(x.Across(b))
+			if r := v / d.P("volts"); r < j.Limits.MotorVolts[0] || r > j.Limits.MotorVolts[1] {
+				j.bad(x, "motor-volts", id, "%s: %.0f V, rated %.0f V", label(j.now, id), v, d.P("volts"))
+			}
+		}
+	}
+}
+
+// capacitors asks what lies between the running compressor's start and run leads:
+// the current into the start winding over the voltage between the leads, whatever
+// parts make it up. And every capacitor's voltage against its rating.
+func (j *judge) capacitors(x *netlist.Solution, on bool) {
+	omega := 2 * math.Pi * j.now.Unit.Hertz
+	start, main := -1, -1
+	for _, b := range j.windings() {
+		switch name := j.now.Branches[b].Name; {
+		case strings.HasPrefix(name, "start"):
+			start = b
+		case strings.HasPrefix(name, "run"):
+			main = b
+		}
+	}
+	feed := 0.0
+	if on && start >= 0 && main >= 0 {
+		s, _ := j.now.Branches[start].Nodes()
+		r, _ := j.now.Branches[main].Nodes()
+		feed = abs(x.Current(start))
+		z := (x.NodeVolts(r) - x.NodeVolts(s)) / x.Current(start)
+		k := &j.data.Compressor
+		c := -1 / (omega * imag(z))
+		switch {
+		case math.Abs(real(z)) > j.Limits.PhasePart*math.Abs(imag(z)) || !(c > 0):
+			j.bad(x, "capacitor", "", "no capacitor lies between start and run lead: %.1f%+.1fi ohm", real(z), imag(z))
+		case math.Abs(c-k.Farads) > k.Tolerance*k.Farads:
+			j.bad(x, "capacitor", "", "%.1f uF between start and run lead, the compressor asks for %.1f uF within %.0f %%", 1e6*c, 1e6*k.Farads, 100*k.Tolerance)
+		}
+	}
+	for i := range j.now.Branches {
+		br := &j.now.Branches[i]
+		y := br.Siemens()
+		if br.Kind != netlist.LoadBranch || imag(y) <= 0 || math.Abs(real(y)) > 0.1*imag(y) {
+			continue
+		}
+		d := j.now.Unit.Device(br.Device)
+		volts := d.P("volts")
+		if !(d.P("farads") > 0 && volts > 0) {
+			continue // a reactance with no plate
+		}
+		if v := abs(x.Across(i)); v > volts {
+			j.bad(x, "capacitor-volts", "", "%s: %.0f V on a capacitor rated %.0f V", label(j.now, d.ID), v, volts)
+		}
+		if feed > 0 && abs(x.Current(i)) > 0.3*feed && j.starts(i, start) && volts < j.data.Compressor.CapVolts {
+			j.bad(x, "capacitor-volts", "", "%s is rated %.0f V, the compressor asks for %.0f V", label(j.now, d.ID), volts, j.data.Compressor.CapVolts)
+		}
+	}
+}
+
+// starts tells whether a capacitor's branch has an end on the compressor's start
+// lead.
+func (j *judge) starts(i, start int) bool {
+	s, _ := j.now.Branches[start].Nodes()
+	a, b := j.now.Branches[i].Nodes()
+	return j.wires().same(a, s) || j.wires().same(b, s)
+}
+
+// apart asks whether anything of a Class 2 circuit is joined to line through what
+// conducts; ground and a transformer's coupling join nothing.
+func (j *judge) apart(x *netlist.Solution) {
+	if j.at["class2-apart"].Verdict == Fails {
+		return
+	}
+	c := j.now
+	is := newJoin(c.NodeCount())
+	for i := range c.Branches {
+		a, b := c.Branches[i].Nodes()
+		if x.Conducts(i) && !c.Grounded(a) && !c.Grounded(b) {
+			is.join(a, b)
+		}
+	}
+	for i := range c.Sources {
+		a, b, _, _ := c.Sources[i].Nodes()
+		if !c.Grounded(a) && !c.Grounded(b) {
+			is.join(a, b)
+		}
+	}
+	lines := map[int]string{}
+	j.eachClassed(netlist.Line, func(n int, name string) {
+		if k := is.find(n); lines[k] == "" {
+			lines[k] = name
+		}
+	})
+	j.eachClassed(netlist.Class2, func(n int, name string) {
+		if line := lines[is.find(n)]; line != "" {
+			j.bad(x, "class2-apart", "", "%s is joined to %s", name, line)
+		}
+	})
+}
+
+// eachClassed visits every node that a terminal or a conductor of a class has, with
+// a name for it; ground nodes are left out.
+func (j *judge) eachClassed(class netlist.Class, f func(node int, name string)) {
+	c := j.now
+	for i := range c.Unit.Devices {
+		d := &c.Unit.Devices[i]
+		for _, t := range netlist.Kinds[d.Kind].Terminals {
+			if end := d.ID + "." + t.Name; t.Class == class {
+				if n, ok := c.Node(end); ok && !c.Grounded(n) {
+					f(n, label(c, d.ID)+" "+t.Name)
+				}
+			}
+		}
+	}
+	for i := range c.Branches {
+		if br := &c.Branches[i]; br.Kind == netlist.ConductorBranch && br.Class() == class {
+			a, b := br.Nodes()
+			for _, n := range []int{a, b} {
+				if !c.Grounded(n) {
+					f(n, "conductor "+br.Name)
+				}
+			}
+		}
+	}
+}
+
+// parallel asks whether the secondaries of two transformers are joined at both
+// ends by what conducts like a wire.
+func (j *judge) parallel(x *netlist.Solution) {
+	c := j.now
+	var of []int
+	for i := range c.Sources {
+		if c.Sources[i].Coupled() {
+			of = append(of, i)
+		}
+	}
+	if len(of) < 2 {
+		return
+	}
+	is := newJoin(c.NodeCount())
+	for i := range c.Branches {
+		br := &c.Branches[i]
+		if x.Conducts(i) && (br.Kind != netlist.LoadBranch || abs(br.Siemens()) > 100) {
+			is.join(br.Nodes())
+		}
+	}
+	for k, i := range of {
+		for _, m := range of[k+1:] {
+			a, b, _, _ := c.Sources[i].Nodes()
+			p, q, _, _ := c.Sources[m].Nodes()
+			if is.same(a, p) && is.same(b, q) || is.same(a, q) && is.same(b, p) {
+				j.bad(x, "paralleled", "", "%s and %s: take one out", label(c, c.Sources[i].Device), label(c, c.Sources[m].Device))
+			}
+		}
+	}
+}
+
+// join is a union-find over nodes; earth is one more.
+type join struct{ up []int }
+
+func newJoin(nodes int) *join {
+	j := &join{make([]int, nodes+1)}
+	for i := range j.up {
+		j.up[i] = i
+	}
+	return j
+}
+
+func (j *join) find(n int) int {
+	if n < 0 {
+		n = len(j.up) - 1
+	}
+	for j.up[n] != n {
+		j.up[n] = j.up[j.up[n]]
+		n = j.up[n]
+	}
+	return n
+}
+
+func (j *join) join(a, b int)      { j.up[j.find(a)] = j.find(b) }
+func (j *join) same(a, b int) bool { return j.find(a) == j.find(b) }

@@ -1,0 +1,367 @@
+package proof
+
+import (
+	"context"
+	"fmt"
+	"maps"
+	"slices"
+	"strings"
+
+	"retrostage/wiring/netlist"
+	"retrostage/wiring/purpose"
+)
+
+// wires are the nodes of the new circuit that conductors join.
+func (j *judge) wires() *join {
+	if j.net == nil {
+		j.net = wires(j.now, func(*netlist.Branch) bool { return true })
+	}
+	return j.net
+}
+
+func wires(c *netlist.Circuit, count func(*netlist.Branch) bool) *join {
+	is := newJoin(c.NodeCount())
+	for i := range c.Branches {
+		if br := &c.Branches[i]; br.Kind == netlist.ConductorBranch && count(br) {
+			is.join(br.Nodes())
+		}
+	}
+	return is
+}
+
+// wiring judges what needs no solution: bridged contacts, what helps to start, and
+// grounds.
+func (j *judge) wiring() {
+	c := j.now
+	for i := range c.Branches {
+		br := &c.Branches[i]
+		if a, b := br.Nodes(); br.Kind == netlist.ContactBranch && a >= 0 && b >= 0 && j.wires().same(a, b) {
+			j.fail("bridged", Fails, "", fmt.Sprintf("%s of %s: conductors join %s and %s, it breaks nothing", br.Name, label(c, br.Device), br.Ends[0], br.Ends[1]), nil)
+		}
+	}
+	j.startParts()
+	j.groundsLanded()
+}
+
+// starters are the devices with an end on a start lead of the compressors, other
+// than these and the capacitors that carry the start current while they run.
+func (j *judge) starters() []string {
+	c := j.old
+	net := wires(c, func(*netlist.Branch) bool { return true })
+	on := map[int]bool{}
+	for _, l := range j.oldComps {
+		for _, b := range l.Branches {
+			if br := &c.Branches[b]; br.Worked() && strings.HasPrefix(br.Name, "start") {
+				n, _ := br.Nodes()
+				on[net.find(n)] = true
+			}
+		}
+	}
+	var out []string
+	for i := range c.Branches {
+		br := &c.Branches[i]
+		d := c.Unit.Device(br.Device)
+		if br.Device == "" || slices.Contains(out, br.Device) || d.P("farads") > 0 {
+			continue
+		}
+		if a, b := br.Nodes(); on[net.find(a)] || on[net.find(b)] {
+			out = append(out, br.Device)
+		}
+	}
+	return out
+}
+
+func (j *judge) startParts() {
+	j.parts = j.starters()
+	for _, id := range j.parts {
+		if j.now.Unit.Device(id) == nil && !j.omitted(id) {
+			j.fail("start-parts", Fails, "", fmt.Sprintf("%s is gone, and it is not stated that the new compressor starts without it", label(j.old, id)), nil)
+		}
+	}
+}
+
+// earthed are the ends that ground conductors join to a supply's ground.
+func earthed(c *netlist.Circuit) map[string]bool {
+	is := wires(c, func(b *netlist.Branch) bool { return b.Class() == netlist.Ground })
+	roots := map[int]bool{}
+	for i := range c.Branches { // a supply's own ground is joined to earth inside it
+		br := &c.Branches[i]
+		if a, b := br.Nodes(); b == netlist.Earth && br.Kind == netlist.LoadBranch && abs(br.Siemens()) > 100 {
+			roots[is.find(a)] = true
+		}
+	}
+	out := map[string]bool{}
+	for _, end := range groundEnds(c) {
+		if n, ok := c.Node(end); ok && roots[is.find(n)] {
+			out[end] = true
+		}
+	}
+	return out
+}
+
+// groundEnds lists the terminals for equipment ground.
+func groundEnds(c *netlist.Circuit) (out []string) {
+	for i := range c.Unit.Devices {
+		d := &c.Unit.Devices[i]
+		for _, t := range netlist.Kinds[d.Kind].Terminals {
+			if t.Class == netlist.Ground {
+				out = append(out, d.ID+"."+t.Name)
+			}
+		}
+	}
+	return
+}
+
+func (j *judge) groundsLanded() {
+	was, is := earthed(j.old), earthed(j.now)
+	grounded := false
+	old := map[string]bool{}
+	for _, l := range j.oldComps {
+		old[l.Device] = true
+	}
+	for _, end := range slices.Sorted(maps.Keys(was)) {
+		dev, _, _ := strings.Cut(end, ".")
+		if j.supplying(dev) {
+			continue
+		}
+		grounded = true
+		if j.now.Unit.Device(dev) != nil && !is[end] && !j.omitted(dev) {
+			j.fail("ground-landed", Fails, "", fmt.Sprintf("%s was grounded and is not", label(j.old, dev)), nil)
+		}
+		if j.now.Unit.Device(dev) == nil && !old[dev] && !j.omitted(dev) && netlist.Kinds[j.old.Unit.Device(dev).Kind] != nil && len(netlist.Kinds[j.old.Unit.Device(dev).Kind].Terminals) == 1 {
+			j.fail("ground-landed", Fails, "", fmt.Sprintf("%s, a ground screw, is gone", label(j.old, dev)), nil)
+		}
+	}
+	if !grounded {
+		j.p.Notes = append(j.p.Notes, "the old unit as entered shows no equipment grounds: look for them and see that each is landed")
+		return
+	}
+	for _, l := range j.comps {
+		if end := l.Device + ".GND"; !is[end] {
+			j.fail("ground-landed", Fails, "", fmt.Sprintf("%s is not grounded", label(j.now, l.Device)), nil)
+		}
+	}
+}
+
+// identity judges what is kept under its name, and interrupters that are gone.
+func (j *judge) identity() {
+	comp := map[string]bool{}
+	for _, l := range slices.Concat(j.comps, j.oldComps) {
+		comp[l.Device] = true
+	}
+	for i := range j.old.Unit.Devices {
+		was := &j.old.Unit.Devices[i]
+		is := j.now.Unit.Device(was.ID)
+		if is == nil || comp[was.ID] || stated(j.data.Replaced, was.ID) {
+			continue
+		}
+		if is.Kind != was.Kind {
+			j.fail("part-changed", Fails, "", fmt.Sprintf("%s is another kind of part now, and no reason is stated", label(j.old, was.ID)), nil)
+			continue
+		}
+		for _, p := range netlist.Kinds[was.Kind].Params {
+			if v, w := is.P(p.Name), was.P(p.Name); v != w {
+				j.fail("part-changed", Fails, "", fmt.Sprintf("%s: %s is %.4g, was %.4g, and no reason is stated", label(j.old, was.ID), p.Name, v, w), nil)
+			}
+		}
+	}
+	for _, in := range j.was.Interrupters {
+		j.interrupterGone(&in)
+	}
+}
+
+// interrupterGone judges one interrupter of the old circuit that the new one may
+// lack. A contact that calls or other inputs move is a means: what it did for them
+// is judged by them.
+func (j *judge) interrupterGone(in *purpose.Interrupter) {
+	standing := in.Opens == purpose.Outside || in.Opens == purpose.Link || in.Opens == purpose.Relay && in.Moves == "" && in.Ends[0] != ""
+	if !standing || j.now.Unit.Device(in.Device) != nil || j.omitted(in.Device) {
+		return
+	}
+	name := label(j.old, in.Device)
+	ask := ""
+	for _, s := range in.Stops {
+		switch {
+		case s.Kind == "compressor" && s.Alone, s.Kind != "compressor" && j.now.Unit.Device(s.Load) != nil:
+			j.fail("interrupter-gone", Fails, "", fmt.Sprintf("%s stopped %s and is gone; no reason is stated", name, label(j.old, s.Load)), nil)
+			return
+		case s.Kind == "compressor":
+			ask = s.Load
+		}
+	}
+	if ask != "" {
+		j.fail("interrupter-gone", NotDecided, "", fmt.Sprintf("%s stopped %s while another compressor ran on, and is gone: is nothing to stop the new one instead?", name, label(j.old, ask)), nil)
+	}
+}
+
+// idle judges, after everything was tried, what is there and does nothing.
+func (j *judge) idle() {
+	carried := purpose.Carries(j.old)
+	could := purpose.Carries(j.now)
+	did, can, parts := map[string]bool{}, map[string]bool{}, map[string]bool{}
+	for i := range j.old.Branches {
+		did[j.old.Branches[i].Device] = did[j.old.Branches[i].Device] || carried[i]
+	}
+	for i := range j.now.Branches {
+		d := j.now.Branches[i].Device
+		parts[d] = true
+		can[d] = can[d] || could[i]
+	}
+	for i := range j.now.Unit.Devices {
+		d := &j.now.Unit.Devices[i]
+		ends := 0
+		for _, t := range netlist.Kinds[d.Kind].Terminals {
+			ends += len(j.now.Unit.At(d.ID + "." + t.Name))
+		}
+		switch {
+		case j.omitted(d.ID):
+		case ends == 0 && len(netlist.Kinds[d.Kind].Terminals) > 1, parts[d.ID] && did[d.ID] && !can[d.ID]:
+			j.fail("does-nothing", Fails, "", fmt.Sprintf("%s is kept, but does nothing", label(j.now, d.ID)), nil)
+		}
+	}
+	for i := range j.now.Sources {
+		src := &j.now.Sources[i]
+		if src.Coupled() && j.feed[i] < j.Limits.IdleAmps && !j.omitted(src.Device) {
+			j.fail("does-nothing", Fails, "", fmt.Sprintf("%s is live and feeds nothing: take it out", label(j.now, src.Device)), nil)
+		}
+	}
+	j.poles()
+	j.overcurrent()
+}
+
+// legs counts the supply's live legs that are joined to a compressor at rest.
+func legs(c *netlist.Circuit, dev string) (int, error) {
+	x, err := c.NewSolver().Solve(c.Rest())
+	if err != nil {
+		return 0, err
+	}
+	is := newJoin(c.NodeCount())
+	for i := range c.Branches {
+		br := &c.Branches[i]
+		if x.Conducts(i) && (br.Kind != netlist.LoadBranch || abs(br.Siemens()) > 100) {
+			is.join(br.Nodes())
+		}
+	}
+	n := 0
+	for i := range c.Sources {
+		live, _, _, _ := c.Sources[i].Nodes()
+		if c.Sources[i].Coupled() || c.Sources[i].Class != netlist.Line {
+			continue
+		}
+		for _, t := range netlist.Kinds[c.Unit.Device(dev).Kind].Terminals {
+			if node, ok := c.Node(dev + "." + t.Name); ok && is.same(node, live) {
+				n++
+				break
+			}
+		}
+	}
+	return n, nil
+}
+
+func (j *judge) poles() {
+	was := 0
+	for _, l := range j.oldComps {
+		if n, err := legs(j.old, l.Device); err == nil {
+			was = max(was, n)
+		}
+	}
+	for _, l := range j.comps {
+		if n, err := legs(j.now, l.Device); err == nil && n > was {
+			j.fail("poles", Fails, j.now.Words(j.now.Rest()), fmt.Sprintf("%d legs stand on %s at rest, were %d", n, label(j.now, l.Device), was), nil)
+		}
+	}
+}
+
+// overcurrent holds the device of each source that feeds the compressor against
+// what the compressor and the other loads on it allow.
+func (j *judge) overcurrent() {
+	k, l := &j.data.Compressor, &j.Limits
+	factor := l.Overcurrent
+	if j.data.StartNeedsMore {
+		factor = l.OvercurrentStart
+	}
+	for i := range j.now.Sources {
+		src := &j.now.Sources[i]
+		if src.Coupled() || src.Class != netlist.Line || j.feed[i] < 0.5*k.RLA {
+			continue
+		}
+		most := max(l.OvercurrentFloor, factor*k.RLA+j.others(i))
+		if !j.data.StartNeedsMore {
+			most = j.sizeUp(most)
+		}
+		if src.Rating > most {
+			j.fail("overcurrent", Fails, "", fmt.Sprintf("%s is on %.0f A; at most %.0f A for %.1f A of compressor and %.1f A besides", label(j.now, src.Device), src.Rating, most, k.RLA, j.others(i)), nil)
+		}
+	}
+}
+
+// others is what a source delivers besides the compressor's current, at most.
+func (j *judge) others(source int) float64 { return max(0, j.feed[source]-j.most) }
+
+// openLinks opens, alone, each fuse and each contact that opens by failing, and
+// asks whether it stops what it stopped.
+func (j *judge) openLinks(ctx context.Context) error {
+	for _, in := range j.was.Interrupters {
+		if in.Input != "" || in.Opens == purpose.Relay && in.Moves != "" || in.Ends[0] == "" || j.omitted(in.Device) {
+			continue
+		}
+		b := slices.IndexFunc(j.now.Branches, func(br netlist.Branch) bool {
+			return br.Device == in.Device && br.Name == in.Branch && br.Kind == netlist.ContactBranch
+		})
+		if b < 0 {
+			continue // gone: interrupter-gone says so
+		}
+		s := j.now.NewSolver()
+		s.Hold(map[int]bool{b: false})
+		for leaf := range j.tree.Leaves {
+			if err := ctx.Err(); err != nil {
+				return err
+			}
+			st := j.state(leaf)
+			if j.delaying(st) {
+				continue
+			}
+			x, err := s.Solve(st)
+			if err != nil {
+				return err
+			}
+			j.p.Faults++
+			j.linkOpen(&in, x, st)
+		}
+	}
+	return nil
+}
+
+func (j *judge) linkOpen(in *purpose.Interrupter, x *netlist.Solution, st netlist.State) {
+	for _, s := range in.Stops {
+		did := slices.ContainsFunc(j.olds(st), func(o netlist.State) bool { return slices.Contains(s.In, j.was.Tree.Leaf(o)) })
+		if !did {
+			continue
+		}
+		if s.Kind == "compressor" {
+			for _, l := range j.comps {
+				if runs(x.Status(l.Device)) {
+					j.linkFails(in, x, st, l.Device, s.Alone)
+				}
+			}
+			continue
+		}
+		for i := range j.loads {
+			q := &j.loads[i]
+			if q.was.Device != s.Load || !q.was.HasStatus() && !q.coil {
+				continue
+			}
+			if _, on := q.is.Runs(x, 0); on {
+				j.linkFails(in, x, st, s.Load, true)
+			}
+		}
+	}
+}
+
+func (j *judge) linkFails(in *purpose.Interrupter, x *netlist.Solution, st netlist.State, load string, alone bool) {
+	v := Fails
+	if !alone {
+		v = NotDecided
+	}
+	j.fail("links-interrupt", v, j.now.Words(st), fmt.Sprintf("with %s of %s open %s runs on", in.Branch, label(j.now, in.Device), label(j.now, load)), x.Path(load))
+}
