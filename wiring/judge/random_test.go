@@ -545,6 +545,16 @@ func TestRandomUnits(t *testing.T) {
 			if len(why) > 90 {
 				why = why[:90]
 			}
+			if o.verdict == fails {
+				why = ""
+				for _, part := range strings.Split(o.why, "; ") {
+					w, _, _ := strings.Cut(part, " (")
+					why += w + "; "
+				}
+				if len(why) > 150 {
+					why = why[:150]
+				}
+			}
 			reasons[o.verdict+": "+why]++
 			if os.Getenv("RETROSTAGE_VERBOSE") != "" {
 				t.Logf("unit %d (%s): %s: %s", from+i, strings.Join(o.note, ", "), o.verdict, o.why)
