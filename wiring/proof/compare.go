@@ -257,7 +257,8 @@ func (j *judge) duties(x *netlist.Solution, st netlist.State) error {
 		return nil // a switch that was added stops something more
 	}
 	states := j.olds(st)
-	if j.delaying(st) && !j.running() {
+	held := j.delaying(st) && !j.running()
+	if held { // everything else is as it was while the compressor was held off
 		var err error
 		if states, err = j.heldOff(st); err != nil {
 			return err
@@ -274,7 +275,7 @@ func (j *judge) duties(x *netlist.Solution, st netlist.State) error {
 	for i := range j.loads {
 		q := &j.loads[i]
 		among := all
-		if q.was.Kind == "fan" && !j.delaying(st) && st>>j.call&1 == 1 {
+		if q.was.Kind == "fan" && !held && st>>j.call&1 == 1 {
 			among = all[:1] // the new compressor has the full capacity: so has its fan
 		}
 		why := ""
