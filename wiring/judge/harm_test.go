@@ -364,6 +364,16 @@ func onlySecond(n *net, at []int, t trace, k uint64) (uint64, bool) {
 	return k, false
 }
 
+// waits tells whether a delay that only the new unit has is running.
+func waits(n *net, at []int, t trace) bool {
+	for i, in := range n.inputs {
+		if in.kind == "delay" && !slices.Contains(at, i) && t.in>>i&1 == 0 {
+			return true
+		}
+	}
+	return false
+}
+
 // words say a state.
 func words(n *net, t trace) string {
 	var s []string
@@ -496,7 +506,9 @@ func compare(old, l *life, want wanted, say func(kind, format string, a ...any))
 			if k2, ok := onlySecond(l.n, c.new, t, k); ok && near(table[key{k2, t.runs}]) {
 				continue
 			}
-			if same == nil && (near(idle[key{project(l.n, c.new, t, false), false}]) || near(table[key{k, !t.runs}])) {
+			// A delay that the old unit has not got holds off the compressor alone:
+			// everything else may be as at rest or as when it runs.
+			if (same == nil || waits(l.n, c.new, t)) && (near(idle[key{project(l.n, c.new, t, false), false}]) || near(table[key{k, !t.runs}])) {
 				continue
 			}
 			var had []float64
@@ -541,7 +553,9 @@ func ratings(old, l *life, want wanted, say func(kind, format string, a ...any))
 	n := l.n
 	was := map[string]float64{}
 	for i, p := range old.n.parts {
-		was[p.dev+" "+p.name] = old.contact[i]
+		if p.amps > 0 {
+			was[p.dev+" "+p.name] = old.contact[i] / p.amps
+		}
 	}
 	for i := range n.parts {
 		p := &n.parts[i]
@@ -560,7 +574,7 @@ func ratings(old, l *life, want wanted, say func(kind, format string, a ...any))
 		if !p.contact || p.amps == 0 {
 			continue
 		}
-		if l.contact[i] > 1.05*p.amps && l.contact[i] > 1.02*was[p.dev+" "+p.name] {
+		if l.contact[i] > 1.05*p.amps && l.contact[i]/p.amps > 1.02*was[p.dev+" "+p.name] {
 			say("contact overloaded", "%s carries %.1f A of %.1f", name, l.contact[i], p.amps)
 		}
 		if l.comp[i] > 0.5 {
@@ -579,10 +593,10 @@ func ratings(old, l *life, want wanted, say func(kind, format string, a ...any))
 		before := 0.0
 		for j, o := range old.n.couplers {
 			if o.dev == c.dev {
-				before = old.va[j]
+				before = old.va[j] / o.va
 			}
 		}
-		if l.va[i] > 1.05*c.va && l.va[i] > 1.02*before {
+		if l.va[i] > 1.05*c.va && l.va[i]/c.va > 1.02*before {
 			say("transformer overloaded", "%s gives %.0f VA of %.0f", c.dev, l.va[i], c.va)
 		}
 	}

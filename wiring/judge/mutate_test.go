@@ -15,6 +15,7 @@ import (
 
 	"retrostage/wiring/netlist"
 	"retrostage/wiring/planner"
+	"retrostage/wiring/proof"
 )
 
 // A mutation alters a circuit in place and says what it did; "" if it found
@@ -656,43 +657,50 @@ var mutations = []mutation{
 
 // A subject is a plan that holds, to be altered.
 type subject struct {
-	name   string
-	old    *netlist.Unit
-	new    *netlist.Unit
-	life   *life
-	want   wanted
-	result *planner.Result
+	name string
+	old  *netlist.Unit
+	new  *netlist.Unit
+	life *life
+	want wanted
+	data proof.Data
 }
 
-// subjects are the plans of the catalogue that hold.
+// subjects are the plans of the catalogue that hold, and the pairs beside the
+// proof.
 func subjects(t testing.TB) (out []*subject) {
+	all := pairs(t)
 	for _, u := range catalogue(t) {
 		for _, indoor := range []string{"conventional", "digital"} {
 			target := planner.DefaultTarget()
 			target.Indoor = indoor
+			name := u.Name + ", " + indoor + " indoor control"
 			r, err := planner.Plan(u, target, nil)
 			if err != nil {
-				t.Fatal(err)
+				t.Errorf("%s: %v", name, err)
+				continue
 			}
-			name := u.Name + ", " + indoor + " indoor control"
 			if r.New == nil {
 				t.Logf("%s: refused: %s", name, r.Refused)
 				continue
 			}
-			s := &subject{name: name, old: u, new: r.New, want: wantOf(target), result: r}
-			if verdict, why := prove(u, r.New, r); verdict != holds {
-				t.Logf("%s: %s: %s", name, verdict, why)
-				continue
-			}
-			if s.life, err = observe(reread(u)); err != nil {
-				t.Fatal(err)
-			}
-			if h := harmful(s.life, reread(r.New), s.want); len(h) > 0 {
-				t.Errorf("%s: proved, but %v", name, h)
-				continue
-			}
-			out = append(out, s)
+			all = append(all, &subject{name: name, old: u, new: r.New, data: dataOf(r)})
 		}
+	}
+	for _, s := range all {
+		if verdict, why := prove(s.old, s.new, s.data); verdict != holds {
+			t.Logf("%s: %s: %s", s.name, verdict, why)
+			continue
+		}
+		var err error
+		if s.life, err = observe(reread(s.old)); err != nil {
+			t.Fatal(err)
+		}
+		s.want = wantOf(s.data)
+		if h := harmful(s.life, reread(s.new), s.want); len(h) > 0 {
+			t.Errorf("FALSE PROOF of the plan itself, %s: %v", s.name, h)
+			continue
+		}
+		out = append(out, s)
 	}
 	return out
 }
@@ -764,7 +772,7 @@ func TestMutants(t *testing.T) {
 			for i := range next {
 				m := mutate(subs, from+i)
 				m.harm = harmful(m.subject.life, reread(m.unit), m.subject.want)
-				m.verdict, m.why = prove(m.subject.old, m.unit, m.subject.result)
+				m.verdict, m.why = prove(m.subject.old, m.unit, m.subject.data)
 				all[i] = m
 			}
 		})

@@ -5,11 +5,16 @@ import (
 	"time"
 
 	"retrostage/wiring/planner"
+	"retrostage/wiring/proof"
 )
 
-func wantOf(t planner.Target) wanted {
-	c := t.Compressor
-	return wanted{volts: c.Volts, rla: c.RLA, lra: c.LRA, farads: c.Farads, capVolts: c.CapVolts, omitted: map[string]bool{}}
+func wantOf(d proof.Data) wanted {
+	c := d.Compressor
+	w := wanted{volts: c.Volts, rla: c.RLA, lra: c.LRA, farads: c.Farads, capVolts: c.CapVolts, omitted: map[string]bool{}}
+	for id, why := range d.Omitted {
+		w.omitted[id] = len(why) >= 12
+	}
+	return w
 }
 
 // No plan of the catalogue does harm.
@@ -31,7 +36,7 @@ func TestCataloguePlans(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			h := harmful(old, reread(r.New), wantOf(target))
+			h := harmful(old, reread(r.New), wantOf(dataOf(r)))
 			t.Logf("%s %s: %d and states, stops %v, %v", u.Name, indoor, len(old.traces), sortedKeys(old.stops), time.Since(start))
 			for _, x := range h {
 				t.Errorf("%s %s: %s", u.Name, indoor, x)

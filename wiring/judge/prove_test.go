@@ -2,7 +2,11 @@ package judge
 
 import (
 	"context"
+	"encoding/json"
+	"os"
+	"path/filepath"
 	"strings"
+	"testing"
 
 	"retrostage/wiring/netlist"
 	"retrostage/wiring/planner"
@@ -12,8 +16,8 @@ import (
 const holds, fails, undecided = proof.Holds, proof.Fails, proof.NotDecided
 
 // prove asks what is judged here: its verdict, and why.
-func prove(old, new *netlist.Unit, r *planner.Result) (verdict, why string) {
-	p, err := proof.Prove(context.Background(), old, new, dataOf(r), nil)
+func prove(old, new *netlist.Unit, data proof.Data) (verdict, why string) {
+	p, err := proof.Prove(context.Background(), old, new, data, nil)
 	if err != nil {
 		return "error", err.Error()
 	}
@@ -22,6 +26,36 @@ func prove(old, new *netlist.Unit, r *planner.Result) (verdict, why string) {
 		s = append(s, c.ID+" ("+c.State+": "+c.Detail+")")
 	}
 	return p.Verdict, p.Why + ": " + strings.Join(s, "; ")
+}
+
+// pairs are old and new circuits with their data that lie beside the proof.
+func pairs(t testing.TB) (out []*subject) {
+	files, err := filepath.Glob("../proof/testdata/*.data.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, f := range files {
+		base := strings.TrimSuffix(f, ".data.json")
+		load := func(ext string) []byte {
+			b, err := os.ReadFile(base + ext)
+			if err != nil {
+				t.Fatal(err)
+			}
+			return b
+		}
+		s := &subject{name: "beside the proof, " + filepath.Base(base)}
+		if err := json.Unmarshal(load(".data.json"), &s.data); err != nil {
+			t.Fatal(err)
+		}
+		if s.old, err = netlist.Parse(load(".old.json")); err != nil {
+			t.Fatal(err)
+		}
+		if s.new, err = netlist.Parse(load(".new.json")); err != nil {
+			t.Fatal(err)
+		}
+		out = append(out, s)
+	}
+	return out
 }
 
 // dataOf is what the proof is told beside the circuits.

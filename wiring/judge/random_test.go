@@ -516,7 +516,7 @@ func TestRandomUnits(t *testing.T) {
 					o.verdict, o.why = "refused", r.Refused
 					continue
 				}
-				o.verdict, o.why = prove(u, r.New, r)
+				o.verdict, o.why = prove(u, r.New, dataOf(r))
 				if o.verdict != holds {
 					continue
 				}
@@ -525,7 +525,7 @@ func TestRandomUnits(t *testing.T) {
 					o.verdict, o.why = "error", err.Error()
 					continue
 				}
-				if o.harm = harmful(old, reread(r.New), wantOf(target)); len(o.harm) > 0 {
+				if o.harm = harmful(old, reread(r.New), wantOf(dataOf(r))); len(o.harm) > 0 {
 					attempt(t, "unit", from+i, u, r.New)
 				}
 			}
