@@ -37,8 +37,8 @@ type Interrupter struct {
 }
 
 // A Stop is one load that an interrupter stops, and in which of the leaves. Alone
-// is false if, wherever it stops the load, another load of the same kind that ran
-// before runs on: one of two compressors.
+// is false if, with everything else closed, another compressor runs on wherever it
+// stops this one.
 type Stop struct {
 	Load  string `json:"load"`
 	Kind  string `json:"kind"` // compressor, fan, heater, ...; coil or part
@@ -47,7 +47,8 @@ type Stop struct {
 }
 
 // A Stage is a contact that moves with the second-stage call while a compressor
-// runs on in both positions: it changes which stage runs.
+// runs on in both positions, of a device one of whose contacts, so moved, stops
+// something: it changes which stage runs.
 type Stage struct {
 	Device string `json:"device"`
 	Label  string `json:"label"`
@@ -376,7 +377,7 @@ func (f *finder) stopped(stops []Stop, leaf int, open snapshot) []Stop {
 		if !f.at[leaf].runs[i] || open.runs[i] {
 			continue
 		}
-		alone := true
+		alone := l.Kind != "compressor" || f.allClosed(leaf)
 		for j := range f.loads {
 			if j != i && f.loads[j].Kind == l.Kind && l.Kind == "compressor" && open.runs[j] {
 				alone = false
@@ -391,6 +392,17 @@ func (f *finder) stopped(stops []Stop, leaf int, open snapshot) []Stop {
 		stops[k].Alone = stops[k].Alone || alone
 	}
 	return stops
+}
+
+// allClosed tells whether in a leaf everything but the calls is as it is at rest.
+func (f *finder) allClosed(leaf int) bool {
+	l := f.Leaves[leaf]
+	for i, in := range f.c.Inputs {
+		if in.Kind != "call" && (l.State>>i&1 == 1) != in.Default {
+			return false
+		}
+	}
+	return true
 }
 
 // openInputs opens every input's contact in every leaf in which it is closed and
@@ -512,9 +524,13 @@ func (f *finder) openOthers(ctx context.Context) error {
 }
 
 func (f *finder) stages() {
+	acts := map[string]bool{}
+	for _, in := range f.Interrupters {
+		acts[in.Device] = acts[in.Device] || in.Moves == "stage"
+	}
 	for b := range f.c.Branches {
 		br := &f.c.Branches[b]
-		if in, _ := f.c.Worker(b); br.Kind == netlist.ContactBranch && in < 0 && f.moves[b] == "stage" {
+		if in, _ := f.c.Worker(b); br.Kind == netlist.ContactBranch && in < 0 && f.moves[b] == "stage" && acts[br.Device] {
 			f.Stages = append(f.Stages, Stage{br.Device, f.c.Unit.Device(br.Device).Label, br.Name})
 		}
 	}

@@ -1,0 +1,75 @@
+package judge
+
+import (
+	"context"
+	"encoding/json"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"retrostage/wiring/netlist"
+	"retrostage/wiring/planner"
+	"retrostage/wiring/proof"
+)
+
+const holds, fails, undecided = proof.Holds, proof.Fails, proof.NotDecided
+
+// prove asks what is judged here: its verdict, and why.
+func prove(old, new *netlist.Unit, data proof.Data) (verdict, why string) {
+	p, err := proof.Prove(context.Background(), old, new, data, nil)
+	if err != nil {
+		return "error", err.Error()
+	}
+	var s []string
+	for _, c := range p.Failed() {
+		s = append(s, c.ID+" ("+c.State+": "+c.Detail+")")
+	}
+	return p.Verdict, p.Why + ": " + strings.Join(s, "; ")
+}
+
+// pairs are old and new circuits with their data that lie beside the proof.
+func pairs(t testing.TB) (out []*subject) {
+	files, err := filepath.Glob("../proof/testdata/*.data.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, f := range files {
+		base := strings.TrimSuffix(f, ".data.json")
+		load := func(ext string) []byte {
+			b, err := os.ReadFile(base + ext)
+			if err != nil {
+				t.Fatal(err)
+			}
+			return b
+		}
+		s := &subject{name: "beside the proof, " + filepath.Base(base)}
+		if err := json.Unmarshal(load(".data.json"), &s.data); err != nil {
+			t.Fatal(err)
+		}
+		if s.old, err = netlist.Parse(load(".old.json")); err != nil {
+			t.Fatal(err)
+		}
+		if s.new, err = netlist.Parse(load(".new.json")); err != nil {
+			t.Fatal(err)
+		}
+		out = append(out, s)
+	}
+	return out
+}
+
+// dataOf is what the proof is told beside the circuits.
+func dataOf(r *planner.Result) proof.Data {
+	c := r.Target.Compressor
+	d := proof.Data{Compressor: proof.Compressor{Volts: c.Volts, RLA: c.RLA, LRA: c.LRA, Farads: c.Farads, CapVolts: c.CapVolts}, Omitted: map[string]string{}, Replaced: map[string]string{}}
+	for _, x := range r.Devices {
+		switch x.Action {
+		case "replace", "set", "move":
+			d.Replaced[x.ID] = x.Reason
+		}
+	}
+	for _, o := range r.Omitted {
+		d.Omitted[o.Device] = o.Reason
+	}
+	return d
+}
