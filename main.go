@@ -25,26 +25,31 @@ import (
 	"github.com/alecthomas/kong"
 
 	"retrostage/app"
+	_ "retrostage/app/locale" // before the toolkit reads the environment
 	"retrostage/reports/archive"
 	"retrostage/reports/assess"
 	"retrostage/reports/demo"
 	"retrostage/reports/owner"
 	"retrostage/reports/record"
 	"retrostage/reports/register"
+	"retrostage/reports/version"
 	"retrostage/reports/workbook"
 	"retrostage/thermo/fluid"
 	"retrostage/thermo/units"
 	"retrostage/wiring/netlist"
 	"retrostage/wiring/planner"
+	"retrostage/wiring/proof"
 )
 
 type cli struct {
+	Version kong.VersionFlag `help:"Print the version and the revision of the source, and stop."`
+
 	Open     openCmd     `cmd:"" default:"withargs" help:"Open the workbench (what happens without a verb)."`
 	Assess   assessCmd   `cmd:"" help:"Print the findings of a job."`
 	Export   exportCmd   `cmd:"" help:"Write the workbook of a job."`
 	Owner    ownerCmd    `cmd:"" help:"Write the owner's page of a job as PDF."`
 	State    stateCmd    `cmd:"" help:"Properties of a refrigerant; without --fluid, CSV lines from standard input."`
-	Plan     planCmd     `cmd:"" help:"Plan and prove the single-stage wiring of a unit."`
+	Plan     planCmd     `cmd:"" help:"Plan and prove the single-stage wiring of a unit. Status 0: the proof holds; 3: it fails; 4: not decided; 5: refused."`
 	Register registerCmd `cmd:"" help:"Read a folder of workbooks into one table."`
 	Demo     demoCmd     `cmd:"" help:"Write invented jobs and their workbooks, for trials."`
 	Shots    shotsCmd    `cmd:"" help:"Draw every pane to PNG files, without a display."`
@@ -55,20 +60,21 @@ func main() {
 	os.Exit(run(os.Args[1:], os.Stdout, os.Stderr))
 }
 
-// run carries out one command line and returns the exit status: 0 done, 1 it
-// could not be done, 2 the line was not understood.
+// run carries out one command line and returns the exit status: 0 done (of plan:
+// the proof holds), 1 it could not be done, 2 the line was not understood; of
+// plan, 3 the proof fails, 4 it is not decided, 5 the unit is refused.
 func run(args []string, stdout, stderr io.Writer) int {
 	var c cli
 	status := -1
 	k, err := kong.New(&c, kong.Name("retrostage"), kong.Writers(stdout, stderr), kong.UsageOnError(),
 		kong.Description("The workbench of a cooling technician who converts a two-stage outdoor unit to a single-stage compressor."),
-		kong.Exit(func(n int) { status = n }))
+		kong.Vars{"version": version.String()}, kong.Exit(func(n int) { status = n }))
 	if err != nil {
 		fmt.Fprintln(stderr, "retrostage:", err)
 		return 1
 	}
 	ctx, err := k.Parse(args)
-	if status >= 0 { // --help was answered
+	if status >= 0 { // --help or --version was answered
 		return status
 	}
 	if err != nil {
@@ -77,9 +83,18 @@ func run(args []string, stdout, stderr io.Writer) int {
 	}
 	if err := ctx.Run(&streams{stdout, stderr}); err != nil {
 		fmt.Fprintln(stderr, "retrostage:", err)
+		if e := (exit{}); errors.As(err, &e) {
+			return e.status
+		}
 		return 1
 	}
 	return 0
+}
+
+// exit is an answer that is no success, with the status that tells it apart.
+type exit struct {
+	status int
+	error
 }
 
 type streams struct{ out, err io.Writer }
@@ -497,13 +512,16 @@ func (c planCmd) Run(s *streams) error {
 	} else {
 		err = planner.WriteText(s.out, r)
 	}
-	switch {
-	case err != nil:
+	if err != nil {
 		return err
-	case r.Refused != "":
-		return fmt.Errorf("%s: refused: %s", c.Unit, r.Refused)
-	case !r.Proof.Holds:
-		return fmt.Errorf("%s: the proof does not hold", c.Unit)
+	}
+	switch r.Verdict {
+	case proof.Fails:
+		return exit{3, fmt.Errorf("%s: the proof fails: %s", c.Unit, r.Why)}
+	case proof.NotDecided:
+		return exit{4, fmt.Errorf("%s: the proof is not decided: %s", c.Unit, r.Why)}
+	case planner.Refused:
+		return exit{5, fmt.Errorf("%s: refused: %s", c.Unit, r.Refused)}
 	}
 	return nil
 }

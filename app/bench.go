@@ -8,9 +8,9 @@ import (
 
 	"fyne.io/fyne/v2"
 
-	"retrostage/app/part"
-	"retrostage/app/picture"
-	"retrostage/app/skin"
+	"retrostage/app/chart"
+	"retrostage/app/theme"
+	"retrostage/app/widget"
 	"retrostage/reports/assess"
 	"retrostage/reports/record"
 	"retrostage/thermo/units"
@@ -19,25 +19,26 @@ import (
 // Bench is the workbench on one job. Its methods are called on the toolkit's
 // thread; the work it starts runs beside it.
 type Bench struct {
-	keep   keeper
-	job    *record.Job
-	report *assess.Report
-	pics   map[record.Step]*picture.Picture // drawn from the report
-	show   shown
-	person string
-	dark   bool
-	keys   bool // the keypad comes up with a number
-	at     int  // index into record.Steps
-	export func(*record.Job, string, units.System) (string, error)
+	keep    keeper
+	job     *record.Job
+	report  *assess.Report
+	pics    map[record.Step]*chart.Picture // drawn from the report
+	show    shown
+	person  string
+	dark    bool
+	keys    bool // the keypad comes up with a number
+	at      int  // index into record.Steps
+	entered int  // times that something was entered, a log and an instrument included; typing does not count
+	export  func(*record.Job, string, units.System) (string, error)
 
-	assessing, saving, exporting part.Latest
+	assessing, saving, exporting widget.Latest
 	savedAt                      time.Time
 	unsaved                      int // edits not yet on disk
 	saveErr, runErr              error
 	note                         string // something to tell once
 
 	panes   map[int]*pane
-	active  *part.Row
+	active  *widget.Row
 	units   []unitBefore      // the old unit before each change at this sitting
 	tools   map[string]string // instrument last used, by class
 	desk    *desk
@@ -122,7 +123,7 @@ var openWords = map[string]bool{"open": true, "ol": true, "o.l": true, "o.l.": t
 
 // commit enters what was typed. What the field refuses is kept as a draft; both
 // are saved.
-func (b *Bench) commit(key, text, unit, tool string) error {
+func (b *Bench) commit(key record.Key, text, unit, tool string) error {
 	f, err := record.ByKey(key)
 	if err != nil {
 		return err
@@ -146,7 +147,7 @@ func (b *Bench) commit(key, text, unit, tool string) error {
 
 // draft keeps what was typed outside the panes' own fields and cannot be entered,
 // with the reason; an empty reason lets it go.
-func (b *Bench) draft(key, text, why string) {
+func (b *Bench) draft(key record.Key, text, why string) {
 	_, had := b.job.Draft(key)
 	if _, err := record.ByKey(key); err != nil || !had && why == "" {
 		return
@@ -160,6 +161,9 @@ func (b *Bench) draft(key, text, why string) {
 
 // recalc assesses the job as it stands, with entries being typed laid on top.
 func (b *Bench) recalc(typing ...record.Entry) {
+	if len(typing) == 0 {
+		b.entered++
+	}
 	j := b.job.Clone()
 	for _, e := range typing {
 		if e.Value != "" {
@@ -167,10 +171,10 @@ func (b *Bench) recalc(typing ...record.Entry) {
 		}
 	}
 	s := b.show
-	s.fluid = j.Text("refrigerant")
+	s.fluid = j.Text(record.Refrigerant)
 	b.assessing.Ask(func() func() {
 		r, err := assess.Run(j)
-		pics := map[record.Step]*picture.Picture{}
+		pics := map[record.Step]*chart.Picture{}
 		if err == nil {
 			s.site = r.Site
 			pics[record.Running] = plane(r, s)
@@ -180,7 +184,7 @@ func (b *Bench) recalc(typing ...record.Entry) {
 	})
 }
 
-func (b *Bench) apply(r *assess.Report, pics map[record.Step]*picture.Picture, s shown, err error) {
+func (b *Bench) apply(r *assess.Report, pics map[record.Step]*chart.Picture, s shown, err error) {
 	b.runErr = err
 	if err == nil {
 		b.report, b.pics = r, pics
@@ -211,10 +215,10 @@ func (b *Bench) save() {
 }
 
 // stages is the route as shown.
-func (b *Bench) stages() []part.Stage {
-	out := make([]part.Stage, len(record.Steps))
+func (b *Bench) stages() []widget.Stage {
+	out := make([]widget.Stage, len(record.Steps))
 	for i, s := range record.Steps {
-		out[i] = part.Stage{Title: s.Title, State: part.Ready}
+		out[i] = widget.Stage{Title: s.Title, State: widget.Ready}
 		if b.report == nil {
 			continue
 		}
@@ -255,7 +259,7 @@ func sameDay(a, b time.Time) bool {
 // title names the job.
 func (b *Bench) title() string {
 	t := b.job.ID
-	if o := b.job.Text("owner_ref"); o != "" {
+	if o := b.job.Text(record.OwnerRef); o != "" {
 		t = o + "  (" + b.job.ID + ")"
 	}
 	if b.job.Demo {
@@ -277,11 +281,11 @@ func (b *Bench) SetSystem(s units.System) {
 // SetDark changes the palette.
 func (b *Bench) SetDark(dark bool) {
 	b.dark = dark
-	p := skin.Light
+	p := theme.Light
 	if dark {
-		p = skin.Dark
+		p = theme.Dark
 	}
-	fyne.CurrentApp().Settings().SetTheme(skin.Theme{Palette: p})
+	fyne.CurrentApp().Settings().SetTheme(theme.Theme{Palette: p})
 	b.desk.Refresh()
 	b.remember()
 }
@@ -316,7 +320,7 @@ func (b *Bench) remember() {
 }
 
 // focus is told when an entry of the step gains or loses the cursor.
-func (b *Bench) focus(r *part.Row, got bool) {
+func (b *Bench) focus(r *widget.Row, got bool) {
 	b.take(r, got)
 	if got {
 		b.pane().reveal(r)
@@ -324,7 +328,7 @@ func (b *Bench) focus(r *part.Row, got bool) {
 }
 
 // take makes an entry the one that is typed in.
-func (b *Bench) take(r *part.Row, got bool) {
+func (b *Bench) take(r *widget.Row, got bool) {
 	if !got {
 		return
 	}
@@ -332,7 +336,7 @@ func (b *Bench) take(r *part.Row, got bool) {
 		was.Commit()
 	}
 	b.active = r
-	if r.Field.Kind == part.NumberField && b.keys {
+	if r.Field.Kind == widget.NumberField && b.keys {
 		b.desk.aim(r)
 	} else {
 		b.desk.aim(nil)
@@ -341,7 +345,7 @@ func (b *Bench) take(r *part.Row, got bool) {
 
 // move goes to the next or the previous entry; past the last it stays and
 // commits.
-func (b *Bench) move(from *part.Row, by int) {
+func (b *Bench) move(from *widget.Row, by int) {
 	rows := b.pane().rows
 	i := 0
 	for k, r := range rows {
@@ -358,7 +362,7 @@ func (b *Bench) move(from *part.Row, by int) {
 }
 
 // typing assesses what is being typed, without entering it.
-func (b *Bench) typing(key, text, unit, tool string) {
+func (b *Bench) typing(key record.Key, text, unit, tool string) {
 	f, err := record.ByKey(key)
 	if err != nil || f.Kind != record.Number {
 		return

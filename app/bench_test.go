@@ -11,8 +11,8 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/test"
 
-	"retrostage/app/part"
-	"retrostage/app/skin"
+	"retrostage/app/theme"
+	"retrostage/app/widget"
 	"retrostage/reports/archive"
 	"retrostage/reports/record"
 	"retrostage/thermo/units"
@@ -23,7 +23,7 @@ func bench(t *testing.T, j *record.Job) (*Bench, fyne.Window) {
 	t.Helper()
 	a := test.NewApp()
 	t.Cleanup(a.Quit)
-	a.Settings().SetTheme(skin.Theme{Palette: skin.Light})
+	a.Settings().SetTheme(theme.Theme{Palette: theme.Light})
 	dir := t.TempDir()
 	store, err := archive.Open(dir)
 	if err != nil {
@@ -50,10 +50,10 @@ func stepIndex(s record.Step) int {
 	return -1
 }
 
-func (p *pane) find(t *testing.T, key string) *part.Row {
+func (p *pane) find(t *testing.T, key record.Key) *widget.Row {
 	t.Helper()
 	for _, r := range p.rows {
-		if r.Field.Key == key {
+		if r.Field.Key == key.String() {
 			return r
 		}
 	}
@@ -90,11 +90,11 @@ func figureOf(t *testing.T, b *Bench, key string) string {
 }
 
 // firstStrip is a strip of the step that rests on the reading.
-func dependsOn(t *testing.T, b *Bench, reading string) string {
+func dependsOn(t *testing.T, b *Bench, reading record.Key) string {
 	t.Helper()
 	for _, f := range b.report.Of(b.step().Step) {
 		for _, i := range f.Inputs {
-			if i.Key == reading && f.Measured {
+			if i.Key == reading.String() && f.Measured {
 				return f.Key
 			}
 		}
@@ -106,11 +106,11 @@ func dependsOn(t *testing.T, b *Bench, reading string) string {
 func TestTypingMovesTheStripAndLeavingEntersIt(t *testing.T) {
 	b, w := bench(t, filled(t))
 	b.Go(stepIndex(record.Running))
-	key := dependsOn(t, b, "suction_pressure")
+	key := dependsOn(t, b, record.SuctionPressure)
 	before := figureOf(t, b, key)
 	entries := len(b.job.Entries)
 
-	row := b.pane().find(t, "suction_pressure")
+	row := b.pane().find(t, record.SuctionPressure)
 	row.Focus()
 	typeIn(t, w, "105")
 	if row.Text() != "105" {
@@ -124,18 +124,18 @@ func TestTypingMovesTheStripAndLeavingEntersIt(t *testing.T) {
 		t.Errorf("typing alone entered %d values", len(b.job.Entries)-entries)
 	}
 	press(t, w, fyne.KeyTab)
-	e, _ := b.job.Entry("suction_pressure")
+	e, _ := b.job.Entry(record.SuctionPressure)
 	if e.Value != "105" || e.Unit != "psig" || len(b.job.Entries) != entries+1 {
 		t.Errorf("the record holds %+v after Tab, %d new entries", e, len(b.job.Entries)-entries)
 	}
 	if after := figureOf(t, b, key); after != during {
 		t.Errorf("the strip went from %s to %s on entering", during, after)
 	}
-	if b.active.Field.Key != "suction_temp" {
+	if b.active.Field.Key != record.SuctionTemp.String() {
 		t.Errorf("Tab went to %s", b.active.Field.Key)
 	}
 	press(t, w, fyne.KeyReturn)
-	if b.active.Field.Key != "liquid_pressure" {
+	if b.active.Field.Key != record.LiquidPressure.String() {
 		t.Errorf("Enter went to %s", b.active.Field.Key)
 	}
 	// On disk, by its own reader.
@@ -143,7 +143,7 @@ func TestTypingMovesTheStripAndLeavingEntersIt(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if v := j.Text("suction_pressure"); v != "105" {
+	if v := j.Text(record.SuctionPressure); v != "105" {
 		t.Errorf("on disk: %q", v)
 	}
 }
@@ -151,7 +151,7 @@ func TestTypingMovesTheStripAndLeavingEntersIt(t *testing.T) {
 func TestReopeningBringsBackJobAndStep(t *testing.T) {
 	b, w := bench(t, filled(t))
 	b.Go(stepIndex(record.Electrical))
-	b.pane().find(t, "supply_voltage").Focus()
+	b.pane().find(t, record.SupplyVoltage).Focus()
 	typeIn(t, w, "211")
 	press(t, w, fyne.KeyTab)
 	_, j, _, err := open("", b.keep.dir)
@@ -162,17 +162,20 @@ func TestReopeningBringsBackJobAndStep(t *testing.T) {
 	if again.step().Step != record.Electrical || again.job.ID != b.job.ID {
 		t.Errorf("reopened at %s of %s", again.step().Step, again.job.ID)
 	}
-	if got := again.pane().find(t, "supply_voltage").Text(); got != "211" {
+	if got := again.pane().find(t, record.SupplyVoltage).Text(); got != "211" {
 		t.Errorf("the entry reads %q", got)
 	}
 }
 
 func TestWhatCannotBeEnteredStaysWithItsReason(t *testing.T) {
-	for _, c := range []struct{ key, text, want string }{
-		{"suction_pressure", "12x", "not a number"},
-		{"suction_pressure", "9999", "outside"},
-		{"liquid_pressure", "850", "critical"},
-		{"liquid_pressure", "100", "not above the suction pressure"},
+	for _, c := range []struct {
+		key        record.Key
+		text, want string
+	}{
+		{record.SuctionPressure, "12x", "not a number"},
+		{record.SuctionPressure, "9999", "outside"},
+		{record.LiquidPressure, "850", "critical"},
+		{record.LiquidPressure, "100", "not above the suction pressure"},
 	} {
 		b, w := bench(t, filled(t))
 		b.Go(stepIndex(record.Running))
@@ -201,7 +204,7 @@ func TestWhatCannotBeEnteredStaysWithItsReason(t *testing.T) {
 func TestKeypadTypesSignsRubsAndGoesOn(t *testing.T) {
 	b, _ := bench(t, filled(t))
 	b.Go(stepIndex(record.Running))
-	row := b.pane().find(t, "liquid_temp")
+	row := b.pane().find(t, record.LiquidTemp)
 	row.Focus()
 	if b.desk.pad.Target() != row || !b.desk.padOn {
 		t.Fatal("the keypad did not come up for a number")
@@ -220,10 +223,10 @@ func TestKeypadTypesSignsRubsAndGoesOn(t *testing.T) {
 	}
 	tap("±")
 	tap("Next")
-	if e, _ := b.job.Entry("liquid_temp"); e.Value != "98.5" {
+	if e, _ := b.job.Entry(record.LiquidTemp); e.Value != "98.5" {
 		t.Errorf("entered %q", e.Value)
 	}
-	if b.desk.pad.Target().Field.Key != "discharge_pressure" {
+	if b.desk.pad.Target().Field.Key != record.DischargePressure.String() {
 		t.Errorf("Next went to %s", b.desk.pad.Target().Field.Key)
 	}
 	tap("Back")
@@ -233,12 +236,12 @@ func TestKeypadTypesSignsRubsAndGoesOn(t *testing.T) {
 	// The unit is part of what was typed: the number stays, its meaning changes.
 	b.leave()
 	row.SetUnit("°C")
-	if e, _ := b.job.Entry("liquid_temp"); e.Value != "98.5" || e.Unit != "C" {
+	if e, _ := b.job.Entry(record.LiquidTemp); e.Value != "98.5" || e.Unit != "C" {
 		t.Errorf("after choosing another unit: %+v", e)
 	}
 	// Text does not call for a keypad.
 	b.Go(stepIndex(record.Intake))
-	b.pane().find(t, "owner_ref").Focus()
+	b.pane().find(t, record.OwnerRef).Focus()
 	if b.desk.padOn {
 		t.Error("the keypad came up for text")
 	}
@@ -253,7 +256,7 @@ func TestUnwritableFolderLosesNothing(t *testing.T) {
 	b, w := bench(t, filled(t))
 	b.keep = keeper{path: filepath.Join(block, "a.job.json")}
 	b.Go(stepIndex(record.Running))
-	b.pane().find(t, "suction_pressure").Focus()
+	b.pane().find(t, record.SuctionPressure).Focus()
 	typeIn(t, w, "117")
 	press(t, w, fyne.KeyTab)
 	if text, bad := b.status(); !bad || !strings.HasPrefix(text, "NOT SAVED") {
@@ -262,7 +265,7 @@ func TestUnwritableFolderLosesNothing(t *testing.T) {
 	if !b.desk.retry.Visible() {
 		t.Error("no way to try again is offered")
 	}
-	if b.job.Text("suction_pressure") != "117" {
+	if b.job.Text(record.SuctionPressure) != "117" {
 		t.Error("the entry was lost")
 	}
 	b.keep.path = filepath.Join(dir, "a.job.json")
@@ -271,7 +274,7 @@ func TestUnwritableFolderLosesNothing(t *testing.T) {
 		t.Fatalf("after trying again: %q", text)
 	}
 	j, err := archive.ReadJob(b.keep.path)
-	if err != nil || j.Text("suction_pressure") != "117" {
+	if err != nil || j.Text(record.SuctionPressure) != "117" {
 		t.Errorf("on disk %v, %v", j, err)
 	}
 }
@@ -301,18 +304,18 @@ func TestDamagedJobIsNamedAndLeftAlone(t *testing.T) {
 func TestUnitsShownChangeAndEntriesDoNot(t *testing.T) {
 	b, _ := bench(t, filled(t))
 	b.Go(stepIndex(record.Running))
-	key := dependsOn(t, b, "suction_temp")
+	key := dependsOn(t, b, record.SuctionTemp)
 	ip := figureOf(t, b, key)
 	b.SetSystem(units.SI)
 	si := figureOf(t, b, key)
 	if ip == si || !(strings.HasSuffix(si, "K") || strings.HasSuffix(si, "°C")) {
 		t.Errorf("%s reads %s, then %s", key, ip, si)
 	}
-	r := b.pane().find(t, "suction_temp")
+	r := b.pane().find(t, record.SuctionTemp)
 	if r.Text() != "57" || r.Field.Unit != "°F" {
 		t.Errorf("the entry became %s %s", r.Text(), r.Field.Unit)
 	}
-	if r := b.pane().find(t, "supply_wb"); r.Field.Unit != "°C" {
+	if r := b.pane().find(t, record.SupplyWB); r.Field.Unit != "°C" {
 		t.Errorf("an empty entry offers %s", r.Field.Unit)
 	}
 }
@@ -381,12 +384,12 @@ func TestInstrumentIsKeptAndUsed(t *testing.T) {
 		t.Error("a negative accuracy was accepted")
 	}
 	b.Go(stepIndex(record.Running))
-	r := b.pane().find(t, "suction_pressure")
+	r := b.pane().find(t, record.SuctionPressure)
 	if got := strings.Join(r.Field.Tools, ","); got != "not named,G7" {
 		t.Fatalf("offered: %s", got)
 	}
 	r.SetTool("G7")
-	if e, _ := b.job.Entry("suction_pressure"); e.Instrument != "G7" || e.Value != "121" {
+	if e, _ := b.job.Entry(record.SuctionPressure); e.Instrument != "G7" || e.Value != "121" {
 		t.Errorf("entered %+v", e)
 	}
 }
@@ -402,7 +405,7 @@ func TestElectricalFieldsOpenAfterTheirCautions(t *testing.T) {
 	b.Go(stepIndex(record.Electrical))
 	open := func() (dead, live int) {
 		for _, r := range b.pane().rows {
-			f, _ := record.ByKey(r.Field.Key)
+			f, _ := record.ByName(r.Field.Key)
 			switch {
 			case !r.Visible():
 			case f.Group == "Dead checks":
@@ -421,8 +424,8 @@ func TestElectricalFieldsOpenAfterTheirCautions(t *testing.T) {
 			t.Errorf("%s: no caution stands before it", g.group)
 		}
 	}
-	b.move(b.pane().find(t, "r_cs"), 1)
-	if b.active != nil && b.active.Field.Key != "electrical_note" {
+	b.move(b.pane().find(t, record.RCS), 1)
+	if b.active != nil && b.active.Field.Key != record.ElectricalNote.String() {
 		t.Errorf("the next key reached %s", b.active.Field.Key)
 	}
 	b.pane().gates[0].tap.Tapped(nil)
@@ -441,7 +444,7 @@ func TestElectricalFieldsOpenAfterTheirCautions(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if e, ok := j.Entry("ack_live"); !ok || e.By != "T-31" || !strings.Contains(e.Value, "T-31") || !strings.Contains(e.Value, today.Format("2006-01-02 15:04")) {
+	if e, ok := j.Entry(record.AckLive); !ok || e.By != "T-31" || !strings.Contains(e.Value, "T-31") || !strings.Contains(e.Value, today.Format("2006-01-02 15:04")) {
 		t.Fatalf("on disk: %+v", e)
 	}
 	b.SetJob(b.keep, j)
@@ -463,21 +466,21 @@ func TestLeadCurrentsAndOldAgainstNew(t *testing.T) {
 	if e := makeElectric(j, shown{site: 101325}); e.leads != nil || e.err != nil {
 		t.Fatalf("a picture without the run lead's current: %+v", e)
 	}
-	set := func(key, v string) {
+	set := func(key record.Key, v string) {
 		if err := j.Set(record.Entry{Key: key, Value: v, Unit: "A", Time: noon}); err != nil {
 			t.Fatal(err)
 		}
 	}
-	set("run_lead_current", "16.1")
+	set(record.RunLeadCurrent, "16.1")
 	e := makeElectric(j, shown{site: 101325})
-	if e.leads == nil || e.tone == part.Bad || !strings.Contains(e.closes, "close:") {
+	if e.leads == nil || e.tone == theme.Bad || !strings.Contains(e.closes, "close:") {
 		t.Errorf("17.9, 16.1 and 5.2 A: %q", e.closes)
 	}
-	set("run_lead_current", "30")
-	if e := makeElectric(j, shown{site: 101325}); e.tone != part.Bad || !strings.Contains(e.closes, "do not close") {
+	set(record.RunLeadCurrent, "30")
+	if e := makeElectric(j, shown{site: 101325}); e.tone != theme.Bad || !strings.Contains(e.closes, "do not close") {
 		t.Errorf("17.9, 30 and 5.2 A: %q", e.closes)
 	}
-	set("breaker", "60")
+	set(record.Breaker, "60")
 	e = makeElectric(j, shown{site: 101325})
 	for _, r := range e.rows {
 		if strings.HasPrefix(r.Cells[0], "Breaker") && (r.Cells[4] != "Does not fit" || r.Cells[3] != "60 A") {
@@ -511,7 +514,7 @@ func TestTargetsFitTheThumbAtEverySize(t *testing.T) {
 					return
 				}
 				count++
-				if z := o.Size(); z.Height < skin.Touch-0.6 || z.Width < skin.Touch-0.6 {
+				if z := o.Size(); z.Height < theme.Touch-0.6 || z.Width < theme.Touch-0.6 {
 					t.Errorf("%s: %s is %gx%g", where, typeName(o), z.Width, z.Height)
 				}
 			})
@@ -547,9 +550,9 @@ func TestTargetsFitTheThumbAtEverySize(t *testing.T) {
 	}
 }
 
-func firstNumber(p *pane) *part.Row {
+func firstNumber(p *pane) *widget.Row {
 	for _, r := range p.rows {
-		if r.Field.Kind == part.NumberField {
+		if r.Field.Kind == widget.NumberField {
 			return r
 		}
 	}
@@ -567,7 +570,7 @@ func overlap(a, b fyne.CanvasObject) bool {
 func TestKeypadKeysLoseNoDigit(t *testing.T) {
 	b, w := bench(t, filled(t))
 	b.Go(stepIndex(record.Running))
-	row := b.pane().find(t, "suction_pressure")
+	row := b.pane().find(t, record.SuctionPressure)
 	for name, do := range map[string]func(){"cleared": row.Wipe, "turned": row.Sign} {
 		row.Focus()
 		do()
@@ -585,14 +588,14 @@ func TestKeypadKeysLoseNoDigit(t *testing.T) {
 func TestKeypadAfterTouchBeside(t *testing.T) {
 	b, w := bench(t, record.New("j"))
 	b.Go(stepIndex(record.Intake))
-	mocp, mca := b.pane().find(t, "plate_mocp"), b.pane().find(t, "plate_mca")
+	mocp, mca := b.pane().find(t, record.PlateMOCP), b.pane().find(t, record.PlateMCA)
 	mocp.Focus()
 	w.Canvas().Unfocus()
 	for _, k := range []string{"4", "5"} {
 		test.Tap(b.desk.pad.Key(k))
 	}
 	mca.Focus()
-	if got := b.job.Text("plate_mocp"); got != "45" {
+	if got := b.job.Text(record.PlateMOCP); got != "45" {
 		t.Fatalf("the record has %q of the 45 typed", got)
 	}
 	mca.Tapped(nil)

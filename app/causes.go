@@ -6,8 +6,8 @@ import (
 
 	"fyne.io/fyne/v2"
 
-	"retrostage/app/part"
-	"retrostage/app/skin"
+	"retrostage/app/theme"
+	"retrostage/app/widget"
 	"retrostage/reports/assess"
 	"retrostage/reports/record"
 	"retrostage/thermo/units"
@@ -19,7 +19,7 @@ import (
 type causesPart struct {
 	p    *pane
 	body *fyne.Container
-	work part.Latest
+	work widget.Latest
 	made string
 }
 
@@ -27,13 +27,13 @@ type causesPart struct {
 const causesShown = 3
 
 func (p *pane) ranking(body *fyne.Container) {
-	p.causes = &causesPart{p: p, body: part.NewColumn(6, 0)}
+	p.causes = &causesPart{p: p, body: widget.NewColumn(6, 0)}
 	p.causes.work.Now = p.b.assessing.Now
 	body.Add(p.causes.body)
 }
 
 func (w *causesPart) update() {
-	key := fmt.Sprint(w.p.b.job.ID, len(w.p.b.job.Entries), len(w.p.b.job.Instruments), w.p.b.show.system)
+	key := fmt.Sprint(w.p.b.entered, w.p.b.show.system)
 	if key == w.made {
 		return
 	}
@@ -46,29 +46,29 @@ func (w *causesPart) update() {
 }
 
 func (w *causesPart) show(d *assess.Diagnosis, err error) {
-	part.Refill(w.body, func() { w.fill(d, err) })
+	widget.Refill(w.body, func() { w.fill(d, err) })
 	w.p.reflow()
 }
 
 func (w *causesPart) fill(d *assess.Diagnosis, err error) {
-	w.body.Add(part.NewHeading("If something is wrong: which cause fits the whole pattern"))
+	w.body.Add(widget.NewHeading("If something is wrong: which cause fits the whole pattern"))
 	if err != nil {
-		w.body.Add(part.NewNotice("outside", part.Bad, []string{sentence(err.Error())}, nil))
+		w.body.Add(widget.NewNotice("outside", theme.Bad, []string{sentence(err.Error())}, nil))
 		return
 	}
 	if len(d.Missing) > 0 {
-		w.body.Add(part.NewWords("No ranking without: "+fieldLabels(d.Missing)+".", skin.Small+0.5, false, part.Muted))
+		w.body.Add(widget.NewWords("No ranking without: "+fieldLabels(d.Missing)+".", theme.Small+0.5, false, theme.Muted))
 		return
 	}
 	said := sentence(strings.TrimSuffix(d.Outcome, "."))
-	shape, tone := "within", part.Good
+	shape, tone := "within", theme.Good
 	if d.Found && len(d.Causes) > 0 {
 		said += ": " + strings.ToLower(d.Causes[0].Label[:1]) + d.Causes[0].Label[1:]
-		shape, tone = "outside", part.Bad
+		shape, tone = "outside", theme.Bad
 	} else if len(d.Causes) > 0 && d.Causes[0].P > d.Healthy {
-		shape, tone = "close", part.Doubt
+		shape, tone = "close", theme.Warning
 	}
-	w.body.Add(part.NewNotice(shape, tone, []string{said + ".", "Nothing wrong: " + assess.Chance(d.Healthy) + "."}, nil))
+	w.body.Add(widget.NewNotice(shape, tone, []string{said + ".", "Nothing wrong: " + assess.Chance(d.Healthy) + "."}, nil))
 	var rest []string
 	for i, c := range d.Causes {
 		if i >= causesShown {
@@ -84,24 +84,24 @@ func (w *causesPart) fill(d *assess.Diagnosis, err error) {
 		if c.Minutes > 0 {
 			next += fmt.Sprintf(", about %.0f min", c.Minutes)
 		}
-		w.body.Add(part.NewCard(sentence(c.Label), assess.Chance(c.P), next+".", part.Accent))
+		w.body.Add(widget.NewCard(sentence(c.Label), assess.Chance(c.P), next+".", theme.Accent))
 		if len(c.For)+len(c.Against) > 0 {
 			w.body.Add(w.evidence(c))
 		}
 	}
 	if len(rest) > 0 {
-		w.body.Add(part.NewWords("Behind these: "+strings.Join(rest, ", ")+".", skin.Small, false, part.Muted))
+		w.body.Add(widget.NewWords("Behind these: "+strings.Join(rest, ", ")+".", theme.Small, false, theme.Muted))
 	}
 	if len(d.Helpful) > 0 {
-		w.body.Add(part.NewWords("Not taken yet, and would sharpen it: "+fieldLabels(d.Helpful)+".", skin.Small, false, part.Muted))
+		w.body.Add(widget.NewWords("Not taken yet, and would sharpen it: "+fieldLabels(d.Helpful)+".", theme.Small, false, theme.Muted))
 	}
 	w.body.Add(w.p.whence("A ranking by likelihood against a typical unit in this weather: a help to the eye, no proof. Where from?", rankedBy))
 }
 
 // evidence is how the readings stand to one cause, what speaks for it first.
-func (w *causesPart) evidence(c assess.Cause) *part.Table {
-	var rows []part.TableRow
-	add := func(es []assess.Evidence, word, glyph string, tone part.Tone) {
+func (w *causesPart) evidence(c assess.Cause) *widget.Table {
+	var rows []widget.TableRow
+	add := func(es []assess.Evidence, word, glyph string, tone theme.Tone) {
 		for _, e := range es {
 			dim := e.Dim
 			if dim == units.Ratio {
@@ -109,13 +109,13 @@ func (w *causesPart) evidence(c assess.Cause) *part.Table {
 			}
 			u := units.Preferred(dim, w.p.b.show.system)
 			half := u.Span(e.Doubt)
-			rows = append(rows, part.TableRow{Glyph: glyph, Tone: tone, Cells: []string{e.Feature,
+			rows = append(rows, widget.TableRow{Glyph: glyph, Tone: tone, Cells: []string{e.Feature,
 				signed(u.Span(e.Off), half) + " " + u.Label, "± " + figure(half, half), signed(u.Span(e.Pattern), half), word}})
 		}
 	}
-	add(c.For, "For", "within", part.Good)
-	add(c.Against, "Against", "outside", part.Bad)
-	return part.NewTable([]string{"Read, less a healthy unit's", "off by", "doubt", "this cause", "Speaks"}, rows)
+	add(c.For, "For", "within", theme.Good)
+	add(c.Against, "Against", "outside", theme.Bad)
+	return widget.NewTable([]string{"Read, less a healthy unit's", "off by", "doubt", "this cause", "Speaks"}, rows)
 }
 
 func signed(v, doubt float64) string {
@@ -131,7 +131,7 @@ func fieldLabels(keys []string) string {
 	out := make([]string, len(keys))
 	for i, k := range keys {
 		out[i] = k
-		if f, err := record.ByKey(k); err == nil {
+		if f, err := record.ByName(k); err == nil {
 			out[i] = strings.ToLower(f.Label[:1]) + f.Label[1:]
 		}
 	}

@@ -6,7 +6,7 @@ import (
 
 	"fyne.io/fyne/v2"
 
-	"retrostage/app/part"
+	"retrostage/app/widget"
 	"retrostage/reports/record"
 )
 
@@ -15,15 +15,15 @@ func words(c *fyne.Container) string {
 	var out []string
 	for _, o := range c.Objects {
 		switch x := o.(type) {
-		case *part.Words:
+		case *widget.Words:
 			out = append(out, x.Text)
-		case *part.Heading:
+		case *widget.Heading:
 			out = append(out, x.Text)
-		case *part.Notice:
+		case *widget.Notice:
 			out = append(out, x.Lines...)
-		case *part.Card:
+		case *widget.Card:
 			out = append(out, x.Title, x.Word, x.Why)
-		case *part.Table:
+		case *widget.Table:
 			for _, r := range x.Rows {
 				out = append(out, strings.Join(r.Cells, "|"))
 			}
@@ -46,7 +46,7 @@ func TestCausesFollowTheReadings(t *testing.T) {
 		t.Fatalf("with all entered: %s", before)
 	}
 	// A unit short of charge: low pressures, much superheat, little subcooling.
-	for key, v := range map[string]string{"suction_pressure": "96", "suction_temp": "64", "liquid_pressure": "310", "liquid_temp": "99.5", "discharge_temp": "196", "supply_db": "62"} {
+	for key, v := range map[record.Key]string{record.SuctionPressure: "96", record.SuctionTemp: "64", record.LiquidPressure: "310", record.LiquidTemp: "99.5", record.DischargeTemp: "196", record.SupplyDB: "62"} {
 		b.pane().find(t, key).Focus()
 		typeIn(t, w, v)
 		press(t, w, fyne.KeyTab)

@@ -7,8 +7,8 @@ import (
 
 	"fyne.io/fyne/v2"
 
-	"retrostage/app/part"
-	"retrostage/app/skin"
+	"retrostage/app/theme"
+	"retrostage/app/widget"
 	"retrostage/reports/plan"
 	"retrostage/reports/record"
 	"retrostage/thermo/units"
@@ -20,9 +20,9 @@ import (
 type checkoutPart struct {
 	w     *wiringPart
 	tests []planner.Test
-	rows  []*part.Row
+	rows  []*widget.Row
 	found *fyne.Container // beside the list, where the eye is while typing
-	work  part.Latest
+	work  widget.Latest
 	made  string // of which readings the suspects shown were made
 }
 
@@ -31,7 +31,7 @@ type checkoutPart struct {
 const suspectsShown = 8
 
 func (c *checkoutPart) init(w *wiringPart) {
-	c.w, c.found = w, part.NewColumn(6, 0)
+	c.w, c.found = w, widget.NewColumn(6, 0)
 	c.work.Now = w.p.b.assessing.Now
 	c.found.Hide()
 }
@@ -48,7 +48,7 @@ func (c *checkoutPart) list(r *planner.Result) {
 	if k == nil {
 		return
 	}
-	body.Add(part.NewWords(fmt.Sprintf("%d readings find every fault they can, %d more narrow it down. Of %d harmful single faults %d show in the list.", k.Find, len(k.Tests)-k.Find, k.Harmful, k.Detected), skin.Small+0.5, false, part.Ink))
+	body.Add(widget.NewWords(fmt.Sprintf("%d readings find every fault they can, %d more narrow it down. Of %d harmful single faults %d show in the list.", k.Find, len(k.Tests)-k.Find, k.Harmful, k.Detected), theme.Small+0.5, false, theme.Ink))
 	head := ""
 	for _, t := range k.Tests {
 		h := "Live: " + t.State
@@ -57,26 +57,26 @@ func (c *checkoutPart) list(r *planner.Result) {
 		}
 		if h != head {
 			head = h
-			body.Add(part.NewHeading(h))
-			body.Add(part.NewNotice("caution", part.Doubt, []string{t.Caution}, nil))
+			body.Add(widget.NewHeading(h))
+			body.Add(widget.NewNotice("caution", theme.Warning, []string{t.Caution}, nil))
 		}
 		row := c.row(t)
 		c.tests, c.rows = append(c.tests, t), append(c.rows, row)
 		body.Add(row)
 	}
 	for _, m := range k.Missed {
-		body.Add(part.NewNotice("outside", part.Bad, []string{"No reading of the list shows: " + m}, nil))
+		body.Add(widget.NewNotice("outside", theme.Bad, []string{"No reading of the list shows: " + m}, nil))
 	}
-	body.Add(part.NewWords("Tolerances: "+k.Source, skin.Small, false, part.Muted))
+	body.Add(widget.NewWords("Tolerances: "+k.Source, theme.Small, false, theme.Muted))
 	c.found.Show()
 	c.fill()
 }
 
-func (c *checkoutPart) row(t planner.Test) *part.Row {
+func (c *checkoutPart) row(t planner.Test) *widget.Row {
 	key := plan.TestKey(t)
 	f, err := record.ByKey(key)
 	if err != nil {
-		return part.NewRow(part.Field{Key: key, Label: t.Words, Kind: part.TextField})
+		return widget.NewRow(widget.Field{Key: key.String(), Label: t.Words, Kind: widget.TextField})
 	}
 	pf := c.w.p.b.show.field(f)
 	where, _, _ := strings.Cut(t.Words, ": ")
@@ -84,8 +84,8 @@ func (c *checkoutPart) row(t planner.Test) *part.Row {
 	if u, err := units.Lookup(f.Dim, f.Unit); err == nil {
 		pf.Unit = u.Label
 	}
-	row := part.NewRow(pf)
-	row.OnCommit = func(_ *part.Row, text, unit string) error {
+	row := widget.NewRow(pf)
+	row.OnCommit = func(_ *widget.Row, text, unit string) error {
 		err := c.w.p.b.commit(key, text, unit, "")
 		c.fill()
 		if err == nil && row.Wrong() != "" {
@@ -93,7 +93,7 @@ func (c *checkoutPart) row(t planner.Test) *part.Row {
 		}
 		return err
 	}
-	row.OnFocus = func(r *part.Row, got bool) {
+	row.OnFocus = func(r *widget.Row, got bool) {
 		c.w.p.b.take(r, got)
 		if got {
 			c.w.p.centre.Reveal(r)
@@ -113,7 +113,7 @@ func expected(t planner.Test) string {
 	return fmt.Sprintf("%s ± %s %s", limit(t.Expect), limit(t.Tolerance), unit)
 }
 
-func (c *checkoutPart) move(from *part.Row, by int) {
+func (c *checkoutPart) move(from *widget.Row, by int) {
 	for i, r := range c.rows {
 		if i+by >= 0 && i+by < len(c.rows) && r == from && c.rows[i+by].Focus() {
 			return
@@ -189,21 +189,21 @@ func (c *checkoutPart) fill() {
 func (c *checkoutPart) lead(n int) {
 	for i, t := range c.tests {
 		if t.N == n {
-			c.found.Add(part.NewTap(fmt.Sprintf("Go to reading %d, which tells most", n), func() { c.rows[i].Focus() }))
+			c.found.Add(widget.NewTap(fmt.Sprintf("Go to reading %d, which tells most", n), func() { c.rows[i].Focus() }))
 		}
 	}
 }
 
 // say names what fits the readings.
 func (c *checkoutPart) say(r *planner.Result, taken []plan.Taken, ss []planner.Suspect, next planner.Choice, err error) {
-	part.Refill(c.found, func() { c.tell(r, taken, ss, next, err) })
+	widget.Refill(c.found, func() { c.tell(r, taken, ss, next, err) })
 	c.w.p.reflow()
 }
 
 func (c *checkoutPart) tell(r *planner.Result, taken []plan.Taken, ss []planner.Suspect, next planner.Choice, err error) {
-	c.found.Add(part.NewHeading("What the readings say"))
-	note := func(shape string, tone part.Tone, lines ...string) {
-		c.found.Add(part.NewNotice(shape, tone, lines, nil))
+	c.found.Add(widget.NewHeading("What the readings say"))
+	note := func(shape string, tone theme.Tone, lines ...string) {
+		c.found.Add(widget.NewNotice(shape, tone, lines, nil))
 	}
 	out, find := 0, map[int]bool{}
 	for _, t := range r.Checkout.Tests {
@@ -228,20 +228,20 @@ func (c *checkoutPart) tell(r *planner.Result, taken []plan.Taken, ss []planner.
 	}
 	switch {
 	case err != nil:
-		note("outside", part.Bad, sentence(err.Error()))
+		note("outside", theme.Bad, sentence(err.Error()))
 	case len(taken) == 0:
-		c.found.Add(part.NewWords("Enter what the meter shows beside what is predicted. A reading out of tolerance narrows down which conductor or device to look at.", skin.Small+0.5, false, part.Muted))
+		c.found.Add(widget.NewWords("Enter what the meter shows beside what is predicted. A reading out of tolerance narrows down which conductor or device to look at.", theme.Small+0.5, false, theme.Muted))
 	case sound && left == 0:
-		note("within", part.Good, fmt.Sprintf("All %d readings that find are as predicted. That is what was checked; damaged parts and faults that no reading shows are not excluded.", r.Checkout.Find))
+		note("within", theme.Good, fmt.Sprintf("All %d readings that find are as predicted. That is what was checked; damaged parts and faults that no reading shows are not excluded.", r.Checkout.Find))
 	case sound && out > 0:
-		note("close", part.Doubt, fmt.Sprintf("%d of %d readings are at the edge of their tolerance; the circuit as planned still fits them. Read them again.", out, len(taken)))
+		note("close", theme.Warning, fmt.Sprintf("%d of %d readings are at the edge of their tolerance; the circuit as planned still fits them. Read them again.", out, len(taken)))
 	case sound && next.Test == 0:
-		note("close", part.Doubt, fmt.Sprintf("%d entered, all as predicted. %d readings that find are not taken; %s.", len(taken), left, next.Words))
+		note("close", theme.Warning, fmt.Sprintf("%d entered, all as predicted. %d readings that find are not taken; %s.", len(taken), left, next.Words))
 	case sound:
-		note("close", part.Doubt, fmt.Sprintf("%d entered, all as predicted. %d more readings that find are still to be taken; next: reading %d.", len(taken), left, next.Test))
+		note("close", theme.Warning, fmt.Sprintf("%d entered, all as predicted. %d more readings that find are still to be taken; next: reading %d.", len(taken), left, next.Test))
 		c.lead(next.Test)
 	case len(faults) == 0:
-		note("outside", part.Bad, fmt.Sprintf("%d of %d readings are not as predicted, and no single fault explains them all. Read those again; then it is more than one fault, or a unit not wired as planned.", out, len(taken)))
+		note("outside", theme.Bad, fmt.Sprintf("%d of %d readings are not as predicted, and no single fault explains them all. Read those again; then it is more than one fault, or a unit not wired as planned.", out, len(taken)))
 	default:
 		lines := []string{fmt.Sprintf("%d of %d readings are not as predicted. Lock out before looking.", out, len(taken))}
 		if len(faults) > 2 {
@@ -251,14 +251,14 @@ func (c *checkoutPart) tell(r *planner.Result, taken []plan.Taken, ss []planner.
 			}
 			lines = append(lines, l+".")
 		}
-		note("outside", part.Bad, lines...)
+		note("outside", theme.Bad, lines...)
 		c.lead(next.Test)
 		if len(faults) > suspectsShown {
 			return
 		}
-		c.found.Add(part.NewHeading("Look here"))
+		c.found.Add(widget.NewHeading("Look here"))
 		for _, s := range faults {
-			c.found.Add(part.NewCard(sentence(s.Words), s.Part, "", part.Bad))
+			c.found.Add(widget.NewCard(sentence(s.Words), s.Part, "", theme.Bad))
 		}
 	}
 }

@@ -7,7 +7,7 @@ import (
 
 	"fyne.io/fyne/v2"
 
-	"retrostage/app/part"
+	"retrostage/app/widget"
 	"retrostage/reports/plan"
 	"retrostage/reports/record"
 	"retrostage/wiring/netlist"
@@ -19,11 +19,11 @@ func shownWords(o fyne.CanvasObject) string {
 	var out []string
 	walk(o, func(o fyne.CanvasObject) {
 		switch o := o.(type) {
-		case *part.Heading:
+		case *widget.Heading:
 			out = append(out, o.Text)
-		case *part.Card:
+		case *widget.Card:
 			out = append(out, o.Word)
-		case *part.Words:
+		case *widget.Words:
 			out = append(out, o.Text)
 		}
 	})
@@ -193,9 +193,9 @@ func TestNextReadingIsTheOneThatTellsMost(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		var key *part.Tap
+		var key *widget.Tap
 		walk(m.found, func(o fyne.CanvasObject) {
-			if k, ok := o.(*part.Tap); ok {
+			if k, ok := o.(*widget.Tap); ok {
 				key = k
 			}
 		})

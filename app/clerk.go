@@ -9,10 +9,10 @@ import (
 	"strings"
 
 	"fyne.io/fyne/v2"
-	"fyne.io/fyne/v2/widget"
+	toolkit "fyne.io/fyne/v2/widget"
 
-	"retrostage/app/part"
-	"retrostage/app/skin"
+	"retrostage/app/theme"
+	"retrostage/app/widget"
 	"retrostage/reports/archive"
 	"retrostage/reports/register"
 	"retrostage/reports/workbook"
@@ -22,13 +22,13 @@ import (
 // first.
 type clerk struct {
 	b    *Bench
-	from *widget.Entry
-	to   *widget.Entry
+	from *toolkit.Entry
+	to   *toolkit.Entry
 	told
-	read    *part.Tap
-	write   *part.Tap
+	read    *widget.Tap
+	write   *widget.Tap
 	table   *fyne.Container
-	reading part.Latest
+	reading widget.Latest
 	stop    context.CancelFunc
 	made    *register.Register
 }
@@ -42,27 +42,27 @@ func (b *Bench) openRegister() {
 }
 
 func (b *Bench) newClerk(shut func()) *clerk {
-	c := &clerk{b: b, from: widget.NewEntry(), to: widget.NewEntry(), table: part.NewColumn(6, 0)}
+	c := &clerk{b: b, from: toolkit.NewEntry(), to: toolkit.NewEntry(), table: widget.NewColumn(6, 0)}
 	c.reading.Now = b.exporting.Now
 	dir := filepath.Clean(b.keep.dir)
 	c.from.SetText(dir)
 	// Beside the folder, not in it: the next reading would take it for a workbook.
 	c.to.SetText(dir + "-register.xlsx")
-	c.said = part.NewWords("", skin.Small+0.5, false, part.Ink)
-	c.read = part.NewTap("Read the workbooks", c.run)
+	c.said = widget.NewWords("", theme.Small+0.5, false, theme.Ink)
+	c.read = widget.NewTap("Read the workbooks", c.run)
 	c.read.Strong = true
-	c.write = part.NewTap("Write the table", c.save)
+	c.write = widget.NewTap("Write the table", c.save)
 	c.write.Hide()
-	back := part.NewTap("Back to the job", func() {
+	back := widget.NewTap("Back to the job", func() {
 		if c.stop != nil {
 			c.stop()
 		}
 		shut()
 	})
 	small := func(t string) fyne.CanvasObject {
-		return part.NewWords(t, skin.Small+0.5, false, part.Muted)
+		return widget.NewWords(t, theme.Small+0.5, false, theme.Muted)
 	}
-	c.scroll = part.NewScroller(part.NewColumn(6, 12, part.NewWords("Register for the clerk", skin.Figure, true, part.Ink),
+	c.scroll = widget.NewScroller(widget.NewColumn(6, 12, widget.NewWords("Register for the clerk", theme.Figure, true, theme.Ink),
 		small("Reads every workbook in a folder and in those below it: what is missing for the warranty, what was altered after the export, what waits for a signature."),
 		small("Folder of workbooks"), c.from, c.read, c.said, c.table, small("Table to write: .xlsx or .csv"), c.to, c.write, back))
 	return c
@@ -76,12 +76,12 @@ func (c *clerk) run() {
 	ctx, stop := context.WithCancel(context.Background())
 	c.stop = stop
 	dir := strings.TrimSpace(c.from.Text)
-	c.say(part.Muted, "Reading "+dir)
+	c.say(theme.Muted, "Reading "+dir)
 	var tell func(register.Progress)
 	if !c.reading.Now {
 		tell = func(p register.Progress) {
 			if p.Done%20 == 0 {
-				fyne.Do(func() { c.say(part.Muted, fmt.Sprintf("%d of %d read", p.Done, p.Total)) })
+				fyne.Do(func() { c.say(theme.Muted, fmt.Sprintf("%d of %d read", p.Done, p.Total)) })
 			}
 		}
 	}
@@ -89,7 +89,7 @@ func (c *clerk) run() {
 		reg, err := register.Run(ctx, dir, register.Options{}, tell)
 		return func() {
 			if err != nil {
-				c.say(part.Bad, "Not read: "+err.Error())
+				c.say(theme.Bad, "Not read: "+err.Error())
 				return
 			}
 			c.show(reg)
@@ -133,29 +133,29 @@ func (c *clerk) show(reg *register.Register) {
 		text += fmt.Sprintf("; the %d that need a hand first are listed here, the table written has all", registerShown)
 		rows = rows[:registerShown]
 	}
-	var out []part.TableRow
+	var out []widget.TableRow
 	for _, r := range rows {
 		out = append(out, registerRow(r))
 	}
 	if len(out) > 0 {
-		c.table.Add(part.NewTable([]string{"File", "owner", "visit", "outside", "State"}, out))
+		c.table.Add(widget.NewTable([]string{"File", "owner", "visit", "outside", "State"}, out))
 		c.write.Show()
 	}
-	c.say(part.Ink, text+".")
+	c.say(theme.Ink, text+".")
 }
 
-func registerRow(r register.Row) part.TableRow {
-	out := part.TableRow{Cells: []string{r.File, r.Owner, r.Visit, "", sentence(string(r.State))}}
+func registerRow(r register.Row) widget.TableRow {
+	out := widget.TableRow{Cells: []string{r.File, r.Owner, r.Visit, "", sentence(string(r.State))}}
 	if r.State != workbook.Damaged {
 		out.Cells[3] = fmt.Sprint(r.Outside)
 	}
 	switch r.State {
 	case workbook.Signed:
-		out.Glyph, out.Tone = "within", part.Good
+		out.Glyph, out.Tone = "within", theme.Good
 	case workbook.Damaged, workbook.Altered:
-		out.Glyph, out.Tone = "outside", part.Bad
+		out.Glyph, out.Tone = "outside", theme.Bad
 	default:
-		out.Glyph, out.Tone = "close", part.Doubt
+		out.Glyph, out.Tone = "close", theme.Warning
 	}
 	var small []string
 	add := func(head, text string) {
@@ -192,18 +192,18 @@ func (c *clerk) save() {
 		write = reg.WriteCSV
 	case ".xlsx":
 	default:
-		c.say(part.Bad, "Not written: the table ends in .xlsx or .csv.")
+		c.say(theme.Bad, "Not written: the table ends in .xlsx or .csv.")
 		return
 	}
-	c.say(part.Muted, "Writing "+path)
+	c.say(theme.Muted, "Writing "+path)
 	c.reading.Ask(func() func() {
 		err := archive.Replace(path, write)
 		return func() {
 			if err != nil {
-				c.say(part.Bad, "Not written: "+err.Error())
+				c.say(theme.Bad, "Not written: "+err.Error())
 				return
 			}
-			c.say(part.Ink, "Written: "+path)
+			c.say(theme.Ink, "Written: "+path)
 		}
 	})
 }

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"retrostage/reports/assess"
+	"retrostage/reports/record"
 	"retrostage/reports/workbook"
 )
 
@@ -37,7 +38,7 @@ func TestRegisterListsWhatNeedsAHandFirst(t *testing.T) {
 		t.Fatalf("said %q", c.said.Text)
 	}
 	got := strings.Split(words(c.table), "\n")
-	if len(got) != 2 || !strings.HasPrefix(got[0], "b-damaged.xlsx|") || !strings.HasPrefix(got[1], "a-good.xlsx|"+j.Text("owner_ref")) {
+	if len(got) != 2 || !strings.HasPrefix(got[0], "b-damaged.xlsx|") || !strings.HasPrefix(got[1], "a-good.xlsx|"+j.Text(record.OwnerRef)) {
 		t.Errorf("listed %q", got)
 	}
 	c.to.SetText(filepath.Join(dir, "register.pdf"))

@@ -5,10 +5,10 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
-	"fyne.io/fyne/v2/widget"
+	toolkit "fyne.io/fyne/v2/widget"
 
-	"retrostage/app/part"
-	"retrostage/app/skin"
+	"retrostage/app/theme"
+	"retrostage/app/widget"
 	"retrostage/thermo/units"
 )
 
@@ -16,42 +16,42 @@ import (
 // middle, entries at the right where the thumb is, keypad below them. Upright, the
 // route folds into one line with a drawer, and the entries go below the findings.
 type desk struct {
-	widget.BaseWidget
+	toolkit.BaseWidget
 	b     *Bench
-	route *part.Route
+	route *widget.Route
 	pane  *pane
-	pad   *part.Keypad
+	pad   *widget.Keypad
 	padOn bool
 	open  bool // the drawer, upright
 
-	jobs, who, system, sun, keys *part.Tap
-	title, status                *part.Words
-	retry                        *part.Tap
-	here                         *part.Tap
-	back, next                   *part.Tap
-	drawer                       *part.Scroller
+	jobs, who, system, sun, keys *widget.Tap
+	title, status                *widget.Words
+	retry                        *widget.Tap
+	here                         *widget.Tap
+	back, next                   *widget.Tap
+	drawer                       *widget.Scroller
 	bars                         [5]*canvas.Rectangle // grounds and rules
 }
 
 func newDesk(b *Bench) *desk {
-	d := &desk{b: b, pad: part.NewKeypad()}
-	d.route = part.NewRoute(func(i int) {
+	d := &desk{b: b, pad: widget.NewKeypad()}
+	d.route = widget.NewRoute(func(i int) {
 		d.open = false
 		b.Go(i)
 	})
-	d.drawer = part.NewScroller(d.route)
+	d.drawer = widget.NewScroller(d.route)
 	d.pad.Shut = func() { d.aim(nil) }
-	d.jobs = part.NewGlyphTap("list", "Jobs", func() { b.chooseJob() })
-	d.who = part.NewTap("who?", func() { b.askPerson() })
-	d.system = part.NewTap("IP", func() {
+	d.jobs = widget.NewGlyphTap("list", "Jobs", func() { b.chooseJob() })
+	d.who = widget.NewTap("who?", func() { b.askPerson() })
+	d.system = widget.NewTap("IP", func() {
 		if b.show.system == units.IP {
 			b.SetSystem(units.SI)
 		} else {
 			b.SetSystem(units.IP)
 		}
 	})
-	d.sun = part.NewGlyphTap("moon", "", func() { b.SetDark(!b.dark) })
-	d.keys = part.NewGlyphTap("keys", "", func() {
+	d.sun = widget.NewGlyphTap("moon", "", func() { b.SetDark(!b.dark) })
+	d.keys = widget.NewGlyphTap("keys", "", func() {
 		b.keys = !b.keys
 		if !b.keys {
 			d.aim(nil)
@@ -59,24 +59,24 @@ func newDesk(b *Bench) *desk {
 		d.paintBar()
 		b.remember()
 	})
-	for _, t := range []*part.Tap{d.jobs, d.who, d.system, d.sun, d.keys} {
+	for _, t := range []*widget.Tap{d.jobs, d.who, d.system, d.sun, d.keys} {
 		t.Flat = true
 	}
-	d.title = part.NewWords("", skin.Text, true, part.Ink)
+	d.title = widget.NewWords("", theme.Text, true, theme.Ink)
 	d.title.Max = 1
-	d.status = part.NewWords("", skin.Small, false, part.Muted)
+	d.status = widget.NewWords("", theme.Small, false, theme.Muted)
 	d.status.Max = 1
-	d.retry = part.NewTap("Save again", func() {
+	d.retry = widget.NewTap("Save again", func() {
 		b.note = ""
 		b.save()
 	})
-	d.here = part.NewGlyphTap("list", "", func() {
+	d.here = widget.NewGlyphTap("list", "", func() {
 		d.open = !d.open
 		d.Refresh()
 	})
 	d.here.Flat = true
-	d.back = part.NewGlyphTap("left", "", func() { b.Go(b.at - 1) })
-	d.next = part.NewGlyphTap("right", "", func() { b.Go(b.at + 1) })
+	d.back = widget.NewGlyphTap("left", "", func() { b.Go(b.at - 1) })
+	d.next = widget.NewGlyphTap("right", "", func() { b.Go(b.at + 1) })
 	for i := range d.bars {
 		d.bars[i] = canvas.NewRectangle(nil)
 	}
@@ -92,7 +92,7 @@ func (d *desk) show(p *pane) {
 }
 
 // aim points the keypad at a row, or puts it away.
-func (d *desk) aim(r *part.Row) {
+func (d *desk) aim(r *widget.Row) {
 	was := d.padOn
 	d.aimQuietly(r)
 	if was != d.padOn || r != nil {
@@ -101,16 +101,16 @@ func (d *desk) aim(r *part.Row) {
 	}
 }
 
-func (d *desk) aimQuietly(r *part.Row) {
+func (d *desk) aimQuietly(r *widget.Row) {
 	d.padOn = r != nil
 	d.pad.Aim(r)
 }
 
-func (d *desk) paintRoute(stages []part.Stage, at int) {
+func (d *desk) paintRoute(stages []widget.Stage, at int) {
 	d.route.Set(stages, at)
 	s := stages[at]
 	d.here.Set(strconv.Itoa(at+1)+"  "+s.Title+": "+s.State.Word(), false)
-	if s.State == part.Ready {
+	if s.State == widget.Ready {
 		d.here.Set(strconv.Itoa(at+1)+"  "+s.Title, false)
 	}
 	d.drawer.Reflow()
@@ -120,9 +120,9 @@ func (d *desk) paintBar() {
 	b := d.b
 	d.title.Set(b.title())
 	text, bad := b.status()
-	d.status.Tone = part.Muted
+	d.status.Tone = theme.Muted
 	if bad {
-		d.status.Tone = part.Bad
+		d.status.Tone = theme.Bad
 	}
 	d.status.Text = text
 	d.status.Refresh()
@@ -161,17 +161,17 @@ func (d *desk) layout(s fyne.Size) {
 	if s.Width < 100 || s.Height < 100 || d.pane == nil {
 		return
 	}
-	p := skin.Now()
+	p := theme.Now()
 	ground, panel, ruleA, ruleB, fold := d.bars[0], d.bars[1], d.bars[2], d.bars[3], d.bars[4]
-	ground.FillColor, panel.FillColor, fold.FillColor = p.Panel, p.Panel, p.Panel
-	ruleA.FillColor, ruleB.FillColor = p.Line, p.Line
+	ground.FillColor, panel.FillColor, fold.FillColor = p.Of(theme.Panel), p.Of(theme.Panel), p.Of(theme.Panel)
+	ruleA.FillColor, ruleB.FillColor = p.Of(theme.Line), p.Of(theme.Line)
 
 	// The bar.
 	put(ground, 0, 0, s.Width, barH)
 	put(ruleA, 0, barH-1, s.Width, 1)
 	put(d.jobs, 3, 3, d.jobs.MinSize().Width, 48)
 	right := s.Width - 3
-	for _, t := range []*part.Tap{d.keys, d.sun, d.system, d.who} {
+	for _, t := range []*widget.Tap{d.keys, d.sun, d.system, d.who} {
 		w := t.MinSize().Width
 		if t == d.who {
 			w = fyne.Min(w, 130)
@@ -229,7 +229,7 @@ func (d *desk) layout(s fyne.Size) {
 	put(side, s.Width-sideW, top, sideW, h-padH)
 }
 
-func (d *desk) layoutUpright(s fyne.Size, side, centre *part.Scroller) {
+func (d *desk) layoutUpright(s fyne.Size, side, centre *widget.Scroller) {
 	_, panel, _, ruleB, fold := d.bars[0], d.bars[1], d.bars[2], d.bars[3], d.bars[4]
 	put(panel, 0, barH, s.Width, foldH)
 	put(ruleB, 0, barH+foldH-1, s.Width, 1)
@@ -252,9 +252,9 @@ func (d *desk) layoutUpright(s fyne.Size, side, centre *part.Scroller) {
 		// Findings have half of the height, and what the entries do not need.
 		want := padH
 		if sw := s.Width - padW; !d.padOn {
-			want = part.HeightAt(side.Content, s.Width)
+			want = widget.HeightAt(side.Content, s.Width)
 		} else {
-			want = fyne.Max(want, part.HeightAt(side.Content, sw))
+			want = fyne.Max(want, widget.HeightAt(side.Content, sw))
 		}
 		ch := float32(int(fyne.Max(h*0.5, h-fyne.Max(want, 200))))
 		put(centre, 0, top, s.Width, ch)

@@ -59,8 +59,8 @@ func TestTypeKillReopenOnADisplay(t *testing.T) {
 	}
 	step := where(b.desk.route.Item(stepIndex(record.Running)))
 	b.Go(stepIndex(record.Running))
-	key := dependsOn(t, b, "suction_pressure")
-	row := b.pane().find(t, "suction_pressure")
+	key := dependsOn(t, b, record.SuctionPressure)
+	row := b.pane().find(t, record.SuctionPressure)
 	entry := where(row.Input())
 	row.Focus()
 	strip := where(b.pane().strips[key])
@@ -79,7 +79,7 @@ func TestTypeKillReopenOnADisplay(t *testing.T) {
 	if !same(before, after, route) {
 		t.Error("the route changed as well: the comparison means nothing")
 	}
-	if j, _ := store.Load(job.ID); j.Text("suction_pressure") == "108.5" {
+	if j, _ := store.Load(job.ID); j.Text(record.SuctionPressure) == "108.5" {
 		t.Error("it was entered before the entry was left")
 	}
 	x.xdo(t, "key", "Tab")
@@ -87,7 +87,7 @@ func TestTypeKillReopenOnADisplay(t *testing.T) {
 	x.xdo(t, "key", "Tab")
 	waitFor(t, "both readings on disk", func() bool {
 		j, err := store.Load(job.ID)
-		return err == nil && j.Text("suction_pressure") == "108.5" && j.Text("suction_temp") == "61.5"
+		return err == nil && j.Text(record.SuctionPressure) == "108.5" && j.Text(record.SuctionTemp) == "61.5"
 	})
 	// Something half typed, then the worst.
 	x.xdo(t, "type", "--delay", "60", "39")

@@ -8,10 +8,9 @@ import (
 
 	"fyne.io/fyne/v2"
 
-	"retrostage/app/part"
-	"retrostage/app/picture"
-	"retrostage/app/plot"
-	"retrostage/app/skin"
+	"retrostage/app/chart"
+	"retrostage/app/theme"
+	"retrostage/app/widget"
 	"retrostage/reports/assess"
 	"retrostage/reports/record"
 	"retrostage/thermo/units"
@@ -21,9 +20,12 @@ import (
 // gated are the groups of fields that stay shut until their cautions are
 // acknowledged, and the field that keeps by whom and when. It holds for the day:
 // who comes back on another day finds another machine, and is asked again.
-var gated = map[string]struct{ key, words string }{
-	"Dead checks": {"ack_dead", "Locked out, proved dead, discharged"},
-	"Live checks": {"ack_live", "Allowed here; rated meter, leads, gloves"},
+var gated = map[string]struct {
+	key   record.Key
+	words string
+}{
+	"Dead checks": {record.AckDead, "Locked out, proved dead, discharged"},
+	"Live checks": {record.AckLive, "Allowed here; rated meter, leads, gloves"},
 }
 
 // stamp is what the record keeps of an acknowledgement.
@@ -38,15 +40,15 @@ func stamp(by string, at time.Time) string {
 type gate struct {
 	p      *pane
 	group  string
-	notice *part.Notice
-	tap    *part.Tap
-	said   *part.Words
-	rows   []*part.Row
+	notice *widget.Notice
+	tap    *widget.Tap
+	said   *widget.Words
+	rows   []*widget.Row
 	fold   *fold // of its seldom fields; nil without
 }
 
 func (p *pane) gate(group string) *gate {
-	if gated[group].key == "" || p.info.Step != record.Electrical {
+	if gated[group].words == "" || p.info.Step != record.Electrical {
 		return nil
 	}
 	g := &gate{p: p, group: group}
@@ -62,11 +64,11 @@ func (p *pane) gate(group string) *gate {
 			lines, small = append(lines, c.Text), append(small, c.Source)
 		}
 	}
-	g.notice = part.NewNotice("caution", part.Doubt, lines, small)
+	g.notice = widget.NewNotice("caution", theme.Warning, lines, small)
 	g.notice.OnResize = p.reflow
-	g.said = part.NewWords("", skin.Small-0.5, false, part.Muted)
-	g.tap = part.NewTap(gated[group].words, func() { p.b.Acknowledge(group) })
-	g.tap.Strong, g.tap.Px = true, skin.Small+0.5
+	g.said = widget.NewWords("", theme.Small-0.5, false, theme.Muted)
+	g.tap = widget.NewTap(gated[group].words, func() { p.b.Acknowledge(group) })
+	g.tap.Strong, g.tap.Px = true, theme.Small+0.5
 	return g
 }
 
@@ -105,7 +107,7 @@ func (g *gate) apply() {
 func (b *Bench) Acknowledge(group string) {
 	by := b.person
 	if by == "" {
-		by = b.job.Text("technician_ref")
+		by = b.job.Text(record.TechnicianRef)
 	}
 	b.commit(gated[group].key, stamp(by, b.now()), "", "")
 	p := b.pane()
@@ -119,20 +121,20 @@ func (b *Bench) Acknowledge(group string) {
 type electric struct {
 	leads  *supply.Phasors
 	closes string
-	tone   part.Tone
-	rows   []part.TableRow
+	tone   theme.Tone
+	rows   []widget.TableRow
 	err    error
 }
 
 // makeElectric reckons the picture and the table of a job.
 func makeElectric(j *record.Job, s shown) (e electric) {
-	si := func(key string) float64 {
+	si := func(key record.Key) float64 {
 		x, _ := j.SI(key, s.site)
 		return x
 	}
 	amps := units.Preferred(units.Current, s.system)
 	a := func(x float64) string { return limit(math.Round(amps.FromSI(x, 0)*100)/100) + " " + amps.Label }
-	if run, start, common := si("run_lead_current"), si("cap_current"), si("run_current"); run > 0 && start > 0 && common > 0 {
+	if run, start, common := si(record.RunLeadCurrent), si(record.CapCurrent), si(record.RunCurrent); run > 0 && start > 0 && common > 0 {
 		if p, err := supply.LeadPhasors(run, start, common, 0); err == nil {
 			e.leads = &p
 		}
@@ -140,10 +142,10 @@ func makeElectric(j *record.Job, s shown) (e electric) {
 			e.err = err
 		} else if c.Gap > 0 {
 			e.closes = fmt.Sprintf("The three currents do not close: with run %s and start %s, common can only be %s to %s, and reads %s. Read them again, one after another, on an unchanged machine.", a(run), a(start), a(c.Low), a(c.High), a(common))
-			e.tone = part.Bad
+			e.tone = theme.Bad
 		} else {
 			e.closes = fmt.Sprintf("The three currents close: start is %.0f° ahead of run, and common, %s, is their sum. Drawn against the common lead.", c.Angle*180/math.Pi, a(common))
-			e.tone = part.Muted
+			e.tone = theme.Muted
 		}
 	}
 	rows, err := assess.OldNew(j)
@@ -163,7 +165,7 @@ func makeElectric(j *record.Job, s shown) (e electric) {
 var supplyDims = map[string]units.Dimension{"A": units.Current, "V": units.Voltage, "F": units.Capacitance, "1": units.Percent}
 
 // oldNew is one line of the table as shown.
-func (s shown) oldNew(r supply.Row) part.TableRow {
+func (s shown) oldNew(r supply.Row) widget.TableRow {
 	num := func(x float64) string {
 		d, ok := supplyDims[r.Unit]
 		if x == 0 || !ok {
@@ -174,7 +176,7 @@ func (s shown) oldNew(r supply.Row) part.TableRow {
 		v = math.Round(v*10) / 10
 		return limit(v) + " " + u.Label
 	}
-	out := part.TableRow{Cells: []string{sentence(r.Part) + ": " + r.What, num(r.Old), num(r.New), num(r.Fitted), ""}, Tone: part.Muted}
+	out := widget.TableRow{Cells: []string{sentence(r.Part) + ": " + r.What, num(r.Old), num(r.New), num(r.Fitted), ""}, Tone: theme.Muted}
 	if r.Fitted == 0 && r.Unit == "circular mils" {
 		out.Cells[3] = r.Note
 	}
@@ -184,9 +186,9 @@ func (s shown) oldNew(r supply.Row) part.TableRow {
 		out.Cells[last] = sentence(string(k.Outcome))
 		switch k.Outcome {
 		case supply.Fits:
-			out.Glyph, out.Tone = "within", part.Good
+			out.Glyph, out.Tone = "within", theme.Good
 		case supply.Misfit:
-			out.Glyph, out.Tone = "outside", part.Bad
+			out.Glyph, out.Tone = "outside", theme.Bad
 		default:
 			out.Glyph = "absent"
 		}
@@ -219,20 +221,20 @@ func sentences(ts []string) string {
 type electricPart struct {
 	p    *pane
 	body *fyne.Container
-	view *part.View
-	work part.Latest
+	view *widget.View
+	work widget.Latest
 	made string
 }
 
 func (p *pane) electrical(body *fyne.Container) {
-	p.electric = &electricPart{p: p, body: part.NewColumn(6, 0), view: p.newView(0.34)}
+	p.electric = &electricPart{p: p, body: widget.NewColumn(6, 0), view: p.newView(0.34)}
 	p.electric.view.Still, p.electric.work.Now = true, p.b.assessing.Now
 	body.Add(p.electric.body)
 }
 
 func (w *electricPart) update() {
 	j, s := w.p.b.job, w.p.b.show
-	key := fmt.Sprint(len(j.Entries), s.system, s.site)
+	key := fmt.Sprint(w.p.b.entered, s.system, s.site)
 	if key == w.made {
 		return
 	}
@@ -245,34 +247,34 @@ func (w *electricPart) update() {
 }
 
 func (w *electricPart) show(e electric) {
-	part.Refill(w.body, func() { w.fill(e) })
+	widget.Refill(w.body, func() { w.fill(e) })
 	w.p.reflow()
 }
 
 func (w *electricPart) fill(e electric) {
 	if e.err != nil {
-		w.body.Add(part.NewNotice("outside", part.Bad, []string{sentence(e.err.Error())}, nil))
+		w.body.Add(widget.NewNotice("outside", theme.Bad, []string{sentence(e.err.Error())}, nil))
 	}
 	if e.leads != nil {
 		amps := units.Preferred(units.Current, w.p.b.show.system)
-		name := func(n, key string) string {
+		name := func(n string, key record.Key) string {
 			x, _ := w.p.b.job.SI(key, w.p.b.show.site)
 			return n + " " + limit(amps.FromSI(x, 0)) + " " + amps.Label
 		}
-		w.body.Add(part.NewHeading("The three lead currents"))
-		w.view.Set(plot.Phasors([]plot.Phasor{
-			{Name: name("run", "run_lead_current"), Value: e.leads.Run, Tone: picture.Ink},
-			{Name: name("start", "cap_current"), Value: e.leads.Start, Tone: picture.Doubt},
-			{Name: name("common", "run_current"), Value: e.leads.Common, Tone: picture.Accent},
+		w.body.Add(widget.NewHeading("The three lead currents"))
+		w.view.Set(chart.Phasors([]chart.Phasor{
+			{Name: name("run", record.RunLeadCurrent), Value: e.leads.Run, Tone: theme.Ink},
+			{Name: name("start", record.CapCurrent), Value: e.leads.Start, Tone: theme.Warning},
+			{Name: name("common", record.RunCurrent), Value: e.leads.Common, Tone: theme.Accent},
 		}))
 		w.body.Add(w.view)
-		w.body.Add(part.NewWords(e.closes, skin.Small+0.5, false, e.tone))
+		w.body.Add(widget.NewWords(e.closes, theme.Small+0.5, false, e.tone))
 	}
 	if len(e.rows) > 0 {
-		w.body.Add(part.NewHeading("Old against new: what the new compressor asks of the parts"))
-		t := part.NewTable([]string{"Part", "old", "new", "fitted", "Verdict"}, e.rows)
+		w.body.Add(widget.NewHeading("Old against new: what the new compressor asks of the parts"))
+		t := widget.NewTable([]string{"Part", "old", "new", "fitted", "Verdict"}, e.rows)
 		t.OnResize = w.p.reflow
 		w.body.Add(t)
-		w.body.Add(part.NewWords("Touch a line: by which rule, and whose. A verdict says what was compared, never that the circuit is safe. The code adopted locally and the nameplate govern.", skin.Small-0.5, false, part.Muted))
+		w.body.Add(widget.NewWords("Touch a line: by which rule, and whose. A verdict says what was compared, never that the circuit is safe. The code adopted locally and the nameplate govern.", theme.Small-0.5, false, theme.Muted))
 	}
 }

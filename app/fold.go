@@ -3,22 +3,23 @@ package app
 import (
 	"fmt"
 
-	"retrostage/app/part"
+	"retrostage/app/widget"
+	"retrostage/reports/record"
 )
 
 // fold keeps the fields of a group that most jobs do without out of the way until
 // they are asked for. One that holds something, or a draft, always shows.
 type fold struct {
 	p    *pane
-	rows []*part.Row
-	tap  *part.Tap
+	rows []*widget.Row
+	tap  *widget.Tap
 	open bool
 	shut bool // by cautions that are not acknowledged
 }
 
-func (p *pane) fold(rows []*part.Row) *fold {
+func (p *pane) fold(rows []*widget.Row) *fold {
 	f := &fold{p: p, rows: rows}
-	f.tap = part.NewTap("", func() {
+	f.tap = widget.NewTap("", func() {
 		f.open = !f.open
 		f.apply()
 		p.reflow()
@@ -30,8 +31,9 @@ func (p *pane) fold(rows []*part.Row) *fold {
 func (f *fold) apply() (changed bool) {
 	hidden := 0
 	for _, r := range f.rows {
-		_, draft := f.p.b.job.Draft(r.Field.Key)
-		_, entered := f.p.b.job.Entry(r.Field.Key)
+		q, _ := record.ByName(r.Field.Key)
+		_, draft := f.p.b.job.Draft(q.Key)
+		_, entered := f.p.b.job.Entry(q.Key)
 		holds := draft || entered || r.Text() != ""
 		if !holds {
 			hidden++

@@ -13,31 +13,31 @@ func TestSeldomFieldsWait(t *testing.T) {
 	b.Go(stepIndex(record.Electrical))
 	b.Acknowledge("Dead checks")
 	b.Acknowledge("Live checks")
-	row := func(key string) bool {
+	row := func(key record.Key) bool {
 		for _, r := range b.pane().rows {
-			if r.Field.Key == key {
+			if r.Field.Key == key.String() {
 				return r.Visible()
 			}
 		}
 		t.Fatalf("no row %s", key)
 		return false
 	}
-	if row("pin_12") || !row("r_cs") || !row("cap_meter") {
-		t.Errorf("pin_12 shows: %v, r_cs: %v, cap_meter: %v", row("pin_12"), row("r_cs"), row("cap_meter"))
+	if row(record.Pin12) || !row(record.RCS) || !row(record.CapMeter) {
+		t.Errorf("pin_12 shows: %v, r_cs: %v, cap_meter: %v", row(record.Pin12), row(record.RCS), row(record.CapMeter))
 	}
 	b.pane().folds[0].tap.Do()
-	if !row("pin_12") || row("supply_v12") {
+	if !row(record.Pin12) || row(record.SupplyV12) {
 		t.Error("the key of one group does not show its own fields, or another's too")
 	}
 	b.pane().folds[0].tap.Do()
-	if row("pin_12") {
+	if row(record.Pin12) {
 		t.Error("the key does not put them away again")
 	}
-	if err := b.commit("pin_12", "2.3", "ohm", ""); err != nil {
+	if err := b.commit(record.Pin12, "2.3", "ohm", ""); err != nil {
 		t.Fatal(err)
 	}
 	b.pane().refill()
-	if !row("pin_12") || row("pin_23") {
+	if !row(record.Pin12) || row(record.Pin23) {
 		t.Error("an entry does not show, or an empty one does")
 	}
 }

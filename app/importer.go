@@ -10,10 +10,10 @@ import (
 	"strings"
 
 	"fyne.io/fyne/v2"
-	"fyne.io/fyne/v2/widget"
+	toolkit "fyne.io/fyne/v2/widget"
 
-	"retrostage/app/part"
-	"retrostage/app/skin"
+	"retrostage/app/theme"
+	"retrostage/app/widget"
 	"retrostage/reports/record"
 	"retrostage/reports/series"
 	"retrostage/thermo/units"
@@ -21,18 +21,18 @@ import (
 
 // remembered is what a person said a column is, by the column's name.
 type remembered struct {
-	Key  string `json:"key"`
-	Unit string `json:"unit"`
+	Key  record.Key `json:"key"`
+	Unit string     `json:"unit"`
 }
 
 // importer takes a logger's file in: what was detected is shown and confirmed
 // before anything is kept.
 type importer struct {
 	b    *Bench
-	path *widget.Entry
+	path *toolkit.Entry
 	told
 	ask  *fyne.Container // what is to be confirmed
-	work part.Latest
+	work widget.Latest
 	shut func()
 
 	name   string
@@ -40,7 +40,7 @@ type importer struct {
 	known  series.Known
 	layout series.Layout
 	uses   map[int]*remembered
-	rows   map[int]*part.Row // that say which field a column fills
+	rows   map[int]*widget.Row // that say which field a column fills
 }
 
 func (b *Bench) importLog() {
@@ -48,34 +48,34 @@ func (b *Bench) importLog() {
 }
 
 func (b *Bench) newImporter(shut func()) *importer {
-	m := &importer{b: b, path: widget.NewEntry(), ask: part.NewColumn(6, 0), shut: shut}
+	m := &importer{b: b, path: toolkit.NewEntry(), ask: widget.NewColumn(6, 0), shut: shut}
 	m.work.Now = b.exporting.Now
 	m.path.SetPlaceHolder("path of the logger's file")
 	m.path.OnSubmitted = func(string) { m.load() }
-	m.said = part.NewWords("", skin.Small+0.5, false, part.Ink)
-	read := part.NewTap("Read it", m.load)
+	m.said = widget.NewWords("", theme.Small+0.5, false, theme.Ink)
+	read := widget.NewTap("Read it", m.load)
 	read.Strong = true
-	col := part.NewColumn(6, 14, part.NewWords("Import a log", skin.Figure, true, part.Ink),
-		part.NewWords("Plain text: one line for each instant, a column with the time and one for each reading. Nothing is kept before you have confirmed how it is read.", skin.Small+0.5, false, part.Muted), m.path)
+	col := widget.NewColumn(6, 14, widget.NewWords("Import a log", theme.Figure, true, theme.Ink),
+		widget.NewWords("Plain text: one line for each instant, a column with the time and one for each reading. Nothing is kept before you have confirmed how it is read.", theme.Small+0.5, false, theme.Muted), m.path)
 	if b.browse != nil {
-		col.Add(part.NewTap("Look for the file", func() {
+		col.Add(widget.NewTap("Look for the file", func() {
 			b.browse(func(path string) {
 				m.path.SetText(path)
 				m.load()
 			})
 		}))
 	}
-	for _, o := range []fyne.CanvasObject{read, m.said, m.ask, part.NewTap("Cancel", shut)} {
+	for _, o := range []fyne.CanvasObject{read, m.said, m.ask, widget.NewTap("Cancel", shut)} {
 		col.Add(o)
 	}
-	m.scroll = part.NewScroller(col)
+	m.scroll = widget.NewScroller(col)
 	return m
 }
 
 // load reads the file beside the finger.
 func (m *importer) load() {
 	path := strings.TrimSpace(m.path.Text)
-	m.say(part.Muted, "Reading "+path)
+	m.say(theme.Muted, "Reading "+path)
 	m.work.Ask(func() func() {
 		raw, err := readLog(path)
 		var l series.Layout
@@ -85,7 +85,7 @@ func (m *importer) load() {
 		return func() {
 			if err != nil {
 				m.ask.RemoveAll()
-				m.say(part.Bad, "Not read: "+err.Error())
+				m.say(theme.Bad, "Not read: "+err.Error())
 				return
 			}
 			m.raw, m.name, m.known = raw, strings.TrimSuffix(filepath.Base(path), filepath.Ext(path)), series.Known{}
@@ -115,7 +115,7 @@ func (m *importer) again() {
 		l, err := series.DetectAs(raw, known)
 		return func() {
 			if err != nil {
-				m.say(part.Bad, "It cannot be read so: "+err.Error())
+				m.say(theme.Bad, "It cannot be read so: "+err.Error())
 				return
 			}
 			m.confirm(l)
@@ -134,7 +134,7 @@ const unused = "not used"
 
 // confirm shows what was detected and asks which field each column fills.
 func (m *importer) confirm(l series.Layout) {
-	m.layout, m.uses, m.rows = l, map[int]*remembered{}, map[int]*part.Row{}
+	m.layout, m.uses, m.rows = l, map[int]*remembered{}, map[int]*widget.Row{}
 	m.ask.RemoveAll()
 	var words []string
 	chosen := ""
@@ -144,9 +144,9 @@ func (m *importer) confirm(l series.Layout) {
 			chosen = d.word
 		}
 	}
-	small := func(t string) { m.ask.Add(part.NewWords(t, skin.Small+0.5, false, part.Muted)) }
+	small := func(t string) { m.ask.Add(widget.NewWords(t, theme.Small+0.5, false, theme.Muted)) }
 	small("Columns are divided by")
-	m.ask.Add(part.NewChoose(words, chosen, func(w string) {
+	m.ask.Add(widget.NewChoose(words, chosen, func(w string) {
 		for _, d := range delimiters {
 			if d.word == w {
 				m.known = series.Known{Delimiter: d.r}
@@ -160,7 +160,7 @@ func (m *importer) confirm(l series.Layout) {
 		chosen = comma
 	}
 	small("Decimals are written with a")
-	m.ask.Add(part.NewChoose([]string{point, comma}, chosen, func(w string) {
+	m.ask.Add(widget.NewChoose([]string{point, comma}, chosen, func(w string) {
 		m.known.Decimal = '.'
 		if w == comma {
 			m.known.Decimal = ','
@@ -175,7 +175,7 @@ func (m *importer) confirm(l series.Layout) {
 		for _, f := range order {
 			says = append(says, elapsedWords[f])
 		}
-		m.ask.Add(part.NewChoose(says, w, func(w string) { m.layout.TimeForm = order[slices.Index(says, w)] }))
+		m.ask.Add(widget.NewChoose(says, w, func(w string) { m.layout.TimeForm = order[slices.Index(says, w)] }))
 	} else {
 		small("Time: column \"" + l.Columns[l.Time].Name + "\", begins with " + l.Columns[l.Time].Sample + ", read as " + timeWords(form))
 	}
@@ -184,18 +184,18 @@ func (m *importer) confirm(l series.Layout) {
 		for _, n := range l.Notes {
 			lines = append(lines, sentence(n))
 		}
-		m.ask.Add(part.NewNotice("caution", part.Doubt, lines, nil))
+		m.ask.Add(widget.NewNotice("caution", theme.Warning, lines, nil))
 	}
-	m.ask.Add(part.NewHeading("What the columns read"))
+	m.ask.Add(widget.NewHeading("What the columns read"))
 	for k, c := range l.Columns {
 		if k != l.Time && c.Numeric {
 			m.column(k, c)
 		}
 	}
-	keep := part.NewTap("Keep these readings with the job", m.keep)
+	keep := widget.NewTap("Keep these readings with the job", m.keep)
 	keep.Strong = true
 	m.ask.Add(keep)
-	m.say(part.Ink, fmt.Sprintf("Found %d columns. Is it read rightly?", len(l.Columns)))
+	m.say(theme.Ink, fmt.Sprintf("Found %d columns. Is it read rightly?", len(l.Columns)))
 }
 
 // timeWords writes a time form as an example of the day after the year's first.
@@ -213,13 +213,13 @@ func (m *importer) column(k int, c series.Column) {
 		use.Key, use.Unit = series.Guess(c), c.Unit
 	}
 	m.uses[k] = use
-	q := part.Field{Key: c.Name, Label: c.Name + ", first " + c.Sample, Kind: part.PickField, Options: []string{unused}, Says: []string{unused}}
+	q := widget.Field{Key: c.Name, Label: c.Name + ", first " + c.Sample, Kind: widget.PickField, Options: []string{unused}, Says: []string{unused}}
 	for _, f := range fields {
-		q.Options, q.Says = append(q.Options, f.Key), append(q.Says, f.Label)
+		q.Options, q.Says = append(q.Options, f.Key.String()), append(q.Says, f.Label)
 	}
-	row := part.NewRow(q)
-	unit := part.NewChoose(nil, "", nil)
-	unit.Px = skin.Small + 0.5
+	row := widget.NewRow(q)
+	unit := widget.NewChoose(nil, "", nil)
+	unit.Px = theme.Small + 0.5
 	unit.Do = func(label string) {
 		if f, err := record.ByKey(use.Key); err == nil {
 			use.Unit = unitName(f, label)
@@ -243,10 +243,10 @@ func (m *importer) column(k int, c series.Column) {
 		m.scroll.Reflow()
 	}
 	row.OnResize = m.scroll.Reflow
-	row.OnCommit = func(_ *part.Row, key, _ string) error {
-		use.Key = key
-		if key == unused {
-			use.Key = ""
+	row.OnCommit = func(_ *widget.Row, key, _ string) error {
+		use.Key = record.Key{}
+		if f, err := record.ByName(key); err == nil && key != unused {
+			use.Key = f.Key
 		}
 		if use.Unit == "" {
 			use.Unit = c.Unit
@@ -254,7 +254,7 @@ func (m *importer) column(k int, c series.Column) {
 		offer()
 		return nil
 	}
-	show := use.Key
+	show := use.Key.String()
 	if show == "" {
 		show = unused
 	}
@@ -269,7 +269,7 @@ func (m *importer) column(k int, c series.Column) {
 func (m *importer) keep() {
 	var uses []series.Use
 	for k := range m.layout.Columns {
-		if u := m.uses[k]; u != nil && u.Key != "" {
+		if u := m.uses[k]; u != nil && u.Key != (record.Key{}) {
 			uses = append(uses, series.Use{Column: k, Key: u.Key, Unit: u.Unit})
 		}
 	}
@@ -303,10 +303,10 @@ func (m *importer) refuse(err error) {
 	if errors.As(err, &at) && m.rows[at.Column] != nil {
 		r := m.rows[at.Column]
 		r.SetValue(r.Text(), "", sentence(at.Reason), "")
-		m.say(part.Bad, "Not kept: look at what is said beside the column.")
+		m.say(theme.Bad, "Not kept: look at what is said beside the column.")
 		m.scroll.Reveal(r)
 		return
 	}
-	m.say(part.Bad, "Not kept: "+err.Error())
+	m.say(theme.Bad, "Not kept: "+err.Error())
 	m.scroll.Reveal(m.said)
 }

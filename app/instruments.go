@@ -5,10 +5,10 @@ import (
 	"strings"
 
 	"fyne.io/fyne/v2"
-	"fyne.io/fyne/v2/widget"
+	toolkit "fyne.io/fyne/v2/widget"
 
-	"retrostage/app/part"
-	"retrostage/app/skin"
+	"retrostage/app/theme"
+	"retrostage/app/widget"
 	"retrostage/reports/record"
 	"retrostage/thermo/units"
 )
@@ -29,14 +29,14 @@ func measuredDims() (out []units.Dimension) {
 // the first step. A reading whose instrument is not named takes the accuracy
 // usual for its kind.
 func (p *pane) instruments(fields *fyne.Container) {
-	fields.Add(part.NewHeading("Instruments"))
+	fields.Add(widget.NewHeading("Instruments"))
 	if len(p.b.job.Instruments) == 0 {
-		fields.Add(part.NewWords("None listed. A reading then takes the accuracy usual for its kind of instrument.", skin.Small+0.5, false, part.Muted))
+		fields.Add(widget.NewWords("None listed. A reading then takes the accuracy usual for its kind of instrument.", theme.Small+0.5, false, theme.Muted))
 	}
 	for _, i := range p.b.job.Instruments {
-		fields.Add(part.NewCard(i.Name, i.ID, accuracyWords(i), part.Accent))
+		fields.Add(widget.NewCard(i.Name, i.ID, accuracyWords(i), theme.Accent))
 	}
-	add := part.NewTap("Add an instrument", p.b.askInstrument)
+	add := widget.NewTap("Add an instrument", p.b.askInstrument)
 	fields.Add(add)
 }
 
@@ -102,8 +102,8 @@ func (b *Bench) AddInstrument(i record.Instrument) error {
 
 func (b *Bench) askInstrument() {
 	b.sheet(560, 620, func(shut func()) fyne.CanvasObject {
-		entry := func(hint string) *widget.Entry {
-			e := widget.NewEntry()
+		entry := func(hint string) *toolkit.Entry {
+			e := toolkit.NewEntry()
 			e.SetPlaceHolder(hint)
 			return e
 		}
@@ -112,8 +112,8 @@ func (b *Bench) askInstrument() {
 		for _, d := range measuredDims() {
 			names = append(names, string(d))
 		}
-		unit := widget.NewSelect(nil, nil)
-		dim := widget.NewSelect(names, func(d string) {
+		unit := toolkit.NewSelect(nil, nil)
+		dim := toolkit.NewSelect(names, func(d string) {
 			var us []string
 			for _, u := range units.Of(units.Dimension(d)) {
 				us = append(us, u.Label)
@@ -124,11 +124,11 @@ func (b *Bench) askInstrument() {
 			}
 		})
 		dim.PlaceHolder, unit.PlaceHolder = "what it reads", "unit"
-		wrong := part.NewWords("", skin.Small+0.5, false, part.Bad)
-		ok := part.NewTap("Add", nil)
+		wrong := widget.NewWords("", theme.Small+0.5, false, theme.Bad)
+		ok := widget.NewTap("Add", nil)
 		ok.Strong = true
-		col := part.NewColumn(8, 12, part.NewWords("An instrument and its accuracy", skin.Figure, true, part.Ink), id, name, dim, plus, unit, percent, wrong, ok, part.NewTap("Cancel", shut))
-		scroll := part.NewScroller(col)
+		col := widget.NewColumn(8, 12, widget.NewWords("An instrument and its accuracy", theme.Figure, true, theme.Ink), id, name, dim, plus, unit, percent, wrong, ok, widget.NewTap("Cancel", shut))
+		scroll := widget.NewScroller(col)
 		ok.Do = func() {
 			err := func() error {
 				if dim.Selected == "" {

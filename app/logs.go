@@ -7,10 +7,9 @@ import (
 
 	"fyne.io/fyne/v2"
 
-	"retrostage/app/part"
-	"retrostage/app/picture"
-	"retrostage/app/plot"
-	"retrostage/app/skin"
+	"retrostage/app/chart"
+	"retrostage/app/theme"
+	"retrostage/app/widget"
 	"retrostage/reports/assess"
 	"retrostage/reports/record"
 	"retrostage/thermo/units"
@@ -24,19 +23,19 @@ type logsPart struct {
 }
 
 func (p *pane) logging(body *fyne.Container) {
-	p.logs = &logsPart{p: p, body: part.NewColumn(6, 0)}
+	p.logs = &logsPart{p: p, body: widget.NewColumn(6, 0)}
 	body.Add(p.logs.body)
 }
 
 // logPicture is one picture of a log: the readings of one dimension.
 type logPicture struct {
 	title string
-	pic   *picture.Picture
+	pic   *chart.Picture
 }
 
 // logLines are the ways in which lines are told apart without colour: width
 // stays, dash and tone change, and each carries its name.
-var logTones = []picture.Tone{picture.Accent, picture.Ink, picture.Doubt, picture.Good, picture.Muted}
+var logTones = []theme.Tone{theme.Accent, theme.Ink, theme.Warning, theme.Good, theme.Muted}
 
 // logPictures draws a log, one picture for each dimension, in minutes.
 func logPictures(l record.Series, found *assess.Log, s shown) (out []logPicture) {
@@ -45,7 +44,7 @@ func logPictures(l record.Series, found *assess.Log, s shown) (out []logPicture)
 		return nil
 	}
 	at := map[units.Dimension]int{}
-	var charts []plot.Chart
+	var charts []chart.XY
 	var dims []units.Dimension
 	for _, c := range l.Columns {
 		f, err := record.ByKey(c.Key)
@@ -62,10 +61,10 @@ func logPictures(l record.Series, found *assess.Log, s shown) (out []logPicture)
 			k = len(charts)
 			at[f.Dim] = k
 			dims = append(dims, f.Dim)
-			charts = append(charts, plot.Chart{XLabel: "minutes since the log's first line", YLabel: sentence(string(f.Dim)) + ", " + to.Label})
+			charts = append(charts, chart.XY{XLabel: "minutes since the log's first line", YLabel: sentence(string(f.Dim)) + ", " + to.Label})
 		}
 		n := len(charts[k].Series)
-		line := plot.Series{Name: f.Label, Tone: logTones[n%len(logTones)], Dash: n%2 == 1}
+		line := chart.Series{Name: f.Label, Tone: logTones[n%len(logTones)], Dash: n%2 == 1}
 		for i, x := range c.Values {
 			line.X, line.Y = append(line.X, min.FromSI(l.Seconds[i], 0)), append(line.Y, to.FromSI(from.ToSI(x, s.site), s.site))
 		}
@@ -73,7 +72,7 @@ func logPictures(l record.Series, found *assess.Log, s shown) (out []logPicture)
 	}
 	for k, c := range charts {
 		if found != nil {
-			c.Window = &plot.Window{From: min.FromSI(found.From, 0), To: min.FromSI(found.To, 0), Name: "steady", Firm: found.Steady}
+			c.Window = &chart.Window{From: min.FromSI(found.From, 0), To: min.FromSI(found.To, 0), Name: "steady", Firm: found.Steady}
 			if !found.Steady {
 				c.Window.Name = "not steady"
 			}
@@ -84,17 +83,17 @@ func logPictures(l record.Series, found *assess.Log, s shown) (out []logPicture)
 }
 
 // drift says in words how a log keeps still.
-func drift(found *assess.Log, s shown) (text string, tone part.Tone) {
+func drift(found *assess.Log, s shown) (text string, tone theme.Tone) {
 	if found == nil {
-		return "Nothing in it tells whether the machine ran steadily: too short, or no pressure or temperature.", part.Muted
+		return "Nothing in it tells whether the machine ran steadily: too short, or no pressure or temperature.", theme.Muted
 	}
 	min, err := units.Lookup(units.Duration, "min")
 	if err != nil {
-		return "", part.Muted
+		return "", theme.Muted
 	}
 	span := fmt.Sprintf("%s to %s min", limit(min.FromSI(found.From, 0)), limit(min.FromSI(found.To, 0)))
 	if found.Steady {
-		return "Steady from " + span + ". A field that is left empty takes its mean over that stretch; one that is typed takes its scatter as doubt.", part.Muted
+		return "Steady from " + span + ". A field that is left empty takes its mean over that stretch; one that is typed takes its scatter as doubt.", theme.Muted
 	}
 	var moved []string
 	for _, c := range found.Columns {
@@ -109,7 +108,7 @@ func drift(found *assess.Log, s shown) (text string, tone part.Tone) {
 		u := units.Preferred(span, s.system)
 		moved = append(moved, fmt.Sprintf("%s moved %s %s and scattered %s", strings.ToLower(f.Label[:1])+f.Label[1:], limit(u.Span(c.Moved)), u.Label, limit(u.Span(c.SD))))
 	}
-	return "Not steady: over the last stretch, " + span + ", " + strings.Join(moved, "; ") + ".", part.Doubt
+	return "Not steady: over the last stretch, " + span + ", " + strings.Join(moved, "; ") + ".", theme.Warning
 }
 
 func (w *logsPart) update() {
@@ -126,12 +125,12 @@ func (w *logsPart) update() {
 		return
 	}
 	w.made = key
-	part.Refill(w.body, func() { w.fill(j, s, logs) })
+	widget.Refill(w.body, func() { w.fill(j, s, logs) })
 	w.p.reflow()
 }
 
 func (w *logsPart) fill(j *record.Job, s shown, logs []assess.Log) {
-	w.body.Add(part.NewHeading("Logged readings"))
+	w.body.Add(widget.NewHeading("Logged readings"))
 	used := 0 // logs that were looked at stand in the report in their order
 	for i, l := range j.Series {
 		var found *assess.Log
@@ -139,20 +138,20 @@ func (w *logsPart) fill(j *record.Job, s shown, logs []assess.Log) {
 			found = &logs[used]
 			used++
 		}
-		w.body.Add(part.NewWords(fmt.Sprintf("%s: %d lines over %s min", l.Name, len(l.Seconds), minutes(l)), skin.Text, true, part.Ink))
+		w.body.Add(widget.NewWords(fmt.Sprintf("%s: %d lines over %s min", l.Name, len(l.Seconds), minutes(l)), theme.Text, true, theme.Ink))
 		text, tone := drift(found, s)
-		w.body.Add(part.NewWords(text, skin.Small+0.5, false, tone))
+		w.body.Add(widget.NewWords(text, theme.Small+0.5, false, tone))
 		for _, q := range logPictures(l, found, s) {
 			v := w.p.newView(0.4)
 			v.Set(q.pic)
 			w.body.Add(v)
 		}
-		w.body.Add(part.NewTap("Take this log out", func() { w.p.b.dropLog(i) }))
+		w.body.Add(widget.NewTap("Take this log out", func() { w.p.b.dropLog(i) }))
 	}
 	if len(j.Series) == 0 {
-		w.body.Add(part.NewWords("None. A logger's file shows when the machine ran steadily; the readings are then taken from that stretch.", skin.Small+0.5, false, part.Muted))
+		w.body.Add(widget.NewWords("None. A logger's file shows when the machine ran steadily; the readings are then taken from that stretch.", theme.Small+0.5, false, theme.Muted))
 	}
-	w.body.Add(part.NewTap("Import a log", w.p.b.importLog))
+	w.body.Add(widget.NewTap("Import a log", w.p.b.importLog))
 }
 
 func minutes(l record.Series) string {

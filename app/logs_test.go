@@ -11,7 +11,7 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/test"
 
-	"retrostage/app/part"
+	"retrostage/app/widget"
 	"retrostage/reports/record"
 )
 
@@ -52,20 +52,20 @@ func TestALogIsConfirmedKeptAndDrawn(t *testing.T) {
 	if !m.layout.DecimalComma || m.layout.Delimiter != ';' || len(m.rows) != 4 {
 		t.Fatalf("layout %+v, %d columns to map: %s", m.layout, len(m.rows), m.said.Text)
 	}
-	for k, want := range map[int]string{1: "suction_pressure", 2: "suction_temp", 3: "liquid_pressure", 4: unused} {
+	for k, want := range map[int]string{1: record.SuctionPressure.String(), 2: record.SuctionTemp.String(), 3: record.LiquidPressure.String(), 4: unused} {
 		if got := m.rows[k].Text(); got != want {
 			t.Errorf("column %d is proposed to be %q, want %q", k, got, want)
 		}
 	}
 	// What the person says of a column whose unit nobody knows.
-	m.rows[4].OnCommit(m.rows[4], "outdoor_temp", "")
+	m.rows[4].OnCommit(m.rows[4], record.OutdoorTemp.String(), "")
 	m.keep()
 	if shut || !strings.Contains(m.rows[4].Wrong(), "unit") || len(b.job.Series) != 0 {
 		t.Fatalf("no unit: shut %v, beside the column %q", shut, m.rows[4].Wrong())
 	}
-	var units *part.Choose
+	var units *widget.Choose
 	walk(m.ask, func(o fyne.CanvasObject) {
-		if c, ok := o.(*part.Choose); ok && len(c.Options) > 0 {
+		if c, ok := o.(*widget.Choose); ok && len(c.Options) > 0 {
 			units = c // the last is the last column's
 		}
 	})
@@ -97,7 +97,7 @@ func TestALogIsConfirmedKeptAndDrawn(t *testing.T) {
 	}
 	views := 0
 	walk(b.pane().logs.body, func(o fyne.CanvasObject) {
-		if _, ok := o.(*part.View); ok {
+		if _, ok := o.(*widget.View); ok {
 			views++
 		}
 	})
@@ -109,16 +109,16 @@ func TestALogIsConfirmedKeptAndDrawn(t *testing.T) {
 	again := b.newImporter(func() {})
 	again.path.SetText(m.path.Text)
 	again.load()
-	if u := again.uses[4]; u.Key != "outdoor_temp" || u.Unit != "F" {
+	if u := again.uses[4]; u.Key != record.OutdoorTemp || u.Unit != "F" {
 		t.Errorf("remembered as %+v", u)
 	}
 	again.keep()
 	if len(b.job.Series) != 1 {
 		t.Errorf("the same log stands %d times", len(b.job.Series))
 	}
-	var out *part.Tap
+	var out *widget.Tap
 	walk(b.pane().logs.body, func(o fyne.CanvasObject) {
-		if k, ok := o.(*part.Tap); ok && k.Text == "Take this log out" {
+		if k, ok := o.(*widget.Tap); ok && k.Text == "Take this log out" {
 			out = k
 		}
 	})

@@ -5,10 +5,9 @@ import (
 
 	"fyne.io/fyne/v2"
 
-	"retrostage/app/part"
-	"retrostage/app/picture"
-	"retrostage/app/plot"
-	"retrostage/app/skin"
+	"retrostage/app/chart"
+	"retrostage/app/theme"
+	"retrostage/app/widget"
 	"retrostage/reports/assess"
 	"retrostage/thermo/units"
 )
@@ -17,13 +16,13 @@ import (
 type mapPart struct {
 	p     *pane
 	body  *fyne.Container
-	views []*part.View
-	work  part.Latest
+	views []*widget.View
+	work  widget.Latest
 	made  string
 }
 
 func (p *pane) overMap(body *fyne.Container) {
-	p.mapped = &mapPart{p: p, body: part.NewColumn(6, 0)}
+	p.mapped = &mapPart{p: p, body: widget.NewColumn(6, 0)}
 	p.mapped.work.Now = p.b.assessing.Now
 	for range 2 {
 		p.mapped.views = append(p.mapped.views, p.newView(0.42))
@@ -34,7 +33,7 @@ func (p *pane) overMap(body *fyne.Container) {
 // mapPicture is one output of the map with what was measured, and a line of
 // words to it.
 type mapPicture struct {
-	pic  *picture.Picture
+	pic  *chart.Picture
 	says string
 }
 
@@ -59,11 +58,11 @@ func mapPictures(m *assess.Mapped, s shown) (out []mapPicture) {
 			continue
 		}
 		u := units.Preferred(q.dim, s.system)
-		d := plot.Map{XLabel: "evaporating temperature, " + tu.Label + "; one curve for each condensing temperature", YLabel: q.name + ", " + u.Label}
+		d := chart.CompressorMap{XLabel: "evaporating temperature, " + tu.Label + "; one curve for each condensing temperature", YLabel: q.name + ", " + u.Label}
 		for _, c := range m.Curves {
-			line := plot.Series{Name: fmt.Sprintf("%.0f %s", tu.FromSI(c.Condensing, 0), tu.Label), Tone: picture.Muted, Dash: true}
+			line := chart.Series{Name: fmt.Sprintf("%.0f %s", tu.FromSI(c.Condensing, 0), tu.Label), Tone: theme.Muted, Dash: true}
 			if c.Here {
-				line.Name, line.Tone, line.Dash = line.Name+" here", picture.Ink, false
+				line.Name, line.Tone, line.Dash = line.Name+" here", theme.Ink, false
 			}
 			for i, t := range c.Evaporating {
 				line.X, line.Y = append(line.X, tu.FromSI(t, 0)), append(line.Y, u.FromSI(q.of(c)[i], 0))
@@ -71,10 +70,10 @@ func mapPictures(m *assess.Mapped, s shown) (out []mapPicture) {
 			d.Curves = append(d.Curves, line)
 		}
 		x, halfX := tu.FromSI(m.Evaporating, 0), du.Span(2*m.UEvaporating)
-		d.Expected = &plot.Reading{X: x, Y: u.FromSI(q.at.Expected, 0), HalfY: u.Span(2 * q.at.UExpected)}
+		d.Expected = &chart.MapPoint{X: x, Y: u.FromSI(q.at.Expected, 0), HalfY: u.Span(2 * q.at.UExpected)}
 		says := fmt.Sprintf("%s here: the map expects %s", q.name, s.value(u, q.at.Expected, 2*q.at.UExpected))
 		if q.at.By != "" {
-			d.Measured = &plot.Reading{X: x, Y: u.FromSI(q.at.Measured, 0), HalfX: halfX, HalfY: u.Span(2 * q.at.UMeasured)}
+			d.Measured = &chart.MapPoint{X: x, Y: u.FromSI(q.at.Measured, 0), HalfX: halfX, HalfY: u.Span(2 * q.at.UMeasured)}
 			says += fmt.Sprintf("; measured %s, %s", s.value(u, q.at.Measured, 2*q.at.UMeasured), q.at.By)
 		} else {
 			says += "; not measured"
@@ -86,7 +85,7 @@ func mapPictures(m *assess.Mapped, s shown) (out []mapPicture) {
 
 func (w *mapPart) update() {
 	b := w.p.b
-	key := fmt.Sprint(b.job.ID, len(b.job.Entries), len(b.job.Series), b.show.system, b.show.site)
+	key := fmt.Sprint(b.entered, b.show.system, b.show.site)
 	if key == w.made || b.report == nil {
 		return
 	}
@@ -105,7 +104,7 @@ func (w *mapPart) update() {
 }
 
 func (w *mapPart) show(pics []mapPicture, err error) {
-	part.Refill(w.body, func() { w.fill(pics, err) })
+	widget.Refill(w.body, func() { w.fill(pics, err) })
 	w.p.reflow()
 }
 
@@ -113,15 +112,15 @@ func (w *mapPart) fill(pics []mapPicture, err error) {
 	if err == nil && pics == nil {
 		return
 	}
-	w.body.Add(part.NewHeading("Against the compressor's map"))
+	w.body.Add(widget.NewHeading("Against the compressor's map"))
 	if err != nil {
-		w.body.Add(part.NewNotice("outside", part.Bad, []string{"The map does not reach here: " + err.Error()}, nil))
+		w.body.Add(widget.NewNotice("outside", theme.Bad, []string{"The map does not reach here: " + err.Error()}, nil))
 		return
 	}
 	for i, q := range pics {
 		w.views[i].Set(q.pic)
 		w.body.Add(w.views[i])
-		w.body.Add(part.NewWords(q.says, skin.Small+0.5, false, part.Ink))
+		w.body.Add(widget.NewWords(q.says, theme.Small+0.5, false, theme.Ink))
 	}
 	w.body.Add(w.p.whence("Ring and bar: what the map expects at these pressures and this superheat, with the map's doubt. Disc and cross: what was measured, with its own. Where from?", drawnBy))
 }

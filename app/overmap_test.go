@@ -38,7 +38,7 @@ func TestTheMapIsDrawnOnceThereIsOne(t *testing.T) {
 	}
 	// A current that is read anew moves its picture.
 	before := b.pane().mapped.made
-	if err := b.job.Set(record.Entry{Key: "run_current", Value: "25.1", Unit: "A", Time: time.Now()}); err != nil {
+	if err := b.job.Set(record.Entry{Key: record.RunCurrent, Value: "25.1", Unit: "A", Time: time.Now()}); err != nil {
 		t.Fatal(err)
 	}
 	b.recalc()

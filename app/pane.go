@@ -6,8 +6,8 @@ import (
 
 	"fyne.io/fyne/v2"
 
-	"retrostage/app/part"
-	"retrostage/app/skin"
+	"retrostage/app/theme"
+	"retrostage/app/widget"
 	"retrostage/reports/assess"
 	"retrostage/reports/record"
 	"retrostage/thermo/fluid"
@@ -18,21 +18,21 @@ import (
 type pane struct {
 	b    *Bench
 	info record.StepInfo
-	rows []*part.Row
+	rows []*widget.Row
 
-	side   *part.Scroller // the fields
-	centre *part.Scroller // findings and pictures; nil when the step has none
+	side   *widget.Scroller // the fields
+	centre *widget.Scroller // findings and pictures; nil when the step has none
 
-	state    *part.Words
-	summary  *part.Choose
-	strips   map[string]*part.Strip
-	view     *part.View
+	state    *widget.Words
+	summary  *widget.Choose
+	strips   map[string]*widget.Strip
+	view     *widget.View
 	list     *fyne.Container // strips under their headings
 	keys     string          // findings in the list, to tell when it must be rebuilt
 	heads    []headed
 	filter   string
-	exporter *part.Tap
-	said     *part.Words // answer to an export
+	exporter *widget.Tap
+	said     *widget.Words // answer to an export
 	wasState string
 	plan     *wiringPart
 	electric *electricPart
@@ -41,15 +41,15 @@ type pane struct {
 	mapped   *mapPart
 	gates    []*gate
 	folds    []*fold
-	fluid    *part.Notice // what to know of the refrigerant
+	fluid    *widget.Notice // what to know of the refrigerant
 
 	held  int  // changes under way, after which it is laid out
 	asked bool // one of them wants it
 }
 
 type headed struct {
-	head   *part.Heading
-	strips []*part.Strip
+	head   *widget.Heading
+	strips []*widget.Strip
 }
 
 // hasFindings are the steps whose middle shows findings. Hand-over shows those
@@ -65,12 +65,12 @@ func (b *Bench) findings(s record.Step) []assess.Finding {
 }
 
 func (b *Bench) newPane(info record.StepInfo) *pane {
-	p := &pane{b: b, info: info, strips: map[string]*part.Strip{}}
+	p := &pane{b: b, info: info, strips: map[string]*widget.Strip{}}
 	head := p.header()
-	fields := part.NewColumns(350, 9, 12)
+	fields := widget.NewColumns(350, 9, 12)
 	group := ""
 	var shut *gate
-	var rare []*part.Row
+	var rare []*widget.Row
 	ends := func() { // the group's seldom fields wait behind one key
 		if len(rare) > 0 {
 			f := p.fold(rare)
@@ -86,7 +86,7 @@ func (b *Bench) newPane(info record.StepInfo) *pane {
 		if f.Group != group {
 			ends()
 			group = f.Group
-			fields.Add(part.NewHeading(group))
+			fields.Add(widget.NewHeading(group))
 			if shut = p.gate(group); shut != nil {
 				p.gates = append(p.gates, shut)
 				fields.Add(shut.notice)
@@ -94,19 +94,19 @@ func (b *Bench) newPane(info record.StepInfo) *pane {
 				fields.Add(shut.said)
 			}
 		}
-		if f.Key == "old_controls" || f.Key == gated[f.Group].key {
+		if f.Key == record.OldControls || f.Key == gated[f.Group].key {
 			continue // chosen from the list in the middle; entered by acknowledging
 		}
 		r := p.row(f)
 		fields.Add(r)
-		if f.Key == "refrigerant" {
-			p.fluid = part.NewNotice("caution", part.Doubt, nil, nil)
+		if f.Key == record.Refrigerant {
+			p.fluid = widget.NewNotice("caution", theme.Warning, nil, nil)
 			p.fluid.OnResize = p.reflow
 			p.fluid.Hide()
 			fields.Add(p.fluid)
 		}
 		switch {
-		case f.Seldom():
+		case f.Seldom:
 			rare = append(rare, r)
 		case shut != nil:
 			shut.rows = append(shut.rows, r)
@@ -123,21 +123,21 @@ func (b *Bench) newPane(info record.StepInfo) *pane {
 		p.instruments(fields)
 	}
 	if info.Step == record.Running {
-		fields.Add(part.NewTap("Import a log", b.importLog))
+		fields.Add(widget.NewTap("Import a log", b.importLog))
 	}
 	if !b.middle(info.Step) {
-		fields.Layout.(*part.Columns).Pad = 0
-		p.side = part.NewScroller(part.NewColumn(6, 14, head, fields))
+		fields.Layout.(*widget.Columns).Pad = 0
+		p.side = widget.NewScroller(widget.NewColumn(6, 14, head, fields))
 		return p
 	}
-	p.side = part.NewScroller(fields)
-	p.list = part.NewColumn(0, 0)
-	body := part.NewColumn(10, 14, head)
-	p.summary = part.NewChoose(nil, "", func(word string) {
+	p.side = widget.NewScroller(fields)
+	p.list = widget.NewColumn(0, 0)
+	body := widget.NewColumn(10, 14, head)
+	p.summary = widget.NewChoose(nil, "", func(word string) {
 		p.filter = word
 		p.sift()
 	})
-	p.summary.Toggle, p.summary.Px = true, skin.Small+0.5
+	p.summary.Toggle, p.summary.Px = true, theme.Small+0.5
 	body.Add(p.summary)
 	switch info.Step {
 	case record.Running, record.CloseUp:
@@ -157,7 +157,7 @@ func (b *Bench) newPane(info record.StepInfo) *pane {
 		p.ranking(body)
 		p.logging(body)
 	}
-	p.centre = part.NewScroller(body)
+	p.centre = widget.NewScroller(body)
 	return p
 }
 
@@ -170,43 +170,43 @@ func (b *Bench) middle(s record.Step) bool {
 }
 
 // newView makes a view in the middle, its height by its width.
-func (p *pane) newView(ratio float32) *part.View {
-	v := part.NewView(nil)
+func (p *pane) newView(ratio float32) *widget.View {
+	v := widget.NewView(nil)
 	v.Ratio, v.Work.Now = ratio, p.b.assessing.Now
-	v.Page = func() *part.Scroller { return p.centre }
+	v.Page = func() *widget.Scroller { return p.centre }
 	return v
 }
 
 func (p *pane) header() fyne.CanvasObject {
-	c := part.NewColumn(4, 0, part.NewWords(p.info.Title, skin.Title, true, part.Ink),
-		part.NewWords(p.info.Purpose, skin.Small+0.5, false, part.Muted))
-	p.state = part.NewWords("", skin.Small+0.5, false, part.Ink)
+	c := widget.NewColumn(4, 0, widget.NewWords(p.info.Title, theme.Title, true, theme.Ink),
+		widget.NewWords(p.info.Purpose, theme.Small+0.5, false, theme.Muted))
+	p.state = widget.NewWords("", theme.Small+0.5, false, theme.Ink)
 	c.Add(p.state)
 	if len(p.info.Cautions) > 0 {
 		var lines, small []string
 		for _, k := range p.info.Cautions {
 			lines, small = append(lines, k.Text), append(small, k.Source)
 		}
-		n := part.NewNotice("caution", part.Doubt, lines, small)
+		n := widget.NewNotice("caution", theme.Warning, lines, small)
 		n.OnResize = p.reflow
 		c.Add(n)
 	}
 	return c
 }
 
-func (p *pane) row(f record.Field) *part.Row {
+func (p *pane) row(f record.Field) *widget.Row {
 	pf := p.b.show.field(f)
 	pf.Tools = p.b.toolsFor(f)
-	r := part.NewRow(pf)
+	r := widget.NewRow(pf)
 	r.Field.Tool = anyTool
 	if t := p.b.tools[f.Class]; t != "" {
 		r.Field.Tool = t
 	}
-	r.OnCommit = func(r *part.Row, text, unit string) error {
+	r.OnCommit = func(r *widget.Row, text, unit string) error {
 		return p.b.commit(f.Key, text, unit, toolID(r.Field.Tool))
 	}
-	r.OnTyping = func(r *part.Row, text, unit string) { p.b.typing(f.Key, text, unit, toolID(r.Field.Tool)) }
-	r.OnTool = func(r *part.Row, tool string) {
+	r.OnTyping = func(r *widget.Row, text, unit string) { p.b.typing(f.Key, text, unit, toolID(r.Field.Tool)) }
+	r.OnTool = func(r *widget.Row, tool string) {
 		if f.Class != "" {
 			p.b.tools[f.Class] = tool
 		}
@@ -248,7 +248,7 @@ func (p *pane) reflow() {
 
 // reveal brings an entry into view, and beside it the first strip that depends
 // on it: the eye need not look for what the finger moves.
-func (p *pane) reveal(r *part.Row) {
+func (p *pane) reveal(r *widget.Row) {
 	p.side.Reveal(r)
 	if p.centre == nil || p.b.report == nil {
 		return
@@ -267,7 +267,7 @@ func (p *pane) reveal(r *part.Row) {
 func (p *pane) refill() { p.once(p.refillRows) }
 
 func (p *pane) refillRows() {
-	problems := map[string]string{}
+	problems := map[record.Key]string{}
 	if p.b.report != nil {
 		for _, q := range p.b.report.Problems {
 			if problems[q.Key] == "" {
@@ -276,7 +276,7 @@ func (p *pane) refillRows() {
 		}
 	}
 	for _, r := range p.rows {
-		f, err := record.ByKey(r.Field.Key)
+		f, err := record.ByName(r.Field.Key)
 		if err != nil {
 			continue
 		}
@@ -328,7 +328,7 @@ func (p *pane) paint() {
 			text += ": " + s.Why
 		}
 		text += "."
-		if s.State == part.Ready {
+		if s.State == widget.Ready {
 			text = ""
 		}
 		p.state.Set(text)
@@ -413,7 +413,7 @@ func (p *pane) paintFluid() {
 		return
 	}
 	var lines, small []string
-	if f, err := fluid.Get(p.b.job.Text("refrigerant")); err == nil {
+	if f, err := fluid.Get(p.b.job.Text(record.Refrigerant)); err == nil {
 		i := f.Info()
 		oils := strings.Join(i.Oils, " or ")
 		head := fmt.Sprintf("%s: %s, %s oil.", i.Name, i.Class, oils)
@@ -421,9 +421,9 @@ func (p *pane) paintFluid() {
 			head = fmt.Sprintf("%s: %s, %s oil, glides %.1f %s at one atmosphere.", i.Name, i.Class, oils, d.Span(i.Glide), d.Label)
 		}
 		lines, small = append(lines, head), append(small, noteSource(i.ClassNote)+"; "+noteSource(i.OilNote))
-		p.fluid.Shape, p.fluid.Tone = "unjudged", part.Muted
+		p.fluid.Shape, p.fluid.Tone = "unjudged", theme.Muted
 		if i.Flammable {
-			p.fluid.Shape, p.fluid.Tone = "caution", part.Doubt
+			p.fluid.Shape, p.fluid.Tone = "caution", theme.Warning
 			lines, small = append(lines, i.Caution.Text), append(small, noteSource(i.Caution))
 		}
 		for _, n := range i.Restrictions {
@@ -455,14 +455,14 @@ func noteSource(n fluid.Note) string {
 
 // build makes the strips, each group under its heading.
 func (p *pane) build(fs []assess.Finding) {
-	part.Refill(p.list, func() { p.fillList(fs) })
+	widget.Refill(p.list, func() { p.fillList(fs) })
 	p.reflow()
 }
 
 func (p *pane) fillList(fs []assess.Finding) {
 	p.heads = nil
 	old := p.strips
-	p.strips = map[string]*part.Strip{}
+	p.strips = map[string]*widget.Strip{}
 	group := ""
 	for _, f := range fs {
 		name := f.Group
@@ -473,13 +473,13 @@ func (p *pane) fillList(fs []assess.Finding) {
 		}
 		if name != group {
 			group = name
-			h := part.NewHeading(group)
+			h := widget.NewHeading(group)
 			p.list.Add(h)
 			p.heads = append(p.heads, headed{head: h})
 		}
 		s := old[f.Key]
 		if s == nil {
-			s = part.NewStrip(p.b.show.finding(f))
+			s = widget.NewStrip(p.b.show.finding(f))
 			s.OnResize = p.reflow
 		}
 		p.strips[f.Key] = s
@@ -489,18 +489,18 @@ func (p *pane) fillList(fs []assess.Finding) {
 }
 
 var tally = []struct {
-	v     part.Verdict
+	v     widget.Verdict
 	word  string
 	glyph string
 }{
-	{part.Outside, "outside", "outside"}, {part.TooClose, "too close", "close"}, {part.Within, "within", "within"},
-	{part.NotJudged, "not judged", "unjudged"}, {part.NotMeasured, "not measured", "absent"},
+	{widget.Outside, "outside", "outside"}, {widget.TooClose, "too close", "close"}, {widget.Within, "within", "within"},
+	{widget.NotJudged, "not judged", "unjudged"}, {widget.NotMeasured, "not measured", "absent"},
 }
 
 // count shows how many findings there are of each verdict; a touch on one shows
 // only those.
 func (p *pane) count(fs []assess.Finding) {
-	n := map[part.Verdict]int{}
+	n := map[widget.Verdict]int{}
 	for _, f := range fs {
 		n[verdicts[f.Verdict]]++
 	}
@@ -528,7 +528,7 @@ func (p *pane) count(fs []assess.Finding) {
 
 // sift hides the strips that the filter leaves out.
 func (p *pane) sift() {
-	want := part.Verdict(-1)
+	want := widget.Verdict(-1)
 	for _, t := range tally {
 		if strings.HasSuffix(p.filter, " "+t.word) && p.filter != "" {
 			want = t.v
@@ -562,12 +562,12 @@ func (p *pane) sift() {
 
 // handover is the top of the last step: the workbook.
 func (p *pane) handover(body *fyne.Container) {
-	p.said = part.NewWords("", skin.Small+0.5, false, part.Ink)
+	p.said = widget.NewWords("", theme.Small+0.5, false, theme.Ink)
 	p.said.Hide()
-	go1 := part.NewTap("Export the workbook for the supervisor", nil)
+	go1 := widget.NewTap("Export the workbook for the supervisor", nil)
 	go1.Strong = true
 	p.exporter = go1
-	say := func(tone part.Tone, text string) {
+	say := func(tone theme.Tone, text string) {
 		p.said.Tone = tone
 		p.said.Set(text)
 		p.said.Show()
@@ -575,13 +575,13 @@ func (p *pane) handover(body *fyne.Container) {
 	}
 	go1.Do = func() {
 		p.b.leave()
-		say(part.Muted, "Writing the workbook")
+		say(theme.Muted, "Writing the workbook")
 		p.b.Export(func(path string, err error) {
 			if err != nil {
-				say(part.Bad, "Not exported: "+err.Error())
+				say(theme.Bad, "Not exported: "+err.Error())
 				return
 			}
-			say(part.Ink, "Written: "+path)
+			say(theme.Ink, "Written: "+path)
 		})
 	}
 	body.Add(go1)

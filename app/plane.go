@@ -5,8 +5,7 @@ import (
 	"math"
 	"sync"
 
-	"retrostage/app/picture"
-	"retrostage/app/plot"
+	"retrostage/app/chart"
 	"retrostage/reports/assess"
 	"retrostage/thermo/fluid"
 	"retrostage/thermo/units"
@@ -85,7 +84,7 @@ func domeOf(name string) (*dome, error) {
 }
 
 // plane is the pressure-enthalpy picture of a report.
-func plane(r *assess.Report, s shown) *picture.Picture {
+func plane(r *assess.Report, s shown) *chart.Picture {
 	name := s.fluid
 	hu, _ := units.Lookup(units.Enthalpy, "kJ/kg")
 	pu, _ := units.Lookup(units.Pressure, "kPa")
@@ -94,7 +93,7 @@ func plane(r *assess.Report, s shown) *picture.Picture {
 		hu, _ = units.Lookup(units.Enthalpy, "Btu/lb")
 		pu, _ = units.Lookup(units.Pressure, "psia")
 	}
-	d := plot.PH{HLabel: "Enthalpy, " + hu.Label, PLabel: name + ": pressure, " + pu.Label + ", log scale"}
+	d := chart.PH{HLabel: "Enthalpy, " + hu.Label, PLabel: name + ": pressure, " + pu.Label + ", log scale"}
 	if name == "" {
 		return d.Picture()
 	}
@@ -103,7 +102,7 @@ func plane(r *assess.Report, s shown) *picture.Picture {
 		d.Note = err.Error()
 		return d.Picture()
 	}
-	curve := func(h, p []float64) (c plot.Curve) {
+	curve := func(h, p []float64) (c chart.Curve) {
 		for i := range h {
 			c.H, c.P = append(c.H, hu.FromSI(h[i], 0)), append(c.P, pu.FromSI(p[i], 0))
 		}
@@ -119,7 +118,7 @@ func plane(r *assess.Report, s shown) *picture.Picture {
 		return d.Picture()
 	}
 	for _, c := range r.Cycle.Points {
-		d.Cycle = append(d.Cycle, plot.Point{H: hu.FromSI(c.H, 0), P: pu.FromSI(c.P, 0), Name: c.Name,
+		d.Cycle = append(d.Cycle, chart.Point{H: hu.FromSI(c.H, 0), P: pu.FromSI(c.P, 0), Name: c.Name,
 			HalfH: hu.Span(2 * c.UH), HalfP: pu.Span(2 * c.UP), R: c.R})
 	}
 	// Tie lines: across the dome at the pressures of the two coils, with the
@@ -150,7 +149,7 @@ func plane(r *assess.Report, s shown) *picture.Picture {
 			text = fmt.Sprintf("%.1f to %.1f %s", tu.FromSI(tb, 0), tu.FromSI(td, 0), tu.Label)
 		}
 		p := pu.FromSI(c.P, 0)
-		d.Ties = append(d.Ties, plot.Curve{H: []float64{hu.FromSI(b.H, 0), hu.FromSI(v.H, 0)}, P: []float64{p, p}, Text: text})
+		d.Ties = append(d.Ties, chart.Curve{H: []float64{hu.FromSI(b.H, 0), hu.FromSI(v.H, 0)}, P: []float64{p, p}, Text: text})
 	}
 	return d.Picture()
 }

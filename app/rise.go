@@ -3,8 +3,8 @@ package app
 import (
 	"fmt"
 
-	"retrostage/app/picture"
-	"retrostage/app/plot"
+	"retrostage/app/chart"
+	"retrostage/app/theme"
 	"retrostage/reports/assess"
 	"retrostage/reports/record"
 	"retrostage/thermo/units"
@@ -13,7 +13,7 @@ import (
 
 // rise is the picture of the isolated vacuum's rise: the readings, the curve
 // fitted to them and the limits of the findings; nil while there are none.
-func rise(r *assess.Report, s shown) *picture.Picture {
+func rise(r *assess.Report, s shown) *chart.Picture {
 	if r == nil || r.Rise == nil || len(r.Rise.Seconds) == 0 {
 		return nil
 	}
@@ -22,11 +22,11 @@ func rise(r *assess.Report, s shown) *picture.Picture {
 	if err != nil {
 		return nil
 	}
-	read := plot.Series{Marks: true, Tone: picture.Accent}
+	read := chart.Series{Marks: true, Tone: theme.Accent}
 	for i := range q.Seconds {
 		read.X, read.Y = append(read.X, t.FromSI(q.Seconds[i], 0)), append(read.Y, v.FromSI(q.P[i], 0))
 	}
-	fit := plot.Series{Tone: picture.Ink}
+	fit := chart.Series{Tone: theme.Ink}
 	curve := vacuum.Rise{Start: q.Start, Slope: q.Slope, Gain: q.Gain, Tau: q.Tau}
 	const points = 80
 	first, last := q.Seconds[0], q.Seconds[len(q.Seconds)-1]
@@ -34,12 +34,12 @@ func rise(r *assess.Report, s shown) *picture.Picture {
 		x := first + (last-first)*float64(i)/points
 		fit.X, fit.Y = append(fit.X, t.FromSI(x, 0)), append(fit.Y, v.FromSI(curve.At(x), 0))
 	}
-	c := plot.Chart{XLabel: "minutes since the pump was valved off; the rise looks like: " + q.Form, YLabel: "Pressure, " + v.Label + " absolute", Series: []plot.Series{read, fit}}
-	named := map[string]string{"vacuum_final": "to start the hold", "vacuum_end": "at its end"}
+	c := chart.XY{XLabel: "minutes since the pump was valved off; the rise looks like: " + q.Form, YLabel: "Pressure, " + v.Label + " absolute", Series: []chart.Series{read, fit}}
+	named := map[string]string{record.VacuumFinal.String(): "to start the hold", record.VacuumEnd.String(): "at its end"}
 	for _, f := range r.Of(record.CloseUp) {
 		for _, in := range f.Inputs {
 			if name := named[in.Key]; name != "" && f.Dim == units.Vacuum && f.Band.High != nil {
-				c.Levels = append(c.Levels, plot.Level{Y: v.FromSI(*f.Band.High, 0), Name: fmt.Sprintf("%s at most %s %s", name, limit(v.FromSI(*f.Band.High, 0)), v.Label)})
+				c.Levels = append(c.Levels, chart.Level{Y: v.FromSI(*f.Band.High, 0), Name: fmt.Sprintf("%s at most %s %s", name, limit(v.FromSI(*f.Band.High, 0)), v.Label)})
 			}
 		}
 	}

@@ -4,7 +4,7 @@ import (
 	"strings"
 	"testing"
 
-	"retrostage/app/part"
+	"retrostage/app/theme"
 	"retrostage/reports/record"
 )
 
@@ -14,13 +14,13 @@ func TestTheRiseIsDrawnOnceThereAreReadings(t *testing.T) {
 	if b.pane().view.Visible() {
 		t.Error("an empty picture stands there")
 	}
-	if err := b.commit("vacuum_rise", "0, 290\n2, 335\n5, 368\n10, 396\n15, 410\n20, 420", "", ""); err != nil {
+	if err := b.commit(record.VacuumRise, "0, 290\n2, 335\n5, 368\n10, 396\n15, 410\n20, 420", "", ""); err != nil {
 		t.Fatal(err)
 	}
 	if !b.pane().view.Visible() || b.pics[record.CloseUp].Empty() {
 		t.Error("no picture of the rise")
 	}
-	if err := b.commit("vacuum_rise", "", "", ""); err != nil {
+	if err := b.commit(record.VacuumRise, "", "", ""); err != nil {
 		t.Fatal(err)
 	}
 	if b.pane().view.Visible() {
@@ -32,7 +32,7 @@ func TestTheRiseIsDrawnOnceThereAreReadings(t *testing.T) {
 func TestRefrigerantIsPickedByItsNameAndSaysItsClass(t *testing.T) {
 	b, _ := bench(t, filled(t))
 	b.Go(stepIndex(record.Intake))
-	r := b.pane().find(t, "refrigerant")
+	r := b.pane().find(t, record.Refrigerant)
 	if len(r.Field.Says) != len(r.Field.Options) {
 		t.Fatalf("%d words for %d refrigerants", len(r.Field.Says), len(r.Field.Options))
 	}
@@ -52,11 +52,11 @@ func TestRefrigerantIsPickedByItsNameAndSaysItsClass(t *testing.T) {
 		name      string
 		flammable bool
 	}{{"R-454B", true}, {"R-407C", false}, {"R-32", true}} {
-		if err := b.commit("refrigerant", c.name, "", ""); err != nil {
+		if err := b.commit(record.Refrigerant, c.name, "", ""); err != nil {
 			t.Fatal(err)
 		}
 		n := b.pane().fluid
-		if !n.Visible() || !strings.HasPrefix(n.Lines[0], c.name+": A") || (n.Tone == part.Doubt) != c.flammable || (len(n.Lines) > 1) != c.flammable {
+		if !n.Visible() || !strings.HasPrefix(n.Lines[0], c.name+": A") || (n.Tone == theme.Warning) != c.flammable || (len(n.Lines) > 1) != c.flammable {
 			t.Errorf("%s: %q", c.name, n.Lines)
 		}
 	}

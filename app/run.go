@@ -19,8 +19,8 @@ import (
 	"fyne.io/fyne/v2/storage"
 	"fyne.io/fyne/v2/test"
 
-	"retrostage/app/part"
-	"retrostage/app/skin"
+	"retrostage/app/theme"
+	"retrostage/app/widget"
 	"retrostage/reports/record"
 	"retrostage/thermo/fluid"
 	"retrostage/thermo/units"
@@ -47,13 +47,13 @@ func Run(o Opts) error {
 	w.SetPadded(false)
 	k, j, note, err := open(o.Job, o.Dir)
 	pref := a.Preferences()
-	palette := skin.Light
+	palette := theme.Light
 	if pref.Bool("dark") {
-		palette = skin.Dark
+		palette = theme.Dark
 	}
-	a.Settings().SetTheme(skin.Theme{Palette: palette})
+	a.Settings().SetTheme(theme.Theme{Palette: palette})
 	if err != nil && j == nil {
-		w.SetContent(part.NewColumn(10, 20, part.NewNotice("outside", part.Bad, []string{err.Error(), "Nothing was changed."}, nil)))
+		w.SetContent(widget.NewColumn(10, 20, widget.NewNotice("outside", theme.Bad, []string{err.Error(), "Nothing was changed."}, nil)))
 		w.Resize(fyne.NewSize(720, 200))
 		w.ShowAndRun()
 		return err
@@ -115,7 +115,7 @@ func Run(o Opts) error {
 // prepare reckons what the list of refrigerants says of each, which is kept:
 // whoever comes to the first step later need not wait for it.
 func prepare() {
-	if f, err := record.ByKey("refrigerant"); err == nil {
+	if f, err := record.ByKey(record.Refrigerant); err == nil {
 		for _, o := range f.Options {
 			if r, err := fluid.Get(o); err == nil {
 				r.Info()
@@ -185,8 +185,8 @@ func shots(dir string, j *record.Job) ([]string, error) {
 	a := test.NewApp()
 	defer a.Quit()
 	var paths []string
-	for _, p := range []skin.Palette{skin.Light, skin.Dark} {
-		a.Settings().SetTheme(skin.Theme{Palette: p})
+	for _, p := range []theme.Palette{theme.Light, theme.Dark} {
+		a.Settings().SetTheme(theme.Theme{Palette: p})
 		at := lastEntry(j)
 		open := j.Clone() // the job with its groups of fields open
 		for _, g := range gated {

@@ -7,8 +7,8 @@ import (
 	"strconv"
 	"strings"
 
-	"retrostage/app/part"
-	"retrostage/app/strip"
+	"retrostage/app/chart"
+	"retrostage/app/widget"
 	"retrostage/reports/assess"
 	"retrostage/reports/record"
 	"retrostage/thermo/fluid"
@@ -64,9 +64,9 @@ func limit(v float64) string {
 	return t
 }
 
-var verdicts = map[assess.Verdict]part.Verdict{
-	assess.Within: part.Within, assess.Outside: part.Outside, assess.TooClose: part.TooClose,
-	assess.NotMeasured: part.NotMeasured, assess.NotJudged: part.NotJudged,
+var verdicts = map[assess.Verdict]widget.Verdict{
+	assess.Within: widget.Within, assess.Outside: widget.Outside, assess.TooClose: widget.TooClose,
+	assess.NotMeasured: widget.NotMeasured, assess.NotJudged: widget.NotJudged,
 }
 
 func sentence(s string) string {
@@ -77,9 +77,9 @@ func sentence(s string) string {
 }
 
 // finding is what the strip of f shows.
-func (s shown) finding(f assess.Finding) part.Finding {
+func (s shown) finding(f assess.Finding) widget.Finding {
 	u := units.Preferred(f.Dim, s.system)
-	out := part.Finding{Key: f.Key, Label: f.Label, Verdict: verdicts[f.Verdict], Next: sentence(f.Next)}
+	out := widget.Finding{Key: f.Key, Label: f.Label, Verdict: verdicts[f.Verdict], Next: sentence(f.Next)}
 	if w := sentence(string(f.Verdict)); w != out.Verdict.Word() {
 		out.Word = w
 	}
@@ -97,7 +97,7 @@ func (s shown) finding(f assess.Finding) part.Finding {
 		if half > 0 {
 			out.Doubt = "± " + figure(half, half)
 		}
-		out.Scale = strip.Input{Value: v, Half: half, Has: true}
+		out.Scale = chart.Scale{Value: v, Half: half, Has: true}
 	}
 	conv := func(p *float64) (*float64, string) {
 		if p == nil {
@@ -169,20 +169,20 @@ func (s shown) value(u units.Unit, si, half float64) string {
 	return t
 }
 
-var states = map[assess.Progress]part.State{
-	assess.Open: part.Open, assess.Ready: part.Ready, assess.Held: part.Held, assess.Done: part.Done,
+var states = map[assess.Progress]widget.State{
+	assess.Open: widget.Open, assess.Ready: widget.Ready, assess.Held: widget.Held, assess.Done: widget.Done,
 }
 
-var kinds = map[record.Kind]part.Kind{
-	record.Text: part.TextField, record.Note: part.NoteField, record.Pick: part.PickField,
-	record.Number: part.NumberField, record.Date: part.DateField,
+var kinds = map[record.Kind]widget.Kind{
+	record.Text: widget.TextField, record.Note: widget.NoteField, record.Pick: widget.PickField,
+	record.Number: widget.NumberField, record.Date: widget.DateField,
 }
 
 // field is what the row of f needs. A field of the inch-pound habit keeps its
 // own unit; in the metric system the metric one is offered first.
-func (s shown) field(f record.Field) part.Field {
-	out := part.Field{Key: f.Key, Label: f.Label, Help: f.Help, Kind: kinds[f.Kind], Options: f.Options, Need: f.Need}
-	if f.Key == "refrigerant" {
+func (s shown) field(f record.Field) widget.Field {
+	out := widget.Field{Key: f.Key.String(), Label: f.Label, Help: f.Help, Kind: kinds[f.Kind], Options: f.Options, Need: f.Need}
+	if f.Key == record.Refrigerant {
 		// The list says what matters before a valve is opened.
 		for _, o := range f.Options {
 			said := o

@@ -45,7 +45,7 @@ func TestWhereFrom(t *testing.T) {
 	}
 	n := 0
 	for _, sys := range []units.System{units.IP, units.SI} {
-		s := shown{system: sys, site: r.Site, fluid: j.Text("refrigerant")}
+		s := shown{system: sys, site: r.Site, fluid: j.Text(record.Refrigerant)}
 		for _, f := range r.Findings {
 			if !f.Measured || f.Step != record.Running && f.Step != record.Electrical {
 				continue
@@ -86,7 +86,7 @@ func TestAnOpenWindingIsEnteredAsAWord(t *testing.T) {
 	b.Acknowledge("Dead checks")
 	n := 0
 	for _, r := range b.pane().rows {
-		f, err := record.ByKey(r.Field.Key)
+		f, err := record.ByName(r.Field.Key)
 		if err != nil {
 			t.Fatal(err)
 		}

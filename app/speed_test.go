@@ -5,8 +5,8 @@ import (
 
 	"fyne.io/fyne/v2/test"
 
-	"retrostage/app/picture"
-	"retrostage/app/skin"
+	"retrostage/app/chart"
+	"retrostage/app/theme"
 	"retrostage/reports/assess"
 	"retrostage/reports/record"
 )
@@ -42,9 +42,9 @@ func BenchmarkPlaneRepaint(b *testing.B) {
 		w, h int
 	}{{"600x290", 600, 290}, {"1280x800", 1280, 800}} {
 		b.Run(c.name, func(b *testing.B) {
-			s := picture.Style{W: c.w, H: c.h, Scale: 1, Ink: skin.Light.Tone, Face: skin.Face}
+			s := chart.Style{W: c.w, H: c.h, Scale: 1, Palette: theme.Light}
 			for b.Loop() {
-				picture.Render(p, p.Whole(), s)
+				chart.Render(p, p.Whole(), s)
 			}
 		})
 	}
@@ -55,7 +55,7 @@ func BenchmarkPlaneRepaint(b *testing.B) {
 func BenchmarkToolkitThread(b *testing.B) {
 	a := test.NewApp()
 	defer a.Quit()
-	a.Settings().SetTheme(skin.Theme{Palette: skin.Light})
+	a.Settings().SetTheme(theme.Theme{Palette: theme.Light})
 	n := newBench(keeper{}, benchJob(b), true)
 	w := test.NewWindow(n.desk)
 	defer w.Close()

@@ -10,8 +10,8 @@ import (
 
 	"fyne.io/fyne/v2"
 
-	"retrostage/app/part"
-	"retrostage/app/skin"
+	"retrostage/app/theme"
+	"retrostage/app/widget"
 	"retrostage/reports/plan"
 	"retrostage/reports/record"
 	"retrostage/thermo/units"
@@ -48,7 +48,7 @@ type unitBefore struct {
 // setUnit keeps a unit with the job, nil for the catalogue's; the one before can
 // be had back.
 func (b *Bench) setUnit(raw []byte) {
-	b.units = append(b.units, unitBefore{slices.Clone(b.job.Unit), b.job.Text("old_controls")})
+	b.units = append(b.units, unitBefore{slices.Clone(b.job.Unit), b.job.Text(record.OldControls)})
 	b.job.Unit = raw
 	b.save()
 	b.recalc()
@@ -62,8 +62,8 @@ func (b *Bench) UndoUnit() {
 	}
 	was := b.units[n-1]
 	b.job.Unit, b.units = was.raw, b.units[:n-1]
-	if was.name != b.job.Text("old_controls") {
-		b.commit("old_controls", was.name, "", "")
+	if was.name != b.job.Text(record.OldControls) {
+		b.commit(record.OldControls, was.name, "", "")
 		return
 	}
 	b.save()
@@ -73,17 +73,17 @@ func (b *Bench) UndoUnit() {
 func (p *unitPart) fill(body *fyne.Container) {
 	p.body = body
 	b := p.w.p.b
-	small := func(t string) { body.Add(part.NewWords(t, skin.Small+0.5, false, part.Muted)) }
+	small := func(t string) { body.Add(widget.NewWords(t, theme.Small+0.5, false, theme.Muted)) }
 	u, err := plan.Drawn(b.job)
 	if err != nil {
-		body.Add(part.NewNotice("outside", part.Bad, []string{sentence(err.Error())}, nil))
+		body.Add(widget.NewNotice("outside", theme.Bad, []string{sentence(err.Error())}, nil))
 		return
 	}
 	small("As in the catalogue until you make it match the unit in front of you: touch a device or a conductor to change it. Everything is planned and proved anew.")
 	gone, err := plan.Departures(b.job)
 	switch {
 	case err != nil:
-		body.Add(part.NewNotice("outside", part.Bad, []string{sentence(err.Error())}, nil))
+		body.Add(widget.NewNotice("outside", theme.Bad, []string{sentence(err.Error())}, nil))
 	case len(gone) > 0:
 		lines := []string{fmt.Sprintf("Differs from the catalogue's unit in %d things:", len(gone))}
 		for i, g := range gone {
@@ -93,36 +93,36 @@ func (p *unitPart) fill(body *fyne.Container) {
 			}
 			lines = append(lines, sentence(g))
 		}
-		body.Add(part.NewNotice("close", part.Doubt, lines, nil))
+		body.Add(widget.NewNotice("close", theme.Warning, lines, nil))
 	}
 	if len(b.units) > 0 {
-		body.Add(part.NewTap("Undo the last change of the unit", func() { b.UndoUnit(); p.w.show() }))
+		body.Add(widget.NewTap("Undo the last change of the unit", func() { b.UndoUnit(); p.w.show() }))
 	}
 	if len(b.job.Unit) > 0 {
-		body.Add(part.NewTap("Back to the catalogue's unit", func() { b.setUnit(nil); p.w.show() }))
+		body.Add(widget.NewTap("Back to the catalogue's unit", func() { b.setUnit(nil); p.w.show() }))
 	}
-	body.Add(part.NewTap("Another unit of the catalogue", func() {
+	body.Add(widget.NewTap("Another unit of the catalogue", func() {
 		p.w.choosing = true
 		p.w.show()
 	}))
 	p.drafts(u)
-	body.Add(part.NewHeading(fmt.Sprintf("Devices: %d", len(u.Devices))))
+	body.Add(widget.NewHeading(fmt.Sprintf("Devices: %d", len(u.Devices))))
 	for _, d := range u.Devices {
-		c := part.NewCard(sentence(d.Label), d.ID, sentence(netlist.Kinds[d.Kind].Words)+", "+d.Place+". "+ends(u, d), part.Accent)
+		c := widget.NewCard(sentence(d.Label), d.ID, sentence(netlist.Kinds[d.Kind].Words)+", "+d.Place+". "+ends(u, d), theme.Accent)
 		if c.Title == "" {
 			c.Title = sentence(netlist.Kinds[d.Kind].Words)
 		}
 		c.Do = func() { p.device(d.ID) }
 		body.Add(c)
 	}
-	body.Add(part.NewTap("Add a device", p.addDevice))
-	body.Add(part.NewHeading(fmt.Sprintf("Conductors: %d", len(u.Conductors))))
+	body.Add(widget.NewTap("Add a device", p.addDevice))
+	body.Add(widget.NewHeading(fmt.Sprintf("Conductors: %d", len(u.Conductors))))
 	for _, q := range u.Conductors {
-		c := part.NewCard(q.From+" to "+q.To, q.ID, fmt.Sprintf("%s, %d AWG, %s", sentence(q.Colour), q.Gauge, classWords[q.Class]), part.Accent)
+		c := widget.NewCard(q.From+" to "+q.To, q.ID, fmt.Sprintf("%s, %d AWG, %s", sentence(q.Colour), q.Gauge, classWords[q.Class]), theme.Accent)
 		c.Do = func() { p.conductor(q.ID) }
 		body.Add(c)
 	}
-	body.Add(part.NewTap("Add a conductor", p.addConductor))
+	body.Add(widget.NewTap("Add a conductor", p.addConductor))
 }
 
 var classWords = map[netlist.Class]string{netlist.Line: "line voltage", netlist.Class2: "24 V, Class 2"}
@@ -145,11 +145,11 @@ func ends(u *netlist.Unit, d netlist.Device) string {
 type form struct {
 	p      *unitPart
 	about  string // the part's name, or addDevices, addConductors
-	rows   []*part.Row
+	rows   []*widget.Row
 	col    *fyne.Container
-	scroll *part.Scroller
-	wrong  *part.Words
-	told   map[*part.Row]string // what was said to be wrong when leaving was tried
+	scroll *widget.Scroller
+	wrong  *widget.Words
+	told   map[*widget.Row]string // what was said to be wrong when leaving was tried
 	shut   func()
 }
 
@@ -164,9 +164,9 @@ func (f *form) adding() bool { return f.about == addDevices || f.about == addCon
 
 func (p *unitPart) form(title, about string, fill func(f *form)) {
 	p.w.p.b.sheet(560, 640, func(shut func()) fyne.CanvasObject {
-		f := &form{p: p, about: about, shut: shut, told: map[*part.Row]string{}, wrong: part.NewWords("", skin.Small+0.5, false, part.Bad)}
-		f.col = part.NewColumn(8, 14, part.NewWords(title, skin.Figure, true, part.Ink))
-		f.scroll = part.NewScroller(f.col)
+		f := &form{p: p, about: about, shut: shut, told: map[*widget.Row]string{}, wrong: widget.NewWords("", theme.Small+0.5, false, theme.Bad)}
+		f.col = widget.NewColumn(8, 14, widget.NewWords(title, theme.Figure, true, theme.Ink))
+		f.scroll = widget.NewScroller(f.col)
 		f.wrong.Hide()
 		fill(f)
 		return f.scroll
@@ -177,12 +177,12 @@ func (p *unitPart) form(title, about string, fill func(f *form)) {
 // follow.
 const unitDrafts = "unit/"
 
-func draftKey(about, label string) string {
+func draftKey(about, label string) record.Key {
 	return record.PlanKey(unitDrafts + about + "/" + label)
 }
 
 // draftOf is the inverse of draftKey.
-func draftOf(key string) (about, label string, ok bool) {
+func draftOf(key record.Key) (about, label string, ok bool) {
 	name, _ := record.PlanName(key)
 	name, ok = strings.CutPrefix(name, unitDrafts)
 	about, label, _ = strings.Cut(name, "/")
@@ -212,9 +212,9 @@ func (f *form) forget() {
 }
 
 // row adds an entry; say hands over what was typed.
-func (f *form) row(q part.Field, value string, say func(text string) error) *part.Row {
+func (f *form) row(q widget.Field, value string, say func(text string) error) *widget.Row {
 	b := f.p.w.p.b
-	r := part.NewRow(q)
+	r := widget.NewRow(q)
 	r.SetValue(value, "", "", "")
 	if d, ok := b.job.Draft(draftKey(f.about, q.Label)); ok {
 		wrong, note := d.Reason, "not entered; "+value+" stands"
@@ -228,7 +228,7 @@ func (f *form) row(q part.Field, value string, say func(text string) error) *par
 		f.told[r] = wrong
 	}
 	r.OnResize = f.scroll.Reflow
-	r.OnCommit = func(_ *part.Row, text, _ string) error {
+	r.OnCommit = func(_ *widget.Row, text, _ string) error {
 		err := reason(say(text))
 		r.Note = ""
 		switch key := draftKey(f.about, q.Label); {
@@ -242,7 +242,7 @@ func (f *form) row(q part.Field, value string, say func(text string) error) *par
 		}
 		return err
 	}
-	r.OnMove = func(from *part.Row, by int) {
+	r.OnMove = func(from *widget.Row, by int) {
 		if i := slices.Index(f.rows, from) + by; i >= 0 && i < len(f.rows) && f.rows[i].Focus() {
 			f.scroll.Reveal(f.rows[i])
 			return
@@ -273,7 +273,7 @@ func (f *form) say(text string, at fyne.CanvasObject) {
 // key adds a key that does something and shuts the sheet, unless that fails. The
 // strong one hands the entries over first, and stays once for what is refused.
 func (f *form) key(text string, strong bool, do func() error) {
-	t := part.NewTap(text, nil)
+	t := widget.NewTap(text, nil)
 	t.Strong = strong
 	t.Do = func() {
 		for _, r := range f.rows {
@@ -328,10 +328,10 @@ func (p *unitPart) drafts(u *netlist.Unit) {
 			continue
 		}
 		if !head {
-			p.body.Add(part.NewHeading("Typed and not entered"))
+			p.body.Add(widget.NewHeading("Typed and not entered"))
 			head = true
 		}
-		c := part.NewCard(about+", "+strings.ToLower(label[:1])+label[1:]+": "+d.Value, "draft", sentence(d.Reason)+".", part.Doubt)
+		c := widget.NewCard(about+", "+strings.ToLower(label[:1])+label[1:]+": "+d.Value, "draft", sentence(d.Reason)+".", theme.Warning)
 		switch {
 		case about == addDevices:
 			c.Do = p.addDevice
@@ -352,12 +352,12 @@ func (p *unitPart) drafts(u *netlist.Unit) {
 	}
 }
 
-func text(label, help string) part.Field {
-	return part.Field{Key: label, Label: label, Help: help, Kind: part.TextField}
+func text(label, help string) widget.Field {
+	return widget.Field{Key: label, Label: label, Help: help, Kind: widget.TextField}
 }
 
-func pick(label string, options []string) part.Field {
-	return part.Field{Key: label, Label: label, Kind: part.PickField, Options: options}
+func pick(label string, options []string) widget.Field {
+	return widget.Field{Key: label, Label: label, Kind: widget.PickField, Options: options}
 }
 
 func (p *unitPart) device(id string) {
@@ -459,7 +459,7 @@ func (p *unitPart) addDevice() {
 			q.Says = append(q.Says, netlist.Kinds[k].Words)
 		}
 		d := plan.NewDevice(u, "")
-		var label *part.Row
+		var label *widget.Row
 		f.row(q, "", func(t string) error {
 			own := d.Label != plan.NewDevice(u, d.Kind).Label // typed, not offered
 			d.Kind = t

@@ -6,9 +6,9 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/test"
-	"fyne.io/fyne/v2/widget"
+	toolkit "fyne.io/fyne/v2/widget"
 
-	"retrostage/app/part"
+	"retrostage/app/widget"
 	"retrostage/reports/plan"
 	"retrostage/reports/record"
 	"retrostage/wiring/netlist"
@@ -16,8 +16,8 @@ import (
 
 // onSheet finds things on the sheet above the window.
 type onSheet struct {
-	rows map[string]*part.Row
-	taps map[string]*part.Tap
+	rows map[string]*widget.Row
+	taps map[string]*widget.Tap
 	text string
 }
 
@@ -27,16 +27,16 @@ func sheetOf(t *testing.T, w fyne.Window) onSheet {
 	if top == nil {
 		t.Fatal("no sheet is open")
 	}
-	s := onSheet{rows: map[string]*part.Row{}, taps: map[string]*part.Tap{}}
-	walk(top.(*widget.PopUp).Content, func(o fyne.CanvasObject) {
+	s := onSheet{rows: map[string]*widget.Row{}, taps: map[string]*widget.Tap{}}
+	walk(top.(*toolkit.PopUp).Content, func(o fyne.CanvasObject) {
 		switch o := o.(type) {
-		case *part.Row:
+		case *widget.Row:
 			s.rows[o.Field.Key] = o
-		case *part.Tap:
+		case *widget.Tap:
 			s.taps[o.Text] = o
 		}
 	})
-	s.text = shownWords(top.(*widget.PopUp).Content)
+	s.text = shownWords(top.(*toolkit.PopUp).Content)
 	return s
 }
 
@@ -48,11 +48,11 @@ func (s onSheet) touch(t *testing.T, key string) {
 	test.Tap(s.taps[key])
 }
 
-func cardOf(t *testing.T, b *Bench, word string) *part.Card {
+func cardOf(t *testing.T, b *Bench, word string) *widget.Card {
 	t.Helper()
-	var found *part.Card
+	var found *widget.Card
 	walk(b.pane().plan.body, func(o fyne.CanvasObject) {
-		if c, ok := o.(*part.Card); ok && c.Word == word {
+		if c, ok := o.(*widget.Card); ok && c.Word == word {
 			found = c
 		}
 	})
@@ -62,11 +62,11 @@ func cardOf(t *testing.T, b *Bench, word string) *part.Card {
 	return found
 }
 
-func tapOf(t *testing.T, b *Bench, text string) *part.Tap {
+func tapOf(t *testing.T, b *Bench, text string) *widget.Tap {
 	t.Helper()
-	var found *part.Tap
+	var found *widget.Tap
 	walk(b.pane().plan.body, func(o fyne.CanvasObject) {
-		if k, ok := o.(*part.Tap); ok && k.Text == text {
+		if k, ok := o.(*widget.Tap); ok && k.Text == text {
 			found = k
 		}
 	})
@@ -153,7 +153,7 @@ func TestTheUnitIsMadeToMatchTheOneAtHand(t *testing.T) {
 	if d, ok := b.job.Draft(draftKey(addDevices, "In words")); !ok || d.Value != "second heater" {
 		t.Errorf("a part that is not added yet is kept as %+v", d)
 	}
-	s.rows["What it is"].Input().(*widget.Select).SetSelected(netlist.Kinds["heater-crankcase"].Words)
+	s.rows["What it is"].Input().(*toolkit.Select).SetSelected(netlist.Kinds["heater-crankcase"].Words)
 	s.rows["Name"].Focus()
 	typeIn(t, w, "CCH2")
 	s.touch(t, "Add it")
@@ -162,8 +162,8 @@ func TestTheUnitIsMadeToMatchTheOneAtHand(t *testing.T) {
 	}
 	test.Tap(tapOf(t, b, "Add a conductor"))
 	s = sheetOf(t, w)
-	s.rows["From"].Input().(*widget.Select).SetSelected("CCH2.1")
-	s.rows["To"].Input().(*widget.Select).SetSelected(first.From)
+	s.rows["From"].Input().(*toolkit.Select).SetSelected("CCH2.1")
+	s.rows["To"].Input().(*toolkit.Select).SetSelected(first.From)
 	s.touch(t, "Add it")
 	u := drawn()
 	if at := u.At("CCH2.1"); len(at) != 1 || at[0].To != first.From || at[0].Class != netlist.Line {
@@ -203,7 +203,7 @@ func TestTheUnitIsMadeToMatchTheOneAtHand(t *testing.T) {
 		t.Errorf("the unit is %s", drawn().Name)
 	}
 	test.Tap(tapOf(t, b, "Undo the last change of the unit"))
-	if drawn().Conductor("x1") == nil || b.job.Text("old_controls") != "two-capacity-conventional" {
+	if drawn().Conductor("x1") == nil || b.job.Text(record.OldControls) != "unloading-scroll-conventional" {
 		t.Error("the edited unit did not come back")
 	}
 }

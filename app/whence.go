@@ -4,7 +4,8 @@ import (
 	"slices"
 	"strings"
 
-	"retrostage/app/part"
+	"retrostage/app/theme"
+	"retrostage/app/widget"
 	"retrostage/reports/assess"
 	"retrostage/reports/record"
 	"retrostage/thermo/fluid"
@@ -22,7 +23,7 @@ var inputDims = []struct {
 
 // inputDim is the dimension of an input; ok is false where it is not known.
 func inputDim(key string) (dim units.Dimension, ok bool) {
-	if f, err := record.ByKey(key); err == nil && f.Kind == record.Number {
+	if f, err := record.ByName(key); err == nil && f.Kind == record.Number {
 		return f.Dim, true
 	}
 	for _, d := range inputDims {
@@ -48,8 +49,13 @@ const (
 // method says where the way in which f is computed comes from, where that is
 // not said with its limit.
 func (s shown) method(f assess.Finding) string {
-	takes := func(keys ...string) bool {
-		return slices.ContainsFunc(f.Inputs, func(i assess.Input) bool { return slices.Contains(keys, i.Key) })
+	takes := func(keys ...record.Key) bool {
+		return slices.ContainsFunc(f.Inputs, func(i assess.Input) bool {
+			return slices.ContainsFunc(keys, func(k record.Key) bool { return k.String() == i.Key })
+		})
+	}
+	assumes := func(key string) bool {
+		return slices.ContainsFunc(f.Inputs, func(i assess.Input) bool { return i.Key == key })
 	}
 	var out []string
 	say := func(when bool, t string) {
@@ -57,17 +63,17 @@ func (s shown) method(f assess.Finding) string {
 			out = append(out, t)
 		}
 	}
-	if f.Step == record.Running && takes("suction_pressure", "liquid_pressure", "discharge_pressure") && f.Key != "pressure_ratio" {
+	if f.Step == record.Running && takes(record.SuctionPressure, record.LiquidPressure, record.DischargePressure) && f.Key != "pressure_ratio" {
 		if r, err := fluid.Get(s.fluid); err == nil {
 			out = append(out, "properties of "+s.fluid+": "+strings.TrimSuffix(strings.TrimSpace(r.Info().Citation), "."))
 		}
 	}
-	say(f.Step == record.Running && takes("return_wb", "supply_wb") || f.Key == "capacity_sensible", byAir)
-	say(takes("assumed/map"), byMap)
-	say(takes("assumed/friction"), byFriction)
+	say(f.Step == record.Running && takes(record.ReturnWB, record.SupplyWB) || f.Key == "capacity_sensible", byAir)
+	say(assumes("assumed/map"), byMap)
+	say(assumes("assumed/friction"), byFriction)
 	say(f.Key == "site_pressure", byAltitude)
-	say(takes("winding_temp") && takes("r_cs", "r_cr"), byCopper)
-	say(takes("winding_temp") && takes("insulation"), byInsulation)
+	say(takes(record.WindingTemp) && takes(record.RCS, record.RCR), byCopper)
+	say(takes(record.WindingTemp) && takes(record.Insulation), byInsulation)
 	if out == nil {
 		return sentence(byDefinition)
 	}
@@ -85,8 +91,8 @@ const (
 )
 
 // whence is a line that says, once touched, where the numbers above it come from.
-func (p *pane) whence(line, from string) *part.Notice {
-	n := part.NewNotice("unjudged", part.Muted, []string{line}, []string{from})
+func (p *pane) whence(line, from string) *widget.Notice {
+	n := widget.NewNotice("unjudged", theme.Muted, []string{line}, []string{from})
 	n.OnResize = p.reflow
 	return n
 }

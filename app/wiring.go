@@ -9,9 +9,9 @@ import (
 
 	"fyne.io/fyne/v2"
 
-	"retrostage/app/part"
-	"retrostage/app/picture"
-	"retrostage/app/skin"
+	"retrostage/app/chart"
+	"retrostage/app/theme"
+	"retrostage/app/widget"
 	"retrostage/reports/plan"
 	"retrostage/reports/record"
 	"retrostage/wiring/ladder"
@@ -40,9 +40,9 @@ func makePlan(j *record.Job) (*wired, error) {
 }
 
 // actionTones: what goes or is new stands out from what stays.
-var actionTones = map[string]part.Tone{
-	"keep": part.Good, "move": part.Doubt, "set": part.Doubt, "reuse": part.Doubt, "cap": part.Doubt,
-	"replace": part.Accent, "add": part.Accent, "new": part.Accent, "remove": part.Bad,
+var actionTones = map[string]theme.Tone{
+	"keep": theme.Good, "move": theme.Warning, "set": theme.Warning, "reuse": theme.Warning, "cap": theme.Warning,
+	"replace": theme.Accent, "add": theme.Accent, "new": theme.Accent, "remove": theme.Bad,
 }
 
 var tabs = []string{"Unit", "Controls", "Decisions", "Work list", "Proof", "Check-out", "Drawing"}
@@ -53,11 +53,11 @@ type wiringPart struct {
 	body *fyne.Container
 	tab  string
 	made string // of which record the plan shown was made
-	work part.Latest
+	work widget.Latest
 	plan *wired
 	err  error
-	view *part.View
-	bar  *part.Choose
+	view *widget.View
+	bar  *widget.Choose
 	unit unitPart
 
 	choosing bool // another unit of the catalogue
@@ -66,7 +66,7 @@ type wiringPart struct {
 }
 
 func (p *pane) wiring(body, side *fyne.Container) {
-	p.plan = &wiringPart{p: p, body: part.NewColumn(6, 0), tab: tabs[1]}
+	p.plan = &wiringPart{p: p, body: widget.NewColumn(6, 0), tab: tabs[1]}
 	p.plan.unit.w = p.plan
 	p.plan.meter.init(p.plan)
 	side.Objects = append([]fyne.CanvasObject{p.plan.meter.found}, side.Objects...)
@@ -79,7 +79,7 @@ func (p *pane) wiring(body, side *fyne.Container) {
 func (w *wiringPart) update() {
 	j := w.p.b.job
 	key := fmt.Sprint(plan.Answers(j), string(j.Unit))
-	for _, k := range []string{"indoor_control", "old_controls", "rated_voltage", "new_rla", "new_lra", "new_voltage", "cap_rating", "cap_voltage", "r_cr", "r_cs"} {
+	for _, k := range plan.Reads() {
 		e, _ := j.Entry(k)
 		key += e.Value + e.Unit + "|"
 	}
@@ -102,14 +102,14 @@ func (w *wiringPart) show() {
 	w.handOver()
 	w.p.once(func() {
 		w.meter.clear()
-		part.Refill(w.body, w.build)
+		widget.Refill(w.body, w.build)
 		w.p.reflow()
 	})
 }
 
 func (w *wiringPart) build() {
 	if w.err != nil {
-		w.body.Add(part.NewNotice("outside", part.Bad, []string{sentence(w.err.Error())}, nil))
+		w.body.Add(widget.NewNotice("outside", theme.Bad, []string{sentence(w.err.Error())}, nil))
 	}
 	if w.plan == nil || w.choosing {
 		w.choose()
@@ -119,18 +119,18 @@ func (w *wiringPart) build() {
 	if w.plan.Plan != nil {
 		r = w.plan.Result
 	}
-	w.body.Add(part.NewWords(w.plan.old.Title, skin.Text, true, part.Ink))
+	w.body.Add(widget.NewWords(w.plan.old.Title, theme.Text, true, theme.Ink))
 	if r == nil || r.Refused != "" {
 		if r != nil {
-			w.body.Add(part.NewNotice("outside", part.Bad, []string{"No plan: " + r.Refused}, nil))
+			w.body.Add(widget.NewNotice("outside", theme.Bad, []string{"No plan: " + r.Refused}, nil))
 		}
 		w.unit.fill(w.body) // what can be mended
 		return
 	}
 	w.verdict(r)
-	bar := part.NewChoose(nil, "", w.turn)
+	bar := widget.NewChoose(nil, "", w.turn)
 	w.bar = bar
-	bar.Px = skin.Small + 0.5
+	bar.Px = theme.Small + 0.5
 	bar.SetOptions(tabs, w.tab)
 	w.body.Add(bar)
 	switch w.tab {
@@ -150,7 +150,7 @@ func (w *wiringPart) build() {
 		w.controls(r)
 	}
 	if i := slices.Index(tabs, w.tab) + 1; i < len(tabs) {
-		w.body.Add(part.NewTap("Next: "+tabs[i], func() { w.turn(tabs[i]) }))
+		w.body.Add(widget.NewTap("Next: "+tabs[i], func() { w.turn(tabs[i]) }))
 	}
 }
 
@@ -178,26 +178,26 @@ func (w *wiringPart) turn(tab string) {
 }
 
 func (w *wiringPart) choose() {
-	w.body.Add(part.NewHeading("The old unit's controls: which of these is nearest?"))
-	old := netlist.Current(w.p.b.job.Text("old_controls"))
+	w.body.Add(widget.NewHeading("The old unit's controls: which of these is nearest?"))
+	old := netlist.Current(w.p.b.job.Text(record.OldControls))
 	for _, n := range netlist.Catalogue() {
 		u, err := netlist.Load(n)
 		if err != nil {
 			continue
 		}
-		t := part.NewTap(u.Title, func() {
+		t := widget.NewTap(u.Title, func() {
 			w.made, w.choosing = "", false
 			if b := w.p.b; len(b.job.Unit) > 0 && n != old {
 				b.setUnit(nil) // the edited unit was of another kind
 			}
-			w.p.b.commit("old_controls", n, "", "")
+			w.p.b.commit(record.OldControls, n, "", "")
 			w.update()
 		})
-		t.Px = skin.Small + 0.5 // whole words
+		t.Px = theme.Small + 0.5 // whole words
 		t.On = n == old
 		w.body.Add(t)
 	}
-	w.body.Add(part.NewWords("Each is a generic unit of our own making. Compare it with the unit in front of you before anything is moved.", skin.Small+0.5, false, part.Muted))
+	w.body.Add(widget.NewWords("Each is a generic unit of our own making. Compare it with the unit in front of you before anything is moved.", theme.Small+0.5, false, theme.Muted))
 }
 
 // verdict says in one notice what was checked and how it came out. It never says
@@ -207,7 +207,7 @@ func (w *wiringPart) verdict(r *planner.Result) {
 		return
 	}
 	var lines []string
-	shape, tone := "within", part.Good
+	shape, tone := "within", theme.Good
 	held := 0
 	for _, c := range r.Proof.Checks {
 		if c.Holds {
@@ -216,7 +216,7 @@ func (w *wiringPart) verdict(r *planner.Result) {
 	}
 	lines = append(lines, fmt.Sprintf("%d of %d checks hold over %d states of the new circuit.", held, len(r.Proof.Checks), r.Proof.States))
 	if !r.Proof.Holds {
-		shape, tone = "outside", part.Bad
+		shape, tone = "outside", theme.Bad
 	}
 	open := 0
 	for _, key := range planner.Asked {
@@ -234,14 +234,14 @@ func (w *wiringPart) verdict(r *planner.Result) {
 	if len(w.plan.Assumed) > 0 {
 		lines = append(lines, "Stand-in figures are used for: "+strings.Join(w.plan.Assumed, ", ")+".")
 		if r.Proof.Holds {
-			shape, tone = "close", part.Doubt
+			shape, tone = "close", theme.Warning
 		}
 	}
 	for _, o := range r.Omitted {
-		shape, tone = "outside", part.Bad
+		shape, tone = "outside", theme.Bad
 		lines = append(lines, fmt.Sprintf("Left out: %s. Stated reason: %s. %s", o.Label, o.Reason, o.Caution))
 	}
-	w.body.Add(part.NewNotice(shape, tone, lines, nil))
+	w.body.Add(widget.NewNotice(shape, tone, lines, nil))
 }
 
 func (w *wiringPart) controls(r *planner.Result) {
@@ -257,7 +257,7 @@ func (w *wiringPart) controls(r *planner.Result) {
 		if d.Marked {
 			title += " (departs from the unit as built: to be signed for)"
 		}
-		w.body.Add(part.NewCard(title, d.Action, sentence(strings.TrimSuffix(d.Reason, "."))+".", actionTones[d.Action], small...))
+		w.body.Add(widget.NewCard(title, d.Action, sentence(strings.TrimSuffix(d.Reason, "."))+".", actionTones[d.Action], small...))
 	}
 }
 
@@ -266,7 +266,7 @@ const leastReason = 12
 
 func (w *wiringPart) decisions(r *planner.Result) {
 	for _, d := range r.Decisions {
-		w.body.Add(part.NewHeading(d.Question))
+		w.body.Add(widget.NewHeading(d.Question))
 		// One line either way, so that nothing moves under the finger.
 		taken := d.Chosen
 		for _, o := range d.Options {
@@ -274,9 +274,9 @@ func (w *wiringPart) decisions(r *planner.Result) {
 				taken = o.Words
 			}
 		}
-		said := part.NewWords("Not answered; taken: "+taken+".", skin.Small, false, part.Doubt)
+		said := widget.NewWords("Not answered; taken: "+taken+".", theme.Small, false, theme.Warning)
 		if d.Answered {
-			said = part.NewWords("Answered.", skin.Small, false, part.Muted)
+			said = widget.NewWords("Answered.", theme.Small, false, theme.Muted)
 		}
 		w.body.Add(said)
 		var words []string
@@ -291,7 +291,7 @@ func (w *wiringPart) decisions(r *planner.Result) {
 				chosen = o.Words
 			}
 		}
-		w.body.Add(part.NewChoose(words, chosen, func(word string) {
+		w.body.Add(widget.NewChoose(words, chosen, func(word string) {
 			for _, o := range d.Options {
 				if o.Words == word {
 					w.answer(d.Key, o.Value)
@@ -299,8 +299,8 @@ func (w *wiringPart) decisions(r *planner.Result) {
 			}
 		}))
 		if reason {
-			row := part.NewRow(part.Field{Key: d.Key, Label: "or leave it out, for this stated reason", Kind: part.TextField})
-			row.OnCommit = func(_ *part.Row, text, _ string) error {
+			row := widget.NewRow(widget.Field{Key: d.Key, Label: "or leave it out, for this stated reason", Kind: widget.TextField})
+			row.OnCommit = func(_ *widget.Row, text, _ string) error {
 				if n := letters(text); text != "" && n < leastReason {
 					const why = "leaving out a safety needs a reason in words, of at least 12 letters"
 					w.p.b.draft(record.PlanKey(d.Key), text, why)
@@ -320,7 +320,7 @@ func (w *wiringPart) decisions(r *planner.Result) {
 			w.body.Add(row)
 		}
 		if d.Caution != "" {
-			w.body.Add(part.NewNotice("caution", part.Doubt, []string{d.Caution}, []string{d.Source}))
+			w.body.Add(widget.NewNotice("caution", theme.Warning, []string{d.Caution}, []string{d.Source}))
 		}
 	}
 }
@@ -350,7 +350,7 @@ func (w *wiringPart) steps(r *planner.Result) {
 		if s.Source != "" && s.Reason != "" {
 			small = append(small, "Source: "+s.Source)
 		}
-		w.body.Add(part.NewCard(s.Words, fmt.Sprintf("%d", s.N), sentence(s.Reason), part.Accent, small...))
+		w.body.Add(widget.NewCard(s.Words, fmt.Sprintf("%d", s.N), sentence(s.Reason), theme.Accent, small...))
 	}
 }
 
@@ -359,15 +359,15 @@ func (w *wiringPart) proof(r *planner.Result) {
 		return
 	}
 	for _, c := range r.Proof.Checks {
-		word, tone := "holds", part.Good
+		word, tone := "holds", theme.Good
 		why := c.Source
 		if !c.Holds {
-			word, tone = "fails", part.Bad
+			word, tone = "fails", theme.Bad
 			why = fmt.Sprintf("In this state: %s. %s. Path: %s. %s", c.State, c.Detail, strings.Join(c.Path, " < "), c.Source)
 		}
-		w.body.Add(part.NewCard(sentence(c.Words), word, why, tone))
+		w.body.Add(widget.NewCard(sentence(c.Words), word, why, tone))
 	}
-	w.body.Add(part.NewWords(r.Proof.Note, skin.Small+0.5, false, part.Muted))
+	w.body.Add(widget.NewWords(r.Proof.Note, theme.Small+0.5, false, theme.Muted))
 	harmless, danger := 0, 0
 	for _, f := range r.Faults {
 		if f.Harmless {
@@ -377,10 +377,10 @@ func (w *wiringPart) proof(r *planner.Result) {
 			danger++
 		}
 	}
-	w.body.Add(part.NewHeading(fmt.Sprintf("Single faults: %d tried, %d change nothing, %d dangerous", len(r.Faults), harmless, danger)))
+	w.body.Add(widget.NewHeading(fmt.Sprintf("Single faults: %d tried, %d change nothing, %d dangerous", len(r.Faults), harmless, danger)))
 	for _, f := range r.Faults {
 		if f.Dangerous {
-			w.body.Add(part.NewCard(sentence(f.Words), "danger", sentence(f.Effect)+". "+sentence(f.State), part.Bad))
+			w.body.Add(widget.NewCard(sentence(f.Words), "danger", sentence(f.Effect)+". "+sentence(f.State), theme.Bad))
 		}
 	}
 }
@@ -391,7 +391,7 @@ func (w *wiringPart) drawing(r *planner.Result) {
 	if w.after {
 		chosen = after
 	}
-	w.body.Add(part.NewChoose([]string{before, after}, chosen, func(o string) {
+	w.body.Add(widget.NewChoose([]string{before, after}, chosen, func(o string) {
 		w.after = o == after
 		w.show()
 	}))
@@ -412,22 +412,22 @@ func (w *wiringPart) drawing(r *planner.Result) {
 		w.view.Set(ladderPicture(d))
 		w.body.Add(w.view)
 	}
-	w.body.Add(part.NewWords("Changed parts and conductors are drawn heavier and carry the word of what is done. Enlarge with the keys; then drag to move, wheel to enlarge further.", skin.Small, false, part.Muted))
+	w.body.Add(widget.NewWords("Changed parts and conductors are drawn heavier and carry the word of what is done. Enlarge with the keys; then drag to move, wheel to enlarge further.", theme.Small, false, theme.Muted))
 }
 
 // ladderPicture turns a ladder's strokes and words into a picture. The paint of
 // a conductor is left to its name in words: on a dark ground and in the sun it
 // would tell nothing.
-func ladderPicture(d ladder.Drawing) *picture.Picture {
-	p := &picture.Picture{X: picture.Axis{Min: 0, Max: d.W}, Y: picture.Axis{Min: 0, Max: d.H}}
-	tone := func(mark string) picture.Tone {
+func ladderPicture(d ladder.Drawing) *chart.Picture {
+	p := &chart.Picture{X: chart.Axis{Min: 0, Max: d.W}, Y: chart.Axis{Min: 0, Max: d.H}}
+	tone := func(mark string) theme.Tone {
 		switch mark {
 		case "":
-			return picture.Ink
+			return theme.Ink
 		case "remove":
-			return picture.Bad
+			return theme.Bad
 		}
-		return picture.Accent
+		return theme.Accent
 	}
 	for _, l := range d.Lines {
 		width, dash := 1.2, []float64(nil)
@@ -440,14 +440,14 @@ func ladderPicture(d ladder.Drawing) *picture.Picture {
 		if l.Mark == "remove" {
 			dash = []float64{5, 3}
 		}
-		p.Items = append(p.Items, picture.Line{Pts: []picture.Pt{{X: l.X1, Y: l.Y1}, {X: l.X2, Y: l.Y2}}, Tone: tone(l.Mark), Width: width, Dash: dash})
+		p.Items = append(p.Items, chart.Line{Pts: []chart.Pt{{X: l.X1, Y: l.Y1}, {X: l.X2, Y: l.Y2}}, Tone: tone(l.Mark), Width: width, Dash: dash})
 	}
 	for _, c := range d.Circles {
-		p.Items = append(p.Items, picture.Round{At: picture.Pt{X: c.X, Y: c.Y}, R: c.R, Filled: c.Filled, Tone: tone(c.Mark), Width: 1.4})
+		p.Items = append(p.Items, chart.Round{At: chart.Pt{X: c.X, Y: c.Y}, R: c.R, Filled: c.Filled, Tone: tone(c.Mark), Width: 1.4})
 	}
 	anchors := map[string]float64{"middle": 0.5, "end": 1}
 	for _, t := range d.Labels {
-		p.Items = append(p.Items, picture.Text{At: picture.Pt{X: t.X, Y: t.Y}, Text: t.Text, Tone: tone(t.Mark), Size: t.Size, Bold: t.Bold || t.Mark != "", AX: anchors[t.Anchor], OnBase: true, Grow: true})
+		p.Items = append(p.Items, chart.Text{At: chart.Pt{X: t.X, Y: t.Y}, Text: t.Text, Tone: tone(t.Mark), Size: t.Size, Bold: t.Bold || t.Mark != "", AX: anchors[t.Anchor], OnBase: true, Grow: true})
 	}
 	return p
 }

@@ -20,7 +20,7 @@ func Departures(j *record.Job) ([]string, error) {
 	if err != nil {
 		return nil, err
 	}
-	was, err := netlist.Load(j.Text("old_controls"))
+	was, err := netlist.Load(j.Text(record.OldControls))
 	if err != nil {
 		return nil, err
 	}

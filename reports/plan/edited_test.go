@@ -4,6 +4,7 @@ import (
 	"strings"
 	"testing"
 
+	"retrostage/reports/record"
 	"retrostage/wiring/netlist"
 )
 
@@ -47,7 +48,7 @@ func TestAnEditedUnitIsPlannedAndSaysHowItDeparts(t *testing.T) {
 		t.Errorf("%d departures: %q", len(got), got)
 	}
 	// It is planned at the rated voltage like the catalogue's.
-	v, ok := j.SI("rated_voltage", 0)
+	v, ok := j.SI(record.RatedVoltage, 0)
 	at, err := Unit(j)
 	if err != nil || !ok {
 		t.Fatal(err, ok)

@@ -168,7 +168,7 @@ func TestMeterAgreesWithTheList(t *testing.T) {
 		}
 	}
 	// A place that this circuit lacks is said to be elsewhere.
-	for _, k := range []string{record.MeterKey("volts", "NO.1", "NO.2", "no call"), record.MeterKey("ohms", "CC.L1", "CC.L2", "on the moon"), record.MeterKey("amps", "w999", "", "no call")} {
+	for _, k := range []record.Key{record.MeterKey("volts", "NO.1", "NO.2", "no call"), record.MeterKey("ohms", "CC.L1", "CC.L2", "on the moon"), record.MeterKey("amps", "w999", "", "no call")} {
 		if err := j.Set(record.Entry{Key: k, Value: "3", Time: j.Entries[0].Time}); err != nil {
 			t.Fatal(err)
 		}

@@ -16,7 +16,7 @@ import (
 // planned reads there. Unlike Readings it needs no check-out list, which takes
 // a second to make: what paper shows, in milliseconds.
 type Metered struct {
-	Key       string
+	Key       record.Key
 	Test      planner.Test // number, leads, state, expected reading, tolerance
 	Value     float64      // as read: ohm, V or A; 1e12 for an open line
 	Fits      bool         // within tolerance
@@ -75,9 +75,9 @@ func Meter(ctx context.Context, j *record.Job, p *Plan) ([]Metered, []planner.Su
 
 // metered lists the check-out readings of j that hold a value.
 func metered(j *record.Job) (ms []Metered) {
-	seen := map[string]bool{}
+	seen := map[record.Key]bool{}
 	for _, e := range j.Entries {
-		at := strings.SplitN(e.Key, "/", 5)
+		at := strings.SplitN(e.Key.String(), "/", 5)
 		if len(at) != 5 || seen[e.Key] || record.MeterKey(at[1], at[2], at[3], at[4]) != e.Key {
 			continue
 		}
@@ -95,20 +95,10 @@ func metered(j *record.Job) (ms []Metered) {
 
 // expect fills in what the sound circuit reads.
 func expect(c *netlist.Circuit, ms []Metered) error {
-	wanted := map[string]bool{}
-	for _, m := range ms {
-		wanted[m.Test.State] = true
-	}
-	states := map[string]netlist.State{}
-	for st := range netlist.State(c.States()) {
-		if w := c.Words(st); wanted[w] {
-			states[w] = st
-		}
-	}
 	s := c.NewSolver()
 	for i := range ms {
 		m := &ms[i]
-		st, ok := states[m.Test.State]
+		st, ok := planner.StateOf(c, m.Test.State)
 		if !ok {
 			m.Elsewhere = true
 			continue
@@ -142,11 +132,11 @@ func reads(s *netlist.Solver, st netlist.State, t planner.Test) (float64, error)
 	return x.Reader().Volts(t.A, t.B)
 }
 
-// Where says in words where the leads go.
-func (m Metered) Where() string {
-	words := strings.ToUpper(m.Test.Meter[:1]) + m.Test.Meter[1:] + " " + m.Test.A
-	if m.Test.B != "" {
-		words += " to " + m.Test.B
+// Where says in words where the leads go, on the unit as planned.
+func (m Metered) Where(u *netlist.Unit) string {
+	words := map[string]string{"ohms": "Ohms", "volts": "Volts", "amps": "Amps"}[m.Test.Meter] + ": "
+	if u == nil {
+		return strings.TrimSpace(words + m.Test.A + " " + m.Test.B)
 	}
-	return words
+	return words + planner.Between(u, m.Test.A, m.Test.B)
 }

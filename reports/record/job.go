@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"maps"
 	"math"
 	"regexp"
 	"slices"
@@ -43,8 +44,27 @@ type Job struct {
 	Unit        json.RawMessage `json:"unit,omitempty"`   // the old unit's netlist, where edited
 	Series      []Series        `json:"series,omitempty"` // imported logs
 
-	newest map[string]int // key -> index of its newest entry
+	newest map[Key]newest
 }
+
+// newest is the entry that stands for a field, with its number parsed once, when
+// it was entered or read: reading a job never parses and never writes, so that
+// any number of readers may share one.
+type newest struct {
+	at     int // index into Entries
+	number Amount
+	isOne  bool
+}
+
+// Amount is a number as entered.
+type Amount struct {
+	Typed float64
+	Unit  units.Unit
+}
+
+// SI is the amount in SI; site is the air pressure of the site in Pa, which a
+// gauge reading takes.
+func (a Amount) SI(site float64) float64 { return a.Unit.ToSI(a.Typed, site) }
 
 // Instrument is a meter with its stated accuracy, one line per dimension.
 type Instrument struct {
@@ -78,7 +98,7 @@ func (a Accuracy) String() string {
 // Entry is one field as somebody entered it. Value is the text as typed; an
 // empty Value clears the field.
 type Entry struct {
-	Key        string    `json:"key"`
+	Key        Key       `json:"key"`
 	Value      string    `json:"value"`
 	Unit       string    `json:"unit,omitempty"`
 	Time       time.Time `json:"time"`
@@ -88,7 +108,7 @@ type Entry struct {
 
 // Draft is text that could not be accepted, and why. It is not a reading.
 type Draft struct {
-	Key    string `json:"key"`
+	Key    Key    `json:"key"`
 	Value  string `json:"value"`
 	Unit   string `json:"unit,omitempty"`
 	Reason string `json:"reason"`
@@ -106,7 +126,7 @@ type Series struct {
 // SeriesColumn holds the readings of the field Key, one for each second of
 // the Series.
 type SeriesColumn struct {
-	Key        string    `json:"key"`
+	Key        Key       `json:"key"`
 	Unit       string    `json:"unit"`
 	Instrument string    `json:"instrument,omitempty"`
 	Values     []float64 `json:"values"`
@@ -116,12 +136,12 @@ type SeriesColumn struct {
 // references: letters, digits, dot, dash and underscore.
 func New(id string) *Job {
 	return &Job{Kind: FileKind, Version: Version, ID: id, Step: Intake,
-		Instruments: []Instrument{}, Entries: []Entry{}, Drafts: []Draft{}, newest: map[string]int{}}
+		Instruments: []Instrument{}, Entries: []Entry{}, Drafts: []Draft{}, newest: map[Key]newest{}}
 }
 
 // FieldError is an entry that a field does not accept.
 type FieldError struct {
-	Key    string
+	Key    Key
 	Label  string
 	Reason string
 }
@@ -218,32 +238,35 @@ func (j *Job) Set(e Entry) error {
 		e.Unit, e.Instrument = "", ""
 	}
 	j.Entries = append(j.Entries, e)
-	j.newest[e.Key] = len(j.Entries) - 1
+	if j.newest == nil {
+		j.newest = map[Key]newest{}
+	}
+	j.newest[e.Key] = j.read(len(j.Entries) - 1)
 	return nil
 }
 
-func (j *Job) dropDraft(key string) {
+func (j *Job) dropDraft(key Key) {
 	j.Drafts = slices.DeleteFunc(j.Drafts, func(d Draft) bool { return d.Key == key })
 }
 
 // Entry returns the newest entry of key; ok is false when there is none or it
 // was cleared.
-func (j *Job) Entry(key string) (e Entry, ok bool) {
-	i, ok := j.newest[key]
-	if !ok || j.Entries[i].Value == "" {
+func (j *Job) Entry(key Key) (e Entry, ok bool) {
+	n, ok := j.newest[key]
+	if !ok || j.Entries[n.at].Value == "" {
 		return Entry{}, false
 	}
-	return j.Entries[i], true
+	return j.Entries[n.at], true
 }
 
 // Text returns the newest value of key, "" when there is none.
-func (j *Job) Text(key string) string {
+func (j *Job) Text(key Key) string {
 	e, _ := j.Entry(key)
 	return e.Value
 }
 
 // Draft returns what was last typed for key and could not be accepted.
-func (j *Job) Draft(key string) (Draft, bool) {
+func (j *Job) Draft(key Key) (Draft, bool) {
 	for _, d := range j.Drafts {
 		if d.Key == key {
 			return d, true
@@ -252,20 +275,21 @@ func (j *Job) Draft(key string) (Draft, bool) {
 	return Draft{}, false
 }
 
+// Number returns the newest number of key as entered; ok is false when there is
+// none, also where an open line stands in its place.
+func (j *Job) Number(key Key) (a Amount, ok bool) {
+	n := j.newest[key]
+	return n.number, n.isOne
+}
+
 // SI returns the newest number of key in SI. site is the air pressure of the
 // site in Pa, for gauge readings. ok is false when there is none.
-func (j *Job) SI(key string, site float64) (x float64, ok bool) {
-	e, ok := j.Entry(key)
-	f, err := ByKey(key)
-	if !ok || err != nil || f.Kind != Number {
+func (j *Job) SI(key Key, site float64) (x float64, ok bool) {
+	a, ok := j.Number(key)
+	if !ok {
 		return 0, false
 	}
-	u, err := units.Lookup(f.Dim, e.Unit)
-	if err != nil {
-		return 0, false
-	}
-	v, err := units.Number(e.Value)
-	return u.ToSI(v, site), err == nil
+	return a.SI(site), true
 }
 
 // Instrument finds an instrument by its id.
@@ -279,7 +303,7 @@ func (j *Job) Instrument(id string) (Instrument, bool) {
 }
 
 // History lists every entry of key, oldest first.
-func (j *Job) History(key string) []Entry {
+func (j *Job) History(key Key) []Entry {
 	var h []Entry
 	for _, e := range j.Entries {
 		if e.Key == key {
@@ -307,15 +331,34 @@ func (j *Job) Clone() *Job {
 			c.Series[i].Columns[k].Values = slices.Clone(col.Values)
 		}
 	}
-	c.index()
+	c.newest = maps.Clone(j.newest)
 	return &c
 }
 
 func (j *Job) index() {
-	j.newest = make(map[string]int, len(j.Entries))
+	at := make(map[Key]int, len(j.Entries))
 	for i, e := range j.Entries {
-		j.newest[e.Key] = i
+		at[e.Key] = i
 	}
+	j.newest = make(map[Key]newest, len(at))
+	for k, i := range at {
+		j.newest[k] = j.read(i)
+	}
+}
+
+// read is entry i with its number.
+func (j *Job) read(i int) newest {
+	e, n := j.Entries[i], newest{at: i}
+	f, err := ByKey(e.Key)
+	if err != nil || f.Kind != Number || e.Value == "" {
+		return n
+	}
+	if n.number.Unit, err = units.Lookup(f.Dim, e.Unit); err != nil {
+		return n
+	}
+	n.number.Typed, err = units.Number(e.Value)
+	n.isOne = err == nil
+	return n
 }
 
 // Encode writes the canonical form: the same job gives the same bytes, and
@@ -444,7 +487,7 @@ func (j *Job) validate() error {
 			err = errors.New("has no time")
 		}
 		if err != nil {
-			return fmt.Errorf("entries[%d] (%s): %w", i, e.Key, err)
+			return fmt.Errorf("entries[%d] (%v): %w", i, e.Key, err)
 		}
 	}
 	for i, d := range j.Drafts {
@@ -452,7 +495,7 @@ func (j *Job) validate() error {
 			return fmt.Errorf("drafts[%d]: %w", i, err)
 		}
 		if len(d.Value) > MaxText {
-			return fmt.Errorf("drafts[%d] (%s): longer than %d bytes", i, d.Key, MaxText)
+			return fmt.Errorf("drafts[%d] (%v): longer than %d bytes", i, d.Key, MaxText)
 		}
 	}
 	for i, s := range j.Series {
@@ -496,7 +539,7 @@ func (s Series) validate() error {
 			return err
 		}
 		if len(c.Values) != len(s.Seconds) {
-			return fmt.Errorf("%s: %d values for %d times", c.Key, len(c.Values), len(s.Seconds))
+			return fmt.Errorf("%v: %d values for %d times", c.Key, len(c.Values), len(s.Seconds))
 		}
 	}
 	return nil

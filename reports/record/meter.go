@@ -23,18 +23,18 @@ var meters = map[string]Field{
 // MeterKey is the field key of a check-out reading: meter is ohms, volts or
 // amps, a and b are the terminals (a the conductor and b empty for amps), state
 // is the state of the circuit in words.
-func MeterKey(meter, a, b, state string) string {
-	return meterPrefix + strings.Join([]string{meter, a, b, state}, "/")
+func MeterKey(meter, a, b, state string) Key {
+	return Key{meterPrefix + strings.Join([]string{meter, a, b, state}, "/")}
 }
 
 // maxMeterKey is room for two names of 48 letters with their terminals and a
 // state of a few switches.
 const maxMeterKey = 400
 
-func meterField(key string) (Field, bool) {
-	rest, ok := strings.CutPrefix(key, meterPrefix)
+func meterField(key Key) (Field, bool) {
+	rest, ok := strings.CutPrefix(key.name, meterPrefix)
 	p := strings.SplitN(rest, "/", 4)
-	if !ok || len(p) != 4 || p[1] == "" || len(key) > maxMeterKey {
+	if !ok || len(p) != 4 || p[1] == "" || len(key.name) > maxMeterKey {
 		return Field{}, false
 	}
 	f, ok := meters[p[0]]

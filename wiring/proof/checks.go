@@ -6,6 +6,7 @@ func (bk *rulebook) checks() []Check {
 	const purpose, rating = "the purpose of the circuit", "rating of the part"
 	return []Check{
 		{ID: "old-runs", Words: "the old circuit, as entered, runs its compressor when called, so that there is something to compare with", Source: purpose},
+		{ID: "buildable", Words: "the new circuit can be built: kinds of circuit apart, terminals not crowded, numbers in range", Source: "the unit file's rules"},
 		{ID: "compressor-data", Words: "the new circuit has one compressor, and it is the one that was chosen", Source: "the new compressor's plate"},
 		{ID: "runs-when-called", Words: "the compressor runs when a first-stage call stands and nothing is open that stopped the old one", Source: purpose},
 		{ID: "off-without-call", Words: "the compressor does not run without a first-stage call", Source: purpose},
@@ -15,17 +16,20 @@ func (bk *rulebook) checks() []Check {
 		{ID: "no-seal-in", Words: "no sequence of calls, openings and closings leaves the compressor running without call or with an interrupter open", Source: purpose},
 		{ID: "no-latch-off", Words: "no sequence leaves the compressor off that is called and free to run, unless the old unit did so too", Source: purpose},
 		{ID: "lockout-kept", Words: "where the old unit locked out after a trip until the call went, the new one does, or it is stated why not", Source: purpose},
-		{ID: "delay-again", Words: "after an interrupter opens and closes under a standing call, the delay runs again before the compressor does", Source: "common practice, no source: a restart against high pressure overloads a compressor"},
+		{ID: "delay-again", Words: "after an interrupter opens and closes under a standing call, the delay runs again before the compressor does", Source: l.RestartSource},
+		{ID: "delay-kept", Words: "where a delay held off the old compressor's restart, one holds off the new one's, or it is stated why not", Source: "common practice, no source: a restart against high pressure overloads a compressor"},
 		{ID: "no-chatter", Words: "every relay comes to rest", Source: purpose},
 		{ID: "interrupter-gone", Words: "no interrupter was taken out without a stated reason", Source: "common practice, no source; the maker's instructions govern"},
 		{ID: "does-nothing", Words: "nothing is kept that carries nothing", Source: l.IdleSource},
 		{ID: "part-changed", Words: "a part that is kept is the part that it was", Source: purpose},
 		{ID: "load-gone", Words: "no load was taken out without a stated reason", Source: l.LoadSource},
+		{ID: "load-added", Words: "no load was added without a stated reason", Source: purpose},
 		{ID: "load-duty", Words: "each load that stays does what it did and gets the voltage that it had, in each corresponding state", Source: l.DutySource},
 		{ID: "start-parts", Words: "what helped the old compressor to start is there, or it is stated why not", Source: "the new compressor's instructions"},
+		{ID: "off-is-off", Words: "a compressor that is off has no more on its windings than the old one had", Source: l.DutySource},
 		{ID: "stalls", Words: "no motor stands under voltage", Source: purpose},
 		{ID: "motor-volts", Words: "every motor that runs has its rated voltage within the band", Source: l.MotorSource},
-		{ID: "capacitor", Words: "between start and run lead of the running compressor lies just the capacitance that it asks for", Source: "the new compressor's plate; " + l.CapacitorSource + "; " + l.PhaseSource},
+		{ID: "capacitor", Words: "between start and run lead of each running motor lies just the capacitance that it asks for, or that it had", Source: "the motor's plate; " + l.CapacitorSource + "; " + l.PhaseSource},
 		{ID: "capacitor-volts", Words: "every capacitor is rated for the voltage on it, the run capacitor for what the compressor asks", Source: "the new compressor's plate; " + rating},
 		{ID: "contactor", Words: "every contact in the compressor's line is rated for its rated-load current, with the fan's where it carries it, and a contactor for the locked rotor", Source: l.ContactorSource},
 		{ID: "contacts", Words: "every contact and fuse carries no more than its rating", Source: rating},
@@ -45,6 +49,7 @@ func (bk *rulebook) checks() []Check {
 		{ID: "no-live-stub", Words: "no capped end is live", Source: "common practice, no source"},
 		{ID: "ground-current", Words: "no ground conductor carries current, and nothing lies between a live part and ground", Source: l.GroundSource},
 		{ID: "ground-switched", Words: "no switch or fuse lies in a ground", Source: l.GroundSwitchSource},
+		{ID: "ground-size", Words: "a ground conductor that is new, or thinner than it was, is thick enough", Source: bk.groundOf},
 		{ID: "ground-landed", Words: "what was grounded is grounded, and the new compressor too", Source: l.GroundLandedSource},
 	}
 }

@@ -132,7 +132,7 @@ func (j *judge) compressor(x *netlist.Solution, st netlist.State) error {
 		status := x.Status(dev)
 		words := fmt.Sprintf("%s: %s", label(j.now, dev), does(status))
 		switch {
-		case w == run && !runs(status):
+		case w == run && !runs(status) && !j.novel(st):
 			j.fail("runs-when-called", Fails, j.now.Words(st), words, x.Path(dev))
 		case w == stop && runs(status):
 			if id == "interrupts" {
@@ -253,7 +253,17 @@ func (j *judge) gone(l *purpose.Load) {
 
 // duties compares every load that stays with what it did and got.
 func (j *judge) duties(x *netlist.Solution, st netlist.State) error {
+	if j.novel(st) && !j.running() {
+		return nil // a switch that was added stops something more
+	}
 	states := j.olds(st)
+	held := j.delaying(st) && !j.running()
+	if held { // everything else is as it was while the compressor was held off
+		var err error
+		if states, err = j.heldOff(st); err != nil {
+			return err
+		}
+	}
 	var all []*scene
 	for _, s := range states {
 		sc, err := j.then(s)
@@ -265,7 +275,7 @@ func (j *judge) duties(x *netlist.Solution, st netlist.State) error {
 	for i := range j.loads {
 		q := &j.loads[i]
 		among := all
-		if q.was.Kind == "fan" && !j.delaying(st) && st>>j.call&1 == 1 {
+		if q.was.Kind == "fan" && !held && st>>j.call&1 == 1 {
 			among = all[:1] // the new compressor has the full capacity: so has its fan
 		}
 		why := ""

@@ -53,11 +53,11 @@ func (j *judge) openSource(ctx context.Context, supply string) error {
 	part := below(c, supply)
 	live := map[string]*Live{}
 	s := c.NewSolver()
-	for leaf := range j.tree.Leaves {
+	for _, r := range j.reached {
 		if err := ctx.Err(); err != nil {
 			return err
 		}
-		x, err := s.Solve(j.state(leaf))
+		x, err := s.From(r.pos, j.state(r.leaf))
 		if err != nil {
 			return err
 		}

@@ -3,6 +3,7 @@ package proof
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"retrostage/wiring/netlist"
@@ -33,8 +34,8 @@ func (j *judge) inspect(x *netlist.Solution) {
 		j.ground(x, i, a)
 	}
 	j.motors(x)
-	j.capacitors(x, on)
-	j.apart(x)
+	j.capacitors(x)
+	j.offIsOff(x)
 	j.parallel(x)
 }
 
@@ -96,7 +97,7 @@ func (j *judge) coils(x *netlist.Solution) {
 // compressor's rated-load current in place of the one solved, and what the fan and
 // others take besides.
 func (j *judge) carried(a, comp float64, on bool) (amps float64, compressor bool) {
-	if !on || a < 0.5*comp {
+	if !on || a < 0.4*comp { // two in parallel carry half each
 		return a, false
 	}
 	return max(a, j.data.Compressor.RLA+max(0, a-comp)), true
@@ -121,7 +122,11 @@ func (j *judge) contact(x *netlist.Solution, i int, a, comp float64, on bool) {
 			locked += f.P("lra")
 		}
 	}
-	if r := d.P("contact-lra"); r < locked { // NaN where the part has no such rating
+	in, _ := j.now.Worker(i)
+	switch r := d.P("contact-lra"); {
+	case math.IsNaN(r) && br.Worked() && in < 0: // what the outside opens does not make the current
+		j.bad(x, "contactor", "", "%s of %s makes the compressor's current and has no locked-rotor rating", br.Name, label(j.now, d.ID))
+	case r < locked:
 		j.bad(x, "contactor", "", "%s of %s makes and breaks %.0f A of locked-rotor current, rated %.0f A", br.Name, label(j.now, d.ID), locked, r)
 	}
 }
@@ -148,14 +153,9 @@ func (j *judge) conductor(x *netlist.Solution, i int, a, comp float64, on bool) 
 		j.bad(x, "conductors", "", "%s (%s, %d AWG): %.1f A of %.0f A", w.ID, w.Colour, w.Gauge, need, m)
 	}
 	from, to := br.Nodes()
-	for k, n := range []int{from, to} {
-		v := abs(x.NodeVolts(n))
-		if v > w.Insulation && w.Class != netlist.Ground {
+	for _, n := range []int{from, to} {
+		if v := abs(x.NodeVolts(n)); v > w.Insulation && w.Class != netlist.Ground {
 			j.bad(x, "insulation", "", "%s: %.0f V on %.0f V insulation", w.ID, v, w.Insulation)
-		}
-		capped := w.From == netlist.Capped && k == 0 || w.To == netlist.Capped && k == 1
-		if capped && v > 1 {
-			j.bad(x, "no-live-stub", "", "%s (%s) is capped and at %.1f V", w.ID, w.Colour, v)
 		}
 	}
 }
@@ -214,33 +214,66 @@ func (j *judge) motors(x *netlist.Solution) {
 	}
 }
 
-// capacitors asks what lies between the running compressor's start and run leads:
-// the current into the start winding over the voltage between the leads, whatever
-// parts make it up. And every capacitor's voltage against its rating.
-func (j *judge) capacitors(x *netlist.Solution, on bool) {
-	omega := 2 * math.Pi * j.now.Unit.Hertz
-	start, main := -1, -1
-	for _, b := range j.windings() {
-		switch name := j.now.Branches[b].Name; {
-		case strings.HasPrefix(name, "start"):
-			start = b
-		case strings.HasPrefix(name, "run"):
-			main = b
+// seen is the capacitance that lies between the start and the run lead of a motor
+// in a solution, whatever parts make it up: the current into the start winding over
+// the voltage between the leads. ok is false if it is no capacitance.
+func (bk *rulebook) seen(c *netlist.Circuit, x *netlist.Solution, start, run int) (farads float64, z complex128, ok bool) {
+	s, _ := c.Branches[start].Nodes()
+	r, _ := c.Branches[run].Nodes()
+	z = (x.NodeVolts(r) - x.NodeVolts(s)) / x.Current(start)
+	farads = -1 / (2 * math.Pi * c.Unit.Hertz * imag(z))
+	return farads, z, math.Abs(real(z)) <= bk.Limits.PhasePart*math.Abs(imag(z)) && farads > 0
+}
+
+// A motor's windings, by branch.
+type motor struct {
+	device     string
+	start, run int
+}
+
+// motorsOf lists the capacitor-run motors of one pair of windings.
+func motorsOf(c *netlist.Circuit) (out []motor) {
+	for _, id := range c.Loads {
+		m := motor{id, -1, -1}
+		for i := range c.Branches {
+			br := &c.Branches[i]
+			switch {
+			case br.Device != id || br.Kind != netlist.LoadBranch || !br.Worked():
+			case br.Name == "start winding":
+				m.start = i
+			case br.Name == "run winding":
+				m.run = i
+			}
+		}
+		if m.start >= 0 && m.run >= 0 {
+			out = append(out, m)
 		}
 	}
-	feed := 0.0
-	if on && start >= 0 && main >= 0 {
-		s, _ := j.now.Branches[start].Nodes()
-		r, _ := j.now.Branches[main].Nodes()
-		feed = abs(x.Current(start))
-		z := (x.NodeVolts(r) - x.NodeVolts(s)) / x.Current(start)
-		k := &j.data.Compressor
-		c := -1 / (omega * imag(z))
+	return
+}
+
+// capacitors asks what lies between each running motor's start and run leads, and
+// whether every capacitor is rated for the voltage on it.
+func (j *judge) capacitors(x *netlist.Solution) {
+	k := &j.data.Compressor
+	feed, start := 0.0, -1 // the compressor's, if it runs
+	for _, m := range motorsOf(j.now) {
+		if !runs(x.Status(m.device)) {
+			continue
+		}
+		c, z, ok := j.seen(j.now, x, m.start, m.run)
+		want := []float64{k.Farads}
+		if len(j.comps) > 0 && m.device == j.comps[0].Device {
+			feed, start = abs(x.Current(m.start)), m.start
+		} else { // a fan: what its plate asks, or what it had
+			want = []float64{j.now.Unit.Device(m.device).P("farads"), j.caps[m.device]}
+		}
+		near := slices.ContainsFunc(want, func(f float64) bool { return math.Abs(c-f) <= k.Tolerance*f })
 		switch {
-		case math.Abs(real(z)) > j.Limits.PhasePart*math.Abs(imag(z)) || !(c > 0):
-			j.bad(x, "capacitor", "", "no capacitor lies between start and run lead: %.1f%+.1fi ohm", real(z), imag(z))
-		case math.Abs(c-k.Farads) > k.Tolerance*k.Farads:
-			j.bad(x, "capacitor", "", "%.1f uF between start and run lead, the compressor asks for %.1f uF within %.0f %%", 1e6*c, 1e6*k.Farads, 100*k.Tolerance)
+		case !ok:
+			j.bad(x, "capacitor", "", "%s: no capacitor lies between start and run lead, but %.1f%+.1fi ohm", label(j.now, m.device), real(z), imag(z))
+		case !near:
+			j.bad(x, "capacitor", "", "%s: %.1f uF between start and run lead, asked for is %.1f uF within %.0f %%", label(j.now, m.device), 1e6*c, 1e6*want[0], 100*k.Tolerance)
 		}
 	}
 	for i := range j.now.Branches {
@@ -257,10 +290,53 @@ func (j *judge) capacitors(x *netlist.Solution, on bool) {
 		if v := abs(x.Across(i)); v > volts {
 			j.bad(x, "capacitor-volts", "", "%s: %.0f V on a capacitor rated %.0f V", label(j.now, d.ID), v, volts)
 		}
-		if feed > 0 && abs(x.Current(i)) > 0.3*feed && j.starts(i, start) && volts < j.data.Compressor.CapVolts {
-			j.bad(x, "capacitor-volts", "", "%s is rated %.0f V, the compressor asks for %.0f V", label(j.now, d.ID), volts, j.data.Compressor.CapVolts)
+		if feed > 0 && abs(x.Current(i)) > 0.3*feed && j.starts(i, start) && volts < k.CapVolts {
+			j.bad(x, "capacitor-volts", "", "%s is rated %.0f V, the compressor asks for %.0f V", label(j.now, d.ID), volts, k.CapVolts)
 		}
 	}
+}
+
+// offIsOff asks whether a compressor that is off has more on its windings than the
+// old one had.
+func (j *judge) offIsOff(x *netlist.Solution) {
+	for _, l := range j.comps {
+		if x.Status(l.Device) != "" {
+			continue
+		}
+		for _, b := range j.windings() {
+			if v := abs(x.Across(b)); v > j.offVolts+j.Limits.DutyVolts {
+				j.bad(x, "off-is-off", l.Device, "%s is off, with %.1f V on its %s", label(j.now, l.Device), v, j.now.Branches[b].Name)
+			}
+		}
+	}
+}
+
+// oldMotors notes what lay between the leads of the old circuit's motors, and how
+// much stood on its compressors' windings while they were off.
+func (j *judge) oldMotors() error {
+	j.caps = map[string]float64{}
+	motors := motorsOf(j.old)
+	for _, leaf := range j.was.Leaves {
+		x, err := j.so.Solve(leaf.State)
+		if err != nil {
+			return err
+		}
+		for _, m := range motors {
+			if j.caps[m.device] == 0 && runs(x.Status(m.device)) {
+				if c, _, ok := j.seen(j.old, x, m.start, m.run); ok {
+					j.caps[m.device] = c
+				}
+			}
+		}
+		for _, l := range j.oldComps {
+			for _, b := range l.Branches {
+				if br := &j.old.Branches[b]; br.Worked() && x.Status(l.Device) == "" {
+					j.offVolts = max(j.offVolts, abs(x.Across(b)))
+				}
+			}
+		}
+	}
+	return nil
 }
 
 // starts tells whether a capacitor's branch has an end on the compressor's start
@@ -271,26 +347,11 @@ func (j *judge) starts(i, start int) bool {
 	return j.wires().same(a, s) || j.wires().same(b, s)
 }
 
-// apart asks whether anything of a Class 2 circuit is joined to line through what
-// conducts; ground and a transformer's coupling join nothing.
-func (j *judge) apart(x *netlist.Solution) {
-	if j.at["class2-apart"].Verdict == Fails {
-		return
-	}
-	c := j.now
-	is := newJoin(c.NodeCount())
-	for i := range c.Branches {
-		a, b := c.Branches[i].Nodes()
-		if x.Conducts(i) && !c.Grounded(a) && !c.Grounded(b) {
-			is.join(a, b)
-		}
-	}
-	for i := range c.Sources {
-		a, b, _, _ := c.Sources[i].Nodes()
-		if !c.Grounded(a) && !c.Grounded(b) {
-			is.join(a, b)
-		}
-	}
+// apart asks whether anything of a Class 2 circuit can be joined to line through
+// parts and contacts, whatever position these are in; ground and a transformer's
+// coupling join nothing.
+func (j *judge) apart() {
+	is := loose(j.now)
 	lines := map[int]string{}
 	j.eachClassed(netlist.Line, func(n int, name string) {
 		if k := is.find(n); lines[k] == "" {
@@ -299,9 +360,54 @@ func (j *judge) apart(x *netlist.Solution) {
 	})
 	j.eachClassed(netlist.Class2, func(n int, name string) {
 		if line := lines[is.find(n)]; line != "" {
-			j.bad(x, "class2-apart", "", "%s is joined to %s", name, line)
+			j.fail("class2-apart", Fails, "", fmt.Sprintf("%s is joined to %s", name, line), nil)
 		}
 	})
+}
+
+// loose joins the nodes that parts, contacts in any position and plain sources
+// join, ground left out.
+func loose(c *netlist.Circuit) *join {
+	is := newJoin(c.NodeCount())
+	link := func(a, b int) {
+		if !c.Grounded(a) && !c.Grounded(b) {
+			is.join(a, b)
+		}
+	}
+	for i := range c.Branches {
+		if c.Branches[i].Siemens() != 0 {
+			link(c.Branches[i].Nodes())
+		}
+	}
+	for i := range c.Sources {
+		a, b, _, _ := c.Sources[i].Nodes()
+		link(a, b)
+	}
+	return is
+}
+
+// stubs asks whether a capped end can be live: whether anything joins it to a
+// source, in any position of the contacts.
+func (j *judge) stubs() {
+	is := loose(j.now)
+	live := map[int]bool{}
+	for i := range j.now.Sources {
+		a, b, _, _ := j.now.Sources[i].Nodes()
+		for _, n := range []int{a, b} {
+			if !j.now.Grounded(n) {
+				live[is.find(n)] = true
+			}
+		}
+	}
+	for i := range j.now.Branches {
+		br := &j.now.Branches[i]
+		if br.Kind != netlist.ConductorBranch || br.Ends[0] != netlist.Capped && br.Ends[1] != netlist.Capped {
+			continue
+		}
+		if a, _ := br.Nodes(); live[is.find(a)] {
+			j.fail("no-live-stub", Fails, "", fmt.Sprintf("%s (%s) is capped at one end and can be live", br.Name, j.now.Unit.Conductor(br.Name).Colour), nil)
+		}
+	}
 }
 
 // eachClassed visits every node that a terminal or a conductor of a class has, with

@@ -36,19 +36,22 @@ type judge struct {
 	oldCall  int // and of the old one
 	oldFull  int
 	ownDelay []int // delays that only the new circuit has
+	ownOther []int // its other inputs that only it has, calls aside
 	oldDelay []int // and only the old one
 	s, so    *netlist.Solver
 	before   map[netlist.State]*scene
 	loads    []pair
 	comps    []purpose.Load // of the new circuit
 	oldComps []purpose.Load
-	best     []string // statuses of the old compressors at a full call, all closed
-	parts    []string // devices that belong to a compressor's start
-	reached  []reach
-	busy     []float64 // per branch of the new circuit: the most current seen
-	feed     []float64 // per source: the most current seen
-	most     float64   // the most current of the running compressor
-	net      *join     // nodes that conductors join
+	best     []string           // statuses of the old compressors at a full call, all closed
+	parts    []string           // devices that belong to a compressor's start
+	reached  []reach            // from rest, then all
+	offVolts float64            // across a winding of an old compressor that is off, the most
+	caps     map[string]float64 // per motor of the old circuit: the capacitance that it had
+	busy     []float64          // per branch of the new circuit: the most current seen
+	feed     []float64          // per source: the most current seen
+	most     float64            // the most current of the running compressor
+	net      *join              // nodes that conductors join
 	progress func(done, total int)
 	done     int
 	total    int
@@ -120,6 +123,8 @@ func newJudge(bk *rulebook, was *purpose.Purposes, unit *netlist.Unit, data Data
 		j.oldAt = append(j.oldAt, i)
 		if i < 0 && in.Kind == "delay" {
 			j.ownDelay = append(j.ownDelay, len(j.oldAt)-1)
+		} else if i < 0 && in.Kind != "call" {
+			j.ownOther = append(j.ownOther, len(j.oldAt)-1)
 		}
 	}
 	for i, in := range j.old.Inputs {
@@ -173,12 +178,11 @@ func label(c *netlist.Circuit, id string) string {
 func (j *judge) run(ctx context.Context) (*Proof, error) {
 	view := purpose.Own(j.now)
 	past := &purpose.View{Circuit: j.old, Fixed: j.old.Rest()}
-	for k, i := range j.oldAt {
+	for _, i := range j.oldAt {
 		if i == j.oldFull {
 			i = -1 // may be either: a state of the new circuit stands for two of the old one
 		}
 		past.At = append(past.At, i)
-		_ = k
 	}
 	for i := range j.old.Inputs {
 		if i != j.oldFull && !slices.Contains(j.oldAt, i) {
@@ -199,6 +203,9 @@ func (j *judge) run(ctx context.Context) (*Proof, error) {
 		j.p.Untried = append(j.p.Untried, "of the old circuit: "+j.was.Untried)
 	}
 	j.total = 3 * n
+	if err := j.oldMotors(); err != nil {
+		return nil, err
+	}
 	j.wiring()
 	j.identity()
 	j.pairLoads()
@@ -264,8 +271,7 @@ func (j *judge) state(leaf int) netlist.State { return j.tree.Leaves[leaf].State
 
 // olds lists the states of the old circuit to which one of the new corresponds: the
 // same switches; with a call, at the second stage and without it, the second stage
-// first; and while a delay that the old circuit had not is running, also those in
-// which the old one's delays run, or nothing is called.
+// first.
 func (j *judge) olds(st netlist.State) []netlist.State {
 	base := j.old.Rest()
 	for k, i := range j.oldAt {
@@ -273,31 +279,69 @@ func (j *judge) olds(st netlist.State) []netlist.State {
 			base = base&^(1<<i) | st>>k&1<<i
 		}
 	}
-	set := func(s netlist.State, i int, v bool) netlist.State {
-		if i < 0 {
-			return s
-		}
-		s &^= 1 << i
-		if v {
-			s |= 1 << i
-		}
-		return s
-	}
 	var out []netlist.State
 	if st>>j.call&1 == 1 {
 		out = append(out, set(base, j.oldFull, true), set(base, j.oldFull, false))
 	} else {
 		out = append(out, base, set(base, j.oldFull, false))
 	}
-	if j.delaying(st) {
-		for _, s := range slices.Clone(out) {
-			for _, i := range j.oldDelay {
-				s = set(s, i, false)
+	return out
+}
+
+func set(s netlist.State, i int, v bool) netlist.State {
+	if i < 0 {
+		return s
+	}
+	s &^= 1 << i
+	if v {
+		s |= 1 << i
+	}
+	return s
+}
+
+// heldOff lists states of the old circuit in which a call stands and its compressor
+// is off, to which a state corresponds in which a delay of the new circuit holds it
+// off: with the old one's delays running, or with one interrupter open; if there are
+// none, without a call.
+func (j *judge) heldOff(st netlist.State) ([]netlist.State, error) {
+	var out []netlist.State
+	for _, s := range j.olds(st) {
+		try := []netlist.State{s}
+		for _, i := range j.oldDelay {
+			s = set(s, i, false)
+		}
+		try = append(try, s)
+		for i, in := range j.old.Inputs {
+			if in.Kind != "call" {
+				try = append(try, s^1<<i)
 			}
-			out = append(out, s, set(set(s, j.oldFull, false), j.oldCall, false))
+		}
+		for _, t := range try {
+			sc, err := j.then(t)
+			if err != nil {
+				return nil, err
+			}
+			if !slices.ContainsFunc(sc.comp, runs) && !slices.Contains(out, t) {
+				out = append(out, t)
+			}
 		}
 	}
-	return out
+	if out == nil {
+		for _, s := range j.olds(st) {
+			out = append(out, set(set(s, j.oldCall, false), j.oldFull, false))
+		}
+	}
+	return out, nil
+}
+
+// novel tells whether something is not as at rest that the old circuit had not.
+func (j *judge) novel(st netlist.State) bool {
+	for _, i := range j.ownOther {
+		if (st>>i&1 == 1) != j.now.Inputs[i].Default {
+			return true
+		}
+	}
+	return false
 }
 
 func (j *judge) delaying(st netlist.State) bool {

@@ -16,8 +16,8 @@ func (j *judge) fromEverywhere(ctx context.Context) error {
 	var queue []reach
 	for _, r := range j.reached {
 		seen[r] = true
-		queue = append(queue, r)
 	}
+	queue = append(queue, j.reached...)
 	quiet := map[int]bool{} // leaves in which the compressor runs from rest
 	for _, r := range j.reached {
 		if _, err := j.s.From(r.pos, j.state(r.leaf)); err != nil {
@@ -53,6 +53,7 @@ func (j *judge) fromEverywhere(ctx context.Context) error {
 				}
 				seen[next] = true
 				queue = append(queue, next)
+				j.reached = append(j.reached, next)
 				if err := j.arrived(x, l.State, to, quiet[to]); err != nil {
 					return err
 				}
@@ -91,6 +92,11 @@ func (j *judge) arrived(x *netlist.Solution, from netlist.State, leaf int, fromR
 			} else if !latch {
 				j.fail("no-latch-off", Fails, j.now.Words(st), fmt.Sprintf("%s %s, %s", label(j.now, dev), does(status), how), nil)
 			}
+		}
+	}
+	if w != run || j.running() { // a lockout is judged as such
+		if err := j.duties(x, st); err != nil {
+			return err
 		}
 	}
 	j.inspect(x)
@@ -208,12 +214,14 @@ func (j *judge) delayAgain() error {
 			gates = append(gates, i)
 		}
 	}
+	j.delayKept(gates)
 	if gates == nil {
 		j.p.Notes = append(j.p.Notes, "the new circuit has no restart delay of its own")
 		return nil
 	}
+	j.shortDelay(gates)
 	for i, in := range j.now.Inputs {
-		if in.Kind == "call" || in.Kind == "delay" || (base>>i&1 == 1) != in.Default {
+		if in.Kind == "delay" || i != j.call && in.Default != (base>>i&1 == 1) || i == j.full {
 			continue
 		}
 		x, err := j.s.Solve(base)
@@ -249,6 +257,32 @@ func (j *judge) delayAgain() error {
 		}
 	}
 	return nil
+}
+
+// shortDelay asks whether the longest delay that the new circuit brings is as long
+// as pressures need.
+func (j *judge) shortDelay(gates []int) {
+	longest, of := 0.0, ""
+	for _, g := range gates {
+		for _, d := range j.now.Users(g) {
+			if s := j.now.Unit.Device(d).P("seconds"); s > longest {
+				longest, of = s, d
+			}
+		}
+	}
+	if of != "" && longest < j.Limits.RestartSeconds {
+		j.fail("delay-again", Fails, "", fmt.Sprintf("%s runs for %.0f s, at least %.0f s let pressures even out", label(j.now, of), longest, j.Limits.RestartSeconds), nil)
+	}
+}
+
+// delayKept asks, where a delay held the old compressor off, whether one holds the
+// new one off.
+func (j *judge) delayKept(gates []int) {
+	for _, in := range j.was.OfCompressor() {
+		if in.Opens == purpose.Delay && len(gates) == 0 && !j.omitted(in.Device) {
+			j.fail("delay-kept", Fails, "", fmt.Sprintf("%s held off a restart; nothing in the new circuit does, and no reason is stated", label(j.old, in.Device)), nil)
+		}
+	}
 }
 
 // inLine tells whether an input's contacts carry the compressor's own current, in

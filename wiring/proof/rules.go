@@ -3,6 +3,7 @@ package proof
 import (
 	"encoding/json"
 	"fmt"
+	"strconv"
 	"sync"
 
 	"retrostage/assets"
@@ -14,6 +15,14 @@ type rulebook struct {
 	Limits limits `json:"limits"`
 	sizes  []float64
 	sizeOf string // their source
+
+	grounds  []groundRow // by the device ahead
+	groundOf string
+}
+
+type groundRow struct {
+	To    float64 `json:"to_A"`
+	Gauge string  `json:"gauge"`
 }
 
 type limits struct {
@@ -55,6 +64,8 @@ type limits struct {
 	OvercurrentFloor   float64 `json:"overcurrent-floor"`
 	OvercurrentSource  string  `json:"overcurrent-source"`
 	ContactorSource    string  `json:"contactor-source"`
+	RestartSeconds     float64 `json:"restart-seconds"`
+	RestartSource      string  `json:"restart-source"`
 }
 
 var book = sync.OnceValues(func() (*rulebook, error) {
@@ -63,7 +74,11 @@ var book = sync.OnceValues(func() (*rulebook, error) {
 		Source string    `json:"source"`
 		Sizes  []float64 `json:"sizes"`
 	}
-	for name, into := range map[string]any{"wiring-rules/rules.json": &b, "electrical/overcurrent.json": &sizes} {
+	var grounds struct {
+		Source string      `json:"source"`
+		Rows   []groundRow `json:"rows"`
+	}
+	for name, into := range map[string]any{"wiring-rules/rules.json": &b, "electrical/overcurrent.json": &sizes, "electrical/grounding.json": &grounds} {
 		data, err := assets.FS.ReadFile(name)
 		if err == nil {
 			err = json.Unmarshal(data, into)
@@ -73,6 +88,7 @@ var book = sync.OnceValues(func() (*rulebook, error) {
 		}
 	}
 	b.sizes, b.sizeOf = sizes.Sizes, sizes.Source
+	b.grounds, b.groundOf = grounds.Rows, grounds.Source
 	return &b, nil
 })
 
@@ -95,4 +111,16 @@ func (b *rulebook) sizeUp(amps float64) float64 {
 		}
 	}
 	return b.sizes[len(b.sizes)-1]
+}
+
+// groundGauge is the thinnest copper ground for a device of some amperes, AWG; the
+// thickest known if there is none.
+func (b *rulebook) groundGauge(amps float64) (gauge int) {
+	for _, r := range b.grounds {
+		gauge, _ = strconv.Atoi(r.Gauge)
+		if amps <= r.To {
+			break
+		}
+	}
+	return gauge
 }

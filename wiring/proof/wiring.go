@@ -39,8 +39,53 @@ func (j *judge) wiring() {
 			j.fail("bridged", Fails, "", fmt.Sprintf("%s of %s: conductors join %s and %s, it breaks nothing", br.Name, label(c, br.Device), br.Ends[0], br.Ends[1]), nil)
 		}
 	}
+	if err := c.Unit.Validate(); err != nil {
+		j.fail("buildable", Fails, "", err.Error(), nil)
+	}
+	j.apart()
+	j.stubs()
 	j.startParts()
 	j.groundsLanded()
+	j.groundSizes()
+	j.added()
+}
+
+// added asks for loads that the old circuit had not and nobody asked for. Relays
+// and boards are judged by what their contacts do.
+func (j *judge) added() {
+	had := func(id string) bool { return j.old.Unit.Device(id) != nil || stated(j.data.Replaced, id) }
+	for _, l := range purpose.Loads(j.now) {
+		if l.Kind == "compressor" || had(l.Device) || j.now.Unit.Device(l.Device).P("farads") > 0 && !l.HasStatus() {
+			continue
+		}
+		contacts := slices.ContainsFunc(j.now.Branches, func(br netlist.Branch) bool {
+			return br.Device == l.Device && br.Kind == netlist.ContactBranch
+		})
+		if !contacts {
+			j.fail("load-added", Fails, "", fmt.Sprintf("%s is new, and no reason is stated", label(j.now, l.Device)), nil)
+		}
+	}
+}
+
+// groundSizes asks whether a ground conductor that was not there, or was thicker,
+// is as thick as the overcurrent device ahead asks, or as its supply's conductors.
+func (j *judge) groundSizes() {
+	for i := range j.now.Unit.Conductors {
+		w := &j.now.Unit.Conductors[i]
+		was := j.old.Unit.Conductor(w.ID)
+		if w.Class != netlist.Ground || was != nil && was.Gauge >= w.Gauge {
+			continue
+		}
+		most := 0.0
+		for k := range j.now.Sources {
+			if !j.now.Sources[k].Coupled() && j.now.Sources[k].Class == netlist.Line {
+				most = max(most, j.now.Sources[k].Rating)
+			}
+		}
+		if g := j.groundGauge(most); w.Gauge > g {
+			j.fail("ground-size", Fails, "", fmt.Sprintf("%s is a ground of %d AWG; for a device of %.0f A it is %d AWG", w.ID, w.Gauge, most, g), nil)
+		}
+	}
 }
 
 // starters are the devices with an end on a start lead of the compressors, other
@@ -165,8 +210,29 @@ func (j *judge) identity() {
 			}
 		}
 	}
+	if j.now.Unit.Hertz != j.old.Unit.Hertz {
+		j.fail("part-changed", Fails, "", fmt.Sprintf("%v Hz, was %v Hz", j.now.Unit.Hertz, j.old.Unit.Hertz), nil)
+	}
+	for i := range j.old.Branches { // a fuse may be replaced, but not by a larger one
+		was := &j.old.Branches[i]
+		if was.Kind != netlist.ContactBranch || was.Worked() {
+			continue
+		}
+		for k := range j.now.Branches {
+			if is := &j.now.Branches[k]; is.Device == was.Device && is.Name == was.Name && is.Rating > was.Rating {
+				j.fail("part-changed", Fails, "", fmt.Sprintf("%s is of %.3g A, was %.3g A", label(j.now, is.Device), is.Rating, was.Rating), nil)
+			}
+		}
+	}
 	for _, in := range j.was.Interrupters {
 		j.interrupterGone(&in)
+	}
+	for _, q := range j.was.Unclear {
+		for id := range strings.SplitSeq(q.Device, ", ") {
+			if j.now.Unit.Device(id) == nil && !j.omitted(id) {
+				j.fail("interrupter-gone", NotDecided, "", q.Question, nil)
+			}
+		}
 	}
 }
 
