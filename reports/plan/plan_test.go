@@ -25,7 +25,7 @@ func TestDemoPlan(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if p.Refused != "" || len(p.Assumed) > 0 || !p.Proof.Holds {
+	if p.Refused != "" || len(p.Assumed) > 0 || p.Verdict != "holds" {
 		t.Errorf("refused %q, assumed %v, proof %+v", p.Refused, p.Assumed, p.Proof)
 	}
 	for _, d := range p.Devices {

@@ -5,6 +5,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"math/bits"
 	"math/cmplx"
 	"slices"
 	"strings"
@@ -201,8 +202,9 @@ func Choose(ctx context.Context, c *netlist.Circuit, faults []FaultResult) (*Che
 		known, class, classes = split(best)
 	}
 	rank := map[string]int{"ohms": 0, "volts": 1, "amps": 2}
+	away := func(t int) int { return bits.OnesCount32(uint32(tests[t].state ^ c.Rest())) }
 	slices.SortStableFunc(chosen, func(a, b int) int {
-		return cmp.Or(rank[tests[a].Meter]-rank[tests[b].Meter], int(tests[a].state)-int(tests[b].state))
+		return cmp.Or(min(rank[tests[a].Meter], 1)-min(rank[tests[b].Meter], 1), away(a)-away(b), int(tests[a].state)-int(tests[b].state), rank[tests[a].Meter]-rank[tests[b].Meter])
 	})
 	for _, t := range chosen {
 		k := tests[t]

@@ -195,15 +195,15 @@ func (p *plan) findRoles() string {
 	if why := p.refuse(); why != "" {
 		return why
 	}
-	p.sortContacts()
-	if len(p.contactors) == 0 {
-		return "no contactor is joined to a compressor's run terminal: compare the unit with its conductors"
-	}
 	p.findCapacitors()
 	if len(p.caps) == 0 {
 		return "no run capacitor is joined to a compressor's start terminal: compare the unit with its conductors"
 	}
-	return ""
+	p.sortContacts()
+	if len(p.contactors) == 0 {
+		return "no contactor starts a compressor on a call in the unit as drawn: compare it with its conductors"
+	}
+	return p.noStages()
 }
 
 // sortContacts tells contactors, stage relays and interrupters apart by what
@@ -323,10 +323,7 @@ func (p *plan) refuse() string {
 	case p.supply == nil:
 		return "no outdoor line supply in the unit"
 	}
-	if why := p.paralleled(); why != "" {
-		return why
-	}
-	return p.noStages()
+	return p.paralleled()
 }
 
 // paralleled says so if two transformers feed one another.

@@ -280,7 +280,7 @@ func (b *blueprint) placeCompressor(d *netlist.Device) {
 			b.land(d.ID+"."+w[j], d.ID+"."+t, p.cost["reland"])
 		}
 	}
-	b.keep(n, "replace", "compressor-new")
+	b.keep(n, "replace", "compressor-new").Label = p.name(d)
 	for _, e := range endsOf(d) {
 		delete(b.becomes, e)
 	}

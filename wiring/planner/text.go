@@ -57,8 +57,8 @@ func WriteText(w io.Writer, r *Result) error {
 	p.checkout()
 	if r.After != nil {
 		p.head("What runs (every switch closed, delays run)")
-		writeTable(p.line, "before", r.Before)
-		writeTable(p.line, "after", r.After)
+		writeTable(p.line, "before", r.old, r.Before)
+		writeTable(p.line, "after", r.New, r.After)
 	}
 	return p.b.Flush()
 }
@@ -191,9 +191,9 @@ func (p *page) checkout() {
 			}
 			p.line("      ! %s", t.Caution)
 		}
-		tol := fmt.Sprintf(" (+-%.3g)", t.Tolerance)
-		if t.Open || t.Shows == "continuity" {
-			tol = ""
+		tol := ""
+		if !t.Open && t.Shows != "continuity" {
+			tol = " (+-" + amount(t.Meter, t.Tolerance) + ")"
 		}
 		p.line("  %2d  %-6s %s%s", t.N, t.Role, t.Words, tol)
 	}
@@ -233,7 +233,7 @@ func tally(r *Result) string {
 }
 
 // writeTable prints the rows in which nothing but calls differs from rest.
-func writeTable(p func(string, ...any), name string, t *netlist.Table) {
+func writeTable(p func(string, ...any), name string, u *netlist.Unit, t *netlist.Table) {
 	var mask, rest netlist.State
 	for i, in := range t.Inputs {
 		if in.Kind == "call" {
@@ -255,7 +255,11 @@ func writeTable(p func(string, ...any), name string, t *netlist.Table) {
 		}
 		for i, d := range row.Does {
 			if d != "" {
-				does = append(does, t.Loads[i]+" "+d)
+				name := t.Loads[i]
+				if u != nil && u.Device(name) != nil {
+					name = nameIn(u, u.Device(name))
+				}
+				does = append(does, name+" "+d)
 			}
 		}
 		if calls == nil {

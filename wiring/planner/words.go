@@ -97,29 +97,27 @@ func clampOn(u *netlist.Unit, id string) string {
 
 // Shows is what the display of a meter says: "0 V", "continuity", "open".
 func Shows(meter string, v, openOhms float64) string {
-	num := func(v float64) string {
-		if v >= 100 {
-			return fmt.Sprintf("%.0f", v)
-		}
-		return fmt.Sprintf("%.3g", math.Round(v*100)/100)
-	}
 	switch {
-	case meter == "volts" && v < 0.5:
-		return "0 V"
-	case meter == "volts":
-		return num(v) + " V"
-	case meter == "amps" && v < 0.05:
-		return "0 A"
-	case meter == "amps":
-		return num(v) + " A"
-	case v >= openOhms:
+	case meter == "ohms" && v >= openOhms:
 		return "open"
-	case v < 0.3:
+	case meter == "ohms" && v < 0.3:
 		return "continuity"
-	case v >= 1000:
-		return num(v/1000) + " kohm"
+	case meter == "volts" && v < 0.5, meter == "amps" && v < 0.05:
+		v = 0
 	}
-	return num(v) + " ohm"
+	return amount(meter, v)
+}
+
+// amount is a number as a meter has it, with its unit.
+func amount(meter string, v float64) string {
+	unit := map[string]string{"ohms": "ohm", "volts": "V", "amps": "A"}[meter]
+	if meter == "ohms" && v >= 1000 {
+		v, unit = v/1000, "kohm"
+	}
+	if v >= 100 {
+		return fmt.Sprintf("%.0f %s", v, unit)
+	}
+	return fmt.Sprintf("%.3g %s", math.Round(v*100)/100, unit)
 }
 
 var endInText = regexp.MustCompile(`\b[A-Za-z0-9_-]+\.[A-Z][A-Z0-9]*\b|\b[A-Za-z0-9_-]+\.[0-9]\b`)

@@ -65,7 +65,11 @@ func (l *list) devices(actions ...string) {
 		if d := l.p.old.Device(a.ID); d != nil && a.Action == "remove" && d.Pigtail {
 			caution = strings.TrimSpace(caution + " " + l.p.caution("open-pigtail"))
 		}
-		l.put(Step{Action: a.Action, Item: a.ID, Words: l.partWords(a), Reason: a.Reason, Source: a.Source, Caution: caution})
+		reason := a.Reason
+		if a.Action == "set" { // it is in the words
+			reason = ""
+		}
+		l.put(Step{Action: a.Action, Item: a.ID, Words: l.partWords(a), Reason: reason, Source: a.Source, Caution: caution})
 	}
 }
 
@@ -158,6 +162,9 @@ func (l *list) wireWords(a *ConductorAction) string {
 	case "new":
 		return fmt.Sprintf("New conductor %s: %s.", name, now())
 	case "keep":
+		if a.From == a.WasFrom && a.To == a.WasTo {
+			return fmt.Sprintf("Land %s on the new part as it lay on the old one: %s.", name, now())
+		}
 		return fmt.Sprintf("Land %s on the new part: %s; it was %s.", name, now(), was())
 	}
 	return fmt.Sprintf("%s %s: now %s; it was %s.", strings.ToUpper(a.Action[:1])+a.Action[1:], name, now(), was())
