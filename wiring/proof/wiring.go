@@ -44,6 +44,7 @@ func (j *judge) wiring() {
 	}
 	j.apart()
 	j.stubs()
+	j.startLeads()
 	j.startParts()
 	j.groundsLanded()
 	j.groundSizes()
@@ -386,6 +387,7 @@ func (j *judge) openLinks(ctx context.Context) error {
 		j.s = j.now.NewSolver()
 		j.s.Hold(map[int]bool{b: false})
 		j.alone = in.Branch + " of " + label(j.old, in.Device)
+		j.linkGuards(&in, is)
 		for _, r := range j.reached {
 			if err := ctx.Err(); err != nil {
 				return err
@@ -405,4 +407,59 @@ func (j *judge) openLinks(ctx context.Context) error {
 		}
 	}
 	return nil
+}
+
+// linkGuards asks whether every end that a fuse cut off from its source, in any
+// position of the contacts, is cut off by it still.
+func (j *judge) linkGuards(in *purpose.Interrupter, is func(netlist.Branch) bool) {
+	if in.Opens != purpose.Link {
+		return
+	}
+	behind, before := fed(j.old, nil), fed(j.old, is)
+	now := fed(j.now, is)
+	for _, end := range j.old.Unit.Ends() {
+		if behind[end] && !before[end] && now[end] && !strings.HasPrefix(end, in.Device+".") {
+			j.fail("links-interrupt", Fails, "", fmt.Sprintf("%s of %s stays live", strings.TrimPrefix(end[strings.IndexByte(end, '.'):], "."), label(j.now, end[:strings.IndexByte(end, '.')])), nil)
+		}
+	}
+}
+
+// fed are the landed ends that conductors and contacts, in any position, join to a
+// pole of a source; without the branch named.
+func fed(c *netlist.Circuit, without func(netlist.Branch) bool) map[string]bool {
+	is := newJoin(c.NodeCount())
+	for i := range c.Branches {
+		if br := c.Branches[i]; br.Kind != netlist.LoadBranch && (without == nil || !without(br)) {
+			is.join(br.Nodes())
+		}
+	}
+	roots := map[int]bool{}
+	for i := range c.Sources {
+		a, b, _, _ := c.Sources[i].Nodes()
+		for _, n := range []int{a, b} {
+			if !c.Grounded(n) {
+				roots[is.find(n)] = true
+			}
+		}
+	}
+	out := map[string]bool{}
+	for _, end := range c.Unit.Ends() {
+		if n, ok := c.Node(end); ok && roots[is.find(n)] && len(c.Unit.At(end)) > 0 {
+			out[end] = true
+		}
+	}
+	return out
+}
+
+// startLeads asks whether the start leads of two motors are joined.
+func (j *judge) startLeads() {
+	list := motorsOf(j.now)
+	for k, m := range list {
+		a, _ := j.now.Branches[m.start].Nodes()
+		for _, o := range list[:k] {
+			if b, _ := j.now.Branches[o.start].Nodes(); j.wires().same(a, b) {
+				j.fail("capacitor", Fails, "", fmt.Sprintf("the start leads of %s and %s are joined", label(j.now, m.device), label(j.now, o.device)), nil)
+			}
+		}
+	}
 }
