@@ -28,6 +28,7 @@ type trace struct {
 type life struct {
 	n       *net
 	traces  []trace
+	spots   []bits
 	stops   map[string]bool // inputs that stop a running compressor by changing alone
 	fuses   map[string]*life
 	wire    []float64 // largest current of each conductor, nothing stalled
@@ -63,21 +64,28 @@ func observe(f *file) (*life, error) {
 	if err != nil {
 		return nil, err
 	}
-	l := n.live(n.rest())
+	l := n.live(n.rest(), nil)
 	l.fuses = map[string]*life{}
 	for _, in := range n.inputs {
-		if in.kind == "fuse" {
-			l.fuses[in.dev] = n.live(n.rest().with(in.bit, false))
+		if in.kind == "fuse" { // a fuse may blow in any state, and be found blown at power-up
+			var from []bits
+			for _, b := range l.spots {
+				from = append(from, b.with(in.bit, false))
+			}
+			l.fuses[in.dev] = n.live(n.rest().with(in.bit, false), from)
 		}
 	}
+	l.spots = nil
 	return l, nil
 }
 
-func (n *net) live(base bits) *life {
+// live goes through all states that are reached from base, and from what is
+// given besides.
+func (n *net) live(base bits, also []bits) *life {
 	l := &life{n: n, stops: map[string]bool{}, wire: make([]float64, len(n.f.Conductors)), extra: make([]float64, len(n.f.Conductors)),
 		contact: make([]float64, len(n.parts)), carries: make([]float64, len(n.parts)), va: make([]float64, len(n.couplers)), coils: map[string]string{}, compV: map[string]float64{},
 		eff: map[string]float64{}, live: map[int]float64{}, caps: map[string]map[string]bool{}, shell: map[string]float64{}}
-	n.reach(base, func(s spot) { l.note(s) }, func(from spot, in input, to spot) {
+	n.reach(base, also, func(s spot) { l.note(s) }, func(from spot, in input, to spot) {
 		if in.kind != "call" && n.runs(from.now) && !n.runs(to.now) {
 			l.stops[in.name] = true
 		}
@@ -112,7 +120,14 @@ func (l *life) note(s spot) {
 			}
 		}
 	}
-	l.traces = append(l.traces, t)
+	l.traces, l.spots = append(l.traces, t), append(l.spots, s.now)
+	for i, a := range n.motors {
+		for _, b := range n.motors[i+1:] {
+			if a.s != b.s && a.dev != b.dev && n.startsJoined(a.s, b.s) {
+				l.coils[a.name+" and "+b.name] = "the start windings of " + a.name + " and " + b.name + " are joined"
+			}
+		}
+	}
 	for _, k := range n.shells {
 		l.shell[n.names[k]] = max(l.shell[n.names[k]], abs(s.v.v[k]))
 	}
@@ -166,9 +181,9 @@ func (l *life) note(s spot) {
 	for _, i := range n.earths {
 		l.earth = max(l.earth, l.contact[i])
 	}
-	for i, c := range n.f.Conductors {
-		if c.Class == "ground" {
-			l.earth = max(l.earth, l.wire[i])
+	for _, p := range n.parts {
+		if p.wire >= 0 && (n.ground[p.a] || n.ground[p.b]) {
+			l.earth = max(l.earth, l.wire[p.wire])
 		}
 	}
 	for i, c := range n.couplers {
@@ -242,7 +257,7 @@ func abs2(lra, rla float64) float64 { return lra - 0.6*rla }
 // the stage.
 func compared(l load) bool {
 	switch l.what {
-	case "heater", "fan", "blower", "blower input", "coil", "primary", "accessory":
+	case "heater", "fan", "blower", "coil", "primary", "accessory":
 		return true
 	}
 	return false
@@ -261,7 +276,8 @@ func harmful(old *life, f *file, want wanted) []string {
 			out = append(out, kind+": "+fmt.Sprintf(format, a...))
 		}
 	}
-	compare(old, l, want, say)
+	compareRuns(old, l, "", say)
+	compare(old, l, want, true, say)
 	for id, o := range old.fuses {
 		stops := ranSomewhere(old) && !ranAs(o, old)
 		m, kept := l.fuses[id]
@@ -270,6 +286,9 @@ func harmful(old *life, f *file, want wanted) []string {
 			say("interrupter lost", "%s", id)
 		case kept:
 			compareRuns(o, m, fmt.Sprintf("%s open", id), say)
+			compare(o, m, want, false, func(kind, format string, a ...any) {
+				say(kind, "with "+id+" open, "+format, a...)
+			})
 		}
 	}
 	ratings(old, l, want, say)
@@ -374,6 +393,20 @@ func waits(n *net, at []int, t trace) bool {
 	return false
 }
 
+// startsJoined tells whether two start terminals are one piece of metal, by
+// conductors alone.
+func (n *net) startsJoined(a, b int) bool {
+	if n.metal == nil {
+		n.metal = newUnion(len(n.names))
+		for i := range n.parts {
+			if p := &n.parts[i]; p.wire >= 0 {
+				n.metal.join(p.a, p.b)
+			}
+		}
+	}
+	return n.metal.root(a) == n.metal.root(b)
+}
+
 // words say a state.
 func words(n *net, t trace) string {
 	var s []string
@@ -417,8 +450,7 @@ func compareRuns(old, l *life, with string, say func(kind, format string, a ...a
 	}
 }
 
-func compare(old, l *life, want wanted, say func(kind, format string, a ...any)) {
-	compareRuns(old, l, "", say)
+func compare(old, l *life, want wanted, whole bool, say func(kind, format string, a ...any)) {
 	c := shared(old.n, l.n)
 	for _, in := range old.n.inputs {
 		if old.stops[in.name] && in.kind != "delay" && !want.omitted[in.dev] && l.n.f.device(in.dev) == nil {
@@ -472,10 +504,19 @@ func compare(old, l *life, want wanted, say func(kind, format string, a ...any))
 	ran := false
 	for _, t := range l.traces {
 		k := project(l.n, c.new, t, true)
+		if t.runs {
+			for i, in := range l.n.inputs {
+				if in.kind == "delay" && t.in>>i&1 == 0 {
+					if _, kept := bad["delay "+in.name]; !kept {
+						bad["delay "+in.name] = fmt.Sprintf("the compressor runs before %s: %s", in.name, words(l.n, t))
+					}
+				}
+			}
+		}
 		if !t.settled && !chatter[k] {
 			say("does not come to rest", "%s", words(l.n, t))
 		}
-		if default1(l.n, t) {
+		if whole && default1(l.n, t) {
 			if t.runs {
 				ran = true
 			} else if oldAll {
@@ -521,7 +562,7 @@ func compare(old, l *life, want wanted, say func(kind, format string, a ...any))
 	for _, name := range sortedKeys(bad) {
 		say("another voltage", "%s", bad[name])
 	}
-	if !ran {
+	if whole && !ran {
 		say("does not run when called", "in no state")
 	}
 }

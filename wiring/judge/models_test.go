@@ -133,8 +133,13 @@ func (n *net) motor(d *device, suffix, c, r, s, what string) int {
 		return abs(vr) >= least*volts && torque(vr/standR, vs/standS) >= 0.7*least*least*own
 	}})
 	n.motors = append(n.motors, motor{d.ID, name, d.Kind, nc, nr, ns, volts, farads, bit, func(x view) bool { return abs(x.across(nc, nr)) > 0.3*volts }, [2]complex128{standS, turnS}})
-	l := n.load(d, "run winding"+suffix, what, c, r, volts)
-	l.what = what
+	n.load(d, "run winding"+suffix, what, c, r, volts)
+	n.load(d, "rotor"+suffix, what, c, r, 5).level = func(_ view, now bits) float64 {
+		if now.has(bit) {
+			return 1
+		}
+		return 0
+	}
 	return bit
 }
 
@@ -183,6 +188,12 @@ func (n *net) taps(d *device, t1, t2 string, names ...string) (in []int) {
 	return in
 }
 
+// electronics takes its supply from R to C.
+func (n *net) electronics(d *device) {
+	n.impede(d, "electronics", "R", "C", complex(d.num("board-ohms"), 0))
+	n.load(d, "electronics", "accessory", "R", "C", 24)
+}
+
 func init() {
 	contactor := func(poles int) func(n *net, d *device) {
 		return func(n *net, d *device) {
@@ -208,7 +219,7 @@ func init() {
 	// contactor once it is called, both supervised loops are closed and the delay
 	// has run; the second stage's output needs the first.
 	outdoor := func(n *net, d *device, call1, call2 int) {
-		n.impede(d, "electronics", "R", "C", complex(d.num("board-ohms"), 0))
+		n.electronics(d)
 		ran := n.input(d.ID+" delay", d.ID, "delay", true)
 		need := []int{n.powered(d, "power", "R", "C", 16), call1, ran}
 		for _, l := range []string{"LPS", "DTS"} {
@@ -225,7 +236,7 @@ func init() {
 	}
 	indoor := func(outputs bool) func(n *net, d *device) {
 		return func(n *net, d *device) {
-			n.impede(d, "electronics", "R", "C", complex(d.num("board-ohms"), 0))
+			n.electronics(d)
 			one, two, fan := n.calls()
 			link, power := n.link(d), n.powered(d, "power", "R", "C", 16)
 			single := d.num("stages") == 1
@@ -336,7 +347,7 @@ func init() {
 		"pressure-high-line": opener, "overload-line": opener, "fan-cycling": opener,
 		"lockout-relay": func(n *net, d *device) { n.touch(d, "NC", "COM", "NC", n.coil(d, "A1", "A2", "lockout"), false) },
 		"monitor": func(n *net, d *device) {
-			n.impede(d, "electronics", "R", "C", complex(d.num("board-ohms"), 0))
+			n.electronics(d)
 			well := n.input(d.ID, d.ID, "switch", true)
 			n.touch(d, "contact", "M1", "M2", n.all(d.ID+" contact", n.powered(d, "power", "R", "C", 16), well), true)
 		},
@@ -392,14 +403,14 @@ func init() {
 		},
 		"indoor-digital": indoor(true),
 		"thermostat": func(n *net, d *device) {
-			n.impede(d, "electronics", "R", "C", complex(d.num("board-ohms"), 0))
+			n.electronics(d)
 			one, two, fan := n.calls()
 			n.touch(d, "Y1 contact", "R", "Y1", one, true)
 			n.touch(d, "Y2 contact", "R", "Y2", two, true)
 			n.touch(d, "G contact", "R", "G", fan, true)
 		},
 		"thermostat-digital": func(n *net, d *device) {
-			n.impede(d, "electronics", "R", "C", complex(d.num("board-ohms"), 0))
+			n.electronics(d)
 			n.calls()
 		},
 	}

@@ -818,6 +818,9 @@ func score(t *testing.T, all []*mutant) {
 			if m.verdict == holds {
 				held++
 				alive[m.kind]++
+				if os.Getenv("RETROSTAGE_VERBOSE") != "" {
+					t.Logf("judged harmless, proved: mutant %d of %s: %s: %s", m.n, m.subject.name, m.kind, m.words)
+				}
 			} else if os.Getenv("RETROSTAGE_VERBOSE") != "" {
 				t.Logf("judged harmless, not proved: mutant %d of %s: %s: %s: %s", m.n, m.subject.name, m.kind, m.words, m.why)
 			}

@@ -109,6 +109,8 @@ type net struct {
 	loads    []load
 	earths   []int // parts that lead to earth
 	shells   []int // ground terminals of cabinets and motors
+	ground   map[int]bool
+	metal    union // joined by conductors
 	plan     *plan
 	ctl      bits // bits that some part hangs on
 	memo     map[bits][]complex128
@@ -230,7 +232,7 @@ func compile(f *file, dead ...string) (n *net, err error) {
 			n.ctl = n.ctl.with(p.bit, true)
 		}
 	}
-	n.plan = n.order()
+	n.plan, n.ground = n.order(), n.grounds()
 	return n, nil
 }
 

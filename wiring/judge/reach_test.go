@@ -30,8 +30,9 @@ type walk func(from spot, in input, to spot)
 
 // reach visits every reachable spot once, and every step between them. Power may
 // fail and come back in any state of the inputs, so each is begun from rest too.
-// It starts from base, whose inputs outside moving stay as they are.
-func (n *net) reach(base bits, visit func(s spot), each walk) {
+// It starts from base, whose inputs outside moving stay as they are, and from
+// the positions given besides.
+func (n *net) reach(base bits, also []bits, visit func(s spot), each walk) {
 	seen := map[bits]bool{}
 	known := map[bits]spot{} // where a position settles
 	var todo []spot
@@ -54,6 +55,9 @@ func (n *net) reach(base bits, visit func(s spot), each walk) {
 		for i, in := range ins {
 			b = b.with(in.bit, x>>i&1 == 1)
 		}
+		come(b)
+	}
+	for _, b := range also {
 		come(b)
 	}
 	for len(todo) > 0 {

@@ -52,6 +52,7 @@ type judge struct {
 	feed     []float64          // per source: the most current seen
 	most     float64            // the most current of the running compressor
 	net      *join              // nodes that conductors join
+	alone    string             // while a contact is held open in both circuits: which
 	progress func(done, total int)
 	done     int
 	total    int
@@ -68,9 +69,10 @@ type scene struct {
 // pair is a load that is in both circuits.
 type pair struct {
 	was, is  purpose.Load
-	branches [][2]int // of the same name
-	real     []bool   // per branch: it takes power, and is no mere input
-	coil     bool     // compare whether it is drawn
+	branches [][2]int  // of the same name
+	real     []bool    // per branch: it takes power, and is no mere input
+	full     []float64 // per branch: the most volts that it got
+	coil     bool      // compare whether it is drawn
 }
 
 // reach is a state and where the relays are in it.
@@ -148,6 +150,9 @@ func compressors(c *netlist.Circuit) (out []purpose.Load) {
 
 // fail marks a check as failed or not decided, unless it is so already.
 func (j *judge) fail(id, verdict, state, detail string, path []string) {
+	if j.alone != "" {
+		id, detail = "links-interrupt", "with "+j.alone+" open: "+detail
+	}
 	k := j.at[id]
 	if k.Verdict == Fails || k.Verdict == NotDecided && verdict == NotDecided {
 		return

@@ -25,6 +25,10 @@ type Data struct {
 	// Replaced gives for a device whose name stays the reason why it is another
 	// part, or set otherwise: its numbers may differ then.
 	Replaced map[string]string `json:"replaced,omitempty"`
+	// Extended gives for a load the reason why it is served in more states than it
+	// was: a heater that now heats while the compressor runs too. Where it was
+	// served it must be.
+	Extended map[string]string `json:"extended,omitempty"`
 	// Call and Full are the inputs that call the first and the second stage;
 	// "cool-1" and "cool-2" if empty.
 	Call string `json:"call,omitempty"`

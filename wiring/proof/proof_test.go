@@ -346,6 +346,24 @@ var wrong = []struct {
 		wire(k.new, "x2", "AUX.2", netlist.Capped, line)
 	}},
 	{"larger control fuse", "two-capacity-conventional", "part-changed", func(k *kit) { k.set("IF", "amps", 10); k.replaced("IF") }},
+	{"dual capacitor's common and compressor leads exchanged", "two-capacity-conventional", "capacitor", func(k *kit) {
+		k.move("w05", "DC.C", "DC.HERM")
+		k.move("w06", "DC.HERM", "DC.C")
+	}},
+	{"dual capacitor's two sides joined", "two-capacity-conventional", "capacitor", func(k *kit) { wire(k.new, "x", "DC.HERM", "DC.FAN", line) }},
+	{"control fuse moved into the thermostat's lead", "two-capacity-conventional", "links-interrupt", func(k *kit) {
+		k.cut("w32")
+		k.move("w31", "IF.1", "IB.R")
+		k.move("w38", "IB.R", "IF.2")
+		wire(k.new, "x", "IB.R", "IF.1", class2)
+	}},
+	{"relay that bridges the fuse once the contactor is in", "two-capacity-conventional", "links-interrupt", func(k *kit) {
+		add(k.new, "X", "relay", "outdoor")
+		wire(k.new, "x1", "CC.A1", "X.A1", class2)
+		wire(k.new, "x2", "CC.A2", "X.A2", class2)
+		wire(k.new, "x3", "IF.1", "X.COM", class2)
+		wire(k.new, "x4", "IF.2", "X.NO", class2)
+	}},
 	// Grounds.
 	{"ground of 18 AWG", "two-capacity-conventional", "ground-size", func(k *kit) { k.new.Conductor("g2").Gauge = 18 }},
 	{"control current through the ground", "two-capacity-conventional", "ground-current", func(k *kit) {

@@ -44,6 +44,7 @@ func (j *judge) wiring() {
 	}
 	j.apart()
 	j.stubs()
+	j.startLeads()
 	j.startParts()
 	j.groundsLanded()
 	j.groundSizes()
@@ -364,70 +365,101 @@ func (j *judge) overcurrent() {
 // others is what a source delivers besides the compressor's current, at most.
 func (j *judge) others(source int) float64 { return max(0, j.feed[source]-j.most) }
 
-// openLinks opens, alone, each fuse and each contact that opens by failing, and
-// asks whether it stops what it stopped.
+// openLinks opens, alone and in both circuits, each fuse and each contact that
+// opens by failing, in every position reached: what it stopped in the old one it
+// stops in the new one.
 func (j *judge) openLinks(ctx context.Context) error {
+	so, before, s := j.so, j.before, j.s
+	defer func() { j.so, j.before, j.s, j.alone = so, before, s, "" }()
 	for _, in := range j.was.Interrupters {
 		if in.Input != "" || in.Opens == purpose.Relay && in.Moves != "" || in.Ends[0] == "" || j.omitted(in.Device) {
 			continue
 		}
-		b := slices.IndexFunc(j.now.Branches, func(br netlist.Branch) bool {
+		is := func(br netlist.Branch) bool {
 			return br.Device == in.Device && br.Name == in.Branch && br.Kind == netlist.ContactBranch
-		})
+		}
+		b := slices.IndexFunc(j.now.Branches, is)
 		if b < 0 {
 			continue // gone: interrupter-gone says so
 		}
-		s := j.now.NewSolver()
-		s.Hold(map[int]bool{b: false})
-		for leaf := range j.tree.Leaves {
+		j.so, j.before = j.old.NewSolver(), map[netlist.State]*scene{}
+		j.so.Hold(map[int]bool{slices.IndexFunc(j.old.Branches, is): false})
+		j.s = j.now.NewSolver()
+		j.s.Hold(map[int]bool{b: false})
+		j.alone = in.Branch + " of " + label(j.old, in.Device)
+		j.linkGuards(&in, is)
+		for _, r := range j.reached {
 			if err := ctx.Err(); err != nil {
 				return err
 			}
-			st := j.state(leaf)
-			if j.delaying(st) {
-				continue
-			}
-			x, err := s.Solve(st)
+			st := j.state(r.leaf)
+			x, err := j.s.From(r.pos, st)
 			if err != nil {
 				return err
 			}
 			j.p.Faults++
-			j.linkOpen(&in, x, st)
+			if err := j.compressor(x, st); err != nil {
+				return err
+			}
+			if err := j.duties(x, st); err != nil {
+				return err
+			}
 		}
 	}
 	return nil
 }
 
-func (j *judge) linkOpen(in *purpose.Interrupter, x *netlist.Solution, st netlist.State) {
-	for _, s := range in.Stops {
-		did := slices.ContainsFunc(j.olds(st), func(o netlist.State) bool { return slices.Contains(s.In, j.was.Tree.Leaf(o)) })
-		if !did {
-			continue
-		}
-		if s.Kind == "compressor" {
-			for _, l := range j.comps {
-				if runs(x.Status(l.Device)) {
-					j.linkFails(in, x, st, l.Device, s.Alone)
-				}
-			}
-			continue
-		}
-		for i := range j.loads {
-			q := &j.loads[i]
-			if q.was.Device != s.Load || !q.was.HasStatus() && !q.coil {
-				continue
-			}
-			if _, on := q.is.Runs(x, 0); on {
-				j.linkFails(in, x, st, s.Load, true)
-			}
+// linkGuards asks whether every end that a fuse cut off from its source, in any
+// position of the contacts, is cut off by it still.
+func (j *judge) linkGuards(in *purpose.Interrupter, is func(netlist.Branch) bool) {
+	if in.Opens != purpose.Link {
+		return
+	}
+	behind, before := fed(j.old, nil), fed(j.old, is)
+	now := fed(j.now, is)
+	for _, end := range j.old.Unit.Ends() {
+		if behind[end] && !before[end] && now[end] && !strings.HasPrefix(end, in.Device+".") {
+			j.fail("links-interrupt", Fails, "", fmt.Sprintf("%s of %s stays live", strings.TrimPrefix(end[strings.IndexByte(end, '.'):], "."), label(j.now, end[:strings.IndexByte(end, '.')])), nil)
 		}
 	}
 }
 
-func (j *judge) linkFails(in *purpose.Interrupter, x *netlist.Solution, st netlist.State, load string, alone bool) {
-	v := Fails
-	if !alone {
-		v = NotDecided
+// fed are the landed ends that conductors and contacts, in any position, join to a
+// pole of a source; without the branch named.
+func fed(c *netlist.Circuit, without func(netlist.Branch) bool) map[string]bool {
+	is := newJoin(c.NodeCount())
+	for i := range c.Branches {
+		if br := c.Branches[i]; br.Kind != netlist.LoadBranch && (without == nil || !without(br)) {
+			is.join(br.Nodes())
+		}
 	}
-	j.fail("links-interrupt", v, j.now.Words(st), fmt.Sprintf("with %s of %s open %s runs on", in.Branch, label(j.now, in.Device), label(j.now, load)), x.Path(load))
+	roots := map[int]bool{}
+	for i := range c.Sources {
+		a, b, _, _ := c.Sources[i].Nodes()
+		for _, n := range []int{a, b} {
+			if !c.Grounded(n) {
+				roots[is.find(n)] = true
+			}
+		}
+	}
+	out := map[string]bool{}
+	for _, end := range c.Unit.Ends() {
+		if n, ok := c.Node(end); ok && roots[is.find(n)] && len(c.Unit.At(end)) > 0 {
+			out[end] = true
+		}
+	}
+	return out
+}
+
+// startLeads asks whether the start leads of two motors are joined.
+func (j *judge) startLeads() {
+	list := motorsOf(j.now)
+	for k, m := range list {
+		a, _ := j.now.Branches[m.start].Nodes()
+		for _, o := range list[:k] {
+			if b, _ := j.now.Branches[o.start].Nodes(); j.wires().same(a, b) {
+				j.fail("capacitor", Fails, "", fmt.Sprintf("the start leads of %s and %s are joined", label(j.now, m.device), label(j.now, o.device)), nil)
+			}
+		}
+	}
 }
