@@ -125,7 +125,7 @@ func (p *unitPart) fill(body *fyne.Container) {
 	body.Add(widget.NewTap("Add a conductor", p.addConductor))
 }
 
-var classWords = map[netlist.Class]string{netlist.Line: "line voltage", netlist.Class2: "24 V, Class 2"}
+var classWords = map[netlist.Class]string{netlist.Line: "line voltage", netlist.Class2: "24 V, Class 2", netlist.Ground: "equipment ground"}
 
 // ends says how much hangs on a device.
 func ends(u *netlist.Unit, d netlist.Device) string {
@@ -501,7 +501,7 @@ func gauge(t string) int {
 	return n
 }
 
-var classes = []string{classWords[netlist.Line], classWords[netlist.Class2]}
+var classes = []string{classWords[netlist.Line], classWords[netlist.Class2], classWords[netlist.Ground]}
 
 // conductorRows are the entries of a conductor; set is told the whole of it.
 func (f *form) conductorRows(u *netlist.Unit, c netlist.Conductor, set func(change func(c *netlist.Conductor)) error) {

@@ -61,7 +61,7 @@ func connect(u *netlist.Unit, volts float64) {
 		param := "volts"
 		switch {
 		case d.Kind == "supply", d.Kind == "heater-crankcase",
-			strings.HasPrefix(d.Kind, "compressor-"), strings.HasPrefix(d.Kind, "fan-"):
+			strings.HasPrefix(d.Kind, "compressor-"), strings.HasPrefix(d.Kind, "fan-"), strings.HasPrefix(d.Kind, "blower-"):
 		case d.Kind == "transformer":
 			param = "primary-volts"
 		default:

@@ -82,7 +82,7 @@ var (
 	// contactors are rated 5 to 6 times their full-load current; the lower is taken).
 	lockedRotor = []Param{{"contact-lra", 0, 0, 1000, "A"}, terminalRating}
 	// The column of the ampacity table that the screws are good for.
-	terminalRating = Param{"terminal-celsius", 60, 60, 90, "C"}
+	terminalRating = Param{"terminal-rating", 60, 60, 90, "C"}
 	motor          = []Param{
 		{"volts", 240, 100, 280, "V"}, {"rla", 18, 0.2, 100, "A"}, {"lra", 100, 0.5, 600, "A"},
 		{"farads", 40e-6, 1e-6, 200e-6, "F"}, {"run-ohms", 0.6, 0.05, 500, "ohm"}, {"start-ohms", 2.4, 0.1, 900, "ohm"},

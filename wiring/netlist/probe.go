@@ -135,7 +135,7 @@ func (x *Solution) NodeVolts(n int) complex128 {
 
 // Grounded tells whether a node is earth or belongs to the equipment ground: a
 // terminal for it, or an end of one of its conductors.
-func (c *Circuit) Grounded(n int) bool { return c.grounded(int32(n)) }
+func (c *Circuit) Grounded(n int) bool { return n < 0 || c.ground[n] }
 
 // Last is the solution that the solver found last.
 func (s *Solver) Last() *Solution { return &s.sol }

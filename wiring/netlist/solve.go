@@ -493,7 +493,7 @@ func (c *Circuit) Words(st State) string {
 // Islands numbers the parts of the circuit that are joined through conducting
 // branches or sources, one number per node; two ends in different islands have no
 // defined voltage between them, and a loaded meter reads none. With apart set, ground
-// joins nothing.
+// that holds its place joins nothing.
 func (x *Solution) islands(apart bool) []int32 {
 	s := x.s
 	up := make([]int32, s.c.nodes+1)
@@ -511,7 +511,7 @@ func (x *Solution) islands(apart bool) []int32 {
 		return i
 	}
 	join := func(a, b int32) {
-		if !apart || !s.c.grounded(a) && !s.c.grounded(b) {
+		if !apart || !s.grounded(a) && !s.grounded(b) {
 			up[find(a)] = find(b)
 		}
 	}
@@ -533,8 +533,9 @@ func (x *Solution) islands(apart bool) []int32 {
 	return up
 }
 
-// grounded tells whether a node is earth or belongs to the equipment ground.
-func (c *Circuit) grounded(n int32) bool { return n < 0 || c.ground[n] }
+// grounded tells whether a node is earth, or belongs to the equipment ground and
+// stands within 5 V of earth: a ground screw that nothing grounds is a mere joint.
+func (s *Solver) grounded(n int32) bool { return n < 0 || s.c.ground[n] && s.mag(n, -1) < 5 }
 
 // A Reader answers what a meter reads in one solution.
 type Reader struct {

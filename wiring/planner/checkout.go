@@ -234,7 +234,7 @@ func Choose(ctx context.Context, c *netlist.Circuit, faults []FaultResult) (*Che
 		co.Harmful++
 		fit := bk.fitting(co, co.val[f+1])
 		if len(fit) > 0 && fit[0] == 0 {
-			co.Missed = append(co.Missed, faults[f].ID)
+			co.Missed = append(co.Missed, faults[f].Words+": to be read at the part's own leads, taken off")
 			continue
 		}
 		co.Detected++
@@ -360,7 +360,7 @@ func (r *readable) pair(a, b string) {
 		return
 	}
 	for _, st := range r.dead {
-		if st == r.rest || k == netlist.Class2 {
+		if st == r.rest || k != netlist.Ground {
 			r.put(Test{Meter: "ohms", A: a, B: b, Caution: "lockout", state: st})
 		}
 	}
@@ -419,6 +419,7 @@ func candidates(c *netlist.Circuit) ([]Test, error) {
 			}
 		}
 	}
+	r.acrossSwitches()
 	for _, w := range c.Unit.Conductors {
 		if w.From == netlist.Capped || w.To == netlist.Capped {
 			continue
@@ -431,6 +432,33 @@ func candidates(c *netlist.Circuit) ([]Test, error) {
 	}
 	r.grounds()
 	return r.out, nil
+}
+
+// acrossSwitches puts, for each switch taken off, the reading between the far ends
+// of the conductors that lay on it: it shows both leads on one screw.
+func (r *readable) acrossSwitches() {
+	u := r.c.Unit
+	far := func(w *netlist.Conductor, e string) string {
+		if w.From == e {
+			return w.To
+		}
+		return w.From
+	}
+	for _, in := range r.c.Inputs {
+		d := u.Device(in.Name)
+		if d == nil || in.Kind == "call" || in.Kind == "delay" || !in.Default {
+			continue
+		}
+		ends := endsOf(d)
+		for _, w := range u.At(ends[0]) {
+			for _, v := range u.At(ends[len(ends)-1]) {
+				a, b := far(w, ends[0]), far(v, ends[len(ends)-1])
+				if a != netlist.Capped && b != netlist.Capped && r.class[a] == r.class[b] {
+					r.put(Test{Meter: "ohms", A: a, B: b, Caution: "lockout", state: r.c.With(r.rest, in.Name, false)})
+				}
+			}
+		}
+	}
 }
 
 func (r *readable) amps(id string, st netlist.State) {

@@ -197,7 +197,7 @@ func (j *joiner) newGap(x, y []string) (gap, bool) {
 		g.gauge, g.colour = 14, "black"
 		isHeavy := func(e string) bool { return j.b.heavy[e] }
 		if slices.ContainsFunc(x, isHeavy) && slices.ContainsFunc(y, isHeavy) {
-			gauge, ok := j.Limits.gaugeFor(j.target.Compressor.RLA * j.Limits.CompressorFactor)
+			gauge, ok := j.Limits.gaugeFor(j.target.Compressor.RLA * j.Limits.CompressorFactor * margin)
 			g.gauge, g.heavy = gauge, true
 			return g, ok
 		}

@@ -22,6 +22,9 @@ func (p *plan) poleAmps() float64 {
 	return amps
 }
 
+// margin over the rated current: a supply somewhat above the plate's voltage.
+const margin = 1.02
+
 // breaker is the largest overcurrent device that the new compressor alone allows,
 // in amperes: the other loads are not counted, which errs on the small side.
 func (p *plan) breaker() float64 {
@@ -56,7 +59,7 @@ func (p *plan) upsize() error {
 			return err
 		}
 		if rla := p.target.Compressor.RLA; amps > 0.6*rla {
-			amps = max(amps, rla) * p.Limits.CompressorFactor
+			amps = max(amps, rla) * p.Limits.CompressorFactor * margin
 		}
 		if p.Limits.ampacity(w.Gauge, false) >= amps {
 			continue
