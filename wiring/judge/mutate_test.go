@@ -808,7 +808,7 @@ func score(t *testing.T, all []*mutant) {
 			case holds:
 				k[2]++
 				t.Errorf("FALSE PROOF, mutant %d of %s: %s: %s: %v", m.n, m.subject.name, m.kind, m.words, m.harm)
-				attempt(t, "mutant", m.n, m.unit)
+				attempt(t, "mutant-"+m.subject.old.Name, m.n, m.subject.old, m.unit)
 			case undecided:
 				caught++
 			default:

@@ -490,6 +490,22 @@ func TestMadeUnitsRun(t *testing.T) {
 	}
 }
 
+// worse alters the plan of a random unit three times.
+func worse(t *testing.T, i int, u *netlist.Unit, r *planner.Result, old *life) (out []*mutant) {
+	s := &subject{name: u.Name, old: u, new: r.New, life: old, data: dataOf(r), want: wantOf(dataOf(r).Compressor, stated(r)...)}
+	if v, _ := prove(u, r.New, s.data); v != holds {
+		t.Errorf("unit %d: the plan's proof holds, but not when it is asked again", i)
+		return nil
+	}
+	for k := range 3 {
+		m := mutate([]*subject{s}, 10*i+k)
+		m.harm = harmful(old, reread(m.unit), s.want)
+		m.verdict, m.why = prove(u, m.unit, s.data)
+		out = append(out, m)
+	}
+	return out
+}
+
 // A plan of a random unit that is proved does no harm; what is not planned is
 // refused with a reason.
 func TestRandomUnits(t *testing.T) {
@@ -497,6 +513,7 @@ func TestRandomUnits(t *testing.T) {
 	type outcome struct {
 		verdict, why string
 		harm         []string
+		mutants      []*mutant
 		note         []string
 	}
 	all := make([]outcome, to-from)
@@ -533,6 +550,7 @@ func TestRandomUnits(t *testing.T) {
 					o.verdict, o.why = "error", err.Error()
 					continue
 				}
+				o.mutants = worse(t, from+i, u, r, old)
 				if o.harm = harmful(old, reread(r.New), wantOf(dataOf(r).Compressor, stated(r)...)); len(o.harm) > 0 {
 					attempt(t, "unit", from+i, u, r.New)
 				}
@@ -544,6 +562,11 @@ func TestRandomUnits(t *testing.T) {
 	}
 	close(next)
 	wg.Wait()
+	var altered []*mutant
+	for _, o := range all {
+		altered = append(altered, o.mutants...)
+	}
+	score(t, altered)
 	verdicts, reasons := map[string]int{}, map[string]int{}
 	false1 := 0
 	for i, o := range all {
