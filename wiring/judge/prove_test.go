@@ -5,6 +5,8 @@ import (
 	"encoding/json"
 	"os"
 	"path/filepath"
+	"regexp"
+	"slices"
 	"strings"
 	"testing"
 
@@ -21,6 +23,11 @@ func prove(old, new *netlist.Unit, data proof.Data) (verdict, why string) {
 	if err != nil {
 		return "error", err.Error()
 	}
+	return said(p)
+}
+
+// said is the verdict of a proof and the checks that do not hold.
+func said(p *proof.Proof) (verdict, why string) {
 	var s []string
 	for _, c := range p.Failed() {
 		s = append(s, c.ID+" ("+c.State+": "+c.Detail+")")
@@ -58,18 +65,29 @@ func pairs(t testing.TB) (out []*subject) {
 	return out
 }
 
-// dataOf is what the proof is told beside the circuits.
+// dataOf is what the proof is told of a plan beside the circuits: what was
+// replaced, and what was taken out for a stated reason.
 func dataOf(r *planner.Result) proof.Data {
 	c := r.Target.Compressor
 	d := proof.Data{Compressor: proof.Compressor{Volts: c.Volts, RLA: c.RLA, LRA: c.LRA, Farads: c.Farads, CapVolts: c.CapVolts}, Omitted: map[string]string{}, Replaced: map[string]string{}}
 	for _, x := range r.Devices {
-		switch x.Action {
-		case "replace", "set", "move":
+		switch {
+		case x.Action == "replace" || x.Action == "set":
 			d.Replaced[x.ID] = x.Reason
+		case x.Action == "remove" && !slices.Contains([]string{"second-stage-out", "relay-out", "board-out"}, x.Rule):
+			d.Omitted[x.ID] = x.Reason
 		}
-	}
-	for _, o := range r.Omitted {
-		d.Omitted[o.Device] = o.Reason
 	}
 	return d
 }
+
+// ids are the checks that do not hold.
+func ids(why string) string {
+	seen := map[string]bool{}
+	for _, m := range checkID.FindAllStringSubmatch(why, -1) {
+		seen[m[1]] = true
+	}
+	return strings.Join(sortedKeys(seen), " ")
+}
+
+var checkID = regexp.MustCompile(`(?:^|[:;] )([a-z0-9-]+) \(`)

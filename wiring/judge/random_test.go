@@ -1,6 +1,7 @@
 package judge
 
 import (
+	"context"
 	"fmt"
 	"math"
 	"math/rand/v2"
@@ -142,7 +143,17 @@ func makeUnit(i int) (*netlist.Unit, planner.Target, []string) {
 	if rla < 12 {
 		farads = 25e-6
 	}
-	m.heavy = gaugeFor(1.25*rla + 4)
+	target := planner.DefaultTarget()
+	c := &target.Compressor
+	c.RLA = math.Round(10*rla*(0.8+0.35*r.Float64())) / 10
+	c.LRA = math.Round(c.RLA * (4.8 + r.Float64()))
+	c.Farads = []float64{30e-6, 35e-6, 40e-6, 45e-6}[r.IntN(4)]
+	if c.RLA < 12 {
+		c.Farads = 25e-6
+	}
+	c.RunOhms, c.StartOhms = 11/c.RLA, 45/c.RLA
+	m.heavy = gaugeFor(1.25*math.Max(rla, c.RLA) + 4)
+	breaker := math.Max(15, math.Min(60, 5*math.Floor(1.75*math.Min(rla, c.RLA)/5)))
 	motor := map[string]float64{"rla": rla, "lra": lra, "farads": farads, "run-ohms": math.Round(1000*12/rla) / 1000, "start-ohms": math.Round(1000*45/rla) / 1000}
 	amps := []float64{30, 40, 50}[r.IntN(3)]
 	if amps < rla+3 {
@@ -152,7 +163,7 @@ func makeUnit(i int) (*netlist.Unit, planner.Target, []string) {
 	poles := []string{"contactor-1p", "contactor-2p"}[r.IntN(2)]
 
 	// Supplies and the control transformer, which stands indoors or outdoors.
-	sup := m.add("supply", "outdoor", map[string]float64{"breaker-amps": math.Min(60, 5*math.Ceil(1.75*rla/5))})
+	sup := m.add("supply", "outdoor", map[string]float64{"breaker-amps": breaker})
 	var tr, r24, c24 string
 	outdoorTr := m.p(0.2)
 	is := m.add("supply-120", "indoor", nil)
@@ -422,15 +433,6 @@ func makeUnit(i int) (*netlist.Unit, planner.Target, []string) {
 		}
 	}
 	m.shuffle()
-	target := planner.DefaultTarget()
-	c := &target.Compressor
-	c.RLA = math.Round(10*rla*(0.8+0.35*r.Float64())) / 10
-	c.LRA = math.Round(c.RLA * (4.8 + r.Float64()))
-	c.Farads = []float64{30e-6, 35e-6, 40e-6, 45e-6}[r.IntN(4)]
-	if c.RLA < 12 {
-		c.Farads = 25e-6
-	}
-	c.RunOhms, c.StartOhms = 11/c.RLA, 45/c.RLA
 	return m.u, target, m.note
 }
 
@@ -482,10 +484,26 @@ func TestMadeUnitsRun(t *testing.T) {
 				b = b.with(in.bit, true)
 			}
 		}
-		if now, _, ok := n.settle(b, n.solve); !ok || !n.runs(now) {
+		if now, _, ok := n.settle(b, n.solve); !ok || n.runs(now) == 0 {
 			t.Errorf("unit %d (%v) does not run when called", i, note)
 		}
 	}
+}
+
+// worse alters the plan of a random unit three times.
+func worse(t *testing.T, i int, u *netlist.Unit, r *planner.Result, old *life) (out []*mutant) {
+	s := &subject{name: u.Name, old: u, new: r.New, life: old, data: dataOf(r), want: wantOf(dataOf(r).Compressor, stated(r)...)}
+	if v, _ := prove(u, r.New, s.data); v != holds {
+		t.Errorf("unit %d: the plan's proof holds, but not when it is asked again", i)
+		return nil
+	}
+	for k := range 3 {
+		m := mutate([]*subject{s}, 10*i+k)
+		m.harm = harmful(old, reread(m.unit), s.want)
+		m.verdict, m.why = prove(u, m.unit, s.data)
+		out = append(out, m)
+	}
+	return out
 }
 
 // A plan of a random unit that is proved does no harm; what is not planned is
@@ -495,6 +513,7 @@ func TestRandomUnits(t *testing.T) {
 	type outcome struct {
 		verdict, why string
 		harm         []string
+		mutants      []*mutant
 		note         []string
 	}
 	all := make([]outcome, to-from)
@@ -516,7 +535,13 @@ func TestRandomUnits(t *testing.T) {
 					o.verdict, o.why = "refused", r.Refused
 					continue
 				}
-				o.verdict, o.why = prove(u, r.New, dataOf(r))
+				if err := r.Check(context.Background(), nil); err != nil {
+					o.verdict, o.why = "error", err.Error()
+					continue
+				}
+				if o.verdict, o.why = said(r.Proof); o.verdict != r.Verdict {
+					o.why = "the plan says " + r.Verdict + ", its proof " + o.verdict
+				}
 				if o.verdict != holds {
 					continue
 				}
@@ -525,7 +550,8 @@ func TestRandomUnits(t *testing.T) {
 					o.verdict, o.why = "error", err.Error()
 					continue
 				}
-				if o.harm = harmful(old, reread(r.New), wantOf(dataOf(r))); len(o.harm) > 0 {
+				o.mutants = worse(t, from+i, u, r, old)
+				if o.harm = harmful(old, reread(r.New), wantOf(dataOf(r).Compressor, stated(r)...)); len(o.harm) > 0 {
 					attempt(t, "unit", from+i, u, r.New)
 				}
 			}
@@ -536,6 +562,11 @@ func TestRandomUnits(t *testing.T) {
 	}
 	close(next)
 	wg.Wait()
+	var altered []*mutant
+	for _, o := range all {
+		altered = append(altered, o.mutants...)
+	}
+	score(t, altered)
 	verdicts, reasons := map[string]int{}, map[string]int{}
 	false1 := 0
 	for i, o := range all {
@@ -546,14 +577,7 @@ func TestRandomUnits(t *testing.T) {
 				why = why[:90]
 			}
 			if o.verdict == fails {
-				why = ""
-				for _, part := range strings.Split(o.why, "; ") {
-					w, _, _ := strings.Cut(part, " (")
-					why += w + "; "
-				}
-				if len(why) > 150 {
-					why = why[:150]
-				}
+				why = ids(o.why)
 			}
 			reasons[o.verdict+": "+why]++
 			if os.Getenv("RETROSTAGE_VERBOSE") != "" {

@@ -72,12 +72,12 @@ func (n *net) reach(base bits, also []bits, visit func(s spot), each walk) {
 	}
 }
 
-// runs tells whether a compressor turns.
-func (n *net) runs(b bits) bool {
-	for _, m := range n.motors {
+// runs tells which compressors turn, a bit each in the order of the motors.
+func (n *net) runs(b bits) (mask uint64) {
+	for i, m := range n.motors {
 		if isCompressor(m.kind) && b.has(m.turns) {
-			return true
+			mask |= 1 << i
 		}
 	}
-	return false
+	return mask
 }

@@ -33,6 +33,9 @@ func (j *judge) oldRuns(context.Context) error {
 		return nil
 	}
 	d, k := j.now.Unit.Device(j.comps[0].Device), &j.data.Compressor
+	if len(j.comps[0].Branches) != len(j.windings()) || len(j.windings()) != 2 {
+		j.fail("compressor-data", Fails, "", fmt.Sprintf("%s has more than one winding pair, or a valve: it has more than one stage", label(j.now, d.ID)), nil)
+	}
 	for _, q := range []struct {
 		name string
 		v    float64
@@ -277,8 +280,8 @@ func (j *judge) duties(x *netlist.Solution, st netlist.State) error {
 	for i := range j.loads {
 		q := &j.loads[i]
 		among := all
-		if q.was.Kind == "fan" && !held && st>>j.call&1 == 1 {
-			among = all[:1] // the new compressor has the full capacity: so has its fan
+		if !held && st>>j.call&1 == 1 && (q.was.Kind == "fan" || q.was.Kind == "blower" && j.running()) {
+			among = all[:1] // the new compressor has the full capacity: so have its fan and the indoor air
 		}
 		why := ""
 		for _, sc := range among {

@@ -306,8 +306,8 @@ func set(s netlist.State, i int, v bool) netlist.State {
 
 // heldOff lists states of the old circuit in which a call stands and its compressor
 // is off, to which a state corresponds in which a delay of the new circuit holds it
-// off: with the old one's delays running, or with one interrupter open; if there are
-// none, without a call.
+// off: with the old one's delays running, or with one interrupter of its control
+// circuit open; if there are none, without a call.
 func (j *judge) heldOff(st netlist.State) ([]netlist.State, error) {
 	var out []netlist.State
 	for _, s := range j.olds(st) {
@@ -317,7 +317,7 @@ func (j *judge) heldOff(st netlist.State) ([]netlist.State, error) {
 		}
 		try = append(try, s)
 		for i, in := range j.old.Inputs {
-			if in.Kind != "call" {
+			if in.Kind != "call" && !j.was.Line(in.Name) {
 				try = append(try, s^1<<i)
 			}
 		}
