@@ -63,8 +63,9 @@ type scene struct {
 	comp  []string // per old compressor: its status
 	state []string // per pair: the load's status
 	drawn []bool
-	volts [][]float64 // per pair, per branch
-	sneak []bool      // per pair: a signal of it came through other loads
+	volts [][]float64        // per pair, per branch
+	sneak []bool             // per pair: a signal of it came through other loads
+	coils map[string]float64 // volts on each coil that is released
 }
 
 // pair is a load that is in both circuits.
@@ -390,7 +391,12 @@ func (j *judge) then(st netlist.State) (*scene, error) {
 	if err != nil {
 		return nil, err
 	}
-	sc := &scene{}
+	sc := &scene{coils: map[string]float64{}}
+	for i := range j.old.Coils {
+		if in, v := x.Drawn(i); !in {
+			sc.coils[j.old.Coils[i].Device] = v
+		}
+	}
 	direct := poles(j.old, x)
 	for i := range j.oldComps {
 		sc.comp = append(sc.comp, x.Status(j.oldComps[i].Device))

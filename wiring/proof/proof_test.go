@@ -76,8 +76,6 @@ func (k *kit) set(dev, name string, v float64) {
 // replaced says that a part under its old name is another.
 func (k *kit) replaced(dev string) { k.data.Replaced[dev] = "another part, for a trial" }
 
-func (k *kit) omit(dev string) { k.data.Omitted[dev] = "left out, for a trial" }
-
 func add(u *netlist.Unit, id, kind, place string) *netlist.Device {
 	u.Devices = append(u.Devices, netlist.Device{ID: id, Kind: kind, Label: id, Place: place})
 	return &u.Devices[len(u.Devices)-1]
@@ -127,6 +125,7 @@ func insert(t testing.TB, u *netlist.Unit, conductor, id, kind, place, t1, t2 st
 	c := u.Conductor(conductor)
 	if c == nil {
 		t.Fatalf("no conductor %s", conductor)
+		return
 	}
 	rest := *c
 	rest.ID, rest.From, rest.Length = c.ID+"b", id+"."+t2, 0
