@@ -18,13 +18,12 @@ func (j *judge) inspect(x *netlist.Solution) {
 	amps := j.lineAmps(x)
 	on := j.running()
 	if on {
-		j.most = max(j.most, amps)
+		j.drawn = max(j.drawn, amps)
 	}
 	j.sources(x)
 	j.coils(x)
 	for i := range j.now.Branches {
 		a := abs(x.Current(i))
-		j.busy[i] = max(j.busy[i], a)
 		switch j.now.Branches[i].Kind {
 		case netlist.ContactBranch:
 			j.contact(x, i, a, amps, on)

@@ -15,15 +15,15 @@ import (
 // ErrData is wrapped by errors about what Prove was given.
 var ErrData = errors.New("bad data for a proof")
 
-// Bounds of what is tried; what lies beyond is said to be untried.
-const (
-	mostLeaves  = 1 << 13
-	mostChanges = 1 << 18
-)
+// bounds of what is tried; what lies beyond is said to be untried.
+type bounds struct{ leaves, changes int }
+
+var usual = bounds{1 << 13, 1 << 18}
 
 // judge is one proof in the making.
 type judge struct {
 	*rulebook
+	most     bounds
 	was      *purpose.Purposes
 	old, now *netlist.Circuit
 	data     Data
@@ -48,9 +48,8 @@ type judge struct {
 	reached  []reach            // from rest, then all
 	offVolts float64            // across a winding of an old compressor that is off, the most
 	caps     map[string]float64 // per motor of the old circuit: the capacitance that it had
-	busy     []float64          // per branch of the new circuit: the most current seen
 	feed     []float64          // per source: the most current seen
-	most     float64            // the most current of the running compressor
+	drawn    float64            // the most current of the running compressor
 	net      *join              // nodes that conductors join
 	alone    string             // while a contact is held open in both circuits: which
 	progress func(done, total int)
@@ -105,7 +104,7 @@ type reach struct {
 	pos  netlist.Position
 }
 
-func newJudge(bk *rulebook, was *purpose.Purposes, unit *netlist.Unit, data Data, progress func(done, total int)) (*judge, error) {
+func newJudge(bk *rulebook, was *purpose.Purposes, unit *netlist.Unit, data Data, most bounds) (*judge, error) {
 	if data.Call == "" {
 		data.Call = "cool-1"
 	}
@@ -130,7 +129,7 @@ func newJudge(bk *rulebook, was *purpose.Purposes, unit *netlist.Unit, data Data
 		return nil, fmt.Errorf("new circuit: %w", err)
 	}
 	j := &judge{rulebook: bk, was: was, old: was.Circuit, now: now, data: data, at: map[string]*Check{}, before: map[netlist.State]*scene{},
-		s: now.NewSolver(), so: was.Circuit.NewSolver(), progress: progress,
+		s: now.NewSolver(), so: was.Circuit.NewSolver(), most: most,
 		p: &Proof{Checks: bk.checks(), Note: note, Untried: []string{}, Live: []Live{}, Notes: []string{}}}
 	for i := range j.p.Checks {
 		c := &j.p.Checks[i]
@@ -158,7 +157,7 @@ func newJudge(bk *rulebook, was *purpose.Purposes, unit *netlist.Unit, data Data
 			j.oldDelay = append(j.oldDelay, i)
 		}
 	}
-	j.busy, j.feed = make([]float64, len(now.Branches)), make([]float64, len(now.Sources))
+	j.feed = make([]float64, len(now.Sources))
 	j.comps, j.oldComps = compressors(now), compressors(j.old)
 	return j, nil
 }
@@ -219,7 +218,7 @@ func (j *judge) run(ctx context.Context) (*Proof, error) {
 		}
 	}
 	var err error
-	if j.tree, err = purpose.Split(ctx, len(j.now.Inputs), j.now.Rest(), mostLeaves, view, past); err != nil {
+	if j.tree, err = purpose.Split(ctx, len(j.now.Inputs), j.now.Rest(), j.most.leaves, view, past); err != nil {
 		return nil, err
 	}
 	n := len(j.tree.Leaves)
