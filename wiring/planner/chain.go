@@ -381,8 +381,21 @@ func (b *blueprint) joinOrphans(c *chain, groups map[string][]string, n *nets) {
 			case b.isHot(e):
 				b.want.join(to, b.p.indoor.ID+".R")
 			default:
-				b.want.join(to, b.boardOut(c, n))
+				at := b.boardOut(c, n)
+				b.want.join(to, at)
+				if at != c.hot && b.delay() != "" {
+					b.extend(d.ID, "fed by the removed board on the second stage; now with the call, ahead of the delay, for there is one stage")
+				}
 			}
+		}
+	}
+}
+
+// extend says why a part is served in more states than before.
+func (b *blueprint) extend(id, why string) {
+	for i := range b.actions {
+		if a := &b.actions[i]; a.ID == id {
+			a.Extended, a.Reason = why, why
 		}
 	}
 }
@@ -423,6 +436,7 @@ func (b *blueprint) heaterOffPole() {
 		e := endsOf(h)
 		for i := range 2 {
 			if p.oldNet.same(e[i], pole[0]) && p.oldNet.same(e[1-i], pole[1]) && b.becomes[e[1-i]] != "" {
+				b.extend(h.ID, "it lay across the pole that the new contactor opens with the other: now on the line side, it heats while the compressor runs too")
 				delete(b.becomes, e[1-i])
 				b.want.join(e[1-i], other)
 			}

@@ -65,6 +65,8 @@ type DeviceAction struct {
 	Source  string `json:"source"`
 	Caution string `json:"caution,omitempty"`
 	Marked  bool   `json:"marked,omitempty"` // departs from the unit as built: to be signed for
+	// Extended says why the part is served in more states than it was.
+	Extended string `json:"extended,omitempty"`
 }
 
 // A ConductorAction says what becomes of one conductor. Each old conductor has

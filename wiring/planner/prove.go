@@ -40,10 +40,13 @@ func (r *Result) Check(ctx context.Context, progress func(done, total int)) erro
 // what was left out and why, and which parts are others than before.
 func (r *Result) data() proof.Data {
 	c := r.Target.Compressor
-	d := proof.Data{Compressor: proof.Compressor{Volts: c.Volts, RLA: c.RLA, LRA: c.LRA, Farads: c.Farads, CapVolts: c.CapVolts}, Omitted: map[string]string{}, Replaced: map[string]string{}}
+	d := proof.Data{Compressor: proof.Compressor{Volts: c.Volts, RLA: c.RLA, LRA: c.LRA, Farads: c.Farads, CapVolts: c.CapVolts}, Omitted: map[string]string{}, Replaced: map[string]string{}, Extended: map[string]string{}}
 	for _, a := range r.Devices {
+		if a.Extended != "" {
+			d.Extended[a.ID] = a.Extended
+		}
 		switch {
-		case a.Action == "replace" || a.Action == "set":
+		case a.Action == "replace" || a.Action == "set" || a.Action == "add":
 			d.Replaced[a.ID] = a.Reason
 		case a.Action == "remove" && a.Marked:
 			d.Omitted[a.ID] = a.Reason

@@ -176,7 +176,7 @@ func (b *blueprint) land(old, new string, cost float64) {
 // act says what becomes of a device.
 func (b *blueprint) act(d *netlist.Device, action, rule string) *DeviceAction {
 	r := b.p.Rules[rule]
-	b.actions = append(b.actions, DeviceAction{d.ID, d.Kind, b.p.name(d), d.Place, action, rule, r.Reason, r.Source, b.p.caution(r.Caution), rule == "safety-out"})
+	b.actions = append(b.actions, DeviceAction{d.ID, d.Kind, b.p.name(d), d.Place, action, rule, r.Reason, r.Source, b.p.caution(r.Caution), rule == "safety-out", ""})
 	return &b.actions[len(b.actions)-1]
 }
 

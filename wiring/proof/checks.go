@@ -23,7 +23,7 @@ func (bk *rulebook) checks() []Check {
 		{ID: "does-nothing", Words: "nothing is kept that carries nothing", Source: l.IdleSource},
 		{ID: "part-changed", Words: "a part that is kept is the part that it was", Source: purpose},
 		{ID: "load-gone", Words: "no load was taken out without a stated reason", Source: l.LoadSource},
-		{ID: "load-added", Words: "no load was added without a stated reason", Source: purpose},
+		{ID: "load-added", Words: "no load and no source was added without a stated reason", Source: purpose},
 		{ID: "load-duty", Words: "each load that stays does what it did and gets the voltage that it had, in each corresponding state", Source: l.DutySource},
 		{ID: "start-parts", Words: "what helped the old compressor to start is there, or it is stated why not", Source: "the new compressor's instructions"},
 		{ID: "off-is-off", Words: "a compressor that is off has no more on its windings than the old one had", Source: l.DutySource},

@@ -33,6 +33,9 @@ func (j *judge) oldRuns(context.Context) error {
 		return nil
 	}
 	d, k := j.now.Unit.Device(j.comps[0].Device), &j.data.Compressor
+	if len(j.comps[0].Branches) != len(j.windings()) || len(j.windings()) != 2 {
+		j.fail("compressor-data", Fails, "", fmt.Sprintf("%s has more than one winding pair, or a valve: it has more than one stage", label(j.now, d.ID)), nil)
+	}
 	for _, q := range []struct {
 		name string
 		v    float64
@@ -277,13 +280,19 @@ func (j *judge) duties(x *netlist.Solution, st netlist.State) error {
 	for i := range j.loads {
 		q := &j.loads[i]
 		among := all
-		if q.was.Kind == "fan" && !held && st>>j.call&1 == 1 {
-			among = all[:1] // the new compressor has the full capacity: so has its fan
+		if !held && st>>j.call&1 == 1 && (q.was.Kind == "fan" || q.was.Kind == "blower" && j.running()) {
+			among = all[:1] // the new compressor has the full capacity: so have its fan and the indoor air
 		}
 		why := ""
 		for _, sc := range among {
 			if why = j.differs(q, i, x, sc); why == "" {
 				break
+			}
+		}
+		if why != "" && slices.ContainsFunc(among, func(sc *scene) bool { return sc.sneak[i] }) {
+			var err error
+			if why, err = j.unsneaked(q, i, x, st, why); err != nil {
+				return err
 			}
 		}
 		if why != "" {
@@ -300,8 +309,8 @@ func (j *judge) differs(q *pair, i int, x *netlist.Solution, sc *scene) string {
 	name := label(j.now, q.is.Device)
 	status, drawn := q.is.Runs(x, 0)
 	on, was := drawn, sc.drawn[i]
-	less := j.alone != "" || j.sneaked(q, sc, i) // it may be off where it was on
-	more := stated(j.data.Extended, q.is.Device) && j.alone == ""
+	less := j.alone != "" // it may be off where it was on
+	more := stated(j.data.Extended, q.is.Device)
 	switch {
 	case q.was.HasStatus() && status != sc.state[i] && !(less && !on) && !(more && !was) && !(j.alone != "" && was):
 		return fmt.Sprintf("%s: %s, was %s", name, does(status), does(sc.state[i]))
@@ -326,19 +335,26 @@ func (j *judge) differs(q *pair, i int, x *netlist.Solution, sc *scene) string {
 	return ""
 }
 
-// sneaked tells whether a load got what it had only through other loads: by its
-// inputs or its coil, and at less than the part of the full voltage that these get
-// when they are served.
-func (j *judge) sneaked(q *pair, sc *scene, i int) bool {
-	any := false
-	for k := range q.branches {
-		if q.real[k] && !q.coil || q.full[k] < j.Limits.DutyVolts {
-			continue
-		}
-		any = true
-		if sc.volts[i][k] > j.Limits.ServedPart*q.full[k] {
-			return false
+// unsneaked judges a load that in the old circuit got something only through other
+// loads, because a switch was open: that nobody meant. It is to be as with all
+// closed, or off.
+func (j *judge) unsneaked(q *pair, i int, x *netlist.Solution, st netlist.State, why string) (string, error) {
+	if _, on := q.is.Runs(x, 0); !on && (q.was.HasStatus() || q.coil) {
+		return "", nil
+	}
+	for k, in := range j.now.Inputs {
+		if in.Kind != "call" {
+			st = set(st, k, in.Default)
 		}
 	}
-	return any
+	for _, s := range j.olds(st) {
+		sc, err := j.then(s)
+		if err != nil {
+			return "", err
+		}
+		if !sc.sneak[i] && j.differs(q, i, x, sc) == "" {
+			return "", nil
+		}
+	}
+	return why, nil
 }

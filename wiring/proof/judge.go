@@ -64,6 +64,7 @@ type scene struct {
 	state []string // per pair: the load's status
 	drawn []bool
 	volts [][]float64 // per pair, per branch
+	sneak []bool      // per pair: a signal of it came through other loads
 }
 
 // pair is a load that is in both circuits.
@@ -73,6 +74,28 @@ type pair struct {
 	real     []bool    // per branch: it takes power, and is no mere input
 	full     []float64 // per branch: the most volts that it got
 	coil     bool      // compare whether it is drawn
+}
+
+// signal tells whether a branch is an input or a coil, and not a load that works by
+// the power that it takes.
+func (q *pair) signal(k int) bool { return q.coil || !q.real[k] }
+
+// poles tells of a node whether what conducts like a wire joins it to a pole of a
+// source.
+func poles(c *netlist.Circuit, x *netlist.Solution) func(node int) bool {
+	is := newJoin(c.NodeCount())
+	for i := range c.Branches {
+		br := &c.Branches[i]
+		if x.Conducts(i) && (br.Kind != netlist.LoadBranch || abs(br.Siemens()) > 100) {
+			is.join(br.Nodes())
+		}
+	}
+	roots := map[int]bool{}
+	for i := range c.Sources {
+		a, b, _, _ := c.Sources[i].Nodes()
+		roots[is.find(a)], roots[is.find(b)] = true, true
+	}
+	return func(n int) bool { return roots[is.find(n)] }
 }
 
 // reach is a state and where the relays are in it.
@@ -306,8 +329,8 @@ func set(s netlist.State, i int, v bool) netlist.State {
 
 // heldOff lists states of the old circuit in which a call stands and its compressor
 // is off, to which a state corresponds in which a delay of the new circuit holds it
-// off: with the old one's delays running, or with one interrupter open; if there are
-// none, without a call.
+// off: with the old one's delays running, or with one interrupter of its control
+// circuit open; if there are none, without a call.
 func (j *judge) heldOff(st netlist.State) ([]netlist.State, error) {
 	var out []netlist.State
 	for _, s := range j.olds(st) {
@@ -317,7 +340,7 @@ func (j *judge) heldOff(st netlist.State) ([]netlist.State, error) {
 		}
 		try = append(try, s)
 		for i, in := range j.old.Inputs {
-			if in.Kind != "call" {
+			if in.Kind != "call" && !j.was.Line(in.Name) {
 				try = append(try, s^1<<i)
 			}
 		}
@@ -368,6 +391,7 @@ func (j *judge) then(st netlist.State) (*scene, error) {
 		return nil, err
 	}
 	sc := &scene{}
+	direct := poles(j.old, x)
 	for i := range j.oldComps {
 		sc.comp = append(sc.comp, x.Status(j.oldComps[i].Device))
 	}
@@ -380,6 +404,14 @@ func (j *judge) then(st netlist.State) (*scene, error) {
 			v = append(v, abs(x.Across(b[0])))
 		}
 		sc.volts = append(sc.volts, v)
+		sneak := false
+		for k, b := range q.branches {
+			if q.signal(k) && v[k] > max(q.full[k]/4, j.Limits.DutyVolts) {
+				a, z := j.old.Branches[b[0]].Nodes()
+				sneak = sneak || !direct(a) || !direct(z)
+			}
+		}
+		sc.sneak = append(sc.sneak, sneak)
 	}
 	j.before[st] = sc
 	return sc, nil

@@ -253,6 +253,7 @@ var wrong = []struct {
 	{"120 V fan between a leg and ground", "two-capacity-conventional", "ground-current", func(k *kit) { k.move("w08", "CC.T2", "GL.1") }},
 	{"fan on a pole that is always fed", "two-capacity-conventional", "load-duty", func(k *kit) { k.move("w07", "CC.T1", "CC.L1") }},
 	{"fan's capacitor lead off", "two-capacity-conventional", "stalls", func(k *kit) { k.cut("w09") }},
+	{"indoor air at half while the compressor runs full", "two-capacity-conventional", "load-duty", func(k *kit) { k.set("BL", "y1-full", 0) }},
 	{"blower loses its call", "two-capacity-conventional", "load-duty", func(k *kit) { k.cut("w36") }},
 	{"fan relay's coil in series with the contactor's", "two-contactor-conventional", "load-duty", func(k *kit) {
 		k.move("w26", "CL.A1", "FR.A1")
@@ -289,6 +290,12 @@ var wrong = []struct {
 	}},
 	{"contactor of 15 A", "two-capacity-conventional", "contactor", func(k *kit) { k.set("CC", "contact-amps", 15); k.replaced("CC") }},
 	{"another compressor than chosen", "two-capacity-conventional", "compressor-data", func(k *kit) { k.set("COMP", "rla", 24) }},
+	{"the old kind of compressor with the new one's plate", "two-capacity-conventional", "compressor-data", func(k *kit) { k.new.Device("COMP").Kind = "compressor-two-capacity" }},
+	{"fan runs while the delay waits, beside an overload in the line", "two-contactor-digital", "load-duty", func(k *kit) {
+		insert(k.t, k.old, "w06", "OL", "overload-line", "outdoor", "1", "2")
+		insert(k.t, k.new, "w06", "OL", "overload-line", "outdoor", "1", "2")
+		k.move("w30", "CL.A1", "TD.IN")
+	}},
 	{"two compressors", "parallel-tandem-conventional", "compressor-data", func(k *kit) { add(k.new, "COMP3", "compressor-single", "outdoor") }},
 	{"a pole of two jumpered", "two-contactor-conventional", "poles", func(k *kit) { wire(k.new, "x", "CL.L1", "CL.T1", line) }},
 	{"one pole where two were broken", "two-contactor-conventional", "poles", func(k *kit) {

@@ -288,8 +288,7 @@ func (j *judge) delayKept(gates []int) {
 // inLine tells whether an input's contacts carry the compressor's own current, in
 // the old circuit as in the new one: no 24 V delay was or is reset by it.
 func (j *judge) inLine(x *netlist.Solution, input int, amps float64) bool {
-	was := slices.ContainsFunc(j.was.Interrupters, func(in purpose.Interrupter) bool { return in.Input == j.now.Inputs[input].Name && in.Line })
-	if !was {
+	if !j.was.Line(j.now.Inputs[input].Name) {
 		return false
 	}
 	for b := range j.now.Branches {

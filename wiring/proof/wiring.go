@@ -49,6 +49,7 @@ func (j *judge) wiring() {
 	j.groundsLanded()
 	j.groundSizes()
 	j.added()
+	j.addedSources()
 }
 
 // added asks for loads that the old circuit had not and nobody asked for. Relays
@@ -64,6 +65,17 @@ func (j *judge) added() {
 		})
 		if !contacts {
 			j.fail("load-added", Fails, "", fmt.Sprintf("%s is new, and no reason is stated", label(j.now, l.Device)), nil)
+		}
+	}
+}
+
+// addedSources asks for sources that the old circuit had not.
+func (j *judge) addedSources() {
+	for i := range j.now.Sources {
+		if src := &j.now.Sources[i]; src.Class != netlist.Class2 || src.Coupled() {
+			if j.old.Unit.Device(src.Device) == nil && !stated(j.data.Replaced, src.Device) {
+				j.fail("load-added", Fails, "", fmt.Sprintf("%s is a new source, and no reason is stated", label(j.now, src.Device)), nil)
+			}
 		}
 	}
 }

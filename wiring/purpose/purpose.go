@@ -115,6 +115,11 @@ func (p *Purposes) OfCompressor() []Interrupter {
 	return out
 }
 
+// Line tells whether an input's contact carries a compressor's own current.
+func (p *Purposes) Line(input string) bool {
+	return slices.ContainsFunc(p.Interrupters, func(in Interrupter) bool { return in.Input == input && in.Line })
+}
+
 // StageDevices are the devices all of whose contacts are stage contacts.
 func (p *Purposes) StageDevices() []string {
 	var out []string
