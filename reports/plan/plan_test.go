@@ -11,7 +11,9 @@ import (
 	"retrostage/wiring/planner"
 )
 
-func demo(t *testing.T) *record.Job {
+func demo(t *testing.T) *record.Job { return demoJob(t) }
+
+func demoJob(t testing.TB) *record.Job {
 	t.Helper()
 	j, err := record.Demo()
 	if err != nil {

@@ -16,24 +16,19 @@ const Acknowledge = "acknowledge-failed"
 // Asked are the keys of the decisions that a conversion is not done without: only
 // a person at the unit can tell. The others follow from the job (indoor-control),
 // or nothing is given up by leaving them at their default (omit: the switch
-// stays). Not every unit raises each of them: see Questions.
-var Asked = []string{"indoor-outputs", "outdoor-sensor", "airflow", "airflow-per-ton", "crankcase-heater", "hard-start", "time-delay", "contactor-poles"}
+// stays; contactor-poles: as many as before). Not every unit raises each of them: see Questions.
+var Asked = []string{"indoor-outputs", "outdoor-sensor", "airflow", "airflow-per-ton", "crankcase-heater", "hard-start", "time-delay"}
 
-// Questions are those of Asked that a unit raises, without planning it; none of a
-// unit that is refused.
+// Questions are those of Asked that a unit raises, told by its parts alone: it is
+// neither solved nor planned.
 func Questions(old *netlist.Unit, target Target) ([]string, error) {
 	bk, err := book()
 	if err != nil {
 		return nil, err
 	}
-	if err := old.Validate(); err != nil {
-		return nil, err
-	}
 	p := &plan{rulebook: bk, old: old, target: target, r: &Result{}}
-	if p.seen, err = look(old); err != nil {
-		return nil, err
-	}
-	if p.findRoles() != "" {
+	p.findParts()
+	if p.indoor == nil {
 		return nil, nil
 	}
 	if err := p.decide(nil); err != nil {
@@ -63,7 +58,7 @@ func (p *plan) decide(given map[string]string) error {
 		}
 	}
 	for k := range given {
-		if !known[k] && !slices.Contains(Asked, k) && k != "indoor-control" {
+		if !known[k] && !slices.Contains(Asked, k) && k != "indoor-control" && k != "contactor-poles" {
 			errs = append(errs, fmt.Errorf("%w: %q; there are %s", ErrDecision, k, strings.Join(keys, ", ")))
 		}
 	}
@@ -114,7 +109,7 @@ func (p *plan) questions(given map[string]string) (out []Decision) {
 	}
 	indoor := p.target.Indoor
 	if indoor == "" {
-		indoor = either(p.indoor.Kind == "indoor-digital", "digital", "conventional")
+		indoor = either(p.isDigital(), "digital", "conventional")
 	}
 	controls := []Option{{"conventional", "24 V thermostat and terminal strip"}, {"digital", "digital bus indoors, 24 V call to the outdoor unit"}}
 	if _, ok := given["indoor-control"]; p.target.Indoor != "" && !ok { // asked elsewhere in the program
@@ -123,8 +118,12 @@ func (p *plan) questions(given map[string]string) (out []Decision) {
 	put("indoor-control", "Which indoor control will call the unit?", indoor, "the job", controls...)
 	p.digital = either(given["indoor-control"] != "", given["indoor-control"], indoor) == "digital"
 	if p.digital {
-		put("indoor-outputs", "Has the digital indoor control 24 V outputs for a conventional outdoor unit (a terminal Y1 that it can be set to use)?", "yes", "the indoor control's instructions",
-			Option{"yes", "yes"}, Option{"no", "no: it speaks to the outdoor unit by data only"})
+		yes := Option{"yes", "yes"}
+		if p.indoor.Kind == "indoor-digital-only" {
+			yes = Option{"replace", "no, and a digital control that has them takes its place"}
+		}
+		put("indoor-outputs", "Has the digital indoor control 24 V outputs for a conventional outdoor unit (a terminal Y1 that it can be set to use)?", either(yes.Value == "yes", "yes", "no"), "the indoor control's instructions",
+			yes, Option{"no", "no: it speaks to the outdoor unit by data only"})
 	}
 	sensor := []Option{{"none", "no: the control works without it"}}
 	if p.digital && len(p.sensors) > 0 {
@@ -181,5 +180,5 @@ func (p *plan) partQuestions(either func(bool, string, string) string) (out []De
 // not rated for the new compressor.
 func (p *plan) onePoleTooSmall() bool {
 	ks := p.contactors
-	return len(ks) == 1 && p.poles(ks[0]) == 1 && ks[0].P("contact-amps") < p.poleAmps()
+	return len(ks) == 1 && p.poles(ks[0]) == 1 && !p.carries(ks[0])
 }

@@ -73,7 +73,7 @@ func (b *blueprint) findChain(n *nets) *chain {
 		c.hot, c.cold = c.cold, c.hot
 	}
 	g := b.withBoards(n)
-	if p.indoor.Kind == "indoor-digital" {
+	if p.isDigital() {
 		c.start = ""
 		for _, d := range p.boards {
 			for _, k := range p.seen.of(d.ID) {

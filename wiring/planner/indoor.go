@@ -4,12 +4,16 @@ import (
 	"fmt"
 	"maps"
 	"slices"
+	"strings"
 
 	"retrostage/wiring/netlist"
 )
 
 // changesControl tells whether the indoor control becomes one of the other kind.
-func (p *plan) changesControl() bool { return p.digital != (p.indoor.Kind == "indoor-digital") }
+func (p *plan) changesControl() bool { return p.digital != p.isDigital() }
+
+// isDigital tells whether the old indoor control is on a digital bus.
+func (p *plan) isDigital() bool { return strings.HasPrefix(p.indoor.Kind, "indoor-digital") }
 
 // setting is a device with some of its numbers set.
 func setting(d netlist.Device, set map[string]float64) netlist.Device {
@@ -31,7 +35,12 @@ func (b *blueprint) placeIndoor(d netlist.Device) {
 			b.keep(d, "keep", "indoor-keep")
 			return
 		}
-		a := b.keep(setting(d, one), "set", "indoor-set")
+		n, action, rule := setting(d, one), "set", "indoor-set"
+		if d.Kind != "indoor-digital" {
+			n.Kind, action, rule = "indoor-digital", "replace", "indoor-new"
+			b.cost += p.cost["replace-device"]
+		}
+		a := b.keep(n, action, rule)
 		a.Reason += fmt.Sprintf("; cooling air %s cfm per ton", p.answer["airflow-per-ton"])
 		return
 	}

@@ -199,7 +199,7 @@ func TestPlanAccountsForEverything(t *testing.T) {
 		target := DefaultTarget()
 		target.Indoor = rapid.SampledFrom([]string{"", "conventional", "digital"}).Draw(r, "indoor")
 		c := &target.Compressor
-		c.RLA = rapid.Float64Range(8, 32).Draw(r, "rla")
+		c.RLA = rapid.Float64Range(10, 32).Draw(r, "rla")
 		c.LRA = c.RLA * rapid.Float64Range(4, 7).Draw(r, "lra/rla")
 		c.Farads = c.RLA * rapid.Float64Range(1.8e-6, 2.6e-6).Draw(r, "farads/rla")
 		c.CapVolts = rapid.SampledFrom([]float64{370, 440}).Draw(r, "cap-volts")

@@ -3,6 +3,7 @@ package planner
 import (
 	"context"
 	"fmt"
+	"slices"
 	"strings"
 
 	"retrostage/wiring/proof"
@@ -41,7 +42,11 @@ func (r *Result) Check(ctx context.Context, progress func(done, total int)) erro
 func (r *Result) data() proof.Data {
 	c := r.Target.Compressor
 	d := proof.Data{Compressor: proof.Compressor{Volts: c.Volts, RLA: c.RLA, LRA: c.LRA, Farads: c.Farads, CapVolts: c.CapVolts}, Omitted: map[string]string{}, Replaced: map[string]string{}, Extended: map[string]string{}}
+	none := slices.ContainsFunc(r.Decisions, func(q Decision) bool { return q.Key == "time-delay" && q.Chosen == "none" })
 	for _, a := range r.Devices {
+		if a.Action == "remove" && none && (a.Rule == "board-out" || a.Rule == "delay-out") {
+			d.Omitted[a.ID] = "answered: the thermostat or indoor control holds off a restart"
+		}
 		if a.Extended != "" {
 			d.Extended[a.ID] = a.Extended
 		}

@@ -172,21 +172,7 @@ func (p *plan) loads(kind string) (out []*netlist.Device) {
 func (p *plan) findRoles() string {
 	p.oldNet = netsOf(p.old)
 	p.comps, p.fans = p.loads("compressor"), p.loads("fan")
-	p.heaters, p.sensors, p.boards = p.loads("heater"), p.ofKind("sensor-temperature"), p.ofKind("board-")
-	p.delays, p.starters = p.ofKind("time-delay"), p.ofKind("capacitor-start", "start-relay", "start-ptc")
-	one := func(ds []*netlist.Device) *netlist.Device {
-		if len(ds) == 1 {
-			return ds[0]
-		}
-		return nil
-	}
-	var stats []*netlist.Device
-	for _, d := range p.ofKind("thermostat") { // a discharge thermostat is no room thermostat
-		if d.Kind == "thermostat" || d.Kind == "thermostat-digital" {
-			stats = append(stats, d)
-		}
-	}
-	p.indoor, p.stat, p.blower = one(p.ofKind("indoor-")), one(stats), one(p.loads("blower"))
+	p.findParts()
 	for _, d := range p.ofKind("supply") {
 		if p.supply == nil && slices.ContainsFunc(endsOf(d), func(e string) bool { return p.seen.heavy[e] || strings.HasSuffix(e, ".L2") }) {
 			p.supply = d
@@ -204,6 +190,26 @@ func (p *plan) findRoles() string {
 		return "no contactor starts a compressor on a call in the unit as drawn: compare it with its conductors"
 	}
 	return p.noStages()
+}
+
+// findParts finds the parts whose kind is what they are: boards, sensors, start
+// parts, delays, heaters, and the controls indoors.
+func (p *plan) findParts() {
+	p.heaters, p.sensors, p.boards = p.ofKind("heater-"), p.ofKind("sensor-temperature"), p.ofKind("board-")
+	p.delays, p.starters = p.ofKind("time-delay"), p.ofKind("capacitor-start", "start-relay", "start-ptc")
+	one := func(ds []*netlist.Device) *netlist.Device {
+		if len(ds) == 1 {
+			return ds[0]
+		}
+		return nil
+	}
+	var stats []*netlist.Device
+	for _, d := range p.ofKind("thermostat") { // a discharge thermostat is no room thermostat
+		if d.Kind == "thermostat" || d.Kind == "thermostat-digital" {
+			stats = append(stats, d)
+		}
+	}
+	p.indoor, p.stat, p.blower = one(p.ofKind("indoor-")), one(stats), one(p.ofKind("blower-"))
 }
 
 // sortContacts tells contactors, stage relays and interrupters apart by what

@@ -22,6 +22,25 @@ func (p *plan) poleAmps() float64 {
 	return amps
 }
 
+// lockedAmps is the most that one pole makes and breaks while the motors stand.
+func (p *plan) lockedAmps() float64 {
+	tc := &p.target.Compressor
+	amps := tc.LRA * max(1, p.supply.P("volts")/tc.Volts)
+	for _, f := range p.fans {
+		if a := f.P("lra"); a > 0 {
+			amps += a
+		} else if w := f.P("watts") / f.P("volts"); w > 0 {
+			amps += w
+		}
+	}
+	return amps
+}
+
+// carries tells whether a contactor is rated for the new compressor and the fans.
+func (p *plan) carries(k *netlist.Device) bool {
+	return k.P("contact-amps") >= p.poleAmps() && k.P("contact-lra") >= p.lockedAmps()
+}
+
 // margin over the rated current: a supply somewhat above the plate's voltage.
 const margin = 1.02
 

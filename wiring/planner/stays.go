@@ -306,19 +306,20 @@ func (b *blueprint) placeContactor(d *netlist.Device) {
 		b.act(d, "remove", "second-stage-out")
 		return
 	}
-	need, broken := p.poleAmps(), 0
+	broken := 0
 	for _, o := range p.contactors {
 		broken = max(broken, p.poles(o))
 	}
 	if p.answer["contactor-poles"] == "two" {
 		broken = 2
 	}
-	if d.P("contact-amps") >= need && p.poles(d) >= broken {
+	if p.carries(d) && p.poles(d) >= broken {
 		b.keep(*d, "keep", "contactor-keep")
 		return
 	}
 	n := *d
-	n.Params = map[string]float64{"contact-amps": math.Max(10*math.Ceil(need/10), d.P("contact-amps"))}
+	locked := math.Max(10*math.Ceil(p.lockedAmps()/10), d.P("contact-lra"))
+	n.Params = map[string]float64{"contact-amps": math.Max(10*math.Ceil(p.poleAmps()/10), d.P("contact-amps")), "contact-lra": locked}
 	n.Kind = fmt.Sprintf("contactor-%dp", min(broken, 2))
 	b.cost += p.cost["replace-device"]
 	b.keep(n, "replace", "contactor-new")
@@ -411,7 +412,18 @@ func (b *blueprint) placeInterrupter(d *netlist.Device) {
 		b.act(d, "remove", "its-compressor-gone")
 		return
 	}
+	if need := p.poleAmps(); b.inLine(d) && d.P("contact-amps") < need {
+		n := setting(*d, map[string]float64{"contact-amps": 5 * math.Ceil(need/5)})
+		b.cost += p.cost["replace-device"]
+		b.keep(n, "replace", "line-switch-new")
+		return
+	}
 	b.keep(*d, "keep", "safety-keep")
+}
+
+// inLine tells whether a device carries the compressor's own current.
+func (b *blueprint) inLine(d *netlist.Device) bool {
+	return slices.ContainsFunc(b.p.seen.of(d.ID), func(k contact) bool { return k.class == netlist.Line && b.p.seen.heavy[k.ends[0]] })
 }
 
 func (b *blueprint) placeStarter(d *netlist.Device) {

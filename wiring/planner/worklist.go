@@ -126,6 +126,7 @@ func (l *list) rating(a *DeviceAction) string {
 	add("fan-farads", "%.3g uF for the fan", 1e6)
 	add("volts", "%.0f V at least", 1)
 	add("contact-amps", "%.0f A contacts at least", 1)
+	add("contact-lra", "%.0f A locked rotor at least", 1)
 	if strings.HasPrefix(d.Kind, "contactor") {
 		w = append(w, fmt.Sprintf("%s, %.0f V coil", map[bool]string{true: "two poles", false: "one pole"}[strings.HasSuffix(d.Kind, "2p")], d.P("coil-volts")))
 	}
