@@ -11,13 +11,13 @@ import (
 	"retrostage/reports/record"
 )
 
-// sheet shows something above the window until it is closed.
-func (b *Bench) sheet(w, h float32, fill func(close func()) fyne.CanvasObject) {
+// Sheet shows something above the window until it is closed.
+func (b *Bench) Sheet(w, h float32, fill func(close func()) fyne.CanvasObject) {
 	c := b.theCanvas()
 	if c == nil {
 		return
 	}
-	b.leave()
+	b.Leave()
 	var pop *toolkit.PopUp
 	content := fill(func() { pop.Hide() })
 	pop = toolkit.NewModalPopUp(content, c)
@@ -29,7 +29,7 @@ func (b *Bench) askPerson() {
 	e := toolkit.NewEntry()
 	e.SetText(b.person)
 	e.SetPlaceHolder("your reference")
-	b.sheet(460, 210, func(shut func()) fyne.CanvasObject {
+	b.Sheet(460, 210, func(shut func()) fyne.CanvasObject {
 		done := func() { b.SetPerson(e.Text); shut() }
 		e.OnSubmitted = func(string) { done() }
 		ok := widget.NewTap("Done", done)
@@ -44,7 +44,7 @@ func (b *Bench) askPerson() {
 
 // chooseJob lists the jobs of the folder.
 func (b *Bench) chooseJob() {
-	b.sheet(620, 560, func(shut func()) fyne.CanvasObject {
+	b.Sheet(620, 560, func(shut func()) fyne.CanvasObject {
 		col := widget.NewColumn(6, 10, widget.NewWords("Jobs on this tablet", theme.Figure, true, theme.Ink))
 		stop := widget.NewTap("Back to the job", shut)
 		filed := widget.NewTap("Register of workbooks, for the clerk", func() {
@@ -76,7 +76,7 @@ func (b *Bench) chooseJob() {
 				j, err := b.keep.store.Load(l.ID)
 				if err != nil {
 					b.note = err.Error()
-					b.desk.paintBar()
+					b.window.paintBar()
 					return
 				}
 				shut()

@@ -11,9 +11,9 @@ import (
 )
 
 // words are all the words standing in a box.
-func words(c *fyne.Container) string {
+func words(c fyne.CanvasObject) string {
 	var out []string
-	for _, o := range c.Objects {
+	for _, o := range c.(*fyne.Container).Objects {
 		switch x := o.(type) {
 		case *widget.Words:
 			out = append(out, x.Text)
@@ -36,22 +36,22 @@ func words(c *fyne.Container) string {
 func TestCausesFollowTheReadings(t *testing.T) {
 	b, _ := bench(t, record.New("empty"))
 	b.Go(stepIndex(record.Running))
-	if got := words(b.pane().causes.body); !strings.Contains(got, "No ranking without") {
+	if got := words(body(t, b, "causes")); !strings.Contains(got, "No ranking without") {
 		t.Errorf("with nothing entered: %s", got)
 	}
 	b, w := bench(t, filled(t))
 	b.Go(stepIndex(record.Running))
-	before := words(b.pane().causes.body)
+	before := words(body(t, b, "causes"))
 	if !strings.Contains(before, "Nothing wrong: ") {
 		t.Fatalf("with all entered: %s", before)
 	}
 	// A unit short of charge: low pressures, much superheat, little subcooling.
 	for key, v := range map[record.Key]string{record.SuctionPressure: "96", record.SuctionTemp: "64", record.LiquidPressure: "310", record.LiquidTemp: "99.5", record.DischargeTemp: "196", record.SupplyDB: "62"} {
-		b.pane().find(t, key).Focus()
+		find(t, b, key).Focus()
 		typeIn(t, w, v)
 		press(t, w, fyne.KeyTab)
 	}
-	after := words(b.pane().causes.body)
+	after := words(body(t, b, "causes"))
 	if !strings.Contains(after, "oo little refrigerant") || !strings.Contains(after, "|For") || after == before {
 		t.Errorf("short of charge: %s", after)
 	}

@@ -4,6 +4,10 @@ import (
 	"testing"
 	"time"
 
+	"fyne.io/fyne/v2"
+
+	"retrostage/app/section"
+	"retrostage/app/widget"
 	"retrostage/reports/record"
 	"retrostage/thermo/units"
 )
@@ -48,4 +52,76 @@ func filled(t *testing.T) *record.Job {
 		set(e.key, e.value, e.unit)
 	}
 	return j
+}
+
+// find is the row of a field on the pane on show.
+func find(t *testing.T, b *Bench, key record.Key) *widget.Row {
+	t.Helper()
+	for _, r := range b.pane().Rows {
+		if r.Field.Key == key.String() {
+			return r
+		}
+	}
+	t.Fatalf("no row for %s", key)
+	return nil
+}
+
+// strip is the strip of a finding on the pane on show.
+func strip(t *testing.T, b *Bench, key string) *widget.Strip {
+	t.Helper()
+	for _, s := range shown[*widget.Strip](b.pane().Middle) {
+		if s.Finding.Key == key {
+			return s
+		}
+	}
+	t.Fatalf("no strip %s", key)
+	return nil
+}
+
+// part is a section of the pane on show.
+func part(t *testing.T, b *Bench, name string) *section.Section {
+	t.Helper()
+	for _, s := range b.pane().Sections {
+		if s.Name == name {
+			return s
+		}
+	}
+	t.Fatalf("no section %q", name)
+	return nil
+}
+
+// body is the first thing on the page of a section.
+func body(t *testing.T, b *Bench, name string) fyne.CanvasObject { return part(t, b, name).Objects[0] }
+
+// shown lists what of one kind is visible within an object.
+func shown[T fyne.CanvasObject](o fyne.CanvasObject) (out []T) {
+	walk(o, func(o fyne.CanvasObject) {
+		if x, ok := o.(T); ok {
+			out = append(out, x)
+		}
+	})
+	return out
+}
+
+// tap is the key with that text, nil where there is none.
+func tap(o fyne.CanvasObject, text string) *widget.Tap {
+	for _, k := range shown[*widget.Tap](o) {
+		if k.Text == text {
+			return k
+		}
+	}
+	return nil
+}
+
+// turnTo opens a page of the wiring plan.
+func turnTo(t *testing.T, b *Bench, tab string) *widget.Choose {
+	t.Helper()
+	for _, c := range shown[*widget.Choose](body(t, b, "wiring plan")) {
+		if len(c.Options) > 5 {
+			c.Do(tab)
+			return c
+		}
+	}
+	t.Fatal("the wiring plan has no pages")
+	return nil
 }

@@ -1,8 +1,11 @@
 package app
 
 import (
+	"strings"
 	"testing"
 
+	"retrostage/app/section"
+	"retrostage/app/widget"
 	"retrostage/reports/record"
 )
 
@@ -11,10 +14,10 @@ import (
 func TestSeldomFieldsWait(t *testing.T) {
 	b, _ := bench(t, filled(t))
 	b.Go(stepIndex(record.Electrical))
-	b.Acknowledge("Dead checks")
-	b.Acknowledge("Live checks")
+	section.Acknowledge(b, "Dead checks")
+	section.Acknowledge(b, "Live checks")
 	row := func(key record.Key) bool {
-		for _, r := range b.pane().rows {
+		for _, r := range b.pane().Rows {
 			if r.Field.Key == key.String() {
 				return r.Visible()
 			}
@@ -22,21 +25,30 @@ func TestSeldomFieldsWait(t *testing.T) {
 		t.Fatalf("no row %s", key)
 		return false
 	}
+	fold := func() *widget.Tap {
+		for _, k := range shown[*widget.Tap](b.pane().Side) {
+			if strings.HasSuffix(k.Text, "more, seldom needed") {
+				return k
+			}
+		}
+		t.Fatal("no key to the seldom fields")
+		return nil
+	}
 	if row(record.Pin12) || !row(record.RCS) || !row(record.CapMeter) {
 		t.Errorf("pin_12 shows: %v, r_cs: %v, cap_meter: %v", row(record.Pin12), row(record.RCS), row(record.CapMeter))
 	}
-	b.pane().folds[0].tap.Do()
+	more := fold()
+	more.Do()
 	if !row(record.Pin12) || row(record.SupplyV12) {
 		t.Error("the key of one group does not show its own fields, or another's too")
 	}
-	b.pane().folds[0].tap.Do()
+	more.Do()
 	if row(record.Pin12) {
 		t.Error("the key does not put them away again")
 	}
-	if err := b.commit(record.Pin12, "2.3", "ohm", ""); err != nil {
+	if err := b.Enter(record.Pin12, "2.3", "ohm", ""); err != nil {
 		t.Fatal(err)
 	}
-	b.pane().refill()
 	if !row(record.Pin12) || row(record.Pin23) {
 		t.Error("an entry does not show, or an empty one does")
 	}

@@ -15,14 +15,11 @@ func TestThePlanFollowsWhatItReads(t *testing.T) {
 	}{{record.CapVoltageNeeded, "V"}, {record.NewRRun, "ohm"}, {record.NewRStart, "ohm"}} {
 		b, _ := bench(t, filled(t))
 		b.Go(stepIndex(record.Wiring))
-		was := b.pane().plan.plan
-		if was == nil {
-			t.Fatal("no plan")
-		}
-		if err := b.commit(c.key, map[string]string{"V": "370", "ohm": "1.5"}[c.unit], c.unit, ""); err != nil {
+		was := part(t, b, "wiring plan").Runs
+		if err := b.Enter(c.key, map[string]string{"V": "370", "ohm": "1.5"}[c.unit], c.unit, ""); err != nil {
 			t.Fatal(err)
 		}
-		if b.pane().plan.plan == was {
+		if part(t, b, "wiring plan").Runs == was {
 			t.Errorf("%s was entered, and the plan is the one made before", c.key)
 		}
 	}
@@ -33,7 +30,7 @@ func TestThePlanFollowsWhatItReads(t *testing.T) {
 func TestCausesFollowTheLogs(t *testing.T) {
 	b, _ := bench(t, filled(t))
 	b.Go(stepIndex(record.Running))
-	last := words(b.pane().causes.body)
+	last := words(body(t, b, "causes"))
 	log := func(subcooled float64) record.Series {
 		s := record.Series{Name: "log", Start: noon, Columns: []record.SeriesColumn{{Key: record.ValveTemp, Unit: "F"}}}
 		for i := range 61 {
@@ -42,9 +39,13 @@ func TestCausesFollowTheLogs(t *testing.T) {
 		}
 		return s
 	}
-	for _, do := range []func(){func() { b.addLog(log(101)) }, func() { b.addLog(log(85)) }, func() { b.dropLog(0) }} {
+	for _, do := range []func(){
+		func() { b.Change(func(j *record.Job) { j.Series = []record.Series{log(101)} }) },
+		func() { b.Change(func(j *record.Job) { j.Series = []record.Series{log(85)} }) },
+		func() { tap(body(t, b, "logs"), "Take this log out").Do() },
+	} {
 		do()
-		now := words(b.pane().causes.body)
+		now := words(body(t, b, "causes"))
 		if now == last {
 			t.Errorf("the ranking stands as it stood:\n%s", now)
 		}

@@ -51,7 +51,7 @@ func (s onSheet) touch(t *testing.T, key string) {
 func cardOf(t *testing.T, b *Bench, word string) *widget.Card {
 	t.Helper()
 	var found *widget.Card
-	walk(b.pane().plan.body, func(o fyne.CanvasObject) {
+	walk(body(t, b, "wiring plan"), func(o fyne.CanvasObject) {
 		if c, ok := o.(*widget.Card); ok && c.Word == word {
 			found = c
 		}
@@ -65,7 +65,7 @@ func cardOf(t *testing.T, b *Bench, word string) *widget.Card {
 func tapOf(t *testing.T, b *Bench, text string) *widget.Tap {
 	t.Helper()
 	var found *widget.Tap
-	walk(b.pane().plan.body, func(o fyne.CanvasObject) {
+	walk(body(t, b, "wiring plan"), func(o fyne.CanvasObject) {
 		if k, ok := o.(*widget.Tap); ok && k.Text == text {
 			found = k
 		}
@@ -79,9 +79,7 @@ func tapOf(t *testing.T, b *Bench, text string) *widget.Tap {
 func TestTheUnitIsMadeToMatchTheOneAtHand(t *testing.T) {
 	b, w := bench(t, filled(t))
 	b.Go(stepIndex(record.Wiring))
-	p := b.pane().plan
-	p.tab = "Unit"
-	p.show()
+	turnTo(t, b, "Unit")
 	drawn := func() *netlist.Unit {
 		t.Helper()
 		u, err := plan.Drawn(b.job)
@@ -91,7 +89,7 @@ func TestTheUnitIsMadeToMatchTheOneAtHand(t *testing.T) {
 		return u
 	}
 	first := drawn().Conductors[0]
-	old := p.plan
+	old := part(t, b, "wiring plan").Runs
 
 	// A wrong end is refused beside the entry and changes nothing.
 	test.Tap(cardOf(t, b, first.ID))
@@ -110,7 +108,7 @@ func TestTheUnitIsMadeToMatchTheOneAtHand(t *testing.T) {
 	if j, err := b.keep.store.Load(b.job.ID); err != nil || len(j.Drafts) != 1 || j.Drafts[0].Value != "no spaces" {
 		t.Fatalf("on disk: %+v, %v", j.Drafts, err)
 	}
-	if text := shownWords(p.body); !strings.Contains(text, "Typed and not entered") {
+	if text := shownWords(body(t, b, "wiring plan")); !strings.Contains(text, "Typed and not entered") {
 		t.Errorf("the unit does not show it: %s", text)
 	}
 	test.Tap(cardOf(t, b, "draft"))
@@ -129,7 +127,7 @@ func TestTheUnitIsMadeToMatchTheOneAtHand(t *testing.T) {
 	if len(b.job.Drafts) != 0 {
 		t.Errorf("once mended there stand drafts: %+v", b.job.Drafts)
 	}
-	if p.plan == old {
+	if part(t, b, "wiring plan").Runs == old {
 		t.Error("the plan was not made anew")
 	}
 	kept, err := b.keep.store.Load(b.job.ID)
@@ -150,7 +148,7 @@ func TestTheUnitIsMadeToMatchTheOneAtHand(t *testing.T) {
 	s.rows["In words"].Focus()
 	typeIn(t, w, "second heater")
 	s.rows["Name"].Focus() // leaves the words
-	if d, ok := b.job.Draft(draftKey(addDevices, "In words")); !ok || d.Value != "second heater" {
+	if d, ok := b.job.Draft(record.PlanKey("unit/new device/In words")); !ok || d.Value != "second heater" {
 		t.Errorf("a part that is not added yet is kept as %+v", d)
 	}
 	s.rows["What it is"].Input().(*toolkit.Select).SetSelected(netlist.Kinds["heater-crankcase"].Words)
@@ -169,7 +167,7 @@ func TestTheUnitIsMadeToMatchTheOneAtHand(t *testing.T) {
 	if at := u.At("CCH2.1"); len(at) != 1 || at[0].To != first.From || at[0].Class != netlist.Line {
 		t.Fatalf("at the heater: %+v", at)
 	}
-	if text := shownWords(p.body); !strings.Contains(text, "Device CCH2 added") {
+	if text := shownWords(body(t, b, "wiring plan")); !strings.Contains(text, "Device CCH2 added") {
 		t.Errorf("the departures are not said: %s", text)
 	}
 

@@ -39,7 +39,7 @@ func TestRead(t *testing.T) {
 	}{
 		{"capacity", "33,500", 33500, 0, "Btu/h"}, {"capacity", "33 500", 33500, 0, "Btu/h"}, {"capacity", "33'500", 33500, 0, "Btu/h"},
 		{"capacity", "33.500", 33500, 0, "Btu/h"}, {"capacity", "33,500.0 BTUH", 33500, 0, "Btu/h"}, {"capacity", "2.5 tons", 2.5, 0, "ton"},
-		{"capacity", "2½ ton", 2.5, 0, "ton"}, {"capacity", "1e4", 10000, 0, "Btu/h"}, {"capacity", "8.8kW", 8.8, 0, "kW"},
+		{"capacity", "2½ ton", 2.5, 0, "ton"}, {"capacity", "1e4", 10000, 0, "Btu/h"}, {"current", "2.738e-06", 2.738e-6, 0, "A"}, {"capacity", "8.8kW", 8.8, 0, "kW"},
 		{"resistance", "2,4", 2.4, 0, "ohm"}, {"resistance", "2.400", 2.4, 0, "ohm"}, {"resistance", "0,125", 0.125, 0, "ohm"}, {"resistance", "35 mohm", 35, 0, "mohm"},
 		{"length", "300ft", 300, 0, "ft"}, {"length", "25'", 25, 0, "ft"}, {"length", `25' 6"`, 25.5, 0, "ft"}, {"length", "20 m", 20, 0, "m"},
 		{"bore", "3/8", 0.375, 0, "in"}, {"bore", "1 1/8", 1.125, 0, "in"}, {"bore", `1-1/8"`, 1.125, 0, "in"}, {"bore", "⅞", 0.875, 0, "in"}, {"bore", "9.52 mm", 9.52, 0, "mm"}, {"bore", "1.125", 1.125, 0, "in"},
@@ -89,8 +89,8 @@ func TestAsked(t *testing.T) {
 func TestRefused(t *testing.T) {
 	for _, c := range []struct{ spec, typed, want string }{
 		{"capacity", "250,000", "it takes 3,000 to 200,000 Btu/h"},
-		{"capacity", "300 ft", "does not measure capacity"},
-		{"length", "400", "400 ft does not fit; it takes 0 to 300 ft"},
+		{"capacity", "300 ft", "not a number with a unit of capacity"},
+		{"length", "400", "400 ft is outside; it takes 0 to 300 ft"},
 		{"length", "100 m", "it takes 0 to 91.44 m"},
 		{"voltage", "208-230", "is a range"},
 		{"plate", "230-208", "not the larger"},
@@ -99,7 +99,7 @@ func TestRefused(t *testing.T) {
 		{"temp", "1,23,456", "is not a number"},
 		{"temp", "NaN", "NaN"},
 		{"temp", "1e999", "too large"},
-		{"resistance", "2 Mohm", "does not measure"},
+		{"resistance", "2 Mohm", "unit of resistance"},
 		{"temp", strings.Repeat("9", 100), "longer"},
 		{"mass", "6 lb 18 oz", "6 lb 18 oz"},
 		{"temp", "", "no number"},

@@ -118,7 +118,7 @@ func Read(text string, spec Spec, unit string) (Value, error) {
 				s = append(s, w)
 			}
 		}
-		return Value{}, fmt.Errorf("%s does not fit; %s", strings.Join(s, " or "), spec.fits(all[0].Unit))
+		return Value{}, fmt.Errorf("%s is outside; %s", strings.Join(s, " or "), spec.fits(all[0].Unit))
 	}
 	return Value{}, &Ambiguity{text, fit, spec.Dim}
 }
@@ -140,6 +140,14 @@ func (s Spec) holds(v Value) bool {
 		}
 	}
 	return true
+}
+
+// Fits tells whether v lies in the range of the field; the error says what would.
+func (s Spec) Fits(v Value) error {
+	if s.holds(v) {
+		return nil
+	}
+	return fmt.Errorf("%s is outside; %s", Say(v, s.Dim), s.fits(v.Unit))
 }
 
 // fits says what the field takes, in the unit at hand.
@@ -195,7 +203,7 @@ func readings(t string, spec Spec, unit string) ([]Value, error) {
 	us := []string{unit}
 	if mark != "" {
 		if us = named(spec.Dim, mark, unit); us == nil {
-			return nil, fmt.Errorf("has a unit that does not measure %s", spec.Dim)
+			return nil, fmt.Errorf("is not a number with a unit of %s", spec.Dim)
 		}
 	}
 	xs, err := span(num)
@@ -309,6 +317,9 @@ func one(t string) ([]float64, error) {
 		}
 	}
 	forms := plain(mant)
+	if exp != "" && len(forms) > 1 {
+		forms = forms[:1] // nobody groups digits before an exponent
+	}
 	if forms == nil {
 		return nil, errNotNumber
 	}

@@ -52,7 +52,7 @@ func read(t *testing.T, j *record.Job, p *Plan, fault string) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		e := record.Entry{Key: TestKey(q), Value: fmt.Sprintf("%.4g", v), Time: j.Entries[len(j.Entries)-1].Time}
+		e := record.Entry{Key: TestKey(q), Value: fmt.Sprintf("%.5f", v), Time: j.Entries[len(j.Entries)-1].Time}
 		if q.Meter == "ohms" && v > 2e6 {
 			e.Value = record.OpenLine
 		}

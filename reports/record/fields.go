@@ -45,6 +45,7 @@ type Field struct {
 	Options []string
 	Class   string
 	Need    bool // the step is not done without it
+	Coarse  bool // a date of which the month or the year alone will do
 	Seldom  bool // most jobs do without it
 }
 
@@ -59,6 +60,9 @@ func note(s Step, group, key, label, help string) Key {
 func date(s Step, group, key, label string) Key {
 	return declare(Field{Step: s, Group: group, Label: label, Kind: Date}, key)
 }
+
+// coarse lets a month or a year stand for a date.
+func coarse(k Key) Key { at(k).Coarse = true; return k }
 
 func pick(s Step, group, key, label, help string, options ...string) Key {
 	return declare(Field{Step: s, Group: group, Label: label, Help: help, Kind: Pick, Options: options}, key)
@@ -125,7 +129,7 @@ var (
 	NominalCapacity     = need(stated(Intake, "Unit", "nominal_capacity", "Nominal capacity", "", units.Capacity, "ton", 0.5, 10))
 	OldUnitModel        = text(Intake, "Unit", "old_unit_model", "Outdoor unit: type", "As on its plate.")
 	OldUnitSerial       = need(text(Intake, "Unit", "old_unit_serial", "Outdoor unit: serial number", ""))
-	UnitInstalled       = date(Intake, "Unit", "unit_installed", "Installed")
+	UnitInstalled       = coarse(date(Intake, "Unit", "unit_installed", "Installed"))
 	OldCompressorModel  = text(Intake, "Unit", "old_compressor_model", "Failed compressor: type", "")
 	OldCompressorSerial = need(text(Intake, "Unit", "old_compressor_serial", "Failed compressor: serial number", ""))
 	RatedVoltage        = need(stated(Intake, "Plate", "rated_voltage", "Rated voltage", "Of the supply this unit is connected to.", units.Voltage, "V", 100, 600))

@@ -7,13 +7,13 @@ import (
 	"fmt"
 	"io"
 	"maps"
-	"math"
 	"regexp"
 	"slices"
 	"strings"
 	"time"
 	"unicode/utf8"
 
+	"retrostage/reports/entry"
 	"retrostage/thermo/units"
 )
 
@@ -95,12 +95,14 @@ func (a Accuracy) String() string {
 	return "±(" + plus + " + " + share + ")"
 }
 
-// Entry is one field as somebody entered it. Value is the text as typed; an
-// empty Value clears the field.
+// Entry is one field as somebody entered it: Value and Unit as they were understood,
+// Typed as the person wrote it where that is not the same. An empty Value clears
+// the field.
 type Entry struct {
 	Key        Key       `json:"key"`
 	Value      string    `json:"value"`
 	Unit       string    `json:"unit,omitempty"`
+	Typed      string    `json:"typed,omitempty"`
 	Time       time.Time `json:"time"`
 	Instrument string    `json:"instrument,omitempty"`
 	By         string    `json:"by,omitempty"`
@@ -141,18 +143,67 @@ func New(id string) *Job {
 
 // FieldError is an entry that a field does not accept.
 type FieldError struct {
-	Key    Key
-	Label  string
-	Reason string
+	Key      Key
+	Label    string
+	Reason   string
+	Meanings []Meaning // the ways in which it can be meant, if more than one
 }
+
+// Meaning is one way to understand an entry: as the record would keep it, and in
+// words.
+type Meaning struct{ Value, Unit, Words string }
 
 func (e *FieldError) Error() string { return e.Label + ": " + e.Reason }
 
 func (f Field) refuse(format string, a ...any) error {
-	return &FieldError{f.Key, f.Label, fmt.Sprintf(format, a...)}
+	return &FieldError{Key: f.Key, Label: f.Label, Reason: fmt.Sprintf(format, a...)}
 }
 
-// Check tells whether text in unit can be entered in f. A nil error means
+// Understand reads what a person typed, in the unit shown beside the field: the
+// value and the unit as the record keeps them. The error is a *FieldError that says
+// what is wrong and what would fit; where the text can be meant in more than one
+// way its Meanings are those ways. now is the day that "today" means.
+func (f Field) Understand(typed, unit string, now time.Time) (value, in string, err error) {
+	typed = strings.TrimSpace(typed)
+	switch {
+	case typed == "":
+		return "", "", nil
+	case f.Kind == Number && !slices.Contains(f.Options, typed):
+		v, err := entry.Read(typed, entry.Spec{Dim: f.Dim, Unit: f.Unit, Min: f.Min, Max: f.Max}, unit)
+		var a *entry.Ambiguity
+		if errors.As(err, &a) {
+			fe := f.refuse("%v", err).(*FieldError)
+			for _, r := range a.Readings {
+				fe.Meanings = append(fe.Meanings, Meaning{r.Text(), r.Unit, a.Say(r)})
+			}
+			return "", "", fe
+		}
+		if err != nil {
+			return "", "", f.refuse("%v", err)
+		}
+		if x, err := units.Number(typed); err == nil && x == v.X && !strings.Contains(typed, ",") {
+			return typed, v.Unit, nil // a plain decimal stays as it was written
+		}
+		return v.Text(), v.Unit, nil
+	case f.Kind == Date:
+		d, err := entry.Date(typed, now)
+		var a *entry.DateAmbiguity
+		if errors.As(err, &a) {
+			fe := f.refuse("%v", err).(*FieldError)
+			for _, r := range a.Readings {
+				fe.Meanings = append(fe.Meanings, Meaning{r, "", entry.SayDate(r)})
+			}
+			return "", "", fe
+		}
+		if err != nil {
+			return "", "", f.refuse("%v", err)
+		}
+		return d, "", f.Check(d, "")
+	}
+	return typed, unit, f.Check(typed, unit)
+}
+
+// Check tells whether the record can keep text in unit for f. A nil error means
 // yes; otherwise it is a *FieldError that says what is wrong and what fits.
 func (f Field) Check(text, unit string) error {
 	switch {
@@ -171,8 +222,14 @@ func (f Field) Check(text, unit string) error {
 			return f.refuse("%q is not one of: %s", text, strings.Join(f.Options, ", "))
 		}
 	case Date:
-		if _, err := time.Parse(time.DateOnly, text); err != nil {
-			return f.refuse("%q is not a date like 2026-08-14", text)
+		_, err := time.Parse(time.DateOnly, text)
+		_, month := time.Parse("2006-01", text)
+		_, year := time.Parse("2006", text)
+		switch {
+		case f.Coarse && err != nil && month != nil && year != nil:
+			return f.refuse("%q is not a date like 2026-08-14, 2026-08 or 2026", text)
+		case !f.Coarse && err != nil:
+			return f.refuse("%q is not a day: it takes a date like 2026-08-14", text)
 		}
 	case Number:
 		if slices.Contains(f.Options, text) {
@@ -186,16 +243,8 @@ func (f Field) Check(text, unit string) error {
 		if err != nil {
 			return f.refuse("%v", err)
 		}
-		own, err := units.Lookup(f.Dim, f.Unit)
-		if err != nil {
+		if err := (entry.Spec{Dim: f.Dim, Unit: f.Unit, Min: f.Min, Max: f.Max}).Fits(entry.Value{X: x, High: x, Unit: u.Name}); err != nil {
 			return f.refuse("%v", err)
-		}
-		// A nominal atmosphere is near enough to catch a slip of the finger;
-		// it cancels when the unit typed is the field's own.
-		const atm = 101325
-		if y := own.FromSI(u.ToSI(x, atm), atm); y < f.Min-1e-9*math.Abs(f.Min) || y > f.Max+1e-9*math.Abs(f.Max) {
-			lo, hi := u.FromSI(own.ToSI(f.Min, atm), atm), u.FromSI(own.ToSI(f.Max, atm), atm)
-			return f.refuse("%s %s is outside %.4g to %.4g %s", text, u.Label, lo, hi, u.Label)
 		}
 	}
 	if f.Kind != Number && unit != "" {
@@ -204,10 +253,10 @@ func (f Field) Check(text, unit string) error {
 	return nil
 }
 
-// Set enters text for key: appended when it is acceptable, kept as a draft
-// with the error returned when it is not. Leading and trailing space is
-// dropped. Entering what already stands adds nothing. The time is kept to the
-// second.
+// Set enters what was typed for key: appended as it was understood, kept as a draft
+// with the error returned when it is not acceptable or can be meant in two ways.
+// Leading and trailing space is dropped. Entering what already stands adds nothing.
+// The time is kept to the second.
 func (j *Job) Set(e Entry) error {
 	f, err := ByKey(e.Key)
 	if err != nil {
@@ -219,7 +268,8 @@ func (j *Job) Set(e Entry) error {
 		e.Unit = f.Unit
 	}
 	j.dropDraft(e.Key)
-	if err := f.Check(e.Value, e.Unit); err != nil {
+	value, unit, err := f.Understand(e.Value, e.Unit, e.Time)
+	if err != nil {
 		var fe *FieldError
 		errors.As(err, &fe)
 		v := strings.ToValidUTF8(e.Value, "\uFFFD")
@@ -229,6 +279,10 @@ func (j *Job) Set(e Entry) error {
 		j.Drafts = append(j.Drafts, Draft{e.Key, v, e.Unit, fe.Reason})
 		return err
 	}
+	if e.Typed = e.Value; value == e.Value && unit == e.Unit {
+		e.Typed = ""
+	}
+	e.Value, e.Unit = value, unit
 	if old, ok := j.Entry(e.Key); ok || e.Value == "" {
 		if old.Value == e.Value && (e.Value == "" || old.Unit == e.Unit && old.Instrument == e.Instrument) {
 			return nil

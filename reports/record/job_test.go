@@ -55,8 +55,8 @@ func TestSetKeepsEverything(t *testing.T) {
 	for _, c := range []struct{ value, unit, want string }{
 		{"abc", "psig", `"abc" is not a number`},
 		{"118.4", "uF", `unit "uF" does not measure pressure; use one of psig, kPag`},
-		{"9000", "psig", "9000 psig is outside -15 to 400 psig"},
-		{"9000", "kPag", "outside -103.4 to 2758 kPa gauge"},
+		{"9000", "psig", "9,000 psig is outside; it takes -15 to 400 psig"},
+		{"9000", "kPag", "it takes -103.4 to 2,758 kPa gauge"},
 	} {
 		err := set(c.value, c.unit)
 		if err == nil || !strings.Contains(err.Error(), c.want) {

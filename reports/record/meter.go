@@ -1,6 +1,7 @@
 package record
 
 import (
+	"slices"
 	"strings"
 
 	"retrostage/thermo/units"
@@ -27,6 +28,9 @@ func MeterKey(meter, a, b, state string) Key {
 	return Key{meterPrefix + strings.Join([]string{meter, a, b, state}, "/")}
 }
 
+// IsMeter tells whether k is the key of a check-out reading.
+func IsMeter(k Key) bool { return strings.HasPrefix(k.name, meterPrefix) }
+
 // maxMeterKey is room for two names of 48 letters with their terminals and a
 // state of a few switches.
 const maxMeterKey = 400
@@ -50,4 +54,16 @@ func meterField(key Key) (Field, bool) {
 		f.Label += ", " + p[3]
 	}
 	return f, true
+}
+
+// openWords are what meters show for an open line.
+var openWords = []string{"open", "ol", "o.l", "o.l.", "0l"}
+
+// Understood is text as the field has it: what a meter shows for an open line is
+// OpenLine, where the field takes that in place of a number.
+func (f Field) Understood(text string) string {
+	if slices.Contains(f.Options, OpenLine) && slices.Contains(openWords, strings.ToLower(text)) {
+		return OpenLine
+	}
+	return text
 }

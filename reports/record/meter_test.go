@@ -20,7 +20,7 @@ func TestMeterReadingsAreKeptByTheirPlace(t *testing.T) {
 		key         Key
 		value, want string
 	}{
-		{volts, "open", "open"}, {volts, "twenty", "twenty"}, {volts, "-3", "outside"}, {ohms, "OL?", "OL?"}, {amps, "4000", "outside"},
+		{volts, "open", "open"}, {volts, "twenty", "twenty"}, {volts, "-3", "it takes 0 to 1,000 V"}, {ohms, "OL?", "OL?"}, {amps, "4000", "it takes 0 to 1,000 A"},
 	} {
 		if err := j.Set(Entry{Key: c.key, Value: c.value, Time: noon}); err == nil || !strings.Contains(err.Error(), c.want) {
 			t.Errorf("%s = %q: error %v", c.key, c.value, err)

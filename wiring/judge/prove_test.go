@@ -2,8 +2,6 @@ package judge
 
 import (
 	"context"
-	"encoding/json"
-	"os"
 	"path/filepath"
 	"regexp"
 	"slices"
@@ -42,24 +40,8 @@ func pairs(t testing.TB) (out []*subject) {
 		t.Fatal(err)
 	}
 	for _, f := range files {
-		base := strings.TrimSuffix(f, ".data.json")
-		load := func(ext string) []byte {
-			b, err := os.ReadFile(base + ext)
-			if err != nil {
-				t.Fatal(err)
-			}
-			return b
-		}
-		s := &subject{name: "beside the proof, " + filepath.Base(base)}
-		if err := json.Unmarshal(load(".data.json"), &s.data); err != nil {
-			t.Fatal(err)
-		}
-		if s.old, err = netlist.Parse(load(".old.json")); err != nil {
-			t.Fatal(err)
-		}
-		if s.new, err = netlist.Parse(load(".new.json")); err != nil {
-			t.Fatal(err)
-		}
+		s := bring(t, strings.TrimSuffix(f, ".data.json"))
+		s.name = "beside the proof, " + s.name
 		out = append(out, s)
 	}
 	return out

@@ -46,6 +46,9 @@ func (k *Kind) param(name string) *Param {
 	return nil
 }
 
+// MayPigtail tells whether a device of the kind may have leads fixed to it.
+func (k *Kind) MayPigtail() bool { return k.fixed }
+
 func (k *Kind) terminalNames() string {
 	var s []string
 	for _, t := range k.Terminals {

@@ -11,6 +11,22 @@ import (
 	"testing"
 )
 
+// eachUnit calls f with every unit of the catalogue.
+func eachUnit(t *testing.T, f func(name string, u *Unit, c *Circuit)) {
+	t.Helper()
+	for _, n := range Catalogue() {
+		u, err := Load(n)
+		if err != nil {
+			t.Fatal(err)
+		}
+		c, err := Compile(u)
+		if err != nil {
+			t.Fatal(err)
+		}
+		f(n, u, c)
+	}
+}
+
 // mustVolts is the voltage between two ends, its magnitude.
 func mustVolts(t *testing.T, x *Solution, a, b string) float64 {
 	t.Helper()
@@ -223,15 +239,7 @@ func TestContactLRA(t *testing.T) {
 // catalogue unit in any state, each motor's shell at earth; and a 24 V common that is
 // grounded at one point is no bond to the line, while a line conductor on it is.
 func TestGrounds(t *testing.T) {
-	for _, n := range Catalogue() {
-		u, err := Load(n)
-		if err != nil {
-			t.Fatal(err)
-		}
-		c, err := Compile(u)
-		if err != nil {
-			t.Fatal(err)
-		}
+	eachUnit(t, func(n string, u *Unit, c *Circuit) {
 		seen, s := 0, c.NewSolver()
 		for st := range State(c.States()) {
 			x, err := s.Solve(st)
@@ -285,7 +293,7 @@ func TestGrounds(t *testing.T) {
 		if !bonded() {
 			t.Errorf("%s: a leg and the common on one screw do not count as joined", n)
 		}
-	}
+	})
 	for _, c := range []Conductor{
 		{ID: "bare", From: "GL.1", To: Capped, Colour: "bare", Gauge: 10, Class: Ground},
 		{ID: "wrong", From: "SUP.L1", To: "GL.1", Colour: "black", Gauge: 10, Insulation: 600, Class: Line},

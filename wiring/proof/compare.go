@@ -289,6 +289,12 @@ func (j *judge) duties(x *netlist.Solution, st netlist.State) error {
 				break
 			}
 		}
+		if why != "" && slices.ContainsFunc(among, func(sc *scene) bool { return sc.sneak[i] }) {
+			var err error
+			if why, err = j.unsneaked(q, i, x, st, why); err != nil {
+				return err
+			}
+		}
 		if why != "" {
 			j.fail("load-duty", Fails, j.now.Words(st), why, x.Path(q.is.Device))
 		}
@@ -303,8 +309,8 @@ func (j *judge) differs(q *pair, i int, x *netlist.Solution, sc *scene) string {
 	name := label(j.now, q.is.Device)
 	status, drawn := q.is.Runs(x, 0)
 	on, was := drawn, sc.drawn[i]
-	less := j.alone != "" || j.sneaked(q, sc, i) // it may be off where it was on
-	more := stated(j.data.Extended, q.is.Device) && j.alone == ""
+	less := j.alone != "" // it may be off where it was on
+	more := stated(j.data.Extended, q.is.Device)
 	switch {
 	case q.was.HasStatus() && status != sc.state[i] && !(less && !on) && !(more && !was) && !(j.alone != "" && was):
 		return fmt.Sprintf("%s: %s, was %s", name, does(status), does(sc.state[i]))
@@ -329,19 +335,26 @@ func (j *judge) differs(q *pair, i int, x *netlist.Solution, sc *scene) string {
 	return ""
 }
 
-// sneaked tells whether a load got what it had only through other loads: by its
-// inputs or its coil, and at less than the part of the full voltage that these get
-// when they are served.
-func (j *judge) sneaked(q *pair, sc *scene, i int) bool {
-	any := false
-	for k := range q.branches {
-		if q.real[k] && !q.coil || q.full[k] < j.Limits.DutyVolts {
-			continue
-		}
-		any = true
-		if sc.volts[i][k] > j.Limits.ServedPart*q.full[k] {
-			return false
+// unsneaked judges a load that in the old circuit got something only through other
+// loads, because a switch was open: that nobody meant. It is to be as with all
+// closed, or off.
+func (j *judge) unsneaked(q *pair, i int, x *netlist.Solution, st netlist.State, why string) (string, error) {
+	if _, on := q.is.Runs(x, 0); !on && (q.was.HasStatus() || q.coil) {
+		return "", nil
+	}
+	for k, in := range j.now.Inputs {
+		if in.Kind != "call" {
+			st = set(st, k, in.Default)
 		}
 	}
-	return any
+	for _, s := range j.olds(st) {
+		sc, err := j.then(s)
+		if err != nil {
+			return "", err
+		}
+		if !sc.sneak[i] && j.differs(q, i, x, sc) == "" {
+			return "", nil
+		}
+	}
+	return why, nil
 }

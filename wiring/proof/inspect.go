@@ -18,13 +18,12 @@ func (j *judge) inspect(x *netlist.Solution) {
 	amps := j.lineAmps(x)
 	on := j.running()
 	if on {
-		j.most = max(j.most, amps)
+		j.drawn = max(j.drawn, amps)
 	}
 	j.sources(x)
 	j.coils(x)
 	for i := range j.now.Branches {
 		a := abs(x.Current(i))
-		j.busy[i] = max(j.busy[i], a)
 		switch j.now.Branches[i].Kind {
 		case netlist.ContactBranch:
 			j.contact(x, i, a, amps, on)
@@ -87,10 +86,19 @@ func (j *judge) coils(x *netlist.Solution) {
 		switch high := j.Limits.CoilHigh * k.Rated; {
 		case in && (v < k.PickUp || v > high):
 			j.bad(x, "coils", k.Device, "%s drawn at %.1f V; pick-up %.1f V, limit %.1f V", label(j.now, k.Device), v, k.PickUp, high)
-		case !in && v > k.DropOut:
+		case !in && v > k.DropOut && !j.remained(k.Device, x.State, v):
 			j.bad(x, "coils", k.Device, "%s released at %.1f V, above drop-out %.1f V", label(j.now, k.Device), v, k.DropOut)
 		}
 	}
+}
+
+// remained tells whether a released coil had as much on it in the old circuit, in
+// a corresponding state: a remainder through other loads that was there before.
+func (j *judge) remained(device string, st netlist.State, volts float64) bool {
+	return slices.ContainsFunc(j.olds(st), func(s netlist.State) bool {
+		sc, err := j.then(s)
+		return err == nil && sc.coils[device] > volts*(1-j.Limits.DutyPart)
+	})
 }
 
 // carried is what a part in the compressor's line carries by the plates: the

@@ -15,15 +15,15 @@ import (
 // ErrData is wrapped by errors about what Prove was given.
 var ErrData = errors.New("bad data for a proof")
 
-// Bounds of what is tried; what lies beyond is said to be untried.
-const (
-	mostLeaves  = 1 << 13
-	mostChanges = 1 << 18
-)
+// bounds of what is tried; what lies beyond is said to be untried.
+type bounds struct{ leaves, changes int }
+
+var usual = bounds{1 << 13, 1 << 18}
 
 // judge is one proof in the making.
 type judge struct {
 	*rulebook
+	most     bounds
 	was      *purpose.Purposes
 	old, now *netlist.Circuit
 	data     Data
@@ -48,9 +48,8 @@ type judge struct {
 	reached  []reach            // from rest, then all
 	offVolts float64            // across a winding of an old compressor that is off, the most
 	caps     map[string]float64 // per motor of the old circuit: the capacitance that it had
-	busy     []float64          // per branch of the new circuit: the most current seen
 	feed     []float64          // per source: the most current seen
-	most     float64            // the most current of the running compressor
+	drawn    float64            // the most current of the running compressor
 	net      *join              // nodes that conductors join
 	alone    string             // while a contact is held open in both circuits: which
 	progress func(done, total int)
@@ -63,7 +62,9 @@ type scene struct {
 	comp  []string // per old compressor: its status
 	state []string // per pair: the load's status
 	drawn []bool
-	volts [][]float64 // per pair, per branch
+	volts [][]float64        // per pair, per branch
+	sneak []bool             // per pair: a signal of it came through other loads
+	coils map[string]float64 // volts on each coil that is released
 }
 
 // pair is a load that is in both circuits.
@@ -75,13 +76,35 @@ type pair struct {
 	coil     bool      // compare whether it is drawn
 }
 
+// signal tells whether a branch is an input or a coil, and not a load that works by
+// the power that it takes.
+func (q *pair) signal(k int) bool { return q.coil || !q.real[k] }
+
+// poles tells of a node whether what conducts like a wire joins it to a pole of a
+// source.
+func poles(c *netlist.Circuit, x *netlist.Solution) func(node int) bool {
+	is := newJoin(c.NodeCount())
+	for i := range c.Branches {
+		br := &c.Branches[i]
+		if x.Conducts(i) && (br.Kind != netlist.LoadBranch || abs(br.Siemens()) > 100) {
+			is.join(br.Nodes())
+		}
+	}
+	roots := map[int]bool{}
+	for i := range c.Sources {
+		a, b, _, _ := c.Sources[i].Nodes()
+		roots[is.find(a)], roots[is.find(b)] = true, true
+	}
+	return func(n int) bool { return roots[is.find(n)] }
+}
+
 // reach is a state and where the relays are in it.
 type reach struct {
 	leaf int
 	pos  netlist.Position
 }
 
-func newJudge(bk *rulebook, was *purpose.Purposes, unit *netlist.Unit, data Data, progress func(done, total int)) (*judge, error) {
+func newJudge(bk *rulebook, was *purpose.Purposes, unit *netlist.Unit, data Data, most bounds) (*judge, error) {
 	if data.Call == "" {
 		data.Call = "cool-1"
 	}
@@ -106,7 +129,7 @@ func newJudge(bk *rulebook, was *purpose.Purposes, unit *netlist.Unit, data Data
 		return nil, fmt.Errorf("new circuit: %w", err)
 	}
 	j := &judge{rulebook: bk, was: was, old: was.Circuit, now: now, data: data, at: map[string]*Check{}, before: map[netlist.State]*scene{},
-		s: now.NewSolver(), so: was.Circuit.NewSolver(), progress: progress,
+		s: now.NewSolver(), so: was.Circuit.NewSolver(), most: most,
 		p: &Proof{Checks: bk.checks(), Note: note, Untried: []string{}, Live: []Live{}, Notes: []string{}}}
 	for i := range j.p.Checks {
 		c := &j.p.Checks[i]
@@ -134,7 +157,7 @@ func newJudge(bk *rulebook, was *purpose.Purposes, unit *netlist.Unit, data Data
 			j.oldDelay = append(j.oldDelay, i)
 		}
 	}
-	j.busy, j.feed = make([]float64, len(now.Branches)), make([]float64, len(now.Sources))
+	j.feed = make([]float64, len(now.Sources))
 	j.comps, j.oldComps = compressors(now), compressors(j.old)
 	return j, nil
 }
@@ -195,7 +218,7 @@ func (j *judge) run(ctx context.Context) (*Proof, error) {
 		}
 	}
 	var err error
-	if j.tree, err = purpose.Split(ctx, len(j.now.Inputs), j.now.Rest(), mostLeaves, view, past); err != nil {
+	if j.tree, err = purpose.Split(ctx, len(j.now.Inputs), j.now.Rest(), j.most.leaves, view, past); err != nil {
 		return nil, err
 	}
 	n := len(j.tree.Leaves)
@@ -367,7 +390,13 @@ func (j *judge) then(st netlist.State) (*scene, error) {
 	if err != nil {
 		return nil, err
 	}
-	sc := &scene{}
+	sc := &scene{coils: map[string]float64{}}
+	for i := range j.old.Coils {
+		if in, v := x.Drawn(i); !in {
+			sc.coils[j.old.Coils[i].Device] = v
+		}
+	}
+	direct := poles(j.old, x)
 	for i := range j.oldComps {
 		sc.comp = append(sc.comp, x.Status(j.oldComps[i].Device))
 	}
@@ -380,6 +409,14 @@ func (j *judge) then(st netlist.State) (*scene, error) {
 			v = append(v, abs(x.Across(b[0])))
 		}
 		sc.volts = append(sc.volts, v)
+		sneak := false
+		for k, b := range q.branches {
+			if q.signal(k) && v[k] > max(q.full[k]/4, j.Limits.DutyVolts) {
+				a, z := j.old.Branches[b[0]].Nodes()
+				sneak = sneak || !direct(a) || !direct(z)
+			}
+		}
+		sc.sneak = append(sc.sneak, sneak)
 	}
 	j.before[st] = sc
 	return sc, nil

@@ -114,6 +114,10 @@ func (p *Proof) Failed() []Check {
 // old unit must be valid; the new one need not be. Progress is called from this
 // goroutine.
 func Prove(ctx context.Context, old, new *netlist.Unit, data Data, progress func(done, total int)) (*Proof, error) {
+	return prove(ctx, old, new, data, progress, usual)
+}
+
+func prove(ctx context.Context, old, new *netlist.Unit, data Data, progress func(done, total int), most bounds) (*Proof, error) {
 	bk, err := book()
 	if err != nil {
 		return nil, err
@@ -122,9 +126,10 @@ func Prove(ctx context.Context, old, new *netlist.Unit, data Data, progress func
 	if err != nil {
 		return nil, err
 	}
-	j, err := newJudge(bk, was, new, data, progress)
+	j, err := newJudge(bk, was, new, data, most)
 	if err != nil {
 		return nil, err
 	}
+	j.progress = progress
 	return j.run(ctx)
 }

@@ -3,6 +3,8 @@ package proof
 import (
 	"context"
 	"encoding/json"
+	"errors"
+	"math"
 	"os"
 	"path/filepath"
 	"slices"
@@ -76,8 +78,6 @@ func (k *kit) set(dev, name string, v float64) {
 // replaced says that a part under its old name is another.
 func (k *kit) replaced(dev string) { k.data.Replaced[dev] = "another part, for a trial" }
 
-func (k *kit) omit(dev string) { k.data.Omitted[dev] = "left out, for a trial" }
-
 func add(u *netlist.Unit, id, kind, place string) *netlist.Device {
 	u.Devices = append(u.Devices, netlist.Device{ID: id, Kind: kind, Label: id, Place: place})
 	return &u.Devices[len(u.Devices)-1]
@@ -127,6 +127,7 @@ func insert(t testing.TB, u *netlist.Unit, conductor, id, kind, place, t1, t2 st
 	c := u.Conductor(conductor)
 	if c == nil {
 		t.Fatalf("no conductor %s", conductor)
+		return
 	}
 	rest := *c
 	rest.ID, rest.From, rest.Length = c.ID+"b", id+"."+t2, 0
@@ -500,6 +501,117 @@ func TestWrong(t *testing.T) {
 		}
 		if c.Source == "" || c.Words == "" {
 			t.Errorf("check %s has no words or no source", c.ID)
+		}
+	}
+}
+
+// What is left out by a bound is said, and then the verdict is not "holds".
+func TestBounds(t *testing.T) {
+	for _, most := range []bounds{{5, usual.changes}, {usual.leaves, 20}} {
+		k := open(t, "two-capacity-conventional")
+		p, err := prove(context.Background(), k.old, k.new, k.data, nil, most)
+		if err != nil || p.Verdict != NotDecided || len(p.Untried) != 1 || !strings.Contains(p.Why, p.Untried[0]) {
+			t.Errorf("%+v: %v, %s: %s, untried %q", most, err, p.Verdict, p.Why, p.Untried)
+		}
+	}
+}
+
+// A context that ends ends the proof; progress only grows and ends at the total.
+func TestProgress(t *testing.T) {
+	k := open(t, "two-capacity-digital")
+	last, end := -1, 0
+	p, err := Prove(context.Background(), k.old, k.new, k.data, func(done, total int) {
+		if done < last || done > total {
+			t.Errorf("progress %d of %d after %d", done, total, last)
+		}
+		last, end = done, total
+	})
+	if err != nil || last != end || end == 0 {
+		t.Errorf("%v, progress ended at %d of %d", err, last, end)
+	}
+	ctx, cancel := context.WithCancel(context.Background())
+	_, err = Prove(ctx, k.old, k.new, k.data, func(int, int) { cancel() })
+	if !errors.Is(err, context.Canceled) {
+		t.Errorf("cancelled: %v", err)
+	}
+	again := k.prove()
+	a, _ := json.Marshal(p)
+	b, _ := json.Marshal(again)
+	if string(a) != string(b) {
+		t.Error("two proofs of the same circuits differ")
+	}
+}
+
+// What only a person can answer makes the verdict not decided, and the answer
+// decides it.
+func TestAsked(t *testing.T) {
+	k := open(t, "parallel-tandem-conventional")
+	insert(t, k.old, "w07", "OL2", "overload-line", "outdoor", "1", "2")
+	if k.old.Conductor("w07").To != "OL2.1" || !strings.HasPrefix(k.old.Conductor("w07b").To, "COMP2.") {
+		t.Fatalf("w07 of the pair is not the second compressor's lead: %v", k.old.Conductor("w07b"))
+	}
+	p := k.prove()
+	if c := p.Check("interrupter-gone"); p.Verdict != NotDecided || c.Verdict != NotDecided || !strings.Contains(c.Detail, "?") {
+		t.Errorf("%s: %s", p.Verdict, p.Why)
+	}
+	k.data.Omitted["OL2"] = "it went with the second compressor"
+	if p = k.prove(); p.Verdict != Holds {
+		t.Errorf("answered: %s: %s", p.Verdict, p.Why)
+	}
+	k.data.Omitted["OL2"] = "no need"
+	if p = k.prove(); p.Verdict == Holds {
+		t.Error("a reason of six letters was taken for one")
+	}
+}
+
+// A heater that moves to the line side heats while the compressor runs too: only
+// with a stated reason.
+func TestExtended(t *testing.T) {
+	k := open(t, "two-capacity-conventional")
+	k.move("w11", "CC.T1", "CC.L2")
+	if p := k.prove(); p.Check("load-duty").Verdict != Fails {
+		t.Errorf("unstated: %s", p.Verdict)
+	}
+	k.data.Extended = map[string]string{"CCH": "heats while the compressor runs too, as answered"}
+	if p := k.prove(); p.Verdict != Holds {
+		t.Errorf("stated: %s: %s", p.Verdict, p.Why)
+	}
+	k.cut("w11")
+	if p := k.prove(); p.Verdict == Holds {
+		t.Error("a heater that is off is held for one that heats more")
+	}
+}
+
+// Under the open outdoor disconnect the control voltage from indoors is listed.
+func TestLive(t *testing.T) {
+	p := open(t, "two-capacity-conventional").prove()
+	i := slices.IndexFunc(p.Live, func(l Live) bool { return l.Open == "SUP" && l.From == "TR" })
+	if i < 0 || !slices.Contains(p.Live[i].Terminals, "CC.A1") || p.Live[i].Volts < 20 || p.Live[i].Volts > 30 {
+		t.Errorf("live: %+v", p.Live)
+	}
+}
+
+// A new switch that stops something more is no failure.
+func TestMoreSafety(t *testing.T) {
+	k := open(t, "two-capacity-conventional")
+	insert(t, k.new, "w14", "FLT", "switch", "outdoor", "1", "2")
+	if p := k.prove(); p.Verdict != Holds {
+		t.Errorf("%s: %s", p.Verdict, p.Why)
+	}
+}
+
+func TestBadData(t *testing.T) {
+	k := open(t, "two-capacity-conventional")
+	for _, f := range []func(d *Data){
+		func(d *Data) { d.Compressor.RLA = 0 },
+		func(d *Data) { d.Compressor.Volts = math.NaN() },
+		func(d *Data) { d.Compressor.Tolerance = 2 },
+		func(d *Data) { d.Call = "heat" },
+	} {
+		d := k.data
+		f(&d)
+		if _, err := Prove(context.Background(), k.old, k.new, d, nil); !errors.Is(err, ErrData) {
+			t.Errorf("%+v: %v", d.Compressor, err)
 		}
 	}
 }

@@ -34,7 +34,7 @@ func (j *judge) fromEverywhere(ctx context.Context) error {
 				continue // it cannot matter here
 			}
 			for _, to := range j.tree.Covering(l.Decided, l.State^1<<i) {
-				if j.p.Changes >= mostChanges {
+				if j.p.Changes >= j.most.changes {
 					j.p.Untried = append(j.p.Untried, fmt.Sprintf("sequences of changes beyond %d single changes", j.p.Changes))
 					j.p.Positions = len(seen)
 					return nil

@@ -47,7 +47,6 @@ type limits struct {
 	DutyPart           float64 `json:"duty-part"`
 	DutyVolts          float64 `json:"duty-volts"`
 	DutySource         string  `json:"duty-source"`
-	ServedPart         float64 `json:"served-part"`
 	TouchVolts         float64 `json:"touch-volts"`
 	TouchSource        string  `json:"touch-source"`
 	GroundAmps         float64 `json:"ground-amps"`

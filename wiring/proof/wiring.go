@@ -375,7 +375,7 @@ func (j *judge) overcurrent() {
 }
 
 // others is what a source delivers besides the compressor's current, at most.
-func (j *judge) others(source int) float64 { return max(0, j.feed[source]-j.most) }
+func (j *judge) others(source int) float64 { return max(0, j.feed[source]-j.drawn) }
 
 // openLinks opens, alone and in both circuits, each fuse and each contact that
 // opens by failing, in every position reached: what it stopped in the old one it
