@@ -67,17 +67,15 @@ func read(t *testing.T, j *record.Job, p *Plan, fault string) {
 // unread is the demo job before its check-out.
 func unread(t *testing.T) *record.Job {
 	t.Helper()
-	full := demo(t)
-	j := full.Clone()
-	for _, e := range full.Entries {
-		if strings.HasPrefix(e.Key.String(), "meter/") {
-			e.Value, e.Unit = "", ""
-			if err := j.Set(e); err != nil {
-				t.Fatal(err)
-			}
-		}
-	}
+	j := demo(t)
 	j.Entries = slices.DeleteFunc(j.Entries, func(e record.Entry) bool { return strings.HasPrefix(e.Key.String(), "meter/") })
+	data, err := j.Encode()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if j, err = record.Decode(data); err != nil {
+		t.Fatal(err)
+	}
 	return j
 }
 
