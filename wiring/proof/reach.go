@@ -259,11 +259,14 @@ func (j *judge) delayAgain() error {
 	return nil
 }
 
-// shortDelay asks whether the longest delay that the new circuit brings is as long
-// as pressures need.
+// shortDelay asks, where the delay is a new one, whether it is as long as pressures
+// need.
 func (j *judge) shortDelay(gates []int) {
 	longest, of := 0.0, ""
 	for _, g := range gates {
+		if !slices.Contains(j.ownDelay, g) {
+			return
+		}
 		for _, d := range j.now.Users(g) {
 			if s := j.now.Unit.Device(d).P("seconds"); s > longest {
 				longest, of = s, d
