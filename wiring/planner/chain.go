@@ -43,6 +43,30 @@ func (b *blueprint) contracted() *nets {
 	return n
 }
 
+// secondStageOnly takes coils and inputs outdoors that had voltage on the full call
+// alone to the compressor contactor's coil: with one stage, full is what runs.
+func (b *blueprint) secondStageOnly(c *chain, n *nets) {
+	v, common := b.p.seen, b.p.indoor.ID+".C"
+	to := func(k int, e string) float64 { return cmplx.Abs(v.volts[k][e] - v.volts[k][common]) }
+	for _, d := range b.p.old.Devices {
+		_, coil := v.coil(d.ID)
+		if !coil && !slices.Contains(v.c.Loads, d.ID) || d.Place != "outdoor" || slices.Contains(b.p.contactors, b.p.old.Device(d.ID)) {
+			continue
+		}
+		for _, e := range endsOf(&d) {
+			_, stays := b.becomes[e]
+			called := slices.ContainsFunc(b.p.old.Ends(), func(o string) bool { // not by a board, which joinOrphans sees to
+				_, there := b.becomes[o]
+				return there && o != e && n.same(o, e) && b.p.old.Device(device(o)).Place != "outdoor"
+			})
+			if stays && called && b.class(e) == netlist.Class2 && to(firstStage, e) < 4 && to(fullCall, e) > 16 {
+				b.want.join(e, c.hot)
+				delete(b.becomes, e)
+			}
+		}
+	}
+}
+
 // isCommon tells whether an old end is always at the control common.
 func (b *blueprint) isCommon(e string) bool {
 	v, c := b.p.seen, b.p.indoor.ID+".C"
@@ -236,6 +260,7 @@ func (b *blueprint) joinOld() {
 	n := b.contracted()
 	c := b.findChain(n)
 	b.heaterOffPole()
+	b.secondStageOnly(c, n)
 	cut := map[string]bool{}
 	for _, l := range c.links {
 		cut[l.in], cut[l.out] = true, true
@@ -268,6 +293,7 @@ func (b *blueprint) joinOld() {
 		switch {
 		case split && n.same(r, c.hot):
 			rest, feed = b.coilSide(c, rest, n.same(r, c.start) && c.start != "")
+			rest = b.beforeLate(c, n, rest)
 		case c.start != "" && n.same(r, c.start):
 			rest = append(rest, c.call)
 		case len(links) > 0 && len(rest) > 0 && !b.isHot(links[0]) && !b.isCommon(links[0]):
@@ -311,6 +337,26 @@ func (b *blueprint) coilSide(c *chain, all []string, isCall bool) (rest []string
 	return rest, feed
 }
 
+// beforeLate takes what lay on the coil's net ahead of a link that led on to the
+// coil of a contactor that is gone: it stays ahead of that link. What goes with
+// the coil itself is returned.
+func (b *blueprint) beforeLate(c *chain, n *nets, rest []string) []string {
+	i := slices.IndexFunc(c.links, func(l link) bool { return n.same(l.in, c.hot) })
+	if i < 0 {
+		return rest
+	}
+	for _, e := range rest {
+		if e == c.hot {
+			continue
+		}
+		b.want.join(c.links[i].in, e)
+		if b.delay() != "" {
+			b.extend(device(e), "it lay ahead of a switch that is now ahead of the delay: it is served while the delay runs")
+		}
+	}
+	return []string{c.hot}
+}
+
 // joinChain joins call, links, delay and coil.
 func (b *blueprint) joinChain(c *chain, feed string) {
 	at := c.call
@@ -350,7 +396,7 @@ func (b *blueprint) joinCommon(c *chain, td string) {
 		b.want.join(c.cold, common)
 	}
 	if td != "" {
-		b.want.join(td+".C", common)
+		b.want.join(td+".C", c.cold) // what opens the coil's common resets the delay too
 	}
 }
 

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"math/cmplx"
 	"slices"
 	"strings"
 
@@ -107,21 +108,18 @@ func (p *plan) idleIn(w *layout) (out []string, err error) {
 	var feeds map[string]bool
 	for _, a := range w.plan.actions {
 		d := p.old.Device(a.ID)
-		if d == nil || a.Action != "keep" || slices.Contains(p.interrupters, d) || d.Kind == "splice" {
+		if d == nil || a.Action != "keep" || d == p.indoor || d == p.stat || d == p.blower || slices.Contains(p.interrupters, d) || d.Kind == "splice" {
 			continue
 		}
-		if lands[d.ID] == 0 && hadEnds(p.old, d) {
-			out = append(out, d.ID)
+		if feeds == nil {
+			if feeds, err = feeding(u); err != nil {
+				return nil, err
+			}
 		}
-		if d.Kind == "transformer" {
-			if feeds == nil {
-				if feeds, err = feeding(u); err != nil {
-					return nil, err
-				}
-			}
-			if !feeds[d.ID] {
-				out = append(out, d.ID)
-			}
+		_, coil := p.seen.coil(d.ID)
+		through := !coil && len(p.seen.of(d.ID)) > 0 && !slices.Contains(p.seen.c.Loads, d.ID) // a switch and nothing else
+		if lands[d.ID] == 0 && hadEnds(p.old, d) || (d.Kind == "transformer" || through) && !feeds[d.ID] {
+			out = append(out, d.ID)
 		}
 	}
 	return out, nil
@@ -132,7 +130,7 @@ func hadEnds(u *netlist.Unit, d *netlist.Device) bool {
 	return slices.ContainsFunc(endsOf(d), func(e string) bool { return len(u.At(e)) > 0 })
 }
 
-// feeding tells which transformers deliver anything at rest or on a call.
+// feeding tells which devices deliver anything, or pass it on, at rest or on a call.
 func feeding(u *netlist.Unit) (map[string]bool, error) {
 	v, err := look(u)
 	if err != nil {
@@ -140,10 +138,15 @@ func feeding(u *netlist.Unit) (map[string]bool, error) {
 	}
 	out := map[string]bool{}
 	s := v.c.NewSolver()
-	for _, st := range v.states {
+	for _, st := range append(v.states[:], v.c.With(v.c.Rest(), "fan", true)) {
 		sol, err := s.Solve(st)
 		if err != nil {
 			return nil, err
+		}
+		for i := range v.c.Branches {
+			if b := &v.c.Branches[i]; b.Kind == netlist.ContactBranch && cmplx.Abs(sol.Current(i)) > 1e-3 {
+				out[b.Device] = true
+			}
 		}
 		for i := range v.c.Sources {
 			if _, amps, _ := sol.Feed(i); amps > 1e-3 {
@@ -306,10 +309,7 @@ func (b *blueprint) placeContactor(d *netlist.Device) {
 		b.act(d, "remove", "second-stage-out")
 		return
 	}
-	broken := 0
-	for _, o := range p.contactors {
-		broken = max(broken, p.poles(o))
-	}
+	broken := p.poles(d)
 	if p.answer["contactor-poles"] == "two" {
 		broken = 2
 	}
@@ -402,13 +402,7 @@ func (b *blueprint) placeInterrupter(d *netlist.Device) {
 		b.act(d, "remove", "safety-out").Reason = "LEFT OUT. Stated reason: " + a
 		return
 	}
-	gone := true
-	for _, k := range p.seen.of(d.ID) {
-		if k.class != netlist.Line || len(k.stops) == 0 || slices.Contains(k.stops, b.comp.ID) {
-			gone = false
-		}
-	}
-	if gone {
+	if !slices.ContainsFunc(p.seen.of(d.ID), func(k contact) bool { return slices.Contains(k.stops, b.comp.ID) }) {
 		b.act(d, "remove", "its-compressor-gone")
 		return
 	}
