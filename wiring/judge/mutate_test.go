@@ -252,19 +252,19 @@ var mutations = []mutation{
 		}
 		return c.ID + " loose at one end"
 	}},
-	{"capacitance", scaled("farads", []string{"capacitor-run", "capacitor-dual"}, 0.35, 0.5, 0.7, 1.3, 2, 3)},
+	{"capacitance", scaled("farads", []string{"capacitor-run", "capacitor-dual"}, 0.35, 0.5, 0.7, 0.85, 1.15, 1.3, 2, 3)},
 	{"fan capacitance", scaled("fan-farads", []string{"capacitor-dual"}, 0.3, 0.5, 2, 4)},
 	{"capacitor's volts", scaled("volts", []string{"capacitor-run", "capacitor-dual"}, 0.5, 0.7)},
-	{"contactor's amperes", scaled("contact-amps", []string{"contactor"}, 0.3, 0.5)},
+	{"contactor's amperes", scaled("contact-amps", []string{"contactor"}, 0.3, 0.45, 0.55)},
 	{"contactor's locked-rotor amperes", func(u *netlist.Unit, r *rand.Rand) string {
 		d, ok := one(r, contactors(u))
 		if !ok || !slices.ContainsFunc(netlist.Kinds[d.Kind].Params, func(p netlist.Param) bool { return p.Name == "contact-lra" }) {
 			return ""
 		}
-		return set(d, "contact-lra", []float64{30, 60, 90}[r.IntN(3)])
+		return set(d, "contact-lra", []float64{30, 60, 90, 98}[r.IntN(4)])
 	}},
 	{"relay's amperes", scaled("contact-amps", []string{"relay", "fan-cycling", "pressure-high-line", "overload-line"}, 0.05, 0.1)},
-	{"transformer's volt-amperes", scaled("va", []string{"transformer"}, 0.13, 0.2)},
+	{"transformer's volt-amperes", scaled("va", []string{"transformer"}, 0.13, 0.2, 0.4)},
 	{"transformer's tap", func(u *netlist.Unit, r *rand.Rand) string {
 		d, ok := one(r, devices(u, kind("transformer")))
 		if !ok {
@@ -361,6 +361,65 @@ var mutations = []mutation{
 		wire(u, k.ID+".A2", "SEAL.A2")
 		wire(u, t.ID+".R", "SEAL.COM")
 		return wire(u, "SEAL.NO", k.ID+".A1") + ", fed from " + t.ID + ".R"
+	}},
+	// A relay anywhere: its coil from some control terminal to a common, its contact
+	// over a switch or between any two terminals.
+	{"a relay that bridges a switch", func(u *netlist.Unit, r *rand.Rand) string {
+		s, ok := one(r, devices(u, switchy))
+		at, _ := one(r, ends(u, "class2"))
+		com, ok2 := aCommon(u, r)
+		if !ok || !ok2 {
+			return ""
+		}
+		u.Devices = append(u.Devices, netlist.Device{ID: "CHANCE", Kind: "relay", Place: "outdoor"})
+		wire(u, at, "CHANCE.A1")
+		wire(u, com, "CHANCE.A2")
+		class := classOf(u, s.ID+".1")
+		c := netlist.Conductor{ID: "chance1", From: s.ID + ".1", To: "CHANCE.COM", Colour: "red", Gauge: 10, Insulation: 600, Class: class}
+		no := []string{"NO", "NC"}[r.IntN(2)]
+		u.Conductors = append(u.Conductors, c, netlist.Conductor{ID: "chance2", From: s.ID + ".2", To: "CHANCE." + no, Colour: "red", Gauge: 10, Insulation: 600, Class: class})
+		return s.ID + " bridged by " + no + " of a relay from " + at + " to " + com
+	}},
+	{"a relay between two control terminals", func(u *netlist.Unit, r *rand.Rand) string {
+		at, _ := one(r, ends(u, "class2"))
+		com, ok := aCommon(u, r)
+		a, _ := one(r, ends(u, "class2"))
+		b, _ := one(r, ends(u, "class2"))
+		if !ok || a == b {
+			return ""
+		}
+		u.Devices = append(u.Devices, netlist.Device{ID: "CHANCE", Kind: "relay", Place: "outdoor"})
+		wire(u, at, "CHANCE.A1")
+		wire(u, com, "CHANCE.A2")
+		wire(u, a, "CHANCE.COM")
+		no := []string{"NO", "NC"}[r.IntN(2)]
+		return wire(u, b, "CHANCE."+no) + ", from " + a + ", by a relay from " + at + " to " + com
+	}},
+	// A latch: ARM, drawn by some call, feeds HOLD, which feeds itself from R and
+	// bridges a switch by a second relay from then on.
+	{"a latch that bridges a switch from then on", func(u *netlist.Unit, r *rand.Rand) string {
+		s, ok := one(r, devices(u, switchy))
+		t, ok2 := one(r, devices(u, kind("thermostat", "indoor-board", "indoor-digital")))
+		at, _ := one(r, ends(u, "class2"))
+		com, ok3 := aCommon(u, r)
+		if !ok || !ok2 || !ok3 || t.Kind == "thermostat-discharge" {
+			return ""
+		}
+		for _, id := range []string{"ARM", "HOLD", "OVER"} {
+			u.Devices = append(u.Devices, netlist.Device{ID: id, Kind: "relay", Place: "outdoor"})
+			wire(u, com, id+".A2")
+		}
+		wire(u, at, "ARM.A1")
+		wire(u, t.ID+".R", "ARM.COM")
+		wire(u, "ARM.NO", "HOLD.A1")
+		wire(u, t.ID+".R", "HOLD.COM")
+		wire(u, "HOLD.NO", "HOLD.A1")
+		wire(u, "HOLD.A1", "OVER.A1")
+		class := classOf(u, s.ID+".1")
+		for i, e := range []string{"COM", "NO"} {
+			u.Conductors = append(u.Conductors, netlist.Conductor{ID: fmt.Sprintf("over%d", i), From: fmt.Sprintf("%s.%d", s.ID, i+1), To: "OVER." + e, Colour: "red", Gauge: 10, Insulation: 600, Class: class})
+		}
+		return s.ID + " bridged for good once " + at + " was live"
 	}},
 	{"leg from another supply", func(u *netlist.Unit, r *rand.Rand) string {
 		s := devices(u, kind("supply"))
@@ -653,6 +712,19 @@ var mutations = []mutation{
 		swapEnds(u, d.ID+".1", e.ID+".1")
 		return swapEnds(u, d.ID+".2", e.ID+".2")
 	}},
+}
+
+// aCommon is a terminal of the control's common.
+func aCommon(u *netlist.Unit, r *rand.Rand) (string, bool) {
+	var out []string
+	for _, d := range u.Devices {
+		for _, t := range netlist.Kinds[d.Kind].Terminals {
+			if t.Name == "C" && t.Class == netlist.Class2 {
+				out = append(out, d.ID+".C")
+			}
+		}
+	}
+	return one(r, out)
 }
 
 // A subject is a plan that holds, to be altered.
