@@ -246,7 +246,7 @@ func airTotal(x []float64) (float64, error) {
 	if err != nil {
 		return 0, fmt.Errorf("supply air: %w", err)
 	}
-	return circuit.AirSide(x[0]/in.V(), circuit.Air{T: in.T, H: in.H(), W: in.W}, circuit.Air{T: out.T, H: out.H(), W: out.W}), nil
+	return air.Cooling(x[0]/in.V(), in, out), nil
 }
 
 func airSensible(x []float64) (float64, error) {
@@ -262,7 +262,7 @@ func airSensible(x []float64) (float64, error) {
 	if err != nil {
 		return 0, fmt.Errorf("return air: %w", err)
 	}
-	return circuit.Sensible(x[0]/in.V(), circuit.Air{T: x[1], W: w}, circuit.Air{T: x[3], W: w}), nil
+	return air.Sensible(x[0]/in.V(), in, air.State{T: x[3], P: x[4], W: w}), nil
 }
 
 // delivering lists what the compressor should do here and now, what it does, and

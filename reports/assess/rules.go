@@ -233,7 +233,7 @@ var refrigerationRules = []rule{
 		formula: "(h(p2, s1) - h1) / (h2 - h1)",
 		needs:   []string{"suction_pressure", "suction_temp", "discharge_pressure|liquid_pressure", "discharge_temp"},
 		eval: withFluid(func(f *fluid.Fluid, x []float64) (float64, error) {
-			return circuit.Isentropic(f, x[0], x[1], x[2], x[3])
+			return circuit.Isentropic(f, circuit.Reading{P: x[0], T: x[1]}, circuit.Reading{P: x[2], T: x[3]})
 		})},
 }
 

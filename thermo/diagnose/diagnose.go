@@ -173,7 +173,9 @@ func newModel(k Machine, r *Readings, sp Spread) (*model, error) {
 	for q, v := range r {
 		d.x[q] = v.Value
 	}
-	d.c = d.weather(&d.x)
+	if d.c, err = d.weather(&d.x); err != nil {
+		return nil, fmt.Errorf("diagnose: %w", err)
+	}
 	if d.h, err = d.healthy(m, d.c, k.Target, nil); err != nil {
 		return nil, fmt.Errorf("diagnose: the typical machine in this weather: %w", err)
 	}
@@ -192,8 +194,8 @@ func newModel(k Machine, r *Readings, sp Spread) (*model, error) {
 	return d, d.spread()
 }
 
-func (d *model) weather(x *[Quantities]float64) cycle.Conditions {
-	return cycle.Conditions{Outdoor: x[OutdoorT], Return: x[ReturnT], WetBulb: x[WetBulb], W: cycle.Humidity(x[ReturnT], x[WetBulb], d.k.Pressure), Pressure: d.k.Pressure}
+func (d *model) weather(x *[Quantities]float64) (cycle.Conditions, error) {
+	return cycle.Weather(x[OutdoorT], x[ReturnT], x[WetBulb], d.k.Pressure)
 }
 
 // healthy charges a copy of the machine to its target in given weather.
@@ -229,16 +231,23 @@ func (d *model) spread() error {
 		}
 		y := d.x
 		y[q] += u
-		v := features(d.k.Props, &y, d.m.Evap.Rated)
 		exp := d.exp
 		if q == OutdoorT || q == ReturnT || q == WetBulb {
-			c := d.weather(&y)
+			c, err := d.weather(&y)
+			if err != nil { // nearly saturated or nearly dry: the step is as good the other way
+				u = -u
+				y[q] = d.x[q] + u
+				if c, err = d.weather(&y); err != nil {
+					return fmt.Errorf("diagnose: weather about the readings: %w", err)
+				}
+			}
 			s, err := d.healthy(d.m, c, d.k.Target, &d.h)
 			if err != nil {
 				return fmt.Errorf("diagnose: weather about the readings: %w", err)
 			}
 			exp = d.shown(d.m, &s, c)
 		}
+		v := features(d.k.Props, &y, d.m.Evap.Rated)
 		for f := range v {
 			v[f] = v[f] - base[f] - (exp[f] - d.exp[f])
 			d.read[q][f] = v[f] / u

@@ -124,9 +124,11 @@ func try(rng *rand.Rand, kind int, tab *target.Tables, full bool) (*drawn, error
 	}
 	const site = 101325
 	weather := func(lo, hi float64) cycle.Conditions {
-		c := cycle.Conditions{Outdoor: fahr(between(lo, hi)), Return: fahr(between(71, 82)), Pressure: site}
-		c.WetBulb = c.Return - between(6, 14)/1.8
-		c.W = cycle.Humidity(c.Return, c.WetBulb, site)
+		ret := fahr(between(71, 82))
+		c, err := cycle.Weather(fahr(between(lo, hi)), ret, ret-between(6, 14)/1.8, site)
+		if err != nil {
+			panic(err)
+		}
 		return c
 	}
 	// The day it was charged.

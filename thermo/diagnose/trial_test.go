@@ -118,7 +118,9 @@ func TestThinAir(t *testing.T) {
 		m.Evap.Air *= site / 101325
 		m.Cond.Air *= site / 101325
 		c := cycle.Rating()
-		c.Pressure, c.W = site, cycle.Humidity(c.Return, c.WetBulb, site)
+		if c, err = cycle.Weather(c.Outdoor, c.Return, c.WetBulb, site); err != nil {
+			t.Fatal(err)
+		}
 		s, err := m.Charged(c, cycle.BySubcooling, 5.5, nil)
 		if err != nil {
 			t.Fatal(err)
