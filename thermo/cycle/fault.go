@@ -1,7 +1,5 @@
 package cycle
 
-import "math"
-
 // Fault is one thing wrong with a machine.
 type Fault int
 
@@ -58,7 +56,7 @@ func (m Machine) With(f Fault, s float64, healthy *State) *Machine {
 		}
 	case ValveUnderfeeds:
 		if !m.Valve.Fixed {
-			m.Valve.Area *= min(1, math.Max(0, opening(&m.Valve, healthy.CoilSuperheat)))
+			m.Valve.Area *= min(1, max(0, m.Valve.open(healthy.CoilSuperheat)))
 		}
 		m.Valve.Area *= 1 - s
 	}

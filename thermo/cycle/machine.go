@@ -23,6 +23,10 @@ type Machine struct {
 
 	Valve Valve
 
+	Accumulator Accumulator
+	Oil         float64 // kg, in the compressor
+	Dissolves   float64 // kg of refrigerant in a kg of mixture with oil, per share of the saturation pressure at the sump
+
 	LiquidVolume  float64 // m3
 	LiquidR       float64 // Pa s2/kg2, pressure drop of the liquid line over the square of flow
 	SuctionVolume float64 // m3
@@ -66,7 +70,15 @@ type Valve struct {
 	Area  float64 // m2, effective area, discharge coefficient included; of a thermostatic valve fully open
 
 	Static, Range float64 // K, thermostatic: superheat at which it begins to open, and further to full bore
+	Bleed         float64 // thermostatic: share of the full bore that is open always
 	Choke         float64 // fixed: pressure at the throat over saturation pressure of the liquid, about 0.85
+}
+
+// Accumulator is a vessel in the suction line. Liquid that arrives stands in it
+// until the bleed hole carries as much on as comes.
+type Accumulator struct {
+	Volume float64 // m3; 0: none
+	Bleed  float64 // share of liquid in the suction flow that the hole carries when the vessel stands full
 }
 
 // Conditions are the weather and the house.

@@ -12,17 +12,23 @@ import (
 // state gives the same machine. Now and then a draw does not make a machine that
 // works; the error says so, and the next draw may.
 func Random(p *Props, fixed bool, rng *rand.Rand) (*Machine, error) {
+	return usual.random(p, fixed, rng)
+}
+
+func (usual proportions) random(p *Props, fixed bool, rng *rand.Rand) (*Machine, error) {
 	about := func(spread float64) float64 { return math.Exp(math.Log(1+spread) * (2*rng.Float64() - 1)) }
 	between := func(lo, hi float64) float64 { return lo + (hi-lo)*rng.Float64() }
 	capacity := between(5e3, 17e3)
 	q := capacity / 1e4
-	m, err := Typical(p, capacity, fixed, nil)
+	m, err := usual.machine(p, capacity, fixed, nil)
 	if err != nil {
 		return nil, fmt.Errorf("cycle: the typical machine to start from: %w", err)
 	}
 	g := p.vapour(p.LnDewP(280.5), 8)
 	flow := m.Comp.Unchecked(280.5, 321.5).Mass
-	if m.Comp, err = Pump(p, about(0.1)*flow/math.Exp(g.lr)/0.92, between(0.015, 0.06), between(0.60, 0.74)); err != nil {
+	u := usual
+	u.Clearance, u.Best, u.Peak, u.Fall = u.Clearance*about(0.6), u.Best*about(0.1), u.Peak*about(0.15), u.Fall*about(0.5)
+	if m.Comp, err = u.pump(p, about(0.1)*flow/math.Exp(g.lr)/(0.98-u.Clearance*1.2)); err != nil {
 		return nil, err
 	}
 	for _, x := range []struct {
@@ -30,24 +36,28 @@ func Random(p *Props, fixed bool, rng *rand.Rand) (*Machine, error) {
 		spread float64
 	}{
 		{&m.Evap.UA, 0.3}, {&m.Cond.UA, 0.3}, {&m.Evap.Rated, 0.2}, {&m.Cond.Rated, 0.25}, {&m.Evap.Volume, 0.35}, {&m.Cond.Volume, 0.35},
-		{&m.Evap.Gas, 0.3}, {&m.Cond.Gas, 0.3}, {&m.Cond.Liquid, 0.3}, {&m.CoilInside, 0.5}, {&m.Evap.Exponent, 0.2}, {&m.Cond.Exponent, 0.2},
+		{&m.Evap.Gas, 0.3}, {&m.Cond.Gas, 0.3}, {&m.Cond.Liquid, 0.3}, {&m.CoilInside, 0.5}, {&m.Evap.Exponent, 0.2}, {&m.Cond.Exponent, 0.4},
 		{&m.LiquidVolume, 1}, {&m.SuctionVolume, 1}, {&m.LiquidR, 1}, {&m.SuctionR, 1}, {&m.FanPower, 0.4}, {&m.OutdoorFan, 0.4}, {&m.Slip, 0.4},
 	} {
 		*x.v *= about(x.spread)
 	}
 	m.Evap.Air, m.Cond.Air = m.Evap.Rated, m.Cond.Rated
+	if rng.IntN(2) == 0 {
+		m.Accumulator = Accumulator{Volume: between(1, 3) * 1e-3 * q, Bleed: between(0.05, 0.2)}
+	}
+	m.Oil *= about(0.4)
 	m.ShellLoss, m.SuctionUA = between(0, 0.12), between(0.5, 8)*q
 	if fixed {
 		// The bore is matched to this machine, as a maker would do, not quite.
-		m.Valve.Choke = between(0.75, 0.92)
+		m.Valve.Choke = between(0.77, 0.93)
 		h, err := m.matched(5.5 + between(-1.5, 2.5))
 		if err != nil {
 			return nil, err
 		}
 		m.Valve.Area *= h * about(0.06)
 	} else {
-		m.Valve.Static, m.Valve.Range = between(2, 5), between(4, 9)
-		m.Valve.Area *= about(0.2)
+		m.Valve.Static, m.Valve.Range, m.Valve.Bleed = between(2, 4), u.Range*about(0.4), u.Bleed*about(0.8)
+		m.Valve.Area *= about(0.15)
 	}
 	return m, nil
 }

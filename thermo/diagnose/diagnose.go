@@ -99,6 +99,7 @@ type Report struct {
 	Outcome  Outcome
 	Healthy  float64 // probability that nothing is wrong
 	Causes   []Cause // most likely first
+	First    int     // so many of the first are not separated by these readings: 1 to 3
 	Expected vector
 	Residual vector
 	Sigma    vector
@@ -422,6 +423,7 @@ func (d *model) rank(cat *Catalogue) *Report {
 	default:
 		rep.Outcome = Found
 	}
+	rep.First = 1
 	cat.choose(rep)
 	return rep
 }
