@@ -62,7 +62,7 @@ func cells(m *Machine, outs []float64) ([]cell, error) {
 				if k.fl == LowOutdoorAir && f > .3 || k.fl != LowOutdoorAir && f > .2 {
 					tol = 0.04
 				}
-				cs = append(cs, cell{what: k.n, f: f, out: out, q: s.Cooling / h.Cooling, p: s.Power / h.Power, wq: q, wp: p, tol: tol})
+				cs = append(cs, cell{what: k.n, f: f, out: out, q: s.Cooling / h.Cooling, p: (s.Power + m.OutdoorFan) / (h.Power + m.OutdoorFan), wq: q, wp: p, tol: tol})
 			}
 		}
 	}
@@ -81,7 +81,7 @@ func cells(m *Machine, outs []float64) ([]cell, error) {
 			}
 			q, p := average(wb, out)
 			q0, p0 := average(67, 95)
-			cs = append(cs, cell{what: "weather", f: wb, out: out, q: s.Cooling / h0.Cooling, p: s.Power / h0.Power, wq: q / q0, wp: p / p0, tol: 0.05})
+			cs = append(cs, cell{what: "weather", f: wb, out: out, q: s.Cooling / h0.Cooling, p: (s.Power + m.OutdoorFan) / (h0.Power + m.OutdoorFan), wq: q / q0, wp: p / p0, tol: 0.05})
 		}
 	}
 	for _, x := range []float64{0.7, 0.8, 0.9, 1.1} {
@@ -93,7 +93,7 @@ func cells(m *Machine, outs []float64) ([]cell, error) {
 		}
 		q, p := averageAir(x)
 		q0, p0 := averageAir(1)
-		cs = append(cs, cell{what: "indoor air", f: x, out: 35, q: s.Cooling / h0.Cooling, p: s.Power / h0.Power, wq: q / q0, wp: p / p0, tol: 0.05})
+		cs = append(cs, cell{what: "indoor air", f: x, out: 35, q: s.Cooling / h0.Cooling, p: (s.Power + m.OutdoorFan) / (h0.Power + m.OutdoorFan), wq: q / q0, wp: p / p0, tol: 0.05})
 	}
 	return cs, nil
 }
@@ -107,7 +107,7 @@ func loss(cs []cell) float64 {
 		}
 		for _, d := range ds {
 			z := math.Abs(d) / c.tol
-			sum += z*z + 20*math.Pow(max(0, z-0.6), 2)
+			sum += z*z + 20*math.Pow(max(0, z-0.7), 2)
 		}
 	}
 	return sum
@@ -307,7 +307,7 @@ func TestFitMedian(t *testing.T) {
 	ptr := func(u *proportions) []*float64 {
 		return []*float64{&u.CondUA, &u.CondAir, &u.CondExponent, &u.CondVolume, &u.EvapVolume, &u.Reserve, &u.Range, &u.CondLiq, &u.EvapUA, &u.EvapGas, &u.Slip, &u.Bleed, &u.Peak, &u.Fall, &u.Clearance, &u.LiquidVolume}
 	}
-	sig := []float64{.3, .2, .3, .3, .3, .1, .4, .3, .15, .3, .4, .5, .15, .5, .4, .4}
+	sig := []float64{.3, .15, .3, .25, .3, .1, .4, .15, .15, .3, .4, .5, .15, .5, .25, .4}
 	outs := []float64{27.8, 40.6}
 	f := func(x []float64) float64 {
 		u := prior

@@ -71,6 +71,7 @@ type Valve struct {
 
 	Static, Range float64 // K, thermostatic: superheat at which it begins to open, and further to full bore
 	Bleed         float64 // thermostatic: share of the full bore that is open always
+	Stuck         float64 // thermostatic: above 0, it stands at this share of full bore whatever the superheat
 	Choke         float64 // fixed: pressure at the throat over saturation pressure of the liquid, about 0.85
 }
 

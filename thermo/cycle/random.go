@@ -27,7 +27,7 @@ func (usual proportions) random(p *Props, fixed bool, rng *rand.Rand) (*Machine,
 	g := p.vapour(p.LnDewP(280.5), 8)
 	flow := m.Comp.Unchecked(280.5, 321.5).Mass
 	u := usual
-	u.Clearance, u.Best, u.Peak, u.Fall = u.Clearance*about(0.6), u.Best*about(0.1), u.Peak*about(0.15), u.Fall*about(0.5)
+	u.Clearance, u.Best, u.Peak, u.Fall = u.Clearance*about(0.6), u.Best*about(0.1), u.Peak*about(0.1), u.Fall*about(0.4)
 	if m.Comp, err = u.pump(p, about(0.1)*flow/math.Exp(g.lr)/(0.98-u.Clearance*1.2)); err != nil {
 		return nil, err
 	}

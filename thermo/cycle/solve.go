@@ -408,6 +408,9 @@ func (m *Machine) meter(h3, t3, rho3, pin, pe, super, mf float64) (flow, tin flo
 // open is a thermostatic valve's share of full bore at a superheat: linear above
 // the bleed, bent smoothly at both ends.
 func (v *Valve) open(super float64) float64 {
+	if v.Stuck > 0 {
+		return v.Stuck
+	}
 	y := (super - v.Static) / v.Range
 	const b = 0.05
 	lift := b * (math.Log1p(math.Exp(min(y/b, 500))) - math.Log1p(math.Exp(min((y-1)/b, 500))))

@@ -10,7 +10,7 @@ import (
 // pump is a map, over evaporating -12 to 22 C and condensing 22 to 66 C or as
 // far as the tables go, of a compressor that sweeps displacement m3/s, with
 // volumetric efficiency 0.98 - clearance (r^(1/1.15) - 1) and isentropic
-// efficiency best (1 - fall x/(1 + 0.15 x)), x = (r - peak)^2, at pressure ratio r,
+// efficiency best/(1 + fall x), x = (r - peak)^2, at pressure ratio r,
 // motor included, rated at 11.1 K of superheat. The form is that of a small
 // hermetic machine (common practice, no source).
 func (u *proportions) pump(p *Props, displacement float64) (*compressor.Map, error) {
@@ -35,7 +35,7 @@ func (u *proportions) pump(p *Props, displacement float64) (*compressor.Map, err
 			at = append(at, compressor.Point{S: s, D: d})
 			flow = append(flow, mf)
 			x := (r - u.Peak) * (r - u.Peak)
-			power = append(power, mf*dh/(u.Best*(1-u.Fall*x/(1+0.15*x))))
+			power = append(power, mf*dh/u.Best*(1+u.Fall*x))
 		}
 	}
 	var err error
@@ -71,9 +71,9 @@ type proportions struct {
 
 // usual is what Typical takes; see the package comment for what was fitted.
 var usual = proportions{
-	EvapUA: 810, CondUA: 1800, EvapVolume: 2.6e-3, CondVolume: 3.9e-3, EvapAir: 0.61, CondAir: 1.67, EvapExponent: 0.49, CondExponent: 0.30,
-	EvapGas: 0.43, CondGas: 0.63, CondLiq: 1.15, Reserve: 1.18, Static: 3, Range: 6.4, Bleed: 0.10, LiquidVolume: 0.44e-3, Oil: 1.0, Slip: 0.255,
-	Clearance: 0.03, Best: 0.70, Peak: 3.1, Fall: 0.085, Inside: 0.32,
+	EvapUA: 850, CondUA: 1850, EvapVolume: 2.4e-3, CondVolume: 4.3e-3, EvapAir: 0.61, CondAir: 1.55, EvapExponent: 0.49, CondExponent: 0.25,
+	EvapGas: 0.43, CondGas: 0.63, CondLiq: 1.15, Reserve: 1.16, Static: 3, Range: 5.5, Bleed: 0.10, LiquidVolume: 0.45e-3, Oil: 1.0, Slip: 0.25,
+	Clearance: 0.045, Best: 0.70, Peak: 2.8, Fall: 0.08, Inside: 0.32,
 }
 
 // Typical is a machine of usual proportions for a cooling capacity, W, at
@@ -123,9 +123,14 @@ func (u *proportions) machine(p *Props, capacity float64, fixed bool, comp *comp
 	return m, err
 }
 
+// LnBubbleP is the natural logarithm of the bubble pressure, Pa, at t, K.
+func (p *Props) LnBubbleP(t float64) float64 {
+	return p.liquid(min(max(t, p.t0), p.t0+p.dt*float64(len(p.liq)-1))).lp
+}
+
 // LnDewP is the natural logarithm of the dew pressure, Pa, at t, K.
 func (p *Props) LnDewP(t float64) float64 {
-	lp := p.liquid(min(max(t, p.t0), p.t0+p.dt*float64(len(p.liq)-1))).lp
+	lp := p.LnBubbleP(t)
 	for range 8 { // a blend's dew pressure lies some percent below its bubble pressure
 		a := p.at(lp).td
 		lp += (t - a) / (p.at(lp+1e-4).td - a) * 1e-4

@@ -97,9 +97,11 @@ func (o Outcome) String() string {
 // Report is the answer.
 type Report struct {
 	Outcome  Outcome
-	Healthy  float64 // probability that nothing is wrong
-	Causes   []Cause // most likely first
-	First    int     // so many of the first are not separated by these readings: 1 to 3
+	Healthy  float64    // probability that nothing is wrong
+	Causes   []Cause    // most likely first
+	First    int        // so many of the first these readings do not separate: 1 or 2; 3 only where Ask names readings that would
+	Ask      []Quantity // readings not taken that would separate the first from the one after it, best first
+	Together bool       // two faults at once explain the readings better than any one does
 	Expected vector
 	Residual vector
 	Sigma    vector
@@ -310,10 +312,10 @@ func (d *model) spread() error {
 
 // levels are the severities at which patterns are solved, up to the worst that
 // is worth telling.
-func (d *model) levels(f cycle.Fault) []float64 {
+func (d *model) levels(f cycle.Fault, way int) []float64 {
 	worst := map[cycle.Fault]float64{cycle.Undercharge: 0.45, cycle.Overcharge: 0.5, cycle.Restriction: 0.7, cycle.LowIndoorAir: 0.6, cycle.LowOutdoorAir: 0.65,
 		cycle.NonCondensable: 0.3, cycle.LeakingValves: 0.5, cycle.ValveOverfeeds: 0.6, cycle.ValveUnderfeeds: 0.5}[f]
-	if f == cycle.ValveOverfeeds && !d.k.Fixed {
+	if f == cycle.ValveOverfeeds && !d.k.Fixed && way == 0 {
 		worst = 1.2
 	}
 	return []float64{worst * 0.15, worst * 0.3, worst * 0.5, worst * 0.75, worst}
@@ -321,28 +323,98 @@ func (d *model) levels(f cycle.Fault) []float64 {
 
 const nodes = 4 // between two levels
 
-// rank weighs every explanation.
+// hypothesis is one explanation with its weight.
+type hypothesis struct {
+	c       Cause
+	log     float64 // ln of prior times likelihood
+	pattern vector  // at the most likely severity
+	way     []vector
+	share   float64 // of it that comes from two faults together
+}
+
+// rank weighs every explanation: health, one fault, one wrong reading, two faults.
 func (d *model) rank(cat *Catalogue) *Report {
 	rep := &Report{Expected: d.exp, Residual: d.res, Present: d.on, State: d.h}
 	for _, i := range d.idx {
 		rep.Sigma[i] = math.Sqrt(d.cov[i][i])
 	}
-	type weighed struct {
-		c       Cause
-		log     float64
-		pattern vector
-	}
 	logHealthy, chiHealthy := d.logN(&vector{}, nil)
 	logHealthy += math.Log(0.5)
-	var all []weighed
+	var all []hypothesis
 	for _, e := range cat.Causes {
-		w := weighed{c: Cause{Fault: e.Fault, Label: e.Label}}
+		if w, ok := d.fault(&e); ok {
+			all = append(all, w)
+		}
+	}
+	faults := len(all)
+	for q := range Quantities {
+		if w, ok := d.probe(q); ok {
+			w.log += math.Log(0.5 * cat.Probes.Prior)
+			all = append(all, w)
+		}
+	}
+	logs := []float64{logHealthy}
+	for _, w := range all {
+		logs = append(logs, w.log)
+	}
+	two := d.pairs(all[:faults])
+	for _, t := range two {
+		logs = append(logs, t.log)
+	}
+	total := logSum(logs)
+	rep.Healthy = math.Exp(logHealthy - total)
+	for i := range all {
+		all[i].c.P = math.Exp(all[i].log - total)
+	}
+	best := slices.MaxFunc(all, func(a, b hypothesis) int { return cmp.Compare(a.log, b.log) })
+	chi := best.c.Chi2
+	for _, t := range two { // half of what two faults explain is each one's
+		p := math.Exp(t.log - total)
+		for _, k := range []int{t.a, t.b} {
+			all[k].c.P += p / 2
+			all[k].share += p / 2
+		}
+		if t.log > best.log {
+			best.log, chi = t.log, t.chi
+			rep.Together = true
+		}
+	}
+	slices.SortStableFunc(all, func(a, b hypothesis) int { return cmp.Compare(b.c.P, a.c.P) })
+	for i, w := range all {
+		if i < 4 || w.c.P > 0.01 {
+			d.weigh(&w.c, &w.pattern)
+		}
+		rep.Causes = append(rep.Causes, w.c)
+	}
+	d.separate(rep, all)
+	tail := distuv.ChiSquared{K: float64(len(d.idx))}
+	switch {
+	case rep.Healthy >= accuse && tail.Survival(chiHealthy) >= unfit:
+		rep.Outcome = Fine
+	case tail.Survival(chi) < unfit:
+		rep.Outcome = NoSingle
+	case rep.Healthy >= accuse:
+		rep.Outcome = Fine
+	default:
+		rep.Outcome = Found
+	}
+	cat.choose(rep)
+	return rep
+}
+
+// fault weighs one fault over its ways and severities.
+func (d *model) fault(e *Entry) (w hypothesis, ok bool) {
+	w = hypothesis{c: Cause{Fault: e.Fault, Label: e.Label}}
+	best := math.Inf(-1)
+	var logs []float64
+	ways := d.m.Ways(e.Fault)
+	for way := range ways {
 		prev, near := vector{}, d.h
 		last := 0.0
-		best := math.Inf(-1)
-		var logs []float64
-		for _, s := range d.levels(e.Fault) {
-			t := d.m.With(e.Fault, s, &d.h)
+		var seen []vector
+		var part []float64
+		for _, s := range d.levels(e.Fault, way) {
+			t := d.m.Way(e.Fault, way, s, &d.h)
 			st, err := t.Solve(d.c, &near)
 			if err != nil {
 				break
@@ -359,81 +431,126 @@ func (d *model) rank(cat *Catalogue) *Report {
 					p[f] = prev[f] + a*(v[f]-prev[f])
 				}
 				l, chi := d.logN(&p, &p)
-				logs = append(logs, l+math.Log((s-last)/nodes))
+				part = append(part, l+math.Log((s-last)/nodes))
 				if l > best {
 					best, w.c.Severity, w.c.Chi2, w.pattern = l, last+a*(s-last), chi, p
 				}
 			}
+			seen = append(seen, v)
 			prev, last = v, s
 		}
-		if len(logs) == 0 {
-			continue
+		if len(part) > 0 {
+			logs = append(logs, logSum(part)-math.Log(last*float64(ways)))
+			w.way = append(w.way, seen...)
 		}
-		w.log = logSum(logs) - math.Log(last) + math.Log(0.5*e.Prior)
-		all = append(all, w)
 	}
-	for q := range Quantities {
-		if !d.r[q].Have || q == IndoorAir || q == Power || q == RestP || q == RestT {
+	if len(logs) == 0 {
+		return w, false
+	}
+	w.log = logSum(logs) + math.Log(0.5*e.Prior)
+	return w, true
+}
+
+// probe weighs a wrong reading, of a size about the usual, either way.
+func (d *model) probe(q Quantity) (w hypothesis, ok bool) {
+	if !d.r[q].Have || !slices.ContainsFunc(d.idx, func(f int) bool { return d.read[q][f] != 0 }) {
+		return w, false
+	}
+	size := probeSize(q, d.x[q])
+	w = hypothesis{c: Cause{Probe: q, IsProbe: true, Label: "Reading error: " + q.String()}}
+	var logs []float64
+	best := math.Inf(-1)
+	for n := -10; n <= 10; n++ {
+		if n > -3 && n < 3 {
 			continue
 		}
-		size := probeSize(q, d.x[q])
-		w := weighed{c: Cause{Probe: q, IsProbe: true, Label: "Reading error: " + q.String()}}
-		var logs []float64
-		best := math.Inf(-1)
-		for n := -10; n <= 10; n++ {
-			if n > -3 && n < 3 {
+		b := size * float64(n) / 5 // up to twice the usual size, either way
+		p := d.moved(q, b)
+		l, chi := d.logN(&p, nil)
+		logs = append(logs, l-0.5*b*b/size/size)
+		if l > best {
+			best, w.c.Severity, w.c.Chi2, w.pattern = l, b, chi, p
+		}
+	}
+	w.log = logSum(logs) - math.Log(6)
+	return w, true
+}
+
+// moved is the change of the residuals by an error b of a reading. A ratio's
+// logarithm is taken as it is, the rest in proportion.
+func (d *model) moved(q Quantity, b float64) (p vector) {
+	for f := range p {
+		p[f] = d.read[q][f] * b
+	}
+	switch x := d.x[q]; q {
+	case IndoorAir:
+		p[AirRatio] = -math.Log(max(0.2, 1-b/x)) // read less what would be read without the error
+	case Power:
+		p[PowerRatio] = -math.Log(max(0.2, 1-b/x))
+	}
+	return p
+}
+
+// together is two faults at once.
+type together struct {
+	a, b     int
+	log, chi float64
+}
+
+// twoPrior is the share of faulty machines that have two faults (common practice,
+// no source).
+const twoPrior = 0.15
+
+// pairs weighs two faults at once, their patterns added.
+func (d *model) pairs(faults []hypothesis) (out []together) {
+	for i := range faults {
+		for k := i + 1; k < len(faults); k++ {
+			a, b := &faults[i], &faults[k]
+			if !compatible(a.c.Fault, b.c.Fault) {
 				continue
 			}
-			b := size * float64(n) / 5 // up to twice the usual size, either way
-			var p vector
-			for f := range p {
-				p[f] = d.read[q][f] * b
+			t := together{a: i, b: k, chi: math.Inf(1)}
+			logs := make([]float64, 0, len(a.way)*len(b.way))
+			best := math.Inf(-1)
+			for _, u := range a.way {
+				for _, v := range b.way {
+					var p, loose vector
+					for f := range p {
+						p[f], loose[f] = u[f]+v[f], math.Hypot(u[f], v[f])
+					}
+					l, chi := d.logN(&p, &loose)
+					logs = append(logs, l)
+					if l > best {
+						best, t.chi = l, chi
+					}
+				}
 			}
-			l, chi := d.logN(&p, nil)
-			logs = append(logs, l-0.5*b*b/size/size)
-			if l > best {
-				best, w.c.Severity, w.c.Chi2, w.pattern = l, b, chi, p
+			if len(logs) == 0 {
+				continue
 			}
+			t.log = logSum(logs) - math.Log(float64(len(logs))) + math.Log(0.5*twoPrior/33)
+			out = append(out, t)
 		}
-		w.log = logSum(logs) - math.Log(6) + math.Log(0.5*cat.Probes.Prior)
-		all = append(all, w)
 	}
-	logs := []float64{logHealthy}
-	for _, w := range all {
-		logs = append(logs, w.log)
-	}
-	total := logSum(logs)
-	rep.Healthy = math.Exp(logHealthy - total)
-	slices.SortStableFunc(all, func(a, b weighed) int { return cmp.Compare(b.log, a.log) })
-	for i, w := range all {
-		w.c.P = math.Exp(w.log - total)
-		if i < 4 || w.c.P > 0.01 {
-			d.weigh(&w.c, &w.pattern)
-		}
-		rep.Causes = append(rep.Causes, w.c)
-	}
-	tail := distuv.ChiSquared{K: float64(len(d.idx))}
-	switch {
-	case rep.Healthy >= accuse && tail.Survival(chiHealthy) >= unfit:
-		rep.Outcome = Fine
-	case tail.Survival(rep.Causes[0].Chi2) < unfit:
-		rep.Outcome = NoSingle
-	case rep.Healthy >= accuse:
-		rep.Outcome = Fine
-	default:
-		rep.Outcome = Found
-	}
-	rep.First = 1
-	cat.choose(rep)
-	return rep
+	return out
+}
+
+// compatible tells whether two faults can be in a machine at once.
+func compatible(a, b cycle.Fault) bool {
+	opposed := func(x, y cycle.Fault) bool { return a == x && b == y || a == y && b == x }
+	return a != b && !opposed(cycle.Undercharge, cycle.Overcharge) && !opposed(cycle.ValveOverfeeds, cycle.ValveUnderfeeds)
 }
 
 // probeSize is a usual gross error: a clamp that lies loose or in the sun, a gauge
 // off its zero; common practice, no source.
 func probeSize(q Quantity, value float64) float64 {
 	switch q {
-	case SuctionP, LiquidP:
+	case SuctionP, LiquidP, RestP:
 		return 0.07 * value
+	case IndoorAir:
+		return 0.3 * value
+	case Power:
+		return 0.2 * value
 	case WetBulb:
 		return 2.5
 	case DischargeT:
