@@ -267,7 +267,9 @@ func (m *Machine) balance(c Conditions, mode Mode, want float64, x [4]float64) (
 	mf := s.MassFlow
 
 	// Metering device, after the liquid line.
-	pin := s.DischargeP - m.LiquidR*mf*mf
+	// What has flashed in the condenser takes the line's pressure with it: the drop
+	// goes with 1/density.
+	pin := s.DischargeP - m.LiquidR*mf*mf*max(1, k.rf/rho3)
 	passed, tin := m.meter(s.H3, s.LiquidT, rho3, pin, s.EvapP, x[2], mf)
 	s.ValveT = tin
 

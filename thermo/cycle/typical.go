@@ -62,6 +62,7 @@ type proportions struct {
 	Reserve                    float64 // thermostatic: full bore over what the rating needs
 	Static, Range, Bleed       float64
 	LiquidVolume               float64 // m3
+	LiquidDrop                 float64 // Pa at the flow of the rating
 	Oil                        float64 // kg
 	Slip                       float64
 	Clearance, Best            float64 // of the compressor, see pump
@@ -71,9 +72,9 @@ type proportions struct {
 
 // usual is what Typical takes; see the package comment for what was fitted.
 var usual = proportions{
-	EvapUA: 850, CondUA: 1850, EvapVolume: 2.4e-3, CondVolume: 4.3e-3, EvapAir: 0.61, CondAir: 1.55, EvapExponent: 0.49, CondExponent: 0.25,
-	EvapGas: 0.43, CondGas: 0.63, CondLiq: 1.15, Reserve: 1.16, Static: 3, Range: 5.5, Bleed: 0.10, LiquidVolume: 0.45e-3, Oil: 1.0, Slip: 0.25,
-	Clearance: 0.045, Best: 0.70, Peak: 2.8, Fall: 0.08, Inside: 0.32,
+	EvapUA: 880, CondUA: 1820, EvapVolume: 2.0e-3, CondVolume: 5.0e-3, EvapAir: 0.61, CondAir: 1.70, EvapExponent: 0.48, CondExponent: 0.16,
+	EvapGas: 0.28, CondGas: 0.62, CondLiq: 1.5, Reserve: 1.32, Static: 1.5, Range: 5.1, Bleed: 0.08, LiquidVolume: 0.42e-3, LiquidDrop: 60e3, Oil: 1.0, Slip: 0.28,
+	Clearance: 0.05, Best: 0.70, Peak: 2.25, Fall: 0.06, Inside: 0.32,
 }
 
 // Typical is a machine of usual proportions for a cooling capacity, W, at
@@ -93,8 +94,8 @@ func (u *proportions) machine(p *Props, capacity float64, fixed bool, comp *comp
 		Props: p, ShellLoss: 0.05, CoilInside: u.Inside,
 		Evap:         Exchanger{UA: u.EvapUA * q, Volume: u.EvapVolume * q, Air: u.EvapAir * q, Rated: u.EvapAir * q, Exponent: u.EvapExponent, Gas: u.EvapGas, Liquid: 1},
 		Cond:         Exchanger{UA: u.CondUA * q, Volume: u.CondVolume * q, Air: u.CondAir * q, Rated: u.CondAir * q, Exponent: u.CondExponent, Gas: u.CondGas, Liquid: u.CondLiq},
-		Valve:        Valve{Fixed: fixed, Static: u.Static, Range: u.Range, Bleed: u.Bleed, Choke: 0.85},
-		LiquidVolume: u.LiquidVolume * q, SuctionVolume: 4e-3 * q, LiquidR: 8e6 / q / q, SuctionR: 5e6 / q / q, SuctionUA: 3,
+		Valve:        Valve{Fixed: fixed, Static: u.Static, Range: u.Range, Bleed: u.Bleed, Choke: 0.6},
+		LiquidVolume: u.LiquidVolume * q, SuctionVolume: 4e-3 * q, SuctionR: 5e6 / q / q, SuctionUA: 3,
 		Oil: u.Oil * q, Dissolves: 0.35,
 		FanPower: 450 * q, OutdoorFan: 200 * q, Slip: u.Slip,
 	}
@@ -112,7 +113,8 @@ func (u *proportions) machine(p *Props, capacity float64, fixed bool, comp *comp
 	} else {
 		mf = comp.Unchecked(280.5, 321.5).Mass
 	}
-	pin := math.Exp(ld) - m.LiquidR*mf*mf
+	m.LiquidR = u.LiquidDrop / (mf * mf)
+	pin := math.Exp(ld) - u.LiquidDrop
 	if fixed {
 		m.Valve.Area = mf / math.Sqrt(2*l.rho*(pin-m.Valve.Choke*math.Exp(l.lp)))
 		_, err = m.Charged(Rating(), BySuperheat, 6.7, nil)
