@@ -4,7 +4,9 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"os"
 	"runtime"
+	"strconv"
 	"strings"
 	"sync"
 	"testing"
@@ -547,6 +549,7 @@ func bench(t testing.TB, from, n uint64, full bool) *score {
 	jobs := make(chan job)
 	total := newScore()
 	var mu sync.Mutex
+	var verbose = os.Getenv("VERBOSE") != ""
 	var wg sync.WaitGroup
 	for range runtime.GOMAXPROCS(0) {
 		wg.Add(1)
@@ -561,6 +564,9 @@ func bench(t testing.TB, from, n uint64, full bool) *score {
 				}
 				rep, err := diagnose.Run(d.know, d.read)
 				part.add(d, rep, err)
+				if verbose && err == nil && (d.kind == oneFault && d.level == moderate || d.kind == healthy && rep.Outcome != diagnose.Fine) {
+					explain(j.seed, d, rep)
+				}
 			}
 			mu.Lock()
 			total.merge(part)
@@ -580,7 +586,33 @@ func bench(t testing.TB, from, n uint64, full bool) *score {
 }
 
 func TestOtherKind(t *testing.T) {
-	for _, full := range []bool{true, false} {
-		t.Logf("full %v\n%s", full, bench(t, 0, 60, full))
+	n := uint64(16)
+	if x := os.Getenv("SEEDS"); x != "" {
+		n, _ = strconv.ParseUint(x, 10, 64)
 	}
+	for _, full := range []bool{true, false} {
+		t.Logf("full %v\n%s", full, bench(t, 0, n, full))
+		if os.Getenv("FULLONLY") != "" {
+			break
+		}
+	}
+}
+
+func explain(seed uint64, d *run, rep *diagnose.Report) {
+	var b strings.Builder
+	fmt.Fprintf(&b, "seed %d %v fixed %v map %v air %v drift %v: %s, healthy %.3f together %v first %d\n", seed, d.faults, d.know.Fixed, d.know.Map != nil, d.know.DesignAir > 0, d.drift, rep.Outcome, rep.Healthy, rep.Together, rep.First)
+	for i, c := range rep.Causes[:5] {
+		mark := ""
+		if len(d.faults) > 0 && !c.IsProbe && c.Fault == d.faults[0] {
+			mark = " <== "
+		}
+		fmt.Fprintf(&b, "   %d %-40.40s P %.3f sev %.2f chi %.1f%s\n", i, c.Label, c.P, c.Severity, c.Chi2, mark)
+	}
+	for f := range rep.Residual {
+		if rep.Present[f] {
+			fmt.Fprintf(&b, "   %s %.1f/%.1f", diagnose.Feature(f), rep.Residual[f], rep.Sigma[f])
+		}
+	}
+	b.WriteByte('\n')
+	fmt.Print(b.String())
 }

@@ -43,12 +43,12 @@ type Spread struct {
 // a source; the figures were set before the held-back runs were looked at.
 func Assume() Spread {
 	return Spread{
-		EvapUA: 0.20, CondUA: 0.20, CondAir: 0.16, IndoorAir: 0.08, IndoorAirUnknown: 0.14,
-		Flow: 0.08, Draw: 0.09, FlowMap: 0.04, DrawMap: 0.04,
-		Bore: 0.12, Choke: 0.06, Static: 1.5, Range: 0.3, ZoneGas: 0.25, ZoneLiquid: 0.2,
-		Shell: 0.035, LineGain: 0.7, LineDrop: 0.5, Fan: 0.25, Setting: 2.5, Alike: 0.3,
-		Model: [Features]float64{Evaporating: 0.8, Superheat: 1, OverAmbient: 0.7, Subcooling: 0.5, DischargeRise: 3, CondenserRise: 0.7,
-			AirDrop: 0.6, LineDrop: 0.3, AirRatio: 0.02, PowerRatio: 0.03, RestExcess: 0.4},
+		EvapUA: 0.20, CondUA: 0.18, CondAir: 0.16, IndoorAir: 0.07, IndoorAirUnknown: 0.14,
+		Flow: 0.08, Draw: 0.08, FlowMap: 0.04, DrawMap: 0.04,
+		Bore: 0.07, Choke: 0.05, Static: 1.2, Range: 0.3, ZoneGas: 0.25, ZoneLiquid: 0.2,
+		Shell: 0.03, LineGain: 0.6, LineDrop: 0.5, Fan: 0.25, Setting: 2.5, Alike: 0.3,
+		Model: [Features]float64{Evaporating: 0.7, Superheat: 0.6, OverAmbient: 0.6, Subcooling: 0.4, DischargeRise: 1.5, CondenserRise: 0.6,
+			AirDrop: 0.5, LineDrop: 0.3, AirRatio: 0.02, PowerRatio: 0.03, RestExcess: 0.3},
 	}
 }
 
@@ -150,6 +150,7 @@ type model struct {
 	exp  vector
 	res  vector
 	on   [Features]bool
+	kin  []relative         // machines whose faults make other patterns
 	idx  []int              // features present
 	read [Quantities]vector // change of residual with each reading, per unit
 	cov  [Features][Features]float64
@@ -216,6 +217,32 @@ func (d *model) healthy(m *cycle.Machine, c cycle.Conditions, target float64, ne
 func (d *model) shown(m *cycle.Machine, s *cycle.State, c cycle.Conditions) vector {
 	x := Show(m, s, c)
 	return features(d.k.Props, &x, d.m.Evap.Rated)
+}
+
+// relative is a machine of the same size and target that answers faults otherwise.
+type relative struct {
+	m   *cycle.Machine
+	h   cycle.State
+	exp vector
+}
+
+// relatives are the typical machine and one that differs where paper and plate tell
+// nothing and faults show it: a valve with more in reserve, or a bore with an
+// accumulator before the compressor.
+func (d *model) relatives() []relative {
+	kin := []relative{{d.m, d.h, d.exp}}
+	t := *d.m
+	if t.Valve.Fixed {
+		t.Accumulator = cycle.Accumulator{Volume: 2e-7 * d.k.Capacity, Bleed: 0.1}
+	} else {
+		t.Valve.Area *= 1.35
+	}
+	h, err := d.healthy(&t, d.c, d.k.Target, &d.h)
+	if err != nil {
+		return kin
+	}
+	t.Charge = h.Charge
+	return append(kin, relative{&t, h, d.shown(&t, &h, d.c)})
 }
 
 // spread fills the readings' columns and the covariance of a healthy machine.
@@ -343,6 +370,7 @@ func (d *model) rank(cat *Catalogue) *Report {
 	for _, i := range d.idx {
 		rep.Sigma[i] = math.Sqrt(d.cov[i][i])
 	}
+	d.kin = d.relatives()
 	logHealthy, chiHealthy := d.logN(&vector{}, nil)
 	logHealthy += math.Log(0.5)
 	var all []hypothesis
@@ -412,41 +440,42 @@ func (d *model) fault(e *Entry) (w hypothesis, ok bool) {
 	w = hypothesis{c: Cause{Fault: e.Fault, Label: e.Label}}
 	best := math.Inf(-1)
 	var logs []float64
-	ways := d.m.Ways(e.Fault)
-	for way := range ways {
-		prev, near := vector{}, d.h
-		last := 0.0
-		var seen []vector
-		var part []float64
-		for _, s := range d.levels(e.Fault, way) {
-			t := d.m.Way(e.Fault, way, s, &d.h)
-			st, err := t.Solve(d.c, &near)
-			if err != nil {
-				break
-			}
-			near = st
-			v := d.shown(t, &st, d.c)
-			for f := range v {
-				v[f] -= d.exp[f]
-			}
-			for n := 1; n <= nodes; n++ {
-				a := float64(n) / nodes
-				var p vector
-				for f := range p {
-					p[f] = prev[f] + a*(v[f]-prev[f])
+	for _, kin := range d.kin {
+		for way := range d.m.Ways(e.Fault) {
+			prev, near := vector{}, kin.h
+			last := 0.0
+			var seen []vector
+			var part []float64
+			for _, s := range d.levels(e.Fault, way) {
+				t := kin.m.Way(e.Fault, way, s, &kin.h)
+				st, err := t.Solve(d.c, &near)
+				if err != nil {
+					break
 				}
-				l, chi := d.logN(&p, &p)
-				part = append(part, l+math.Log((s-last)/nodes))
-				if l > best {
-					best, w.c.Severity, w.c.Chi2, w.pattern = l, last+a*(s-last), chi, p
+				near = st
+				v := d.shown(t, &st, d.c)
+				for f := range v {
+					v[f] -= kin.exp[f]
 				}
+				for n := 1; n <= nodes; n++ {
+					a := float64(n) / nodes
+					var p vector
+					for f := range p {
+						p[f] = prev[f] + a*(v[f]-prev[f])
+					}
+					l, chi := d.logN(&p, &p)
+					part = append(part, l+math.Log((s-last)/nodes))
+					if l > best {
+						best, w.c.Severity, w.c.Chi2, w.pattern = l, last+a*(s-last), chi, p
+					}
+				}
+				seen = append(seen, v)
+				prev, last = v, s
 			}
-			seen = append(seen, v)
-			prev, last = v, s
-		}
-		if len(part) > 0 {
-			logs = append(logs, logSum(part)-math.Log(last*float64(ways)))
-			w.way = append(w.way, seen...)
+			if len(part) > 0 {
+				logs = append(logs, logSum(part)-math.Log(last*float64(len(d.kin)*d.m.Ways(e.Fault))))
+				w.way = append(w.way, seen...)
+			}
 		}
 	}
 	if len(logs) == 0 {

@@ -16,7 +16,7 @@ func TestZ(t *testing.T) {
 	}
 	tab, _ := target.Load()
 	var s, ss, n, sg, raw [2][diagnose.Features]float64
-	for seed := uint64(0); seed < 200; seed++ {
+	for seed := uint64(0); seed < 120; seed++ {
 		d, err := drawRun(seed, healthy, true, tab)
 		if err != nil {
 			continue
