@@ -236,8 +236,14 @@ func drawRun(seed uint64, want kind, full bool, tab *target.Tables) (*run, error
 			}
 		}
 	}
-	charging, sh := day(70, 100)
-	check, _ := day(65, 115)
+	charging, _ := day(70, 100)
+	check, sh := day(65, 115)
+	if fixed {
+		// The target of a bore's superheat holds for the weather of the check alone
+		// (Title 24 RA3.2: right is within 5 F of it there), so a healthy one meets it
+		// there, as well as a careful hand does.
+		charging = check
+	}
 	d := &run{kind: want, level: level(rng.IntN(int(levels))), probe: -1}
 	q, err := drawPlant(f, fixed, rng)
 	if err != nil {
@@ -246,7 +252,7 @@ func drawRun(seed uint64, want kind, full bool, tab *target.Tables) (*run, error
 	label := between(4, 8)
 	var o op
 	if fixed {
-		o, err = q.solve(&charging, bySuperheat, max(2, sh+1.2*rng.NormFloat64()), 0, nil)
+		o, err = q.solve(&charging, bySuperheat, max(1, sh+1.5*rng.NormFloat64()), 0, nil)
 	} else {
 		o, err = q.solve(&charging, bySubcooling, label+0.7*rng.NormFloat64(), 0, nil)
 	}

@@ -46,7 +46,7 @@ func Assume() Spread {
 		EvapUA: 0.20, CondUA: 0.18, CondAir: 0.16, IndoorAir: 0.07, IndoorAirUnknown: 0.14,
 		Flow: 0.08, Draw: 0.08, FlowMap: 0.04, DrawMap: 0.04,
 		Bore: 0.07, Choke: 0.05, Static: 1.2, Range: 0.3, ZoneGas: 0.25, ZoneLiquid: 0.2,
-		Shell: 0.03, LineGain: 0.6, LineDrop: 0.5, Fan: 0.25, Setting: 2.5, Alike: 0.3,
+		Shell: 0.03, LineGain: 0.6, LineDrop: 0.5, Fan: 0.25, Setting: 2, Alike: 0.3,
 		Model: [Features]float64{Evaporating: 0.7, Superheat: 0.6, OverAmbient: 0.6, Subcooling: 0.4, DischargeRise: 1.5, CondenserRise: 0.6,
 			AirDrop: 0.5, LineDrop: 0.3, AirRatio: 0.02, PowerRatio: 0.03, RestExcess: 0.3},
 	}
@@ -235,7 +235,7 @@ func (d *model) relatives() []relative {
 	if t.Valve.Fixed {
 		t.Accumulator = cycle.Accumulator{Volume: 2e-7 * d.k.Capacity, Bleed: 0.1}
 	} else {
-		t.Valve.Area *= 1.35
+		t.Valve.Area *= 1.6
 	}
 	h, err := d.healthy(&t, d.c, d.k.Target, &d.h)
 	if err != nil {
