@@ -53,7 +53,7 @@ func (l level) String() string { return [...]string{"mild", "moderate", "severe"
 var strength = map[cycle.Fault][levels][2]float64{
 	cycle.Undercharge:     {{0.08, 0.15}, {0.18, 0.28}, {0.30, 0.40}},
 	cycle.Overcharge:      {{0.08, 0.15}, {0.18, 0.30}, {0.32, 0.45}},
-	cycle.Restriction:     {{0.15, 0.25}, {0.30, 0.45}, {0.50, 0.65}},
+	cycle.Restriction:     {{0.05, 0.12}, {0.15, 0.30}, {0.35, 0.50}}, // beyond what the subcooling covers: before that nothing shows anywhere
 	cycle.LowIndoorAir:    {{0.12, 0.20}, {0.28, 0.42}, {0.45, 0.55}},
 	cycle.LowOutdoorAir:   {{0.15, 0.25}, {0.35, 0.48}, {0.50, 0.60}},
 	cycle.NonCondensable:  {{0.03, 0.06}, {0.08, 0.15}, {0.18, 0.25}},
@@ -114,7 +114,11 @@ func (q *plant) apply(fault cycle.Fault, s float64, o *op, rng *rand.Rand) {
 	case cycle.Overcharge:
 		q.charge *= 1 + s
 	case cycle.Restriction:
-		q.lineR += s * (o.pl - o.ps) / (o.m * o.m)
+		covered := 0.0
+		if p, err := q.f.BubbleP(o.tl); err == nil {
+			covered = max(0, o.pl-p)
+		}
+		q.lineR += (covered + s*(o.pl-o.ps)) / (o.m * o.m)
 	case cycle.LowIndoorAir:
 		q.evap.air *= 1 - s
 	case cycle.LowOutdoorAir:

@@ -45,8 +45,8 @@ func Assume() Spread {
 	return Spread{
 		EvapUA: 0.20, CondUA: 0.18, CondAir: 0.16, IndoorAir: 0.07, IndoorAirUnknown: 0.14,
 		Flow: 0.08, Draw: 0.08, FlowMap: 0.04, DrawMap: 0.04,
-		Bore: 0.07, Choke: 0.05, Static: 1.2, Range: 0.3, ZoneGas: 0.25, ZoneLiquid: 0.2,
-		Shell: 0.03, LineGain: 0.6, LineDrop: 0.5, Fan: 0.25, Setting: 2, Alike: 0.3,
+		Bore: 0.06, Choke: 0.04, Static: 1.2, Range: 0.3, ZoneGas: 0.25, ZoneLiquid: 0.2,
+		Shell: 0.03, LineGain: 0.6, LineDrop: 0.5, Fan: 0.25, Setting: 2, Alike: 0.35,
 		Model: [Features]float64{Evaporating: 0.7, Superheat: 0.6, OverAmbient: 0.6, Subcooling: 0.4, DischargeRise: 1.5, CondenserRise: 0.6,
 			AirDrop: 0.5, LineDrop: 0.3, AirRatio: 0.02, PowerRatio: 0.03, RestExcess: 0.3},
 	}
@@ -226,23 +226,30 @@ type relative struct {
 	exp vector
 }
 
-// relatives are the typical machine and one that differs where paper and plate tell
-// nothing and faults show it: a valve with more in reserve, or a bore with an
+// relatives are the typical machine and those that differ where paper and plate tell
+// nothing and faults show it: valves with more in reserve, or a bore with an
 // accumulator before the compressor.
 func (d *model) relatives() []relative {
 	kin := []relative{{d.m, d.h, d.exp}}
+	add := func(t cycle.Machine) {
+		h, err := d.healthy(&t, d.c, d.k.Target, &d.h)
+		if err != nil {
+			return // such a machine does not run in this weather
+		}
+		t.Charge = h.Charge
+		kin = append(kin, relative{&t, h, d.shown(&t, &h, d.c)})
+	}
 	t := *d.m
 	if t.Valve.Fixed {
 		t.Accumulator = cycle.Accumulator{Volume: 2e-7 * d.k.Capacity, Bleed: 0.1}
-	} else {
-		t.Valve.Area *= 1.6
-	}
-	h, err := d.healthy(&t, d.c, d.k.Target, &d.h)
-	if err != nil {
+		add(t)
 		return kin
 	}
-	t.Charge = h.Charge
-	return append(kin, relative{&t, h, d.shown(&t, &h, d.c)})
+	for _, more := range []float64{1.6, 2.8} {
+		t.Valve.Area = d.m.Valve.Area * more
+		add(t)
+	}
+	return kin
 }
 
 // spread fills the readings' columns and the covariance of a healthy machine.
