@@ -596,15 +596,15 @@ func bench(t testing.TB, from, n uint64, full bool) *score {
 }
 
 func TestOtherKind(t *testing.T) {
-	n := uint64(16)
+	n, from := uint64(16), uint64(1000)
 	if x := os.Getenv("SEEDS"); x != "" {
 		n, _ = strconv.ParseUint(x, 10, 64)
 	}
+	if x := os.Getenv("FROM"); x != "" {
+		from, _ = strconv.ParseUint(x, 10, 64)
+	}
 	for _, full := range []bool{true, false} {
-		t.Logf("full %v\n%s", full, bench(t, 0, n, full))
-		if os.Getenv("FULLONLY") != "" {
-			break
-		}
+		t.Logf("full %v\n%s", full, bench(t, from, n, full))
 	}
 }
 

@@ -114,7 +114,7 @@ type Report struct {
 // tuning seeds of the synthetic test), and unfit
 // the tail probability below which a fit is refused.
 const (
-	accuse = 0.06
+	accuse = 0.02
 	unfit  = 1e-4
 )
 

@@ -11,7 +11,7 @@ import (
 const (
 	apart = 3
 	far   = 8
-	tells = 2 // deviations by which a reading must tell two causes apart to be asked for
+	tells = 1.5 // deviations by which a reading must tell two causes apart to be asked for
 )
 
 // extras are the readings beyond the needed ones, with the feature that each
@@ -22,7 +22,7 @@ var extras = []struct {
 	f       Feature
 	sigma   float64
 }{
-	{RestP, RestT, RestExcess, 1.0}, {ValveT, ValveT, LineDrop, 1.0}, {DischargeT, DischargeT, DischargeRise, 5}, {CondAirT, CondAirT, CondenserRise, 1.6},
+	{RestP, RestT, RestExcess, 0.75}, {ValveT, ValveT, LineDrop, 1.0}, {DischargeT, DischargeT, DischargeRise, 5}, {CondAirT, CondAirT, CondenserRise, 1.6},
 	{SupplyT, SupplyT, AirDrop, 1.3}, {IndoorAir, IndoorAir, AirRatio, 0.11}, {Power, Power, PowerRatio, 0.1},
 }
 
