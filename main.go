@@ -25,12 +25,14 @@ import (
 	"github.com/alecthomas/kong"
 
 	"retrostage/app"
+	_ "retrostage/app/locale" // before the toolkit reads the environment
 	"retrostage/reports/archive"
 	"retrostage/reports/assess"
 	"retrostage/reports/demo"
 	"retrostage/reports/owner"
 	"retrostage/reports/record"
 	"retrostage/reports/register"
+	"retrostage/reports/version"
 	"retrostage/reports/workbook"
 	"retrostage/thermo/fluid"
 	"retrostage/thermo/units"
@@ -39,6 +41,8 @@ import (
 )
 
 type cli struct {
+	Version kong.VersionFlag `help:"Print the version and the revision of the source, and stop."`
+
 	Open     openCmd     `cmd:"" default:"withargs" help:"Open the workbench (what happens without a verb)."`
 	Assess   assessCmd   `cmd:"" help:"Print the findings of a job."`
 	Export   exportCmd   `cmd:"" help:"Write the workbook of a job."`
@@ -62,13 +66,13 @@ func run(args []string, stdout, stderr io.Writer) int {
 	status := -1
 	k, err := kong.New(&c, kong.Name("retrostage"), kong.Writers(stdout, stderr), kong.UsageOnError(),
 		kong.Description("The workbench of a cooling technician who converts a two-stage outdoor unit to a single-stage compressor."),
-		kong.Exit(func(n int) { status = n }))
+		kong.Vars{"version": version.String()}, kong.Exit(func(n int) { status = n }))
 	if err != nil {
 		fmt.Fprintln(stderr, "retrostage:", err)
 		return 1
 	}
 	ctx, err := k.Parse(args)
-	if status >= 0 { // --help was answered
+	if status >= 0 { // --help or --version was answered
 		return status
 	}
 	if err != nil {
@@ -512,7 +516,7 @@ func (c planCmd) Run(s *streams) error {
 const maxUnit = 4 << 20
 
 func loadUnit(name string) (*netlist.Unit, error) {
-	if slices.Contains(netlist.Catalogue(), name) {
+	if slices.Contains(netlist.Catalogue(), netlist.Current(name)) {
 		return netlist.Load(name)
 	}
 	f, err := os.Open(name)

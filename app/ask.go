@@ -4,38 +4,38 @@ import (
 	"fmt"
 
 	"fyne.io/fyne/v2"
-	"fyne.io/fyne/v2/widget"
+	toolkit "fyne.io/fyne/v2/widget"
 
-	"retrostage/app/part"
-	"retrostage/app/skin"
+	"retrostage/app/theme"
+	"retrostage/app/widget"
 	"retrostage/reports/record"
 )
 
-// sheet shows something above the window until it is closed.
-func (b *Bench) sheet(w, h float32, fill func(close func()) fyne.CanvasObject) {
+// Sheet shows something above the window until it is closed.
+func (b *Bench) Sheet(w, h float32, fill func(close func()) fyne.CanvasObject) {
 	c := b.theCanvas()
 	if c == nil {
 		return
 	}
-	b.leave()
-	var pop *widget.PopUp
+	b.Leave()
+	var pop *toolkit.PopUp
 	content := fill(func() { pop.Hide() })
-	pop = widget.NewModalPopUp(content, c)
+	pop = toolkit.NewModalPopUp(content, c)
 	pop.Resize(fyne.NewSize(fyne.Min(w, c.Size().Width-40), fyne.Min(h, c.Size().Height-40)))
 	pop.Show()
 }
 
 func (b *Bench) askPerson() {
-	e := widget.NewEntry()
+	e := toolkit.NewEntry()
 	e.SetText(b.person)
 	e.SetPlaceHolder("your reference")
-	b.sheet(460, 210, func(shut func()) fyne.CanvasObject {
+	b.Sheet(460, 210, func(shut func()) fyne.CanvasObject {
 		done := func() { b.SetPerson(e.Text); shut() }
 		e.OnSubmitted = func(string) { done() }
-		ok := part.NewTap("Done", done)
+		ok := widget.NewTap("Done", done)
 		ok.Strong = true
-		return part.NewColumn(8, 12, part.NewWords("Who is typing?", skin.Figure, true, part.Ink),
-			part.NewWords("A reference, not a name. It stands beside every entry from now on.", skin.Small+0.5, false, part.Muted), e, ok)
+		return widget.NewColumn(8, 12, widget.NewWords("Who is typing?", theme.Figure, true, theme.Ink),
+			widget.NewWords("A reference, not a name. It stands beside every entry from now on.", theme.Small+0.5, false, theme.Muted), e, ok)
 	})
 	if c := b.theCanvas(); c != nil {
 		c.Focus(e)
@@ -44,20 +44,20 @@ func (b *Bench) askPerson() {
 
 // chooseJob lists the jobs of the folder.
 func (b *Bench) chooseJob() {
-	b.sheet(620, 560, func(shut func()) fyne.CanvasObject {
-		col := part.NewColumn(6, 10, part.NewWords("Jobs on this tablet", skin.Figure, true, part.Ink))
-		stop := part.NewTap("Back to the job", shut)
-		filed := part.NewTap("Register of workbooks, for the clerk", func() {
+	b.Sheet(620, 560, func(shut func()) fyne.CanvasObject {
+		col := widget.NewColumn(6, 10, widget.NewWords("Jobs on this tablet", theme.Figure, true, theme.Ink))
+		stop := widget.NewTap("Back to the job", shut)
+		filed := widget.NewTap("Register of workbooks, for the clerk", func() {
 			shut()
 			b.openRegister()
 		})
 		if b.keep.store == nil {
-			col.Add(part.NewWords("This job is kept in a file of its own: "+b.keep.path, skin.Text, false, part.Ink))
+			col.Add(widget.NewWords("This job is kept in a file of its own: "+b.keep.path, theme.Text, false, theme.Ink))
 			col.Add(filed)
 			col.Add(stop)
-			return part.NewScroller(col)
+			return widget.NewScroller(col)
 		}
-		fresh := part.NewTap("Begin a new job", func() {
+		fresh := widget.NewTap("Begin a new job", func() {
 			shut()
 			b.SetJob(b.keep, record.New(freeID(b.keep.store, b.now())))
 		})
@@ -65,18 +65,18 @@ func (b *Bench) chooseJob() {
 		col.Add(fresh)
 		list, err := b.keep.store.List()
 		if err != nil {
-			col.Add(part.NewNotice("outside", part.Bad, []string{err.Error()}, nil))
+			col.Add(widget.NewNotice("outside", theme.Bad, []string{err.Error()}, nil))
 		}
 		for _, l := range list {
 			if l.Err != nil {
-				col.Add(part.NewNotice("outside", part.Bad, []string{fmt.Sprintf("%s cannot be read and was left alone: %v", l.ID, l.Err)}, nil))
+				col.Add(widget.NewNotice("outside", theme.Bad, []string{fmt.Sprintf("%s cannot be read and was left alone: %v", l.ID, l.Err)}, nil))
 				continue
 			}
-			t := part.NewTap(l.ID+",  changed "+l.Changed.Format("2006-01-02 15:04"), func() {
+			t := widget.NewTap(l.ID+",  changed "+l.Changed.Format("2006-01-02 15:04"), func() {
 				j, err := b.keep.store.Load(l.ID)
 				if err != nil {
 					b.note = err.Error()
-					b.desk.paintBar()
+					b.window.paintBar()
 					return
 				}
 				shut()
@@ -87,6 +87,6 @@ func (b *Bench) chooseJob() {
 		}
 		col.Add(filed)
 		col.Add(stop)
-		return part.NewScroller(col)
+		return widget.NewScroller(col)
 	})
 }

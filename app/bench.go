@@ -8,9 +8,9 @@ import (
 
 	"fyne.io/fyne/v2"
 
-	"retrostage/app/part"
-	"retrostage/app/picture"
-	"retrostage/app/skin"
+	"retrostage/app/section"
+	"retrostage/app/theme"
+	"retrostage/app/widget"
 	"retrostage/reports/assess"
 	"retrostage/reports/record"
 	"retrostage/thermo/units"
@@ -19,51 +19,51 @@ import (
 // Bench is the workbench on one job. Its methods are called on the toolkit's
 // thread; the work it starts runs beside it.
 type Bench struct {
-	keep   keeper
-	job    *record.Job
-	report *assess.Report
-	pics   map[record.Step]*picture.Picture // drawn from the report
-	show   shown
-	person string
-	dark   bool
-	keys   bool // the keypad comes up with a number
-	at     int  // index into record.Steps
-	export func(*record.Job, string, units.System) (string, error)
+	keep     jobStore
+	job      *record.Job
+	revision int           // of the job; grows with whatever is entered, a log or an instrument too
+	typed    int           // grows with each key of a number being typed
+	input    section.Input // the newest revision, as the sections have it
+	report   *assess.Report
+	system   units.System
+	person   string
+	dark     bool
+	keys     bool // the keypad comes up with a number
+	at       int  // index into record.Steps
+	sitting  *section.Sitting
+	export   func(*record.Job, string, units.System) (string, error)
 
-	assessing, saving, exporting part.Latest
+	assessing, saving, exporting widget.Latest
 	savedAt                      time.Time
 	unsaved                      int // edits not yet on disk
 	saveErr, runErr              error
 	note                         string // something to tell once
 
-	panes   map[int]*pane
-	active  *part.Row
-	units   []unitBefore      // the old unit before each change at this sitting
-	tools   map[string]string // instrument last used, by class
-	desk    *desk
-	canvas  func() fyne.Canvas
-	now     func() time.Time
-	columns map[string]remembered        // what columns of logs were said to be, by their names
-	browse  func(done func(path string)) // asks for a file; nil where there is no window
-	remind  func()                       // remember person, units, theme
+	panes  map[int]*section.Pane
+	active *widget.Row
+	window *window
+	canvas func() fyne.Canvas
+	now    func() time.Time
+	browse func(done func(path string)) // asks for a file; nil where there is no window
+	remind func()                       // remember person, units, theme
 }
 
 // newBench makes a bench about a job. With still set, nothing runs beside the
 // caller: for tests and pictures on paper.
-func newBench(k keeper, j *record.Job, still bool) *Bench {
-	b := &Bench{keep: k, job: j, keys: true, panes: map[int]*pane{}, tools: map[string]string{}, columns: map[string]remembered{}, now: time.Now}
+func newBench(k jobStore, j *record.Job, still bool) *Bench {
+	b := &Bench{keep: k, job: j, keys: true, panes: map[int]*section.Pane{}, sitting: section.NewSitting(), now: time.Now}
 	b.assessing.Now, b.saving.Now, b.exporting.Now = still, still, still
-	b.show.site = 101325
-	for i, s := range record.Steps {
-		if s.Step == j.Step {
-			b.at = i
-		}
-	}
+	b.at = stepOf(j)
 	b.savedAt = k.saved(j)
-	b.desk = newDesk(b)
-	b.open(b.at)
+	b.window = newWindow(b)
 	b.recalc()
+	b.open(b.at)
 	return b
+}
+
+// stepOf is the step at which a job was left.
+func stepOf(j *record.Job) int {
+	return max(0, slices.IndexFunc(record.Steps, func(s record.StepInfo) bool { return s.Step == j.Step }))
 }
 
 func (b *Bench) step() record.StepInfo { return record.Steps[b.at] }
@@ -73,7 +73,7 @@ func (b *Bench) Go(i int) {
 	if i < 0 || i >= len(record.Steps) {
 		return
 	}
-	b.leave()
+	b.Leave()
 	b.open(i)
 	if b.job.Step != b.step().Step {
 		b.job.Step = b.step().Step
@@ -81,24 +81,40 @@ func (b *Bench) Go(i int) {
 	}
 }
 
+// open shows a step as the job stands now.
 func (b *Bench) open(i int) {
 	b.at = i
 	b.active = nil
 	p := b.pane()
-	p.refill()
-	p.update()
-	b.desk.show(p)
+	b.input.Now = b.now()
+	p.Offer(b.input)
+	b.window.show(b.pane()) // the pane may have been made anew for what was found
 	b.paintRoute()
 }
 
-// leave commits whatever is being typed.
-func (b *Bench) leave() {
+// Leave enters whatever is being typed.
+func (b *Bench) Leave() {
 	if b.active != nil {
 		b.active.Commit()
 	}
 	if c := b.theCanvas(); c != nil {
 		c.Unfocus()
 	}
+}
+
+// LeaveFor enters what is being typed in an entry that is about to be built anew,
+// unless it is one to keep.
+func (b *Bench) LeaveFor(keep func(r *widget.Row) bool) {
+	r := b.active
+	if r == nil || keep(r) {
+		return
+	}
+	b.active = nil
+	r.Commit()
+	if c := b.theCanvas(); c != nil {
+		c.Unfocus()
+	}
+	b.window.aim(nil)
 }
 
 func (b *Bench) theCanvas() fyne.Canvas {
@@ -108,35 +124,47 @@ func (b *Bench) theCanvas() fyne.Canvas {
 	return b.canvas()
 }
 
-func (b *Bench) pane() *pane {
+func (b *Bench) pane() *section.Pane {
 	p := b.panes[b.at]
 	if p == nil {
-		p = b.newPane(b.step())
+		p = section.New(b, b.step())
 		b.panes[b.at] = p
 	}
 	return p
 }
 
-// openWords are what meters show for an open line.
-var openWords = map[string]bool{"open": true, "ol": true, "o.l": true, "o.l.": true, "0l": true}
+// Remake builds a pane anew; nil is every pane.
+func (b *Bench) Remake(p *section.Pane) {
+	for i, q := range b.panes {
+		if p == nil || q == p {
+			delete(b.panes, i)
+		}
+	}
+	if b.panes[b.at] == nil {
+		b.open(b.at)
+	}
+}
 
-// commit enters what was typed. What the field refuses is kept as a draft; both
+// Relayout shares the height of the window anew, if the pane is what it shows.
+func (b *Bench) Relayout(p *section.Pane) {
+	if w := b.window; w.pane == p && upright(w.Size()) {
+		w.layout(w.Size())
+	}
+}
+
+// Enter enters what was typed. What the field refuses is kept as a draft; both
 // are saved.
-func (b *Bench) commit(key, text, unit, tool string) error {
+func (b *Bench) Enter(key record.Key, text, unit, tool string) error {
 	f, err := record.ByKey(key)
 	if err != nil {
 		return err
 	}
-	if openWords[strings.ToLower(text)] && slices.Contains(f.Options, record.OpenLine) {
-		text = record.OpenLine
-	}
-	e := record.Entry{Key: key, Value: text, Time: b.now(), By: b.person}
+	e := record.Entry{Key: key, Value: f.Understood(text), Time: b.now(), By: b.person}
 	if f.Kind == record.Number && text != "" {
-		e.Unit, e.Instrument = unitName(f, unit), tool
+		e.Unit, e.Instrument = unit, tool
 	}
 	err = b.job.Set(e)
-	b.save()
-	b.recalc()
+	b.changed()
 	var fe *record.FieldError
 	if errors.As(err, &fe) {
 		return errors.New(fe.Reason)
@@ -144,9 +172,21 @@ func (b *Bench) commit(key, text, unit, tool string) error {
 	return err
 }
 
-// draft keeps what was typed outside the panes' own fields and cannot be entered,
+// Change makes a change of the job that is no entry.
+func (b *Bench) Change(change func(j *record.Job)) {
+	change(b.job)
+	b.changed()
+}
+
+// changed saves and assesses what the job has become.
+func (b *Bench) changed() {
+	b.save()
+	b.recalc()
+}
+
+// Draft keeps what was typed outside the panes' own fields and cannot be entered,
 // with the reason; an empty reason lets it go.
-func (b *Bench) draft(key, text, why string) {
+func (b *Bench) Draft(key record.Key, text, why string) {
 	_, had := b.job.Draft(key)
 	if _, err := record.ByKey(key); err != nil || !had && why == "" {
 		return
@@ -158,37 +198,48 @@ func (b *Bench) draft(key, text, why string) {
 	b.save()
 }
 
-// recalc assesses the job as it stands, with entries being typed laid on top.
-func (b *Bench) recalc(typing ...record.Entry) {
-	j := b.job.Clone()
-	for _, e := range typing {
-		if e.Value != "" {
-			j.Set(e)
-		}
+// Typing assesses what is being typed, without entering it.
+func (b *Bench) Typing(key record.Key, text, unit, tool string) {
+	f, err := record.ByKey(key)
+	if err != nil || f.Kind != record.Number {
+		return
 	}
-	s := b.show
-	s.fluid = j.Text("refrigerant")
-	b.assessing.Ask(func() func() {
-		r, err := assess.Run(j)
-		pics := map[record.Step]*picture.Picture{}
-		if err == nil {
-			s.site = r.Site
-			pics[record.Running] = plane(r, s)
-			pics[record.CloseUp] = rise(r, s)
-		}
-		return func() { b.apply(r, pics, s, err) }
-	})
+	b.typed++
+	shown := b.input.Entered
+	if text != "" {
+		j := b.input.Job.Clone()
+		j.Set(record.Entry{Key: key, Value: text, Unit: unit, Instrument: tool, Time: b.now()})
+		shown = section.Assess(j)
+	}
+	b.offer(shown)
 }
 
-func (b *Bench) apply(r *assess.Report, pics map[record.Step]*picture.Picture, s shown, err error) {
-	b.runErr = err
-	if err == nil {
-		b.report, b.pics = r, pics
-		b.show.site, b.show.fluid = s.site, s.fluid
+// recalc assesses the job as it was entered: once, for all that shows it.
+func (b *Bench) recalc() {
+	b.revision++
+	j := b.job.Clone()
+	b.input = section.Input{Job: j, Entered: section.Assess(j), Revision: b.revision}
+	b.offer(b.input.Entered)
+}
+
+// offer hands the newest revision to the window and to the pane on show. Other
+// panes get it when they are opened.
+func (b *Bench) offer(shown *section.Assessment) {
+	b.input.Shown, b.input.Typed, b.input.System, b.input.Now = shown, b.typed, b.system, b.now()
+	b.assessing.Ask(func() func() {
+		r, err := shown.Report()
+		return func() {
+			b.runErr = err
+			if err == nil {
+				b.report = r
+			}
+			b.paintRoute()
+			b.window.paintBar()
+		}
+	})
+	if p := b.panes[b.at]; p != nil {
+		p.Offer(b.input)
 	}
-	b.pane().update()
-	b.paintRoute()
-	b.desk.paintBar()
 }
 
 func (b *Bench) save() {
@@ -196,7 +247,7 @@ func (b *Bench) save() {
 	b.unsaved++
 	n := b.unsaved
 	keep := b.keep
-	b.desk.paintBar()
+	b.window.paintBar()
 	b.saving.Ask(func() func() {
 		err := keep.save(j)
 		return func() {
@@ -205,29 +256,12 @@ func (b *Bench) save() {
 				b.savedAt = b.now()
 				b.unsaved -= n
 			}
-			b.desk.paintBar()
+			b.window.paintBar()
 		}
 	})
 }
 
-// stages is the route as shown.
-func (b *Bench) stages() []part.Stage {
-	out := make([]part.Stage, len(record.Steps))
-	for i, s := range record.Steps {
-		out[i] = part.Stage{Title: s.Title, State: part.Ready}
-		if b.report == nil {
-			continue
-		}
-		for _, st := range b.report.Steps {
-			if st.Step == s.Step {
-				out[i].State, out[i].Why = states[st.Word], st.Why
-			}
-		}
-	}
-	return out
-}
-
-func (b *Bench) paintRoute() { b.desk.paintRoute(b.stages(), b.at) }
+func (b *Bench) paintRoute() { b.window.paintRoute(section.Stages(b.report), b.at) }
 
 // status says whether everything is on disk; bad tells that it is not.
 func (b *Bench) status() (text string, bad bool) {
@@ -255,7 +289,7 @@ func sameDay(a, b time.Time) bool {
 // title names the job.
 func (b *Bench) title() string {
 	t := b.job.ID
-	if o := b.job.Text("owner_ref"); o != "" {
+	if o := b.job.Text(record.OwnerRef); o != "" {
 		t = o + "  (" + b.job.ID + ")"
 	}
 	if b.job.Demo {
@@ -266,65 +300,53 @@ func (b *Bench) title() string {
 
 // SetSystem changes the units shown; entries keep the unit they were typed in.
 func (b *Bench) SetSystem(s units.System) {
-	b.leave()
-	b.show.system = s
-	b.panes = map[int]*pane{}
-	b.open(b.at)
+	b.Leave()
+	b.system = s
+	b.panes = map[int]*section.Pane{}
 	b.recalc()
-	b.remember()
+	b.open(b.at)
+	b.Remember()
 }
 
 // SetDark changes the palette.
 func (b *Bench) SetDark(dark bool) {
 	b.dark = dark
-	p := skin.Light
+	p := theme.Light
 	if dark {
-		p = skin.Dark
+		p = theme.Dark
 	}
-	fyne.CurrentApp().Settings().SetTheme(skin.Theme{Palette: p})
-	b.desk.Refresh()
-	b.remember()
+	fyne.CurrentApp().Settings().SetTheme(theme.Theme{Palette: p})
+	b.window.Refresh()
+	b.Remember()
 }
 
 // SetPerson says who is typing.
 func (b *Bench) SetPerson(ref string) {
 	b.person = strings.TrimSpace(ref)
-	b.desk.paintBar()
-	b.remember()
+	b.window.paintBar()
+	b.Remember()
 }
 
 // SetJob puts another job on the bench.
-func (b *Bench) SetJob(k keeper, j *record.Job) {
-	b.leave()
-	b.keep, b.job, b.report, b.pics, b.units = k, j, nil, nil, nil
-	b.panes = map[int]*pane{}
+func (b *Bench) SetJob(k jobStore, j *record.Job) {
+	b.Leave()
+	b.keep, b.job, b.report, b.sitting.Units = k, j, nil, nil
+	b.panes = map[int]*section.Pane{}
 	b.savedAt, b.unsaved, b.saveErr, b.note = k.saved(j), 0, nil, ""
-	at := 0
-	for i, s := range record.Steps {
-		if s.Step == j.Step {
-			at = i
-		}
-	}
-	b.open(at)
 	b.recalc()
+	b.open(stepOf(j))
 }
 
-func (b *Bench) remember() {
+// Remember keeps person, units, palette and what columns of logs were said to be.
+func (b *Bench) Remember() {
 	if b.remind != nil {
 		b.remind()
 	}
 }
 
-// focus is told when an entry of the step gains or loses the cursor.
-func (b *Bench) focus(r *part.Row, got bool) {
-	b.take(r, got)
-	if got {
-		b.pane().reveal(r)
-	}
-}
-
-// take makes an entry the one that is typed in.
-func (b *Bench) take(r *part.Row, got bool) {
+// Focus is told when an entry gains or loses the cursor: one that gains it is the
+// one typed in.
+func (b *Bench) Focus(r *widget.Row, got bool) {
 	if !got {
 		return
 	}
@@ -332,68 +354,24 @@ func (b *Bench) take(r *part.Row, got bool) {
 		was.Commit()
 	}
 	b.active = r
-	if r.Field.Kind == part.NumberField && b.keys {
-		b.desk.aim(r)
+	if r.Field.Kind == widget.NumberField && b.keys {
+		b.window.aim(r)
 	} else {
-		b.desk.aim(nil)
+		b.window.aim(nil)
 	}
 }
 
-// move goes to the next or the previous entry; past the last it stays and
-// commits.
-func (b *Bench) move(from *part.Row, by int) {
-	rows := b.pane().rows
-	i := 0
-	for k, r := range rows {
-		if r == from {
-			i = k
-		}
-	}
-	for i += by; i >= 0 && i < len(rows); i += by {
-		if rows[i].Visible() && rows[i].Focus() {
-			return
-		}
-	}
-	b.leave()
-}
+// What sections ask of the bench.
 
-// typing assesses what is being typed, without entering it.
-func (b *Bench) typing(key, text, unit, tool string) {
-	f, err := record.ByKey(key)
-	if err != nil || f.Kind != record.Number {
-		return
-	}
-	b.recalc(record.Entry{Key: key, Value: text, Unit: unitName(f, unit), Instrument: tool, Time: b.now()})
-}
-
-// toolsFor lists the job's instruments that read a dimension; the first stands
-// for one that was not named.
-func (b *Bench) toolsFor(f record.Field) []string {
-	if f.Kind != record.Number || f.Origin != record.Measured {
-		return nil
-	}
-	var out []string
-	for _, i := range b.job.Instruments {
-		for _, a := range i.Accuracy {
-			if a.Dim == f.Dim {
-				out = append(out, i.ID)
-				break
-			}
-		}
-	}
-	if out == nil {
-		return nil
-	}
-	return append([]string{anyTool}, out...)
-}
-
-const anyTool = "not named"
-
-func toolID(word string) string {
-	if word == anyTool {
-		return ""
-	}
-	return word
+func (b *Bench) Job() *record.Job          { return b.job }
+func (b *Bench) Report() *assess.Report    { return b.report }
+func (b *Bench) System() units.System      { return b.system }
+func (b *Bench) Now() time.Time            { return b.now() }
+func (b *Bench) Person() string            { return b.person }
+func (b *Bench) Sitting() *section.Sitting { return b.sitting }
+func (b *Bench) Inline() bool              { return b.assessing.Now }
+func (b *Bench) Browse() func(done func(path string)) {
+	return b.browse
 }
 
 // Export writes the workbook beside the finger and then says where it is.
@@ -402,8 +380,8 @@ func (b *Bench) Export(done func(path string, err error)) {
 		done("", errors.New("this build has no workbook to export to"))
 		return
 	}
-	b.leave()
-	j, dir, sys := b.job.Clone(), b.keep.dir, b.show.system
+	b.Leave()
+	j, dir, sys := b.job.Clone(), b.keep.dir, b.system
 	b.exporting.Ask(func() func() {
 		path, err := b.export(j, dir, sys)
 		return func() { done(path, err) }

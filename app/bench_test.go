@@ -11,8 +11,9 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/test"
 
-	"retrostage/app/part"
-	"retrostage/app/skin"
+	"retrostage/app/section"
+	"retrostage/app/theme"
+	"retrostage/app/widget"
 	"retrostage/reports/archive"
 	"retrostage/reports/record"
 	"retrostage/thermo/units"
@@ -23,20 +24,20 @@ func bench(t *testing.T, j *record.Job) (*Bench, fyne.Window) {
 	t.Helper()
 	a := test.NewApp()
 	t.Cleanup(a.Quit)
-	a.Settings().SetTheme(skin.Theme{Palette: skin.Light})
+	a.Settings().SetTheme(theme.Theme{Palette: theme.Light})
 	dir := t.TempDir()
 	store, err := archive.Open(dir)
 	if err != nil {
 		t.Fatal(err)
 	}
-	b := newBench(keeper{store: store, dir: dir}, j, true)
-	w := test.NewWindow(b.desk)
+	b := newBench(jobStore{store: store, dir: dir}, j, true)
+	w := test.NewWindow(b.window)
 	t.Cleanup(w.Close)
 	w.SetPadded(false)
 	w.Resize(sizes[0])
 	b.canvas = w.Canvas
-	for g := range gated {
-		b.Acknowledge(g)
+	for _, g := range []string{"Dead checks", "Live checks"} {
+		section.Acknowledge(b, g)
 	}
 	return b, w
 }
@@ -48,17 +49,6 @@ func stepIndex(s record.Step) int {
 		}
 	}
 	return -1
-}
-
-func (p *pane) find(t *testing.T, key string) *part.Row {
-	t.Helper()
-	for _, r := range p.rows {
-		if r.Field.Key == key {
-			return r
-		}
-	}
-	t.Fatalf("no row for %s", key)
-	return nil
 }
 
 // typeIn types as a keyboard does, into the entry that has the focus.
@@ -82,19 +72,16 @@ func press(t *testing.T, w fyne.Window, key fyne.KeyName) {
 
 func figureOf(t *testing.T, b *Bench, key string) string {
 	t.Helper()
-	s := b.pane().strips[key]
-	if s == nil {
-		t.Fatalf("no strip %s among %d", key, len(b.pane().strips))
-	}
+	s := strip(t, b, key)
 	return s.Finding.Figure + " " + s.Finding.Unit
 }
 
 // firstStrip is a strip of the step that rests on the reading.
-func dependsOn(t *testing.T, b *Bench, reading string) string {
+func dependsOn(t *testing.T, b *Bench, reading record.Key) string {
 	t.Helper()
 	for _, f := range b.report.Of(b.step().Step) {
 		for _, i := range f.Inputs {
-			if i.Key == reading && f.Measured {
+			if i.Key == reading.String() && f.Measured {
 				return f.Key
 			}
 		}
@@ -106,11 +93,11 @@ func dependsOn(t *testing.T, b *Bench, reading string) string {
 func TestTypingMovesTheStripAndLeavingEntersIt(t *testing.T) {
 	b, w := bench(t, filled(t))
 	b.Go(stepIndex(record.Running))
-	key := dependsOn(t, b, "suction_pressure")
+	key := dependsOn(t, b, record.SuctionPressure)
 	before := figureOf(t, b, key)
 	entries := len(b.job.Entries)
 
-	row := b.pane().find(t, "suction_pressure")
+	row := find(t, b, record.SuctionPressure)
 	row.Focus()
 	typeIn(t, w, "105")
 	if row.Text() != "105" {
@@ -124,18 +111,18 @@ func TestTypingMovesTheStripAndLeavingEntersIt(t *testing.T) {
 		t.Errorf("typing alone entered %d values", len(b.job.Entries)-entries)
 	}
 	press(t, w, fyne.KeyTab)
-	e, _ := b.job.Entry("suction_pressure")
+	e, _ := b.job.Entry(record.SuctionPressure)
 	if e.Value != "105" || e.Unit != "psig" || len(b.job.Entries) != entries+1 {
 		t.Errorf("the record holds %+v after Tab, %d new entries", e, len(b.job.Entries)-entries)
 	}
 	if after := figureOf(t, b, key); after != during {
 		t.Errorf("the strip went from %s to %s on entering", during, after)
 	}
-	if b.active.Field.Key != "suction_temp" {
+	if b.active.Field.Key != record.SuctionTemp.String() {
 		t.Errorf("Tab went to %s", b.active.Field.Key)
 	}
 	press(t, w, fyne.KeyReturn)
-	if b.active.Field.Key != "liquid_pressure" {
+	if b.active.Field.Key != record.LiquidPressure.String() {
 		t.Errorf("Enter went to %s", b.active.Field.Key)
 	}
 	// On disk, by its own reader.
@@ -143,7 +130,7 @@ func TestTypingMovesTheStripAndLeavingEntersIt(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if v := j.Text("suction_pressure"); v != "105" {
+	if v := j.Text(record.SuctionPressure); v != "105" {
 		t.Errorf("on disk: %q", v)
 	}
 }
@@ -151,7 +138,7 @@ func TestTypingMovesTheStripAndLeavingEntersIt(t *testing.T) {
 func TestReopeningBringsBackJobAndStep(t *testing.T) {
 	b, w := bench(t, filled(t))
 	b.Go(stepIndex(record.Electrical))
-	b.pane().find(t, "supply_voltage").Focus()
+	find(t, b, record.SupplyVoltage).Focus()
 	typeIn(t, w, "211")
 	press(t, w, fyne.KeyTab)
 	_, j, _, err := open("", b.keep.dir)
@@ -162,21 +149,24 @@ func TestReopeningBringsBackJobAndStep(t *testing.T) {
 	if again.step().Step != record.Electrical || again.job.ID != b.job.ID {
 		t.Errorf("reopened at %s of %s", again.step().Step, again.job.ID)
 	}
-	if got := again.pane().find(t, "supply_voltage").Text(); got != "211" {
+	if got := find(t, again, record.SupplyVoltage).Text(); got != "211" {
 		t.Errorf("the entry reads %q", got)
 	}
 }
 
 func TestWhatCannotBeEnteredStaysWithItsReason(t *testing.T) {
-	for _, c := range []struct{ key, text, want string }{
-		{"suction_pressure", "12x", "not a number"},
-		{"suction_pressure", "9999", "outside"},
-		{"liquid_pressure", "850", "critical"},
-		{"liquid_pressure", "100", "not above the suction pressure"},
+	for _, c := range []struct {
+		key        record.Key
+		text, want string
+	}{
+		{record.SuctionPressure, "12x", "not a number"},
+		{record.SuctionPressure, "9999", "outside"},
+		{record.LiquidPressure, "850", "critical"},
+		{record.LiquidPressure, "100", "not above the suction pressure"},
 	} {
 		b, w := bench(t, filled(t))
 		b.Go(stepIndex(record.Running))
-		row := b.pane().find(t, c.key)
+		row := find(t, b, c.key)
 		row.Focus()
 		typeIn(t, w, c.text)
 		press(t, w, fyne.KeyTab)
@@ -192,7 +182,7 @@ func TestWhatCannotBeEnteredStaysWithItsReason(t *testing.T) {
 			t.Fatal(err)
 		}
 		again := newBench(b.keep, j, true)
-		if r := again.pane().find(t, c.key); r.Text() != c.text || r.Wrong() == "" {
+		if r := find(t, again, c.key); r.Text() != c.text || r.Wrong() == "" {
 			t.Errorf("%s after reopening: %q, %q", c.key, r.Text(), r.Wrong())
 		}
 	}
@@ -201,12 +191,12 @@ func TestWhatCannotBeEnteredStaysWithItsReason(t *testing.T) {
 func TestKeypadTypesSignsRubsAndGoesOn(t *testing.T) {
 	b, _ := bench(t, filled(t))
 	b.Go(stepIndex(record.Running))
-	row := b.pane().find(t, "liquid_temp")
+	row := find(t, b, record.LiquidTemp)
 	row.Focus()
-	if b.desk.pad.Target() != row || !b.desk.padOn {
+	if b.window.pad.Target() != row || !b.window.padOn {
 		t.Fatal("the keypad did not come up for a number")
 	}
-	tap := func(text string) { b.desk.pad.Key(text).Tapped(nil) }
+	tap := func(text string) { b.window.pad.Key(text).Tapped(nil) }
 	for _, k := range []string{"9", "8", ".", "5", "5"} {
 		tap(k)
 	}
@@ -220,26 +210,26 @@ func TestKeypadTypesSignsRubsAndGoesOn(t *testing.T) {
 	}
 	tap("±")
 	tap("Next")
-	if e, _ := b.job.Entry("liquid_temp"); e.Value != "98.5" {
+	if e, _ := b.job.Entry(record.LiquidTemp); e.Value != "98.5" {
 		t.Errorf("entered %q", e.Value)
 	}
-	if b.desk.pad.Target().Field.Key != "discharge_pressure" {
-		t.Errorf("Next went to %s", b.desk.pad.Target().Field.Key)
+	if b.window.pad.Target().Field.Key != record.DischargePressure.String() {
+		t.Errorf("Next went to %s", b.window.pad.Target().Field.Key)
 	}
 	tap("Back")
-	if b.desk.pad.Target() != row {
-		t.Errorf("Back went to %s", b.desk.pad.Target().Field.Key)
+	if b.window.pad.Target() != row {
+		t.Errorf("Back went to %s", b.window.pad.Target().Field.Key)
 	}
 	// The unit is part of what was typed: the number stays, its meaning changes.
-	b.leave()
+	b.Leave()
 	row.SetUnit("°C")
-	if e, _ := b.job.Entry("liquid_temp"); e.Value != "98.5" || e.Unit != "C" {
+	if e, _ := b.job.Entry(record.LiquidTemp); e.Value != "98.5" || e.Unit != "C" {
 		t.Errorf("after choosing another unit: %+v", e)
 	}
 	// Text does not call for a keypad.
 	b.Go(stepIndex(record.Intake))
-	b.pane().find(t, "owner_ref").Focus()
-	if b.desk.padOn {
+	find(t, b, record.OwnerRef).Focus()
+	if b.window.padOn {
 		t.Error("the keypad came up for text")
 	}
 }
@@ -251,27 +241,27 @@ func TestUnwritableFolderLosesNothing(t *testing.T) {
 		t.Fatal(err)
 	}
 	b, w := bench(t, filled(t))
-	b.keep = keeper{path: filepath.Join(block, "a.job.json")}
+	b.keep = jobStore{path: filepath.Join(block, "a.job.json")}
 	b.Go(stepIndex(record.Running))
-	b.pane().find(t, "suction_pressure").Focus()
+	find(t, b, record.SuctionPressure).Focus()
 	typeIn(t, w, "117")
 	press(t, w, fyne.KeyTab)
 	if text, bad := b.status(); !bad || !strings.HasPrefix(text, "NOT SAVED") {
 		t.Fatalf("status %q", text)
 	}
-	if !b.desk.retry.Visible() {
+	if !b.window.retry.Visible() {
 		t.Error("no way to try again is offered")
 	}
-	if b.job.Text("suction_pressure") != "117" {
+	if b.job.Text(record.SuctionPressure) != "117" {
 		t.Error("the entry was lost")
 	}
 	b.keep.path = filepath.Join(dir, "a.job.json")
-	b.desk.retry.Tapped(nil)
+	b.window.retry.Tapped(nil)
 	if text, bad := b.status(); bad {
 		t.Fatalf("after trying again: %q", text)
 	}
 	j, err := archive.ReadJob(b.keep.path)
-	if err != nil || j.Text("suction_pressure") != "117" {
+	if err != nil || j.Text(record.SuctionPressure) != "117" {
 		t.Errorf("on disk %v, %v", j, err)
 	}
 }
@@ -301,18 +291,18 @@ func TestDamagedJobIsNamedAndLeftAlone(t *testing.T) {
 func TestUnitsShownChangeAndEntriesDoNot(t *testing.T) {
 	b, _ := bench(t, filled(t))
 	b.Go(stepIndex(record.Running))
-	key := dependsOn(t, b, "suction_temp")
+	key := dependsOn(t, b, record.SuctionTemp)
 	ip := figureOf(t, b, key)
 	b.SetSystem(units.SI)
 	si := figureOf(t, b, key)
 	if ip == si || !(strings.HasSuffix(si, "K") || strings.HasSuffix(si, "°C")) {
 		t.Errorf("%s reads %s, then %s", key, ip, si)
 	}
-	r := b.pane().find(t, "suction_temp")
+	r := find(t, b, record.SuctionTemp)
 	if r.Text() != "57" || r.Field.Unit != "°F" {
 		t.Errorf("the entry became %s %s", r.Text(), r.Field.Unit)
 	}
-	if r := b.pane().find(t, "supply_wb"); r.Field.Unit != "°C" {
+	if r := find(t, b, record.SupplyWB); r.Field.Unit != "°C" {
 		t.Errorf("an empty entry offers %s", r.Field.Unit)
 	}
 }
@@ -321,29 +311,24 @@ func TestSummarySiftsTheStrips(t *testing.T) {
 	b, _ := bench(t, filled(t))
 	b.Go(stepIndex(record.HandOver))
 	p := b.pane()
-	visible := func() (n int) {
-		for _, s := range p.strips {
-			if s.Visible() {
-				n++
-			}
-		}
-		return n
+	visible := func() int {
+		return len(shown[*widget.Strip](p.Middle))
 	}
 	all := visible()
 	if all != len(b.report.Findings) || all == 0 {
 		t.Fatalf("%d strips for %d findings", all, len(b.report.Findings))
 	}
 	want := b.report.Count()["within"]
-	p.filter = ""
-	for _, o := range p.summary.Options {
+	summary := body(t, b, "summary").(*widget.Choose)
+	for _, o := range summary.Options {
 		if strings.HasSuffix(o, " within") {
-			p.summary.Do(o)
+			summary.Do(o)
 		}
 	}
 	if got := visible(); got != want || got == all {
 		t.Errorf("%d strips shown, want the %d within", got, want)
 	}
-	p.summary.Do("")
+	summary.Do("")
 	if got := visible(); got != all {
 		t.Errorf("%d strips shown after turning it off, want %d", got, all)
 	}
@@ -373,20 +358,20 @@ func TestExportSaysWhere(t *testing.T) {
 
 func TestInstrumentIsKeptAndUsed(t *testing.T) {
 	b, _ := bench(t, filled(t))
-	err := b.AddInstrument(record.Instrument{ID: "G7", Name: "Gauge", Accuracy: []record.Accuracy{{Dim: units.Pressure, Plus: 1, Unit: "psig"}}})
+	err := section.AddInstrument(b.pane(), record.Instrument{ID: "G7", Name: "Gauge", Accuracy: []record.Accuracy{{Dim: units.Pressure, Plus: 1, Unit: "psig"}}})
 	if err != nil {
 		t.Fatal(err)
 	}
-	if err := b.AddInstrument(record.Instrument{ID: "G8", Accuracy: []record.Accuracy{{Dim: units.Pressure, Plus: -1, Unit: "psig"}}}); err == nil {
+	if err := section.AddInstrument(b.pane(), record.Instrument{ID: "G8", Accuracy: []record.Accuracy{{Dim: units.Pressure, Plus: -1, Unit: "psig"}}}); err == nil {
 		t.Error("a negative accuracy was accepted")
 	}
 	b.Go(stepIndex(record.Running))
-	r := b.pane().find(t, "suction_pressure")
+	r := find(t, b, record.SuctionPressure)
 	if got := strings.Join(r.Field.Tools, ","); got != "not named,G7" {
 		t.Fatalf("offered: %s", got)
 	}
 	r.SetTool("G7")
-	if e, _ := b.job.Entry("suction_pressure"); e.Instrument != "G7" || e.Value != "121" {
+	if e, _ := b.job.Entry(record.SuctionPressure); e.Instrument != "G7" || e.Value != "121" {
 		t.Errorf("entered %+v", e)
 	}
 }
@@ -401,8 +386,8 @@ func TestElectricalFieldsOpenAfterTheirCautions(t *testing.T) {
 	b.now = func() time.Time { return today }
 	b.Go(stepIndex(record.Electrical))
 	open := func() (dead, live int) {
-		for _, r := range b.pane().rows {
-			f, _ := record.ByKey(r.Field.Key)
+		for _, r := range b.pane().Rows {
+			f, _ := record.ByName(r.Field.Key)
 			switch {
 			case !r.Visible():
 			case f.Group == "Dead checks":
@@ -416,24 +401,27 @@ func TestElectricalFieldsOpenAfterTheirCautions(t *testing.T) {
 	if d, l := open(); d != 0 || l != 0 {
 		t.Fatalf("%d dead and %d live fields stand open", d, l)
 	}
-	for _, g := range b.pane().gates {
-		if !g.notice.Visible() || len(g.notice.Lines) == 0 {
-			t.Errorf("%s: no caution stands before it", g.group)
+	for _, g := range []string{"Locked out, proved dead, discharged", "Allowed here; rated meter, leads, gloves"} {
+		if tap(b.pane().Side, g) == nil {
+			t.Errorf("no key %q", g)
 		}
 	}
-	b.move(b.pane().find(t, "r_cs"), 1)
-	if b.active != nil && b.active.Field.Key != "electrical_note" {
+	if n := shown[*widget.Notice](b.pane().Side); len(n) != 2 || len(n[0].Lines) == 0 || len(n[1].Lines) == 0 {
+		t.Errorf("%d cautions stand before the groups", len(n))
+	}
+	find(t, b, record.RCS).OnMove(find(t, b, record.RCS), 1)
+	if b.active != nil && b.active.Field.Key != record.ElectricalNote.String() {
 		t.Errorf("the next key reached %s", b.active.Field.Key)
 	}
-	b.pane().gates[0].tap.Tapped(nil)
+	tap(b.pane().Side, "Locked out, proved dead, discharged").Tapped(nil)
 	if d, l := open(); d == 0 || l != 0 {
 		t.Fatalf("after the first: %d dead and %d live fields stand open", d, l)
 	}
-	b.pane().gates[1].tap.Tapped(nil)
+	tap(b.pane().Side, "Allowed here; rated meter, leads, gloves").Tapped(nil)
 	if _, l := open(); l == 0 {
 		t.Fatal("the live fields stay shut")
 	}
-	if b.pane().gates[1].tap.Visible() {
+	if tap(b.pane().Side, "Allowed here; rated meter, leads, gloves") != nil {
 		t.Error("the key stays")
 	}
 
@@ -441,7 +429,7 @@ func TestElectricalFieldsOpenAfterTheirCautions(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if e, ok := j.Entry("ack_live"); !ok || e.By != "T-31" || !strings.Contains(e.Value, "T-31") || !strings.Contains(e.Value, today.Format("2006-01-02 15:04")) {
+	if e, ok := j.Entry(record.AckLive); !ok || e.By != "T-31" || !strings.Contains(e.Value, "T-31") || !strings.Contains(e.Value, today.Format("2006-01-02 15:04")) {
 		t.Fatalf("on disk: %+v", e)
 	}
 	b.SetJob(b.keep, j)
@@ -453,39 +441,8 @@ func TestElectricalFieldsOpenAfterTheirCautions(t *testing.T) {
 	if d, l := open(); d != 0 || l != 0 {
 		t.Errorf("on another day: %d dead and %d live fields stand open", d, l)
 	}
-	if said := b.pane().gates[0].said; !said.Visible() || !strings.Contains(said.Text, "T-31") {
-		t.Errorf("of the earlier day it says %q", said.Text)
-	}
-}
-
-func TestLeadCurrentsAndOldAgainstNew(t *testing.T) {
-	j := filled(t)
-	if e := makeElectric(j, shown{site: 101325}); e.leads != nil || e.err != nil {
-		t.Fatalf("a picture without the run lead's current: %+v", e)
-	}
-	set := func(key, v string) {
-		if err := j.Set(record.Entry{Key: key, Value: v, Unit: "A", Time: noon}); err != nil {
-			t.Fatal(err)
-		}
-	}
-	set("run_lead_current", "16.1")
-	e := makeElectric(j, shown{site: 101325})
-	if e.leads == nil || e.tone == part.Bad || !strings.Contains(e.closes, "close:") {
-		t.Errorf("17.9, 16.1 and 5.2 A: %q", e.closes)
-	}
-	set("run_lead_current", "30")
-	if e := makeElectric(j, shown{site: 101325}); e.tone != part.Bad || !strings.Contains(e.closes, "do not close") {
-		t.Errorf("17.9, 30 and 5.2 A: %q", e.closes)
-	}
-	set("breaker", "60")
-	e = makeElectric(j, shown{site: 101325})
-	for _, r := range e.rows {
-		if strings.HasPrefix(r.Cells[0], "Breaker") && (r.Cells[4] != "Does not fit" || r.Cells[3] != "60 A") {
-			t.Errorf("a 60 A breaker for 21.8 A: %v", r.Cells)
-		}
-	}
-	if len(e.rows) < 4 {
-		t.Errorf("%d rows", len(e.rows))
+	if said := shownWords(b.pane().Side); !strings.Contains(said, "Acknowledged by T-31") || !strings.Contains(said, "That was another day") {
+		t.Errorf("of the earlier day it says %q", said)
 	}
 }
 
@@ -502,7 +459,7 @@ func TestTargetsFitTheThumbAtEverySize(t *testing.T) {
 			}
 			where := string(s.Step) + " " + shotName("", size, false)
 			count := 0
-			walk(b.desk, func(o fyne.CanvasObject) {
+			walk(b.window, func(o fyne.CanvasObject) {
 				if _, ok := o.(fyne.Tappable); !ok || !o.Visible() {
 					return
 				}
@@ -511,7 +468,7 @@ func TestTargetsFitTheThumbAtEverySize(t *testing.T) {
 					return
 				}
 				count++
-				if z := o.Size(); z.Height < skin.Touch-0.6 || z.Width < skin.Touch-0.6 {
+				if z := o.Size(); z.Height < theme.Touch-0.6 || z.Width < theme.Touch-0.6 {
 					t.Errorf("%s: %s is %gx%g", where, typeName(o), z.Width, z.Height)
 				}
 			})
@@ -519,15 +476,15 @@ func TestTargetsFitTheThumbAtEverySize(t *testing.T) {
 				t.Errorf("%s: only %d targets found", where, count)
 			}
 			var parts []fyne.CanvasObject
-			if p := b.pane(); p.centre != nil {
-				parts = append(parts, p.centre)
+			if p := b.pane(); p.Middle != nil {
+				parts = append(parts, p.Middle)
 			}
-			parts = append(parts, b.pane().side)
-			if b.desk.padOn {
-				parts = append(parts, b.desk.pad)
+			parts = append(parts, b.pane().Side)
+			if b.window.padOn {
+				parts = append(parts, b.window.pad)
 			}
 			if !upright(size) {
-				parts = append(parts, b.desk.drawer)
+				parts = append(parts, b.window.drawer)
 			}
 			for k, o := range parts {
 				pos, z := o.Position(), o.Size()
@@ -547,9 +504,9 @@ func TestTargetsFitTheThumbAtEverySize(t *testing.T) {
 	}
 }
 
-func firstNumber(p *pane) *part.Row {
-	for _, r := range p.rows {
-		if r.Field.Kind == part.NumberField {
+func firstNumber(p *section.Pane) *widget.Row {
+	for _, r := range p.Rows {
+		if r.Field.Kind == widget.NumberField {
 			return r
 		}
 	}
@@ -567,7 +524,7 @@ func overlap(a, b fyne.CanvasObject) bool {
 func TestKeypadKeysLoseNoDigit(t *testing.T) {
 	b, w := bench(t, filled(t))
 	b.Go(stepIndex(record.Running))
-	row := b.pane().find(t, "suction_pressure")
+	row := find(t, b, record.SuctionPressure)
 	for name, do := range map[string]func(){"cleared": row.Wipe, "turned": row.Sign} {
 		row.Focus()
 		do()
@@ -585,14 +542,14 @@ func TestKeypadKeysLoseNoDigit(t *testing.T) {
 func TestKeypadAfterTouchBeside(t *testing.T) {
 	b, w := bench(t, record.New("j"))
 	b.Go(stepIndex(record.Intake))
-	mocp, mca := b.pane().find(t, "plate_mocp"), b.pane().find(t, "plate_mca")
+	mocp, mca := find(t, b, record.PlateMOCP), find(t, b, record.PlateMCA)
 	mocp.Focus()
 	w.Canvas().Unfocus()
 	for _, k := range []string{"4", "5"} {
-		test.Tap(b.desk.pad.Key(k))
+		test.Tap(b.window.pad.Key(k))
 	}
 	mca.Focus()
-	if got := b.job.Text("plate_mocp"); got != "45" {
+	if got := b.job.Text(record.PlateMOCP); got != "45" {
 		t.Fatalf("the record has %q of the 45 typed", got)
 	}
 	mca.Tapped(nil)

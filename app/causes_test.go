@@ -6,24 +6,24 @@ import (
 
 	"fyne.io/fyne/v2"
 
-	"retrostage/app/part"
+	"retrostage/app/widget"
 	"retrostage/reports/record"
 )
 
 // words are all the words standing in a box.
-func words(c *fyne.Container) string {
+func words(c fyne.CanvasObject) string {
 	var out []string
-	for _, o := range c.Objects {
+	for _, o := range c.(*fyne.Container).Objects {
 		switch x := o.(type) {
-		case *part.Words:
+		case *widget.Words:
 			out = append(out, x.Text)
-		case *part.Heading:
+		case *widget.Heading:
 			out = append(out, x.Text)
-		case *part.Notice:
+		case *widget.Notice:
 			out = append(out, x.Lines...)
-		case *part.Card:
+		case *widget.Card:
 			out = append(out, x.Title, x.Word, x.Why)
-		case *part.Table:
+		case *widget.Table:
 			for _, r := range x.Rows {
 				out = append(out, strings.Join(r.Cells, "|"))
 			}
@@ -36,22 +36,22 @@ func words(c *fyne.Container) string {
 func TestCausesFollowTheReadings(t *testing.T) {
 	b, _ := bench(t, record.New("empty"))
 	b.Go(stepIndex(record.Running))
-	if got := words(b.pane().causes.body); !strings.Contains(got, "No ranking without") {
+	if got := words(body(t, b, "causes")); !strings.Contains(got, "No ranking without") {
 		t.Errorf("with nothing entered: %s", got)
 	}
 	b, w := bench(t, filled(t))
 	b.Go(stepIndex(record.Running))
-	before := words(b.pane().causes.body)
+	before := words(body(t, b, "causes"))
 	if !strings.Contains(before, "Nothing wrong: ") {
 		t.Fatalf("with all entered: %s", before)
 	}
 	// A unit short of charge: low pressures, much superheat, little subcooling.
-	for key, v := range map[string]string{"suction_pressure": "96", "suction_temp": "64", "liquid_pressure": "310", "liquid_temp": "99.5", "discharge_temp": "196", "supply_db": "62"} {
-		b.pane().find(t, key).Focus()
+	for key, v := range map[record.Key]string{record.SuctionPressure: "96", record.SuctionTemp: "64", record.LiquidPressure: "310", record.LiquidTemp: "99.5", record.DischargeTemp: "196", record.SupplyDB: "62"} {
+		find(t, b, key).Focus()
 		typeIn(t, w, v)
 		press(t, w, fyne.KeyTab)
 	}
-	after := words(b.pane().causes.body)
+	after := words(body(t, b, "causes"))
 	if !strings.Contains(after, "oo little refrigerant") || !strings.Contains(after, "|For") || after == before {
 		t.Errorf("short of charge: %s", after)
 	}

@@ -7,7 +7,8 @@ import (
 
 	"fyne.io/fyne/v2"
 
-	"retrostage/app/part"
+	"retrostage/app/section"
+	"retrostage/app/widget"
 	"retrostage/reports/plan"
 	"retrostage/reports/record"
 	"retrostage/wiring/netlist"
@@ -19,11 +20,11 @@ func shownWords(o fyne.CanvasObject) string {
 	var out []string
 	walk(o, func(o fyne.CanvasObject) {
 		switch o := o.(type) {
-		case *part.Heading:
+		case *widget.Heading:
 			out = append(out, o.Text)
-		case *part.Card:
+		case *widget.Card:
 			out = append(out, o.Word)
-		case *part.Words:
+		case *widget.Words:
 			out = append(out, o.Text)
 		}
 	})
@@ -33,22 +34,26 @@ func shownWords(o fyne.CanvasObject) string {
 func TestMeterReadingsNarrowToWhereToLook(t *testing.T) {
 	b, w := bench(t, filled(t))
 	b.Go(stepIndex(record.Wiring))
-	p := b.pane().plan
-	if p.meter.found.Visible() {
+	found := body(t, b, "check-out")
+	if found.Visible() {
 		t.Error("the readings' answer stands there before the check-out is open")
 	}
-	p.tab = "Check-out"
-	p.show()
-	m := &p.meter
-	if len(m.rows) < 5 || !m.found.Visible() {
-		t.Fatalf("%d entries for %d tests", len(m.rows), len(p.plan.Checkout.Tests))
+	turnTo(t, b, "Check-out")
+	made, err := plan.Proved(t.Context(), b.job, nil)
+	if err != nil {
+		t.Fatal(err)
 	}
-	made := p.plan
+	tests := made.Checkout.Tests
+	rows := shown[*widget.Row](body(t, b, "wiring plan"))
+	if len(rows) != len(tests) || len(rows) < 5 || !found.Visible() {
+		t.Fatalf("%d entries for %d tests", len(rows), len(tests))
+	}
+	planned := part(t, b, "wiring plan").Runs
 
 	// As the sound circuit reads, typed as a person does; the first open line by
 	// what many meters show.
 	first := -1
-	for i, q := range m.tests {
+	for i, q := range tests {
 		if q.Meter == "volts" && q.Expect > 100 && first < 0 {
 			first = i
 		}
@@ -56,35 +61,35 @@ func TestMeterReadingsNarrowToWhereToLook(t *testing.T) {
 	if first < 0 {
 		t.Fatal("no live reading in the list")
 	}
-	m.rows[first].Focus()
-	if !b.desk.padOn || b.active != m.rows[first] {
+	rows[first].Focus()
+	if !b.window.padOn || b.active != rows[first] {
 		t.Error("the keypad does not come up with a reading")
 	}
 	typeIn(t, w, "0.2")
 	press(t, w, fyne.KeyTab)
-	q := m.tests[first]
+	q := tests[first]
 	if e, _ := b.job.Entry(plan.TestKey(q)); e.Value != "0.2" || e.Unit != "V" {
 		t.Fatalf("the record holds %+v", e)
 	}
-	if b.active != m.rows[first+1] {
+	if b.active != rows[first+1] {
 		t.Error("Tab did not go to the next reading")
 	}
-	if p.plan != made {
+	if part(t, b, "wiring plan").Runs != planned {
 		t.Error("a reading made the plan anew")
 	}
-	if !strings.Contains(m.rows[first].Wrong(), "Not as predicted") {
-		t.Errorf("beside it stands %q", m.rows[first].Wrong())
+	if !strings.Contains(rows[first].Wrong(), "Not as predicted") {
+		t.Errorf("beside it stands %q", rows[first].Wrong())
 	}
-	if text := shownWords(m.found); !strings.Contains(text, "further readings narrow it down") || strings.Contains(text, "Look here") || !strings.Contains(text, "1 of 1 readings are not as predicted") {
+	if text := shownWords(found); !strings.Contains(text, "further readings narrow it down") || strings.Contains(text, "Look here") || !strings.Contains(text, "1 of 1 readings are not as predicted") {
 		t.Errorf("found: %s", text)
 	}
 
 	// What is no number is kept and is not a reading.
-	m.rows[first].Focus()
+	rows[first].Focus()
 	typeIn(t, w, "none")
 	press(t, w, fyne.KeyTab)
-	if d, ok := b.job.Draft(plan.TestKey(q)); !ok || d.Value != "none" || !strings.Contains(m.rows[first].Wrong(), "none") {
-		t.Errorf("draft %+v, said %q", d, m.rows[first].Wrong())
+	if d, ok := b.job.Draft(plan.TestKey(q)); !ok || d.Value != "none" || !strings.Contains(rows[first].Wrong(), "none") {
+		t.Errorf("draft %+v, said %q", d, rows[first].Wrong())
 	}
 	// On disk, and there when it is opened again.
 	j, err := b.keep.store.Load(b.job.ID)
@@ -100,13 +105,13 @@ func TestMeterReadingsNarrowToWhereToLook(t *testing.T) {
 
 	// Everything as one broken conductor reads: it is named.
 	var broken planner.FaultResult
-	for _, f := range p.plan.Faults {
+	for _, f := range made.Faults {
 		if strings.HasPrefix(f.Words, "conductor ") && strings.Contains(f.Words, ") open, ") && !f.Harmless {
 			broken = f
 			break
 		}
 	}
-	c, err := netlist.Compile(p.plan.New)
+	c, err := netlist.Compile(made.New)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -114,88 +119,94 @@ func TestMeterReadingsNarrowToWhereToLook(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for i, q := range m.tests {
+	for i, q := range tests {
 		v, err := s.Ohms(c.Rest(), q.A, q.B)
 		if q.Meter != "ohms" || err != nil {
 			continue
 		}
-		text := limit(v)
+		text := meterWord(v)
 		if v > 2e6 {
 			text = "OL"
 		}
-		m.rows[i].Focus()
+		rows[i].Focus()
 		typeIn(t, w, text)
 		press(t, w, fyne.KeyTab)
 	}
-	m.rows[first].Focus()
-	m.rows[first].Wipe()
-	m.rows[first].Commit()
-	if text := shownWords(m.found); !strings.Contains(text, "Look here") || !strings.Contains(text, sentence(broken.Words)) {
+	rows[first].Focus()
+	rows[first].Wipe()
+	rows[first].Commit()
+	if text := shownWords(found); !strings.Contains(text, "Look here") || !strings.Contains(text, section.Sentence(broken.Words)) {
 		t.Errorf("%s: found: %s", broken.Words, text)
 	}
 
 	// All as predicted.
-	for i, q := range m.tests {
+	for i, q := range tests {
 		text := "open"
 		if !q.Open {
-			text = limit(q.Expect)
+			text = meterWord(q.Expect)
 		}
 		if q.Open && i%2 == 0 {
 			text = "OL"
 		}
-		m.rows[i].Focus()
+		rows[i].Focus()
 		typeIn(t, w, text)
 		press(t, w, fyne.KeyTab)
-		if m.rows[i].Wrong() != "" {
-			t.Errorf("%s: %q reads %q", q.Words, m.rows[i].Wrong(), b.job.Text(plan.TestKey(q)))
+		if rows[i].Wrong() != "" {
+			t.Errorf("%s: %q reads %q", q.Words, rows[i].Wrong(), b.job.Text(plan.TestKey(q)))
 		}
 	}
-	if text := shownWords(m.found); !strings.Contains(text, "are as predicted") || strings.Contains(text, "Look here") {
+	if text := shownWords(found); !strings.Contains(text, "are as predicted") || strings.Contains(text, "Look here") {
 		t.Errorf("found: %s", text)
 	}
 	// Another tab in the middle of a reading, and back.
-	m.rows[first].Focus()
+	rows[first].Focus()
 	typeIn(t, w, "199")
-	p.turn("Proof")
-	if e, _ := b.job.Entry(plan.TestKey(q)); e.Value != "199" || b.desk.padOn {
-		t.Errorf("the reading being typed is %q, the keypad there: %v", e.Value, b.desk.padOn)
+	turnTo(t, b, "Proof")
+	if e, _ := b.job.Entry(plan.TestKey(q)); e.Value != "199" || b.window.padOn {
+		t.Errorf("the reading being typed is %q, the keypad there: %v", e.Value, b.window.padOn)
 	}
-	if err := b.commit(plan.TestKey(q), limit(q.Expect), "V", ""); err != nil {
+	if err := b.Enter(plan.TestKey(q), meterWord(q.Expect), "V", ""); err != nil {
 		t.Fatal(err)
 	}
-	if m.found.Visible() {
+	if found.Visible() {
 		t.Error("the answer stays with another tab")
 	}
-	p.turn("Check-out")
-	if text := shownWords(m.found); !strings.Contains(text, "are as predicted") {
+	turnTo(t, b, "Check-out")
+	if text := shownWords(found); !strings.Contains(text, "are as predicted") {
 		t.Errorf("found after coming back: %s", text)
 	}
 }
+
+// meterWord is a number as a meter shows it.
+func meterWord(v float64) string { return strconv.FormatFloat(v, 'g', 4, 64) }
 
 // After a reading the one that tells most is offered, and a key leads to it.
 func TestNextReadingIsTheOneThatTellsMost(t *testing.T) {
 	b, w := bench(t, filled(t))
 	b.Go(stepIndex(record.Wiring))
-	p := b.pane().plan
-	p.turn("Check-out")
-	m := &p.meter
+	turnTo(t, b, "Check-out")
+	made, err := plan.Proved(t.Context(), b.job, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	tests, rows, found := made.Checkout.Tests, shown[*widget.Row](body(t, b, "wiring plan")), body(t, b, "check-out")
 	differs := 0
-	for i, q := range m.tests {
-		for _, r := range plan.Readings(b.job, p.plan.Checkout) {
-			m.rows[r.N-1].Focus()
-			b.desk.pad.Key("Clear").Tapped(nil)
+	for i, q := range tests {
+		for _, r := range plan.Readings(b.job, made.Checkout) {
+			rows[r.N-1].Focus()
+			b.window.pad.Key("Clear").Tapped(nil)
 		}
-		m.rows[i].Focus()
+		rows[i].Focus()
 		typeIn(t, w, "7")
 		press(t, w, fyne.KeyTab)
 		readings := map[int]float64{q.N: 7}
-		want, err := planner.Next(t.Context(), p.plan.Result, readings)
+		want, err := planner.Next(t.Context(), made.Result, readings)
 		if err != nil {
 			t.Fatal(err)
 		}
-		var key *part.Tap
-		walk(m.found, func(o fyne.CanvasObject) {
-			if k, ok := o.(*part.Tap); ok {
+		var key *widget.Tap
+		walk(found, func(o fyne.CanvasObject) {
+			if k, ok := o.(*widget.Tap); ok {
 				key = k
 			}
 		})
@@ -206,7 +217,7 @@ func TestNextReadingIsTheOneThatTellsMost(t *testing.T) {
 			continue
 		}
 		if key == nil {
-			t.Fatalf("no key to reading %d: %s", want.Test, shownWords(m.found))
+			t.Fatalf("no key to reading %d: %s", want.Test, shownWords(found))
 		}
 		if want.Test != i+2 {
 			differs++

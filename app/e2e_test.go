@@ -57,29 +57,29 @@ func TestTypeKillReopenOnADisplay(t *testing.T) {
 		s := o.Size()
 		return image.Rect(int(p.X), int(p.Y), int(p.X+s.Width), int(p.Y+s.Height))
 	}
-	step := where(b.desk.route.Item(stepIndex(record.Running)))
+	step := where(b.window.route.Item(stepIndex(record.Running)))
 	b.Go(stepIndex(record.Running))
-	key := dependsOn(t, b, "suction_pressure")
-	row := b.pane().find(t, "suction_pressure")
+	key := dependsOn(t, b, record.SuctionPressure)
+	row := find(t, b, record.SuctionPressure)
 	entry := where(row.Input())
 	row.Focus()
-	strip := where(b.pane().strips[key])
+	stripAt := where(strip(t, b, key))
 	route := image.Rect(0, barH+2, 200, 400)
 
 	win := x.open(t, bin, jobs)
 	x.click(t, centreOf(step))
 	x.click(t, centreOf(entry))
 	x.xdo(t, "key", "ctrl+a")
-	before := x.still(t, strip)
+	before := x.still(t, stripAt)
 	x.xdo(t, "type", "--delay", "60", "108.5")
-	after := x.changed(t, strip, before)
-	if same(before, after, strip) {
-		t.Errorf("strip %s at %v did not change on the screen", key, strip)
+	after := x.changed(t, stripAt, before)
+	if same(before, after, stripAt) {
+		t.Errorf("strip %s at %v did not change on the screen", key, stripAt)
 	}
 	if !same(before, after, route) {
 		t.Error("the route changed as well: the comparison means nothing")
 	}
-	if j, _ := store.Load(job.ID); j.Text("suction_pressure") == "108.5" {
+	if j, _ := store.Load(job.ID); j.Text(record.SuctionPressure) == "108.5" {
 		t.Error("it was entered before the entry was left")
 	}
 	x.xdo(t, "key", "Tab")
@@ -87,7 +87,7 @@ func TestTypeKillReopenOnADisplay(t *testing.T) {
 	x.xdo(t, "key", "Tab")
 	waitFor(t, "both readings on disk", func() bool {
 		j, err := store.Load(job.ID)
-		return err == nil && j.Text("suction_pressure") == "108.5" && j.Text("suction_temp") == "61.5"
+		return err == nil && j.Text(record.SuctionPressure) == "108.5" && j.Text(record.SuctionTemp) == "61.5"
 	})
 	// Something half typed, then the worst.
 	x.xdo(t, "type", "--delay", "60", "39")
@@ -121,9 +121,9 @@ func TestTypeKillReopenOnADisplay(t *testing.T) {
 
 	// The workbook is written at a touch, and the window says where.
 	b.Go(stepIndex(record.HandOver))
-	button := where(b.pane().exporter)
+	button := where(body(t, b, "export"))
 	below := image.Rect(button.Min.X, button.Max.Y, button.Max.X, button.Max.Y+60)
-	x.click(t, centreOf(where(b.desk.route.Item(stepIndex(record.HandOver)))))
+	x.click(t, centreOf(where(b.window.route.Item(stepIndex(record.HandOver)))))
 	quiet := x.still(t, below)
 	x.click(t, centreOf(button))
 	waitFor(t, "the workbook", func() bool {

@@ -4,6 +4,10 @@ import (
 	"testing"
 	"time"
 
+	"fyne.io/fyne/v2"
+
+	"retrostage/app/section"
+	"retrostage/app/widget"
 	"retrostage/reports/record"
 	"retrostage/thermo/units"
 )
@@ -18,35 +22,106 @@ func filled(t *testing.T) *record.Job {
 	j.Instruments = append(j.Instruments, record.Instrument{ID: "clamp A", Name: "Pipe clamp A",
 		Accuracy: []record.Accuracy{{Dim: units.Temperature, Plus: 1, Unit: "F"}}})
 	at := noon
-	set := func(key, value, unit string) {
+	set := func(key record.Key, value, unit string) {
 		at = at.Add(time.Minute)
 		e := record.Entry{Key: key, Value: value, Unit: unit, Time: at, By: "T-17"}
-		if key == "suction_temp" || key == "liquid_temp" {
+		if key == record.SuctionTemp || key == record.LiquidTemp {
 			e.Instrument = "clamp A"
 		}
 		if err := j.Set(e); err != nil {
 			t.Fatal(err)
 		}
 	}
-	for _, e := range [][3]string{
-		{"owner_ref", "R-2041"}, {"technician_ref", "T-17"}, {"visit_date", "2026-08-14"}, {"warranty", "out of warranty"},
-		{"altitude", "5250", "ft"}, {"refrigerant", "R-410A"}, {"metering", record.MeterTXV}, {"nominal_capacity", "4", "ton"},
-		{"old_unit_serial", "U-0001"}, {"old_compressor_serial", "C-0001"}, {"rated_voltage", "208", "V"}, {"rated_frequency", "60", "Hz"},
-		{"phases", record.PhaseSingle}, {"tag_charge", "180", "oz"}, {"tag_subcooling", "10", "F"},
-		{"failure_kind", "grounded winding"}, {"oil_state", "burnt"}, {"root_cause", "Grounded start winding after years of low charge."},
-		{"decision", "convert to single stage"}, {"new_compressor_serial", "C-0002"}, {"new_capacity", "47000", "Btu/h"}, {"new_rla", "21.8", "A"},
-		{"cap_rating", "45", "uF"}, {"cap_tolerance", "5 %"}, {"indoor_control", record.ControlConventional}, {"old_controls", "unloading-scroll-conventional"},
-		{"cap_meter", "43.1", "uF"}, {"supply_voltage", "207", "V"}, {"run_current", "17.9", "A"}, {"cap_current", "5.2", "A"}, {"cap_volts", "338", "V"},
-		{"vacuum_final", "280", "micron"}, {"vacuum_end", "410", "micron"}, {"vacuum_time", "15", "min"}, {"weighed_in", "190", "oz"},
-		{"suction_pressure", "121", "psig"}, {"suction_temp", "57", "F"}, {"liquid_pressure", "342", "psig"}, {"liquid_temp", "101.5", "F"},
-		{"discharge_temp", "172", "F"}, {"outdoor_temp", "92", "F"}, {"return_db", "76", "F"}, {"return_wb", "63", "F"}, {"supply_db", "57", "F"},
-		{"work_done", "Compressor, contactor, capacitor and drier replaced."},
+	for _, e := range []struct {
+		key         record.Key
+		value, unit string
+	}{
+		{record.OwnerRef, "R-2041", ""}, {record.TechnicianRef, "T-17", ""}, {record.VisitDate, "2026-08-14", ""}, {record.Warranty, "out of warranty", ""},
+		{record.Altitude, "5250", "ft"}, {record.Refrigerant, "R-410A", ""}, {record.Metering, record.MeterTXV, ""}, {record.NominalCapacity, "4", "ton"},
+		{record.OldUnitSerial, "U-0001", ""}, {record.OldCompressorSerial, "C-0001", ""}, {record.RatedVoltage, "208", "V"}, {record.RatedFrequency, "60", "Hz"},
+		{record.Phases, record.PhaseSingle, ""}, {record.TagCharge, "180", "oz"}, {record.TagSubcooling, "10", "F"},
+		{record.FailureKind, "grounded winding", ""}, {record.OilState, "burnt", ""}, {record.RootCause, "Grounded start winding after years of low charge.", ""},
+		{record.Decision, "convert to single stage", ""}, {record.NewCompressorSerial, "C-0002", ""}, {record.NewCapacity, "47000", "Btu/h"}, {record.NewRLA, "21.8", "A"},
+		{record.CapRating, "45", "uF"}, {record.CapTolerance, "5 %", ""}, {record.IndoorControl, record.ControlConventional, ""}, {record.OldControls, "unloading-scroll-conventional", ""},
+		{record.CapMeter, "43.1", "uF"}, {record.SupplyVoltage, "207", "V"}, {record.RunCurrent, "17.9", "A"}, {record.CapCurrent, "5.2", "A"}, {record.CapVolts, "338", "V"},
+		{record.VacuumFinal, "280", "micron"}, {record.VacuumEnd, "410", "micron"}, {record.VacuumTime, "15", "min"}, {record.WeighedIn, "190", "oz"},
+		{record.SuctionPressure, "121", "psig"}, {record.SuctionTemp, "57", "F"}, {record.LiquidPressure, "342", "psig"}, {record.LiquidTemp, "101.5", "F"},
+		{record.DischargeTemp, "172", "F"}, {record.OutdoorTemp, "92", "F"}, {record.ReturnDB, "76", "F"}, {record.ReturnWB, "63", "F"}, {record.SupplyDB, "57", "F"},
+		{record.WorkDone, "Compressor, contactor, capacitor and drier replaced.", ""},
 	} {
-		unit := ""
-		if len(e) > 2 {
-			unit = e[2]
-		}
-		set(e[0], e[1], unit)
+		set(e.key, e.value, e.unit)
 	}
 	return j
+}
+
+// find is the row of a field on the pane on show.
+func find(t *testing.T, b *Bench, key record.Key) *widget.Row {
+	t.Helper()
+	for _, r := range b.pane().Rows {
+		if r.Field.Key == key.String() {
+			return r
+		}
+	}
+	t.Fatalf("no row for %s", key)
+	return nil
+}
+
+// strip is the strip of a finding on the pane on show.
+func strip(t *testing.T, b *Bench, key string) *widget.Strip {
+	t.Helper()
+	for _, s := range shown[*widget.Strip](b.pane().Middle) {
+		if s.Finding.Key == key {
+			return s
+		}
+	}
+	t.Fatalf("no strip %s", key)
+	return nil
+}
+
+// part is a section of the pane on show.
+func part(t *testing.T, b *Bench, name string) *section.Section {
+	t.Helper()
+	for _, s := range b.pane().Sections {
+		if s.Name == name {
+			return s
+		}
+	}
+	t.Fatalf("no section %q", name)
+	return nil
+}
+
+// body is the first thing on the page of a section.
+func body(t *testing.T, b *Bench, name string) fyne.CanvasObject { return part(t, b, name).Objects[0] }
+
+// shown lists what of one kind is visible within an object.
+func shown[T fyne.CanvasObject](o fyne.CanvasObject) (out []T) {
+	walk(o, func(o fyne.CanvasObject) {
+		if x, ok := o.(T); ok {
+			out = append(out, x)
+		}
+	})
+	return out
+}
+
+// tap is the key with that text, nil where there is none.
+func tap(o fyne.CanvasObject, text string) *widget.Tap {
+	for _, k := range shown[*widget.Tap](o) {
+		if k.Text == text {
+			return k
+		}
+	}
+	return nil
+}
+
+// turnTo opens a page of the wiring plan.
+func turnTo(t *testing.T, b *Bench, tab string) *widget.Choose {
+	t.Helper()
+	for _, c := range shown[*widget.Choose](body(t, b, "wiring plan")) {
+		if len(c.Options) > 5 {
+			c.Do(tab)
+			return c
+		}
+	}
+	t.Fatal("the wiring plan has no pages")
+	return nil
 }

@@ -1,8 +1,11 @@
 package app
 
 import (
+	"strings"
 	"testing"
 
+	"retrostage/app/section"
+	"retrostage/app/widget"
 	"retrostage/reports/record"
 )
 
@@ -11,33 +14,42 @@ import (
 func TestSeldomFieldsWait(t *testing.T) {
 	b, _ := bench(t, filled(t))
 	b.Go(stepIndex(record.Electrical))
-	b.Acknowledge("Dead checks")
-	b.Acknowledge("Live checks")
-	row := func(key string) bool {
-		for _, r := range b.pane().rows {
-			if r.Field.Key == key {
+	section.Acknowledge(b, "Dead checks")
+	section.Acknowledge(b, "Live checks")
+	row := func(key record.Key) bool {
+		for _, r := range b.pane().Rows {
+			if r.Field.Key == key.String() {
 				return r.Visible()
 			}
 		}
 		t.Fatalf("no row %s", key)
 		return false
 	}
-	if row("pin_12") || !row("r_cs") || !row("cap_meter") {
-		t.Errorf("pin_12 shows: %v, r_cs: %v, cap_meter: %v", row("pin_12"), row("r_cs"), row("cap_meter"))
+	fold := func() *widget.Tap {
+		for _, k := range shown[*widget.Tap](b.pane().Side) {
+			if strings.HasSuffix(k.Text, "more, seldom needed") {
+				return k
+			}
+		}
+		t.Fatal("no key to the seldom fields")
+		return nil
 	}
-	b.pane().folds[0].tap.Do()
-	if !row("pin_12") || row("supply_v12") {
+	if row(record.Pin12) || !row(record.RCS) || !row(record.CapMeter) {
+		t.Errorf("pin_12 shows: %v, r_cs: %v, cap_meter: %v", row(record.Pin12), row(record.RCS), row(record.CapMeter))
+	}
+	more := fold()
+	more.Do()
+	if !row(record.Pin12) || row(record.SupplyV12) {
 		t.Error("the key of one group does not show its own fields, or another's too")
 	}
-	b.pane().folds[0].tap.Do()
-	if row("pin_12") {
+	more.Do()
+	if row(record.Pin12) {
 		t.Error("the key does not put them away again")
 	}
-	if err := b.commit("pin_12", "2.3", "ohm", ""); err != nil {
+	if err := b.Enter(record.Pin12, "2.3", "ohm", ""); err != nil {
 		t.Fatal(err)
 	}
-	b.pane().refill()
-	if !row("pin_12") || row("pin_23") {
+	if !row(record.Pin12) || row(record.Pin23) {
 		t.Error("an entry does not show, or an empty one does")
 	}
 }

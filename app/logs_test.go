@@ -10,8 +10,9 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/test"
+	toolkit "fyne.io/fyne/v2/widget"
 
-	"retrostage/app/part"
+	"retrostage/app/widget"
 	"retrostage/reports/record"
 )
 
@@ -34,50 +35,90 @@ func loggerFile(t *testing.T) string {
 	return path
 }
 
+// importing is the sheet on which a log is taken in.
+type importing struct {
+	t *testing.T
+	w fyne.Window
+}
+
+// openImport opens the sheet as a person does.
+func openImport(t *testing.T, b *Bench, w fyne.Window) importing {
+	t.Helper()
+	test.Tap(tap(b.pane().Side, "Import a log"))
+	return importing{t, w}
+}
+
+func (m importing) open() bool { return m.w.Canvas().Overlays().Top() != nil }
+
+func (m importing) sheet() fyne.CanvasObject {
+	m.t.Helper()
+	if !m.open() {
+		m.t.Fatal("the sheet is shut")
+	}
+	return m.w.Canvas().Overlays().Top().(*toolkit.PopUp).Content
+}
+
+func (m importing) read(path string) {
+	m.t.Helper()
+	for _, e := range shown[*toolkit.Entry](m.sheet()) {
+		if e.PlaceHolder == "path of the logger's file" {
+			e.SetText(path)
+		}
+	}
+	test.Tap(tap(m.sheet(), "Read it"))
+}
+
+func (m importing) keep() { test.Tap(tap(m.sheet(), "Keep these readings with the job")) }
+
+func (m importing) said() string { return shownWords(m.sheet()) }
+
+// columns are the rows that ask what a column reads.
+func (m importing) columns() []*widget.Row { return shown[*widget.Row](m.sheet()) }
+
+// units is the choice of the last column's unit.
+func (m importing) units() *widget.Choose {
+	cs := shown[*widget.Choose](m.sheet())
+	return cs[len(cs)-1]
+}
+
 func TestALogIsConfirmedKeptAndDrawn(t *testing.T) {
-	b, _ := bench(t, filled(t))
+	b, w := bench(t, filled(t))
 	b.Go(stepIndex(record.Running))
-	if text := shownWords(b.pane().logs.body); !strings.Contains(text, "None.") {
+	if text := shownWords(body(t, b, "logs")); !strings.Contains(text, "None.") {
 		t.Fatalf("no log yet: %s", text)
 	}
-	shut := false
-	m := b.newImporter(func() { shut = true })
-	m.path.SetText("/no/such/file.csv")
-	m.load()
-	if !strings.Contains(m.said.Text, "Not read") {
-		t.Errorf("a file that is not there: %q", m.said.Text)
+	m := openImport(t, b, w)
+	m.read("/no/such/file.csv")
+	if !strings.Contains(m.said(), "Not read") {
+		t.Errorf("a file that is not there: %q", m.said())
 	}
-	m.path.SetText(loggerFile(t))
-	m.load()
-	if !m.layout.DecimalComma || m.layout.Delimiter != ';' || len(m.rows) != 4 {
-		t.Fatalf("layout %+v, %d columns to map: %s", m.layout, len(m.rows), m.said.Text)
+	path := loggerFile(t)
+	m.read(path)
+	cols := m.columns()
+	if chosen := shown[*widget.Choose](m.sheet()); len(cols) != 4 || chosen[0].Chosen != "semicolon" || !strings.HasPrefix(chosen[1].Chosen, "comma") {
+		t.Fatalf("%d columns to map, divided by %q, decimals %q: %s", len(cols), chosen[0].Chosen, chosen[1].Chosen, m.said())
 	}
-	for k, want := range map[int]string{1: "suction_pressure", 2: "suction_temp", 3: "liquid_pressure", 4: unused} {
-		if got := m.rows[k].Text(); got != want {
+	for k, want := range []string{record.SuctionPressure.String(), record.SuctionTemp.String(), record.LiquidPressure.String(), "not used"} {
+		if got := cols[k].Text(); got != want {
 			t.Errorf("column %d is proposed to be %q, want %q", k, got, want)
 		}
 	}
 	// What the person says of a column whose unit nobody knows.
-	m.rows[4].OnCommit(m.rows[4], "outdoor_temp", "")
+	last := cols[3]
+	last.OnCommit(last, record.OutdoorTemp.String(), "")
 	m.keep()
-	if shut || !strings.Contains(m.rows[4].Wrong(), "unit") || len(b.job.Series) != 0 {
-		t.Fatalf("no unit: shut %v, beside the column %q", shut, m.rows[4].Wrong())
+	if !m.open() || !strings.Contains(last.Wrong(), "unit") || len(b.job.Series) != 0 {
+		t.Fatalf("no unit: beside the column %q", last.Wrong())
 	}
-	var units *part.Choose
-	walk(m.ask, func(o fyne.CanvasObject) {
-		if c, ok := o.(*part.Choose); ok && len(c.Options) > 0 {
-			units = c // the last is the last column's
-		}
-	})
-	units.Do("K")
+	m.units().Do("K")
 	m.keep()
-	if shut || m.rows[4].Wrong() == "" {
-		t.Errorf("92 K outdoors was taken: %q", m.rows[4].Wrong())
+	if !m.open() || last.Wrong() == "" {
+		t.Errorf("92 K outdoors was taken: %q", last.Wrong())
 	}
-	units.Do("°F")
+	m.units().Do("°F")
 	m.keep()
-	if !shut || len(b.job.Series) != 1 {
-		t.Fatalf("not kept: %s; %q", m.said.Text, m.rows[4].Wrong())
+	if m.open() || len(b.job.Series) != 1 {
+		t.Fatalf("not kept: %q", last.Wrong())
 	}
 	s := b.job.Series[0]
 	if len(s.Columns) != 4 || s.Columns[0].Values[0] != 221 || s.Name != "start up" {
@@ -92,12 +133,12 @@ func TestALogIsConfirmedKeptAndDrawn(t *testing.T) {
 	if len(b.report.Logs) != 1 || !b.report.Logs[0].Steady {
 		t.Fatalf("logs %+v", b.report.Logs)
 	}
-	if text := shownWords(b.pane().logs.body); !strings.Contains(text, "Steady from") {
+	if text := shownWords(body(t, b, "logs")); !strings.Contains(text, "Steady from") {
 		t.Errorf("the pane says %s", text)
 	}
 	views := 0
-	walk(b.pane().logs.body, func(o fyne.CanvasObject) {
-		if _, ok := o.(*part.View); ok {
+	walk(body(t, b, "logs"), func(o fyne.CanvasObject) {
+		if _, ok := o.(*widget.View); ok {
 			views++
 		}
 	})
@@ -106,19 +147,18 @@ func TestALogIsConfirmedKeptAndDrawn(t *testing.T) {
 	}
 
 	// The next file of the same logger is mapped as this one was.
-	again := b.newImporter(func() {})
-	again.path.SetText(m.path.Text)
-	again.load()
-	if u := again.uses[4]; u.Key != "outdoor_temp" || u.Unit != "F" {
-		t.Errorf("remembered as %+v", u)
+	again := openImport(t, b, w)
+	again.read(path)
+	if got := again.columns()[3].Text(); got != record.OutdoorTemp.String() || again.units().Chosen != "°F" {
+		t.Errorf("remembered as %s, %s", got, again.units().Chosen)
 	}
 	again.keep()
 	if len(b.job.Series) != 1 {
 		t.Errorf("the same log stands %d times", len(b.job.Series))
 	}
-	var out *part.Tap
-	walk(b.pane().logs.body, func(o fyne.CanvasObject) {
-		if k, ok := o.(*part.Tap); ok && k.Text == "Take this log out" {
+	var out *widget.Tap
+	walk(body(t, b, "logs"), func(o fyne.CanvasObject) {
+		if k, ok := o.(*widget.Tap); ok && k.Text == "Take this log out" {
 			out = k
 		}
 	})

@@ -19,10 +19,10 @@ import (
 	"fyne.io/fyne/v2/storage"
 	"fyne.io/fyne/v2/test"
 
-	"retrostage/app/part"
-	"retrostage/app/skin"
+	"retrostage/app/section"
+	"retrostage/app/theme"
+	"retrostage/app/widget"
 	"retrostage/reports/record"
-	"retrostage/thermo/fluid"
 	"retrostage/thermo/units"
 )
 
@@ -47,18 +47,18 @@ func Run(o Opts) error {
 	w.SetPadded(false)
 	k, j, note, err := open(o.Job, o.Dir)
 	pref := a.Preferences()
-	palette := skin.Light
+	palette := theme.Light
 	if pref.Bool("dark") {
-		palette = skin.Dark
+		palette = theme.Dark
 	}
-	a.Settings().SetTheme(skin.Theme{Palette: palette})
+	a.Settings().SetTheme(theme.Theme{Palette: palette})
 	if err != nil && j == nil {
-		w.SetContent(part.NewColumn(10, 20, part.NewNotice("outside", part.Bad, []string{err.Error(), "Nothing was changed."}, nil)))
+		w.SetContent(widget.NewColumn(10, 20, widget.NewNotice("outside", theme.Bad, []string{err.Error(), "Nothing was changed."}, nil)))
 		w.Resize(fyne.NewSize(720, 200))
 		w.ShowAndRun()
 		return err
 	}
-	go prepare()
+	go section.PrepareRefrigerants(record.Refrigerant.Field().Options)
 	b := newBench(k, j, false)
 	b.note, b.export = note, o.Export
 	b.person = pref.String("person")
@@ -67,8 +67,8 @@ func Run(o Opts) error {
 	if pref.String("units") == "SI" {
 		b.SetSystem(units.SI)
 	}
-	if err := json.Unmarshal([]byte(pref.String("columns")), &b.columns); err != nil || b.columns == nil {
-		b.columns = map[string]remembered{} // nothing remembered yet
+	if err := json.Unmarshal([]byte(pref.String("columns")), &b.sitting.Columns); err != nil || b.sitting.Columns == nil {
+		b.sitting.Columns = map[string]section.LogColumn{} // nothing remembered yet
 	}
 	b.browse = func(done func(string)) {
 		d := dialog.NewFileOpen(func(f fyne.URIReadCloser, err error) {
@@ -82,21 +82,21 @@ func Run(o Opts) error {
 		d.Show()
 	}
 	b.remind = func() {
-		if c, err := json.Marshal(b.columns); err == nil {
+		if c, err := json.Marshal(b.sitting.Columns); err == nil {
 			pref.SetString("columns", string(c))
 		}
 		pref.SetString("person", b.person)
-		pref.SetString("units", b.show.system.String())
+		pref.SetString("units", b.system.String())
 		pref.SetBool("dark", b.dark)
 		pref.SetBool("keypad", b.keys)
 	}
 	b.canvas = w.Canvas
-	w.SetContent(b.desk)
+	w.SetContent(b.window)
 	// As large as it was left: a tablet's screen is filled once.
 	w.Resize(fyne.NewSize(float32(pref.FloatWithFallback("width", 1280)), float32(pref.FloatWithFallback("height", 800))))
 	b.shortcuts(w.Canvas())
 	w.SetCloseIntercept(func() {
-		b.leave()
+		b.Leave()
 		pref.SetFloat("width", float64(w.Canvas().Size().Width))
 		pref.SetFloat("height", float64(w.Canvas().Size().Height))
 		// What is still on its way to the disk is waited for.
@@ -107,21 +107,9 @@ func Run(o Opts) error {
 			fyne.Do(w.Close)
 		}()
 	})
-	b.desk.paintBar()
+	b.window.paintBar()
 	w.ShowAndRun()
 	return nil
-}
-
-// prepare reckons what the list of refrigerants says of each, which is kept:
-// whoever comes to the first step later need not wait for it.
-func prepare() {
-	if f, err := record.ByKey("refrigerant"); err == nil {
-		for _, o := range f.Options {
-			if r, err := fluid.Get(o); err == nil {
-				r.Info()
-			}
-		}
-	}
 }
 
 // shortcuts: Ctrl and Page Down or Page Up go through the steps.
@@ -185,28 +173,26 @@ func shots(dir string, j *record.Job) ([]string, error) {
 	a := test.NewApp()
 	defer a.Quit()
 	var paths []string
-	for _, p := range []skin.Palette{skin.Light, skin.Dark} {
-		a.Settings().SetTheme(skin.Theme{Palette: p})
+	for _, p := range []theme.Palette{theme.Light, theme.Dark} {
+		a.Settings().SetTheme(theme.Theme{Palette: p})
 		at := lastEntry(j)
 		open := j.Clone() // the job with its groups of fields open
-		for _, g := range gated {
-			if err := open.Set(record.Entry{Key: g.key, Value: stamp("T-17", at), Time: at, By: "T-17"}); err != nil {
-				return paths, err
-			}
+		if err := section.AcknowledgeAll(open, "T-17", at); err != nil {
+			return paths, err
 		}
-		b := newBench(keeper{}, open, true)
+		b := newBench(jobStore{}, open, true)
 		b.person, b.dark, b.savedAt = "T-17", p.Dark, at
 		b.now = func() time.Time { return at }
-		b.panes = map[int]*pane{}
-		w := test.NewWindow(b.desk)
+		b.panes = map[int]*section.Pane{}
+		w := test.NewWindow(b.window)
 		w.SetPadded(false)
 		b.canvas = w.Canvas
 		for _, size := range sizes {
 			w.Resize(size)
 			for i, s := range record.Steps {
 				b.open(i)
-				b.desk.paintBar()
-				b.desk.Refresh()
+				b.window.paintBar()
+				b.window.Refresh()
 				path := filepath.Join(dir, shotName(string(s.Step), size, p.Dark))
 				if err := writePNG(path, w.Canvas().Capture()); err != nil {
 					w.Close()

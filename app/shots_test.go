@@ -8,6 +8,7 @@ import (
 
 	"fyne.io/fyne/v2"
 
+	"retrostage/app/widget"
 	"retrostage/reports/archive"
 	"retrostage/reports/record"
 )
@@ -30,23 +31,18 @@ func TestLookAtParts(t *testing.T) {
 		t.Skip("RETROSTAGE_LOOK names no folder")
 	}
 	b, w := bench(t, filled(t))
-	m := b.newImporter(func() {})
-	m.path.SetText(loggerFile(t))
-	m.load()
+	b.Go(stepIndex(record.Running))
+	m := openImport(t, b, w)
+	m.read(loggerFile(t))
 	m.keep()
 	for _, dark := range []bool{false, true} {
 		b.SetDark(dark)
 		for _, size := range sizes {
 			w.Resize(size)
 			b.Go(stepIndex(record.Running))
-			b.pane().centre.Lead(b.pane().logs.body)
+			b.pane().Middle.Lead(body(t, b, "logs"))
 			look(t, w, dir, "logs", size, dark)
-			b.sheet(760, 720, func(shut func()) fyne.CanvasObject {
-				m := b.newImporter(shut)
-				m.path.SetText(loggerFile(t))
-				m.load()
-				return m.scroll
-			})
+			openImport(t, b, w).read(loggerFile(t))
 			look(t, w, dir, "import", size, dark)
 		}
 	}
@@ -57,7 +53,7 @@ func TestLookAtParts(t *testing.T) {
 		b.SetDark(dark)
 		for _, size := range sizes {
 			w.Resize(size)
-			b.pane().centre.Lead(b.pane().mapped.body)
+			b.pane().Middle.Lead(body(t, b, "compressor map"))
 			look(t, w, dir, "map", size, dark)
 		}
 	}
@@ -67,25 +63,31 @@ func TestLookAtParts(t *testing.T) {
 		b.SetDark(dark)
 		for _, size := range sizes {
 			w.Resize(size)
-			for _, tab := range tabs {
-				p := b.pane().plan
-				p.tab = tab
-				p.show()
+			for _, tab := range []string{"Unit", "Controls", "Decisions", "Work list", "Proof", "Check-out", "Drawing"} {
+				bar := turnTo(t, b, tab)
+				wiring := body(t, b, "wiring plan")
 				if tab == "Check-out" {
-					p.meter.rows[3].OnCommit(p.meter.rows[3], "OL", "ohm")
-					p.meter.rows[4].OnCommit(p.meter.rows[4], "OL", "ohm")
-					p.meter.rows[1].OnCommit(p.meter.rows[1], "2,2,2", "ohm")
+					rows := shown[*widget.Row](wiring)
+					rows[3].OnCommit(rows[3], "OL", "ohm")
+					rows[4].OnCommit(rows[4], "OL", "ohm")
+					rows[1].OnCommit(rows[1], "2,2,2", "ohm")
 				}
 				if tab == "Unit" {
-					p.unit.conductor(p.plan.old.Conductors[2].ID)
-					look(t, w, dir, "wiring-conductor", size, dark)
-					p.unit.device("COMP")
-					look(t, w, dir, "wiring-device", size, dark)
+					for _, c := range shown[*widget.Card](wiring) {
+						switch c.Word {
+						case "w03":
+							c.Do()
+							look(t, w, dir, "wiring-conductor", size, dark)
+						case "COMP":
+							c.Do()
+							look(t, w, dir, "wiring-device", size, dark)
+						}
+					}
 				}
 				if tab != "Controls" {
-					p.p.centre.Lead(p.bar)
+					b.pane().Middle.Lead(bar)
 				}
-				b.desk.Refresh()
+				b.window.Refresh()
 				if err := writePNG(filepath.Join(dir, shotName("wiring-"+strings.ToLower(strings.ReplaceAll(tab, " ", "-")), size, dark)), w.Canvas().Capture()); err != nil {
 					t.Fatal(err)
 				}
@@ -123,7 +125,7 @@ func TestTallShots(t *testing.T) {
 		w.Resize(size)
 		for i, s := range record.Steps {
 			b.open(i)
-			b.desk.Refresh()
+			b.window.Refresh()
 			if err := writePNG(filepath.Join(dir, shotName(string(s.Step), size, false)), w.Canvas().Capture()); err != nil {
 				t.Fatal(err)
 			}

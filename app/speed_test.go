@@ -1,13 +1,14 @@
 package app
 
 import (
+	"runtime"
 	"testing"
+	"time"
 
 	"fyne.io/fyne/v2/test"
 
-	"retrostage/app/picture"
-	"retrostage/app/skin"
-	"retrostage/reports/assess"
+	"retrostage/app/theme"
+	"retrostage/app/widget"
 	"retrostage/reports/record"
 )
 
@@ -16,88 +17,108 @@ func benchJob(b *testing.B) *record.Job {
 	return filled(&t)
 }
 
-// The work behind one keystroke.
-func BenchmarkKeystroke(b *testing.B) {
-	j := benchJob(b)
-	for b.Loop() {
-		r, err := assess.Run(j)
-		if err != nil {
-			b.Fatal(err)
-		}
-		plane(r, shown{site: r.Site, fluid: "R-410A"})
+// blocks measures what the toolkit's thread does: each piece that it does in one
+// go, and the work that goes on beside it, which is not its own.
+type blocks struct {
+	at      time.Duration // when the clock was last read
+	now     int           // the piece under way, -1 beside the thread
+	each    []time.Duration
+	longest time.Duration
+	sum     time.Duration
+	aside   time.Duration
+}
+
+func (k *blocks) to(next int) {
+	t := threadTime()
+	if k.now < 0 {
+		k.aside += t - k.at
+	} else {
+		k.each[k.now] += t - k.at
+	}
+	k.at, k.now = t, next
+}
+
+// inline runs work beside the thread, as far as the clock is concerned, and what
+// it hands back as a piece of its own.
+func (k *blocks) inline(work func() func()) func() {
+	was := k.now
+	k.to(-1)
+	apply := work()
+	k.to(was)
+	if apply == nil {
+		return nil
+	}
+	return func() {
+		was := k.now
+		k.each = append(k.each, 0)
+		k.to(len(k.each) - 1)
+		apply()
+		k.to(was)
 	}
 }
 
-// One repaint of the pressure-enthalpy picture, at the size it has on a tablet
-// and as large as the window.
-func BenchmarkPlaneRepaint(b *testing.B) {
-	j := benchJob(b)
-	r, err := assess.Run(j)
-	if err != nil {
-		b.Fatal(err)
+// of measures one call.
+func (k *blocks) of(do func()) {
+	k.each, k.now, k.at = append(k.each[:0], 0), 0, threadTime()
+	do()
+	k.to(0)
+	for _, d := range k.each {
+		k.sum += d
+		k.longest = max(k.longest, d)
 	}
-	p := plane(r, shown{site: r.Site, fluid: "R-410A"})
-	for _, c := range []struct {
-		name string
-		w, h int
-	}{{"600x290", 600, 290}, {"1280x800", 1280, 800}} {
-		b.Run(c.name, func(b *testing.B) {
-			s := picture.Style{W: c.w, H: c.h, Scale: 1, Ink: skin.Light.Tone, Face: skin.Face}
-			for b.Loop() {
-				picture.Render(p, p.Whole(), s)
+}
+
+// measured runs a benchmark of the toolkit's thread, in processor time: the
+// longest piece it did in one go, all it did for one call, and what was done
+// beside it.
+func measured(b *testing.B, name string, before, do func()) {
+	b.Run(name, func(b *testing.B) {
+		runtime.LockOSThread()
+		defer runtime.UnlockOSThread()
+		k := &blocks{}
+		was := widget.Inline
+		widget.Inline = k.inline
+		defer func() { widget.Inline = was }()
+		for b.Loop() {
+			if before != nil {
+				before()
 			}
-		})
-	}
+			k.of(do)
+		}
+		ms := func(d time.Duration) float64 { return d.Seconds() * 1000 }
+		b.ReportMetric(ms(k.longest), "ms-longest")
+		b.ReportMetric(ms(k.sum)/float64(b.N), "ms-thread")
+		b.ReportMetric(ms(k.aside)/float64(b.N), "ms-beside")
+	})
 }
 
-// What the toolkit's thread does itself: the rest is done beside the finger. At
-// most one frame of a screen, 16 ms, is wanted on a tablet.
+// What the toolkit's thread does itself. At most one frame of a screen, 16 ms, is
+// wanted of any piece on a tablet.
 func BenchmarkToolkitThread(b *testing.B) {
 	a := test.NewApp()
 	defer a.Quit()
-	a.Settings().SetTheme(skin.Theme{Palette: skin.Light})
-	n := newBench(keeper{}, benchJob(b), true)
-	w := test.NewWindow(n.desk)
+	a.Settings().SetTheme(theme.Theme{Palette: theme.Light})
+	n := newBench(jobStore{}, benchJob(b), true)
+	w := test.NewWindow(n.window)
 	defer w.Close()
 	w.SetPadded(false)
 	w.Resize(sizes[0])
 	n.canvas = w.Canvas
-	s := n.show
-	for _, g := range []record.Step{record.Intake, record.Wiring, record.Electrical, record.Running, record.HandOver} {
-		i := stepIndex(g)
-		// Made and shown. It counts too what a window does beside the finger: the
-		// plan (wiring), the causes and the map (running). With -benchtime 1x nothing
-		// was measured or broken into lines before.
-		b.Run("first/"+string(g), func(b *testing.B) {
-			for b.Loop() {
-				delete(n.panes, i)
-				n.open(i)
-			}
-		})
+	for i, s := range record.Steps {
+		// Made and shown. With -benchtime 1x nothing was measured or broken into
+		// lines before.
+		measured(b, "first/"+string(s.Step), func() { delete(n.panes, i) }, func() { n.open(i) })
 		n.Go(i)
-		b.Run("key/"+string(g), func(b *testing.B) { // one key typed: what is found is painted
-			for b.Loop() {
-				n.apply(n.report, n.pics, s, nil)
-			}
+		measured(b, "key/"+string(s.Step), nil, func() { // one key typed: what is found is painted
+			n.typed++
+			n.offer(n.input.Entered)
 		})
-		b.Run("open/"+string(g), func(b *testing.B) { // a step that was seen before
-			for b.Loop() {
-				n.open(i)
-			}
-		})
-		b.Run("make/"+string(g), func(b *testing.B) { // one that was not
-			for b.Loop() {
-				n.newPane(n.step())
-			}
-		})
+		measured(b, "enter/"+string(s.Step), nil, n.recalc) // a reading entered
+		measured(b, "open/"+string(s.Step), nil, func() { n.open(i) })
 	}
 	n.Go(stepIndex(record.Wiring))
-	p := n.pane().plan
-	for _, tab := range tabs {
-		b.Run("tab/"+tab, func(b *testing.B) {
-			for b.Loop() {
-				p.turn(tab)
-			}
-		})
+	var t testing.T
+	for _, tab := range []string{"Unit", "Controls", "Decisions", "Work list", "Proof", "Check-out", "Drawing"} {
+		measured(b, "tab/"+tab, nil, func() { turnTo(&t, n, tab) })
 	}
 }

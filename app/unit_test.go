@@ -6,9 +6,9 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/test"
-	"fyne.io/fyne/v2/widget"
+	toolkit "fyne.io/fyne/v2/widget"
 
-	"retrostage/app/part"
+	"retrostage/app/widget"
 	"retrostage/reports/plan"
 	"retrostage/reports/record"
 	"retrostage/wiring/netlist"
@@ -16,8 +16,8 @@ import (
 
 // onSheet finds things on the sheet above the window.
 type onSheet struct {
-	rows map[string]*part.Row
-	taps map[string]*part.Tap
+	rows map[string]*widget.Row
+	taps map[string]*widget.Tap
 	text string
 }
 
@@ -27,16 +27,16 @@ func sheetOf(t *testing.T, w fyne.Window) onSheet {
 	if top == nil {
 		t.Fatal("no sheet is open")
 	}
-	s := onSheet{rows: map[string]*part.Row{}, taps: map[string]*part.Tap{}}
-	walk(top.(*widget.PopUp).Content, func(o fyne.CanvasObject) {
+	s := onSheet{rows: map[string]*widget.Row{}, taps: map[string]*widget.Tap{}}
+	walk(top.(*toolkit.PopUp).Content, func(o fyne.CanvasObject) {
 		switch o := o.(type) {
-		case *part.Row:
+		case *widget.Row:
 			s.rows[o.Field.Key] = o
-		case *part.Tap:
+		case *widget.Tap:
 			s.taps[o.Text] = o
 		}
 	})
-	s.text = shownWords(top.(*widget.PopUp).Content)
+	s.text = shownWords(top.(*toolkit.PopUp).Content)
 	return s
 }
 
@@ -48,11 +48,11 @@ func (s onSheet) touch(t *testing.T, key string) {
 	test.Tap(s.taps[key])
 }
 
-func cardOf(t *testing.T, b *Bench, word string) *part.Card {
+func cardOf(t *testing.T, b *Bench, word string) *widget.Card {
 	t.Helper()
-	var found *part.Card
-	walk(b.pane().plan.body, func(o fyne.CanvasObject) {
-		if c, ok := o.(*part.Card); ok && c.Word == word {
+	var found *widget.Card
+	walk(body(t, b, "wiring plan"), func(o fyne.CanvasObject) {
+		if c, ok := o.(*widget.Card); ok && c.Word == word {
 			found = c
 		}
 	})
@@ -62,11 +62,11 @@ func cardOf(t *testing.T, b *Bench, word string) *part.Card {
 	return found
 }
 
-func tapOf(t *testing.T, b *Bench, text string) *part.Tap {
+func tapOf(t *testing.T, b *Bench, text string) *widget.Tap {
 	t.Helper()
-	var found *part.Tap
-	walk(b.pane().plan.body, func(o fyne.CanvasObject) {
-		if k, ok := o.(*part.Tap); ok && k.Text == text {
+	var found *widget.Tap
+	walk(body(t, b, "wiring plan"), func(o fyne.CanvasObject) {
+		if k, ok := o.(*widget.Tap); ok && k.Text == text {
 			found = k
 		}
 	})
@@ -79,9 +79,7 @@ func tapOf(t *testing.T, b *Bench, text string) *part.Tap {
 func TestTheUnitIsMadeToMatchTheOneAtHand(t *testing.T) {
 	b, w := bench(t, filled(t))
 	b.Go(stepIndex(record.Wiring))
-	p := b.pane().plan
-	p.tab = "Unit"
-	p.show()
+	turnTo(t, b, "Unit")
 	drawn := func() *netlist.Unit {
 		t.Helper()
 		u, err := plan.Drawn(b.job)
@@ -91,7 +89,7 @@ func TestTheUnitIsMadeToMatchTheOneAtHand(t *testing.T) {
 		return u
 	}
 	first := drawn().Conductors[0]
-	old := p.plan
+	old := part(t, b, "wiring plan").Runs
 
 	// A wrong end is refused beside the entry and changes nothing.
 	test.Tap(cardOf(t, b, first.ID))
@@ -110,7 +108,7 @@ func TestTheUnitIsMadeToMatchTheOneAtHand(t *testing.T) {
 	if j, err := b.keep.store.Load(b.job.ID); err != nil || len(j.Drafts) != 1 || j.Drafts[0].Value != "no spaces" {
 		t.Fatalf("on disk: %+v, %v", j.Drafts, err)
 	}
-	if text := shownWords(p.body); !strings.Contains(text, "Typed and not entered") {
+	if text := shownWords(body(t, b, "wiring plan")); !strings.Contains(text, "Typed and not entered") {
 		t.Errorf("the unit does not show it: %s", text)
 	}
 	test.Tap(cardOf(t, b, "draft"))
@@ -129,7 +127,7 @@ func TestTheUnitIsMadeToMatchTheOneAtHand(t *testing.T) {
 	if len(b.job.Drafts) != 0 {
 		t.Errorf("once mended there stand drafts: %+v", b.job.Drafts)
 	}
-	if p.plan == old {
+	if part(t, b, "wiring plan").Runs == old {
 		t.Error("the plan was not made anew")
 	}
 	kept, err := b.keep.store.Load(b.job.ID)
@@ -150,10 +148,10 @@ func TestTheUnitIsMadeToMatchTheOneAtHand(t *testing.T) {
 	s.rows["In words"].Focus()
 	typeIn(t, w, "second heater")
 	s.rows["Name"].Focus() // leaves the words
-	if d, ok := b.job.Draft(draftKey(addDevices, "In words")); !ok || d.Value != "second heater" {
+	if d, ok := b.job.Draft(record.PlanKey("unit/new device/In words")); !ok || d.Value != "second heater" {
 		t.Errorf("a part that is not added yet is kept as %+v", d)
 	}
-	s.rows["What it is"].Input().(*widget.Select).SetSelected(netlist.Kinds["heater-crankcase"].Words)
+	s.rows["What it is"].Input().(*toolkit.Select).SetSelected(netlist.Kinds["heater-crankcase"].Words)
 	s.rows["Name"].Focus()
 	typeIn(t, w, "CCH2")
 	s.touch(t, "Add it")
@@ -162,14 +160,14 @@ func TestTheUnitIsMadeToMatchTheOneAtHand(t *testing.T) {
 	}
 	test.Tap(tapOf(t, b, "Add a conductor"))
 	s = sheetOf(t, w)
-	s.rows["From"].Input().(*widget.Select).SetSelected("CCH2.1")
-	s.rows["To"].Input().(*widget.Select).SetSelected(first.From)
+	s.rows["From"].Input().(*toolkit.Select).SetSelected("CCH2.1")
+	s.rows["To"].Input().(*toolkit.Select).SetSelected(first.From)
 	s.touch(t, "Add it")
 	u := drawn()
 	if at := u.At("CCH2.1"); len(at) != 1 || at[0].To != first.From || at[0].Class != netlist.Line {
 		t.Fatalf("at the heater: %+v", at)
 	}
-	if text := shownWords(p.body); !strings.Contains(text, "Device CCH2 added") {
+	if text := shownWords(body(t, b, "wiring plan")); !strings.Contains(text, "Device CCH2 added") {
 		t.Errorf("the departures are not said: %s", text)
 	}
 
@@ -203,7 +201,7 @@ func TestTheUnitIsMadeToMatchTheOneAtHand(t *testing.T) {
 		t.Errorf("the unit is %s", drawn().Name)
 	}
 	test.Tap(tapOf(t, b, "Undo the last change of the unit"))
-	if drawn().Conductor("x1") == nil || b.job.Text("old_controls") != "unloading-scroll-conventional" {
+	if drawn().Conductor("x1") == nil || b.job.Text(record.OldControls) != "unloading-scroll-conventional" {
 		t.Error("the edited unit did not come back")
 	}
 }

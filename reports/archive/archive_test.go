@@ -15,7 +15,7 @@ import (
 func job(t *testing.T, id, ref string) *record.Job {
 	t.Helper()
 	j := record.New(id)
-	if err := j.Set(record.Entry{Key: "owner_ref", Value: ref, Time: time.Unix(1.8e9, 0).UTC()}); err != nil {
+	if err := j.Set(record.Entry{Key: record.OwnerRef, Value: ref, Time: time.Unix(1.8e9, 0).UTC()}); err != nil {
 		t.Fatal(err)
 	}
 	return j
@@ -33,7 +33,7 @@ func TestSaveLoadList(t *testing.T) {
 		t.Fatal(err)
 	}
 	j, err := s.Load("a")
-	if err != nil || j.Text("owner_ref") != "second" {
+	if err != nil || j.Text(record.OwnerRef) != "second" {
 		t.Fatalf("%v %v", j, err)
 	}
 	bad, _ := s.Path("bad")

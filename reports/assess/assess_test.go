@@ -31,7 +31,7 @@ func run(t testing.TB, j *record.Job) *Report {
 	return r
 }
 
-func set(t testing.TB, j *record.Job, key, value, unit string) {
+func set(t testing.TB, j *record.Job, key record.Key, value, unit string) {
 	t.Helper()
 	if err := j.Set(record.Entry{Key: key, Value: value, Unit: unit, Time: time.Unix(1.79e9, 0)}); err != nil {
 		t.Fatal(err)
@@ -67,16 +67,12 @@ func TestLimitsFitRules(t *testing.T) {
 			t.Errorf("%s: no next step when within", ru.key)
 		}
 		for _, need := range ru.needs {
-			for _, key := range strings.Split(strings.TrimPrefix(need, "?"), "|") {
-				if name, ok := strings.CutPrefix(key, "assumed/"); ok {
-					if !slices.ContainsFunc(l.Assumed, func(a assumed) bool { return a.Key == name && a.Source != "" && a.Plus > 0 }) {
-						t.Errorf("%s: nothing is assumed for %s", ru.key, name)
-					}
-					continue
-				}
-				base, _, _ := strings.Cut(key, "/")
-				if _, err := record.ByKey(base); err != nil && key != siteKey && base != "target" {
-					t.Errorf("%s: %v", ru.key, err)
+			if name, ok := strings.CutPrefix(need.other, "assumed/"); ok && !slices.ContainsFunc(l.Assumed, func(a assumed) bool { return a.Key == name && a.Source != "" && a.Plus > 0 }) {
+				t.Errorf("%s: nothing is assumed for %s", ru.key, name)
+			}
+			for _, key := range need.fields {
+				if f, err := record.ByKey(key); err != nil || f.Kind != record.Number {
+					t.Errorf("%s: needs %s, no number: %v", ru.key, key, err)
 				}
 			}
 		}
@@ -114,8 +110,8 @@ func TestDeterministic(t *testing.T) {
 // usually quoted, 2652 at 60 Hz, comes out of the same formula.
 func TestCapacitorUnderLoad(t *testing.T) {
 	j := demo(t)
-	set(t, j, "cap_current", "6.1", "A")
-	set(t, j, "cap_volts", "405", "V")
+	set(t, j, record.CapCurrent, "6.1", "A")
+	set(t, j, record.CapVolts, "405", "V")
 	f := find(t, run(t, j), "cap_underload")
 	if math.Abs(f.Value*1e6-39.95) > 0.005 {
 		t.Errorf("%.4f uF", f.Value*1e6)
@@ -133,11 +129,11 @@ func TestCapacitorUnderLoad(t *testing.T) {
 // 14.696 psia; pressures there have one decimal, so 0.05 F).
 func TestSuperheatSubcooling(t *testing.T) {
 	j := demo(t)
-	set(t, j, "altitude", "0", "ft")
-	set(t, j, "suction_pressure", "130.1", "psig")
-	set(t, j, "suction_temp", "55", "F")
-	set(t, j, "liquid_pressure", "341.9", "psig")
-	set(t, j, "liquid_temp", "95", "F")
+	set(t, j, record.Altitude, "0", "ft")
+	set(t, j, record.SuctionPressure, "130.1", "psig")
+	set(t, j, record.SuctionTemp, "55", "F")
+	set(t, j, record.LiquidPressure, "341.9", "psig")
+	set(t, j, record.LiquidTemp, "95", "F")
 	r := run(t, j)
 	ip := units.Preferred(units.TempDiff, units.IP)
 	for key, want := range map[string]float64{"superheat": 10, "subcooling": 10} {
@@ -147,27 +143,32 @@ func TestSuperheatSubcooling(t *testing.T) {
 	}
 }
 
+type entry struct {
+	key         record.Key
+	value, unit string
+}
+
 func TestVerdicts(t *testing.T) {
 	for _, c := range []struct {
-		set     [3]string
+		set     entry
 		finding string
 		want    Verdict
 	}{
-		{[3]string{"", "", ""}, "subcooling", Within},
-		{[3]string{"liquid_temp", "108", "F"}, "subcooling", Outside},
-		{[3]string{"liquid_temp", "104.2", "F"}, "subcooling", TooClose},
-		{[3]string{"liquid_temp", "", ""}, "subcooling", NotMeasured},
-		{[3]string{"tag_subcooling", "", ""}, "subcooling", NotJudged},
-		{[3]string{"outdoor_temp", "48", "F"}, "subcooling", NotJudged},
-		{[3]string{"supply_voltage", "180", "V"}, "supply_voltage", Outside},
-		{[3]string{"run_current", "24", "A"}, "run_current", Outside},
-		{[3]string{"r_sr", "3.1", "ohm"}, "winding_sum", Outside},
-		{[3]string{"test_p2", "228", "psig"}, "pressure_hold", Outside},
-		{[3]string{"cap_tolerance", "", ""}, "cap_meter", NotJudged},
+		{entry{}, "subcooling", Within},
+		{entry{record.LiquidTemp, "108", "F"}, "subcooling", Outside},
+		{entry{record.LiquidTemp, "104.2", "F"}, "subcooling", TooClose},
+		{entry{record.LiquidTemp, "", ""}, "subcooling", NotMeasured},
+		{entry{record.TagSubcooling, "", ""}, "subcooling", NotJudged},
+		{entry{record.OutdoorTemp, "48", "F"}, "subcooling", NotJudged},
+		{entry{record.SupplyVoltage, "180", "V"}, "supply_voltage", Outside},
+		{entry{record.RunCurrent, "24", "A"}, "run_current", Outside},
+		{entry{record.RSR, "3.1", "ohm"}, "winding_sum", Outside},
+		{entry{record.TestP2, "228", "psig"}, "pressure_hold", Outside},
+		{entry{record.CapTolerance, "", ""}, "cap_meter", NotJudged},
 	} {
 		j := demo(t)
-		if c.set[0] != "" {
-			set(t, j, c.set[0], c.set[1], c.set[2])
+		if c.set != (entry{}) {
+			set(t, j, c.set.key, c.set.value, c.set.unit)
 		}
 		f := find(t, run(t, j), c.finding)
 		if f.Verdict != c.want {
@@ -184,16 +185,16 @@ func TestVerdicts(t *testing.T) {
 
 func TestProblemsBesideTheField(t *testing.T) {
 	j := demo(t)
-	set(t, j, "liquid_pressure", "750", "psig")
-	set(t, j, "supply_wb", "70", "F")
-	set(t, j, "map_mass_flow", "1 2 3", "")
-	set(t, j, "vacuum_rise", "soon", "")
+	set(t, j, record.LiquidPressure, "750", "psig")
+	set(t, j, record.SupplyWB, "70", "F")
+	set(t, j, record.MapMassFlow, "1 2 3", "")
+	set(t, j, record.VacuumRise, "soon", "")
 	r := run(t, j)
-	got := map[string]string{}
+	got := map[record.Key]string{}
 	for _, p := range r.Problems {
 		got[p.Key] = p.Text
 	}
-	if !strings.Contains(got["liquid_pressure"], "critical") || got["supply_wb"] == "" || got["map_mass_flow"] == "" || got["vacuum_rise"] == "" {
+	if !strings.Contains(got[record.LiquidPressure], "critical") || got[record.SupplyWB] == "" || got[record.MapMassFlow] == "" || got[record.VacuumRise] == "" {
 		t.Errorf("%v", got)
 	}
 	if f := find(t, r, "subcooling"); f.Verdict != NotMeasured || f.Reason == "" {

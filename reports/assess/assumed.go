@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"strings"
 
+	"retrostage/reports/record"
 	"retrostage/reports/uncertainty"
 	"retrostage/thermo/units"
 	"retrostage/thermo/vacuum"
@@ -34,7 +35,7 @@ var repeat = struct{ abs, rel float64 }{units.Preferred(units.Vacuum, units.IP).
 
 // rise fits the rise readings; nil while there are none.
 func (c *context) rise(key string) *reading {
-	text := c.job.Text("vacuum_rise")
+	text := c.job.Text(record.VacuumRise)
 	if text == "" {
 		return nil
 	}
@@ -58,11 +59,11 @@ func (c *context) rise(key string) *reading {
 
 // riseCurve is the fit for the picture, nil where there is none.
 func (c *context) riseCurve() *Rise {
-	r := c.reading(riseLeak)
+	r := c.other(riseLeak)
 	if r == nil || r.err != nil {
 		return nil
 	}
-	t, p, err := riseReadings(c.job.Text("vacuum_rise"))
+	t, p, err := riseReadings(c.job.Text(record.VacuumRise))
 	if err != nil {
 		return nil
 	}

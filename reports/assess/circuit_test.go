@@ -15,41 +15,42 @@ import (
 // by the arithmetic of the worked answers that package supply is tested with.
 func TestElectricalRules(t *testing.T) {
 	for _, c := range []struct {
-		key, value, unit string
-		finding          string
-		want             Verdict
+		key         record.Key
+		value, unit string
+		finding     string
+		want        Verdict
 	}{
-		{"breaker", "40", "A", "breaker_fit", Outside},
-		{"breaker", "35", "A", "breaker_fit", Within},
-		{"breaker", "30", "A", "breaker_fit", Within},
-		{"breaker", "20", "A", "breaker_fit", Outside},
-		{"breaker", "", "", "breaker_fit", NotMeasured},
-		{"new_rla", "", "", "breaker_fit", NotJudged},
-		{"wire_gauge", "12 AWG", "", "mca_wire", Outside},
-		{"wire_gauge", "10 AWG", "", "mca_wire", Within},
-		{"wire_gauge", "", "", "mca_wire", NotJudged},
-		{"new_rla", "", "", "mca_wire", NotMeasured},
-		{"wire_gauge", "", "", "branch_drop", NotMeasured},
-		{"wire_length", "150", "ft", "branch_drop", Outside},
-		{"contactor_fla", "20", "A", "contactor_fla", Outside},
-		{"contactor_fla", "30", "A", "contactor_fla", Within},
-		{"contactor_lra", "100", "A", "contactor_lra", Outside},
-		{"new_lra", "", "", "contactor_lra", NotJudged},
-		{"contact_resistance", "5", "mohm", "contact_drop", TooClose}, // an ordinary ohmmeter cannot tell
-		{"contact_resistance", "60", "mohm", "contact_drop", Outside},
-		{"supply_voltage_start", "180", "V", "start_voltage", Outside},
-		{"supply_voltage_start", "187.5", "V", "start_voltage", TooClose},
-		{"supply_voltage_start", "195", "V", "start_voltage", Within},
-		{"cap_volts", "460", "V", "cap_stress", Outside},
-		{"cap_volts", "437", "V", "cap_stress", TooClose},
-		{"cap_voltage", "", "", "cap_stress", NotJudged},
-		{"run_lead_current", "16", "A", "lead_closure", Within},
-		{"run_lead_current", "9", "A", "lead_closure", Outside},
-		{"run_lead_current", "26", "A", "lead_closure", Outside},
-		{"run_lead_current", "0", "A", "lead_closure", NotMeasured},
-		{"control_current", "0.6", "A", "control_load", Within},
-		{"control_current", "2", "A", "control_load", Outside},
-		{"insulation", "2", "Mohm", "insulation_40", Outside},
+		{record.Breaker, "40", "A", "breaker_fit", Outside},
+		{record.Breaker, "35", "A", "breaker_fit", Within},
+		{record.Breaker, "30", "A", "breaker_fit", Within},
+		{record.Breaker, "20", "A", "breaker_fit", Outside},
+		{record.Breaker, "", "", "breaker_fit", NotMeasured},
+		{record.NewRLA, "", "", "breaker_fit", NotJudged},
+		{record.WireGauge, "12 AWG", "", "mca_wire", Outside},
+		{record.WireGauge, "10 AWG", "", "mca_wire", Within},
+		{record.WireGauge, "", "", "mca_wire", NotJudged},
+		{record.NewRLA, "", "", "mca_wire", NotMeasured},
+		{record.WireGauge, "", "", "branch_drop", NotMeasured},
+		{record.WireLength, "150", "ft", "branch_drop", Outside},
+		{record.ContactorFLA, "20", "A", "contactor_fla", Outside},
+		{record.ContactorFLA, "30", "A", "contactor_fla", Within},
+		{record.ContactorLRA, "100", "A", "contactor_lra", Outside},
+		{record.NewLRA, "", "", "contactor_lra", NotJudged},
+		{record.ContactResistance, "5", "mohm", "contact_drop", TooClose}, // an ordinary ohmmeter cannot tell
+		{record.ContactResistance, "60", "mohm", "contact_drop", Outside},
+		{record.SupplyVoltageStart, "180", "V", "start_voltage", Outside},
+		{record.SupplyVoltageStart, "187.5", "V", "start_voltage", TooClose},
+		{record.SupplyVoltageStart, "195", "V", "start_voltage", Within},
+		{record.CapVolts, "460", "V", "cap_stress", Outside},
+		{record.CapVolts, "437", "V", "cap_stress", TooClose},
+		{record.CapVoltage, "", "", "cap_stress", NotJudged},
+		{record.RunLeadCurrent, "16", "A", "lead_closure", Within},
+		{record.RunLeadCurrent, "9", "A", "lead_closure", Outside},
+		{record.RunLeadCurrent, "26", "A", "lead_closure", Outside},
+		{record.RunLeadCurrent, "0", "A", "lead_closure", NotMeasured},
+		{record.ControlCurrent, "0.6", "A", "control_load", Within},
+		{record.ControlCurrent, "2", "A", "control_load", Outside},
+		{record.Insulation, "2", "Mohm", "insulation_40", Outside},
 	} {
 		j := demo(t)
 		set(t, j, c.key, c.value, c.unit)
@@ -64,16 +65,16 @@ func TestElectricalRules(t *testing.T) {
 // insulation halved per 10 C, MCA 1.25 x 19.2 + 1.4.
 func TestElectricalValues(t *testing.T) {
 	j := demo(t)
-	set(t, j, "winding_temp", "140", "F") // 60 C
-	set(t, j, "insulation", "500", "Mohm")
-	set(t, j, "r_cs", "2.6", "ohm")
+	set(t, j, record.WindingTemp, "140", "F") // 60 C
+	set(t, j, record.Insulation, "500", "Mohm")
+	set(t, j, record.RCS, "2.6", "ohm")
 	r := run(t, j)
 	for key, want := range map[string]float64{"winding_start_25": 2.2910, "insulation_40": 2000e6, "mca_wire": 25.4} {
 		if f := find(t, r, key); math.Abs(f.Value/want-1) > 5e-5 {
 			t.Errorf("%s %g, want %g", key, f.Value, want)
 		}
 	}
-	set(t, j, "winding_temp", "77", "F") // 500 at 25 C is 177 at 40 C
+	set(t, j, record.WindingTemp, "77", "F") // 500 at 25 C is 177 at 40 C
 	if f := find(t, run(t, j), "insulation_40"); math.Abs(f.Value/177e6-1) > 0.003 {
 		t.Errorf("%g ohm", f.Value)
 	}
@@ -93,7 +94,7 @@ func TestOldNew(t *testing.T) {
 	if bad := supply.Misfits(rows); len(bad) != 1 || bad[0].Key != "breaker" || bad[0].Old != 45 || bad[0].New != 35 || bad[0].Fitted != 40 {
 		t.Errorf("%+v", bad)
 	}
-	set(t, j, "cap_fitted", "50", "uF")
+	set(t, j, record.CapFitted, "50", "uF")
 	if rows, err = OldNew(j); err != nil {
 		t.Fatal(err)
 	}

@@ -1,6 +1,7 @@
 package assess
 
 import (
+	"retrostage/reports/record"
 	"retrostage/reports/uncertainty"
 )
 
@@ -10,17 +11,17 @@ func (c *context) cycle() *Cycle {
 	if c.fluid == nil {
 		return nil
 	}
-	discharge := c.reading("discharge_pressure")
+	discharge := c.reading(record.DischargePressure)
 	if discharge == nil {
-		discharge = c.reading("liquid_pressure")
+		discharge = c.reading(record.LiquidPressure)
 	}
-	suction, ok1 := c.point("suction line", c.reading("suction_pressure"), c.reading("suction_temp"))
-	liquid, ok3 := c.point("liquid line", c.reading("liquid_pressure"), c.reading("liquid_temp"))
+	suction, ok1 := c.point("suction line", c.reading(record.SuctionPressure), c.reading(record.SuctionTemp))
+	liquid, ok3 := c.point("liquid line", c.reading(record.LiquidPressure), c.reading(record.LiquidTemp))
 	if !ok1 || !ok3 {
 		return nil
 	}
 	cy := &Cycle{Fluid: c.fluid.Name(), Points: []Point{suction}}
-	if p, ok := c.point("discharge line", discharge, c.reading("discharge_temp")); ok {
+	if p, ok := c.point("discharge line", discharge, c.reading(record.DischargeTemp)); ok {
 		cy.Points = append(cy.Points, p)
 	}
 	// Through the valve the enthalpy stays (adiabatic throttling); the pressure

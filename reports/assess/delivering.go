@@ -17,12 +17,12 @@ const qDeliver = "Is it delivering?"
 // compMap is the compressor's map of the record: nil without an error while it is
 // not given.
 func (c *context) compMap() (*compressor.Map, error) {
-	if c.job.Text("map_mass_flow") == "" {
+	if c.job.Text(record.MapMassFlow) == "" {
 		return nil, nil
 	}
 	m := &compressor.Map{Temp: compressor.Fahrenheit, Source: "as entered"}
 	flow := compressor.LbPerH
-	switch c.job.Text("map_units") {
+	switch c.job.Text(record.MapUnits) {
 	case "F, lb/h, W":
 	case "C, kg/h, W":
 		m.Temp, flow = compressor.Celsius, compressor.KgPerH
@@ -30,28 +30,27 @@ func (c *context) compMap() (*compressor.Map, error) {
 		return nil, fmt.Errorf("pick the units of the map in Match")
 	}
 	for _, q := range []struct {
-		key  string
+		key  record.Key
 		to   **compressor.Curve
 		unit compressor.Scale
-	}{{"map_mass_flow", &m.Mass, flow}, {"map_power", &m.Power, compressor.Watt}, {"map_current", &m.Current, compressor.Ampere}} {
+	}{{record.MapMassFlow, &m.Mass, flow}, {record.MapPower, &m.Power, compressor.Watt}, {record.MapCurrent, &m.Current, compressor.Ampere}} {
 		text := c.job.Text(q.key)
 		if text == "" {
 			continue
 		}
 		p, err := coefficients(text)
 		if err != nil {
-			f, _ := record.ByKey(q.key)
-			return nil, fmt.Errorf("%s: %w", f.Label, err)
+			return nil, fmt.Errorf("%s: %w", q.key.Label(), err)
 		}
 		*q.to = &compressor.Curve{C: p, Unit: q.unit}
 	}
 	if m.Power == nil {
 		return nil, fmt.Errorf("enter the map's power beside its mass flow (Match)")
 	}
-	if r := c.reading("map_superheat"); r != nil {
+	if r := c.reading(record.MapSuperheat); r != nil {
 		m.Basis.Superheat = r.si
 	}
-	if r := c.reading("map_return_gas"); r != nil {
+	if r := c.reading(record.MapReturnGas); r != nil {
 		m.Basis.ReturnGas = r.si
 	}
 	if _, err := m.Basis.SuctionT(200); err != nil {
@@ -84,14 +83,14 @@ func coefficients(text string) (compressor.Poly, error) {
 	return p, nil
 }
 
-func mapGiven(c *context) bool   { return c.job.Text("map_mass_flow") != "" }
+func mapGiven(c *context) bool   { return c.job.Text(record.MapMassFlow) != "" }
 func noMap(c *context) bool      { return !mapGiven(c) }
-func meterGiven(c *context) bool { return c.reading("input_power") != nil }
+func meterGiven(c *context) bool { return c.reading(record.InputPower) != nil }
 func noMeter(c *context) bool    { return !meterGiven(c) }
 func both(a, b func(*context) bool) func(*context) bool {
 	return func(c *context) bool { return a(c) && b(c) }
 }
-func currentGiven(c *context) bool { return mapGiven(c) && c.job.Text("map_current") != "" }
+func currentGiven(c *context) bool { return mapGiven(c) && c.job.Text(record.MapCurrent) != "" }
 
 // rate is the map at suction p1, t1 and discharge p2, memoised: many findings ask
 // at the same points.
@@ -121,21 +120,21 @@ func (c *context) enthalpy(t, p float64) (float64, error) {
 // electrical is the compressor's power. Each way to know it is a list of needs
 // with what makes watts of them.
 type electrical struct {
-	needs []string
+	needs []need
 	watts func(c *context, x []float64) (float64, error)
 	words string
 }
 
 // three is the factor of a three-phase supply, and the assumed power factor's key.
 func (c *context) phases() float64 {
-	if p := c.job.Text("phases"); p != "" && p != record.PhaseSingle {
+	if p := c.job.Text(record.Phases); p != "" && p != record.PhaseSingle {
 		return math.Sqrt(3)
 	}
 	return 1
 }
 
 var byMeter = electrical{
-	needs: []string{"input_power", "?supply_voltage", "?fan_current", "assumed/fan_power_factor"},
+	needs: []need{is(record.InputPower), maybe(record.SupplyVoltage), maybe(record.FanCurrent), other("assumed/fan_power_factor")},
 	words: "P of the unit - V I cos φ of the fan",
 	watts: func(_ *context, x []float64) (float64, error) {
 		if fan := x[1] * x[2] * x[3]; !math.IsNaN(fan) {
@@ -146,7 +145,7 @@ var byMeter = electrical{
 }
 
 var byClamp = electrical{
-	needs: []string{"supply_voltage", "run_current", "assumed/power_factor", "assumed/power_factor_three"},
+	needs: []need{is(record.SupplyVoltage), is(record.RunCurrent), other("assumed/power_factor"), other("assumed/power_factor_three")},
 	words: "V I cos φ (√3 if three phases)",
 	watts: func(c *context, x []float64) (float64, error) {
 		pf := x[2]
@@ -158,9 +157,9 @@ var byClamp = electrical{
 	},
 }
 
-const (
-	lowSide = "suction_pressure"
-	hiSide  = "discharge_pressure|liquid_pressure"
+var (
+	lowSide = is(record.SuctionPressure)
+	hiSide  = is(record.DischargePressure, record.LiquidPressure)
 )
 
 // balanced is the mass flow by the compressor's own heat balance: what it draws,
@@ -185,16 +184,16 @@ func balanced(c *context, e electrical, x []float64) (float64, error) {
 	return w * (1 - x[4]) / (h2 - h1), nil
 }
 
-func balanceNeeds(e electrical) []string {
-	return append([]string{lowSide, "suction_temp", hiSide, "discharge_temp", "assumed/shell_loss"}, e.needs...)
+func balanceNeeds(e electrical) []need {
+	return append([]need{lowSide, is(record.SuctionTemp), hiSide, is(record.DischargeTemp), other("assumed/shell_loss")}, e.needs...)
 }
 
-var mapNeeds = []string{lowSide, "suction_temp", hiSide, "assumed/map"}
+var mapNeeds = []need{lowSide, is(record.SuctionTemp), hiSide, other("assumed/map")}
 
 // flowBy is a way to know the refrigerant's mass flow.
 type flowBy struct {
 	applies func(*context) bool
-	needs   []string
+	needs   []need
 	eval    func(c *context, x []float64) (float64, error)
 	words   string
 	e       electrical
@@ -233,7 +232,7 @@ func cooling(c *context, f flowBy, x []float64) (float64, error) {
 	return m * (h1 - h3), nil
 }
 
-var airNeeds = []string{"airflow", "return_db", "return_wb", "supply_db", "supply_wb", siteKey}
+var airNeeds = []need{is(record.Airflow), is(record.ReturnDB), is(record.ReturnWB), is(record.SupplyDB), is(record.SupplyWB), other(siteKey)}
 
 // airTotal is the air's side with both wet bulbs. The air flow is counted at the
 // return air's density.
@@ -272,15 +271,15 @@ var delivering = deliveringRules()
 
 func deliveringRules() []rule {
 	run := record.Running
-	cat := func(a []string, b ...string) []string { return append(append([]string{}, a...), b...) }
+	cat := func(a []need, b ...need) []need { return append(append([]need{}, a...), b...) }
 	rs := []rule{
 		{key: "log_steady", label: "Steady in the log for", step: run, group: qConditions, dim: units.Duration,
-			applies: func(c *context) bool { c.logged(""); return c.steadily.any }, formula: "longest stretch of the log whose slope and scatter stay small", needs: []string{},
+			applies: func(c *context) bool { c.readLogsOnce(); return c.steadily.any }, formula: "longest stretch of the log whose slope and scatter stay small", needs: []need{},
 			eval: func(c *context, _ []float64) (float64, error) { return c.steadily.longer, nil }},
 		{key: "subcooling_valve", label: "Subcooling at the metering device", step: run, group: qCharge, dim: units.TempDiff,
-			applies: func(c *context) bool { return c.reading("line_rise") != nil },
+			applies: func(c *context) bool { return c.reading(record.LineRise) != nil },
 			formula: "T bubble(p liquid - ρ g rise - friction) - T liquid line; friction by Petukhov in the liquid line, flow by the nominal capacity, drier not counted",
-			needs:   []string{"liquid_pressure", "liquid_temp", "line_rise", "line_length", "line_od", "line_wall", "nominal_capacity", lowSide, "suction_temp", "assumed/friction"},
+			needs:   []need{is(record.LiquidPressure), is(record.LiquidTemp), is(record.LineRise), is(record.LineLength), is(record.LineOD), is(record.LineWall), is(record.NominalCapacity), lowSide, is(record.SuctionTemp), other("assumed/friction")},
 			eval:    atValve},
 		{key: "flow_expected", label: "Mass flow that the map expects here", step: run, group: qPump, dim: units.MassFlow, applies: mapGiven,
 			formula: "map at these pressures x (1 + 0.75 (v map / v - 1))", needs: mapNeeds, eval: byMap},
@@ -291,7 +290,7 @@ func deliveringRules() []rule {
 				return e.Power * x[3], err
 			}},
 		{key: "current_deviation", label: "Current against the map", step: run, group: qPump, dim: units.Percent, applies: currentGiven,
-			formula: "I / I map - 1", needs: cat(mapNeeds, "run_current"),
+			formula: "I / I map - 1", needs: cat(mapNeeds, is(record.RunCurrent)),
 			eval: func(c *context, x []float64) (float64, error) {
 				e, err := c.rate(x[0], x[1], x[2])
 				return x[4]/(e.Current*x[3]) - 1, err
@@ -317,7 +316,7 @@ func deliveringRules() []rule {
 				formula: "P (1 - shell's share) / (h discharge - h suction)", needs: balanceNeeds(w.e),
 				eval: func(c *context, x []float64) (float64, error) { return balanced(c, w.e, x) }},
 			rule{key: "flow_deviation", label: "Mass flow against the map", step: run, group: qPump, dim: units.Percent, applies: both(mapGiven, w.applies),
-				formula: "m by heat balance / m by the map - 1", needs: cat(balanceNeeds(w.e), "assumed/map"),
+				formula: "m by heat balance / m by the map - 1", needs: cat(balanceNeeds(w.e), other("assumed/map")),
 				eval: func(c *context, x []float64) (float64, error) {
 					n := len(x) - 1
 					m, err := balanced(c, w.e, x[:n])
@@ -332,11 +331,11 @@ func deliveringRules() []rule {
 		rule{key: "capacity_air", label: "Cooling by the air, total", step: run, group: qDeliver, dim: units.Capacity, formula: "(V / v) (h return - h supply), less the condensate's heat; air flow at return density", needs: airNeeds,
 			eval: func(_ *context, x []float64) (float64, error) { return airTotal(x) }},
 		rule{key: "capacity_sensible", label: "Cooling by the air, sensible", step: run, group: qDeliver, dim: units.Capacity, formula: "(V / v) cp (T return - T supply); air flow at return density",
-			needs: []string{"airflow", "return_db", "?return_wb", "supply_db", siteKey},
+			needs: []need{is(record.Airflow), is(record.ReturnDB), maybe(record.ReturnWB), is(record.SupplyDB), other(siteKey)},
 			eval:  func(_ *context, x []float64) (float64, error) { return airSensible(x) }})
 	for _, f := range flows {
 		n := len(f.needs)
-		needs := cat(f.needs, "liquid_pressure", "liquid_temp")
+		needs := cat(f.needs, is(record.LiquidPressure), is(record.LiquidTemp))
 		rs = append(rs,
 			rule{key: "capacity_refrigerant", label: "Cooling by the refrigerant", step: run, group: qDeliver, dim: units.Capacity, applies: f.applies,
 				formula: f.words + " x (h suction - h liquid)", needs: needs,
@@ -368,7 +367,7 @@ func deliveringRules() []rule {
 					return circuit.Efficiency(q, p)
 				}},
 			rule{key: "sides_agree", label: "Air's cooling against the refrigerant's", step: run, group: qDeliver, dim: units.Percent, applies: f.applies,
-				formula: "Q air / Q refrigerant - 1", needs: cat(cat(needs, airNeeds...), "assumed/other_heat"),
+				formula: "Q air / Q refrigerant - 1", needs: cat(cat(needs, airNeeds...), other("assumed/other_heat")),
 				eval: func(c *context, x []float64) (float64, error) {
 					q, err := cooling(c, f, x[:n+2])
 					if err != nil {

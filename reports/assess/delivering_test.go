@@ -18,12 +18,12 @@ import (
 func mapped(t testing.TB) *record.Job {
 	j := demo(t)
 	flat := func(x string) string { return x + strings.Repeat(" 0", 9) }
-	set(t, j, "map_units", "F, lb/h, W", "")
-	set(t, j, "map_mass_flow", flat("630"), "")
-	set(t, j, "map_power", flat("3400"), "")
-	set(t, j, "map_current", flat("17"), "")
-	set(t, j, "map_superheat", "20", "F")
-	set(t, j, "supply_wb", "57", "F")
+	set(t, j, record.MapUnits, "F, lb/h, W", "")
+	set(t, j, record.MapMassFlow, flat("630"), "")
+	set(t, j, record.MapPower, flat("3400"), "")
+	set(t, j, record.MapCurrent, flat("17"), "")
+	set(t, j, record.MapSuperheat, "20", "F")
+	set(t, j, record.SupplyWB, "57", "F")
 	return j
 }
 
@@ -36,8 +36,8 @@ func TestMapIsCorrectedToTheSuctionGas(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	p, _ := j.SI("suction_pressure", r.Site)
-	ts, _ := j.SI("suction_temp", r.Site)
+	p, _ := j.SI(record.SuctionPressure, r.Site)
+	ts, _ := j.SI(record.SuctionTemp, r.Site)
 	dew, err := f.DewT(p)
 	if err != nil {
 		t.Fatal(err)
@@ -65,23 +65,26 @@ func TestMapIsCorrectedToTheSuctionGas(t *testing.T) {
 
 // A compressor that draws twice what its map says, or pumps half, stands out.
 func TestMapTellsTheCompressor(t *testing.T) {
-	for key, c := range map[string][2]string{"power_deviation": {"map_power", "1700"}, "flow_deviation": {"map_mass_flow", "1260"}, "current_deviation": {"map_current", "34"}, "sides_agree": {"map_mass_flow", "1260"}} {
+	for key, c := range map[string]entry{"power_deviation": {record.MapPower, "1700", ""}, "flow_deviation": {record.MapMassFlow, "1260", ""}, "current_deviation": {record.MapCurrent, "34", ""}, "sides_agree": {record.MapMassFlow, "1260", ""}} {
 		j := mapped(t)
-		set(t, j, c[0], c[1]+strings.Repeat(" 0", 9), "")
+		set(t, j, c.key, c.value+strings.Repeat(" 0", 9), "")
 		if f := find(t, run(t, j), key); f.Verdict != Outside {
-			t.Errorf("%s with %s %s: %.3f ± %.3f %s %s", key, c[0], c[1], f.Value, f.Expanded(), f.Verdict, f.Reason)
+			t.Errorf("%s with %s %s: %.3f ± %.3f %s %s", key, c.key, c.value, f.Value, f.Expanded(), f.Verdict, f.Reason)
 		}
 	}
 }
 
 func TestMapRefusals(t *testing.T) {
-	for _, c := range []struct{ key, value, unit, want string }{
-		{"map_mass_flow", "1 2 3", "", "3 coefficients"},
-		{"map_mass_flow", "a" + strings.Repeat(" 0", 9), "", "coefficient 1"},
-		{"map_units", "", "", "units of the map"},
-		{"map_power", "", "", "map's power"},
-		{"map_return_gas", "65", "F", "either"},
-		{"suction_pressure", "20", "psig", "outside"},
+	for _, c := range []struct {
+		key               record.Key
+		value, unit, want string
+	}{
+		{record.MapMassFlow, "1 2 3", "", "3 coefficients"},
+		{record.MapMassFlow, "a" + strings.Repeat(" 0", 9), "", "coefficient 1"},
+		{record.MapUnits, "", "", "units of the map"},
+		{record.MapPower, "", "", "map's power"},
+		{record.MapReturnGas, "65", "F", "either"},
+		{record.SuctionPressure, "20", "psig", "outside"},
 	} {
 		j := mapped(t)
 		set(t, j, c.key, c.value, c.unit)
@@ -98,8 +101,8 @@ func TestMapRefusals(t *testing.T) {
 // less, and the condensate's heat is taken off, so 5 % and the exact sum.
 func TestAirSide(t *testing.T) {
 	j := demo(t)
-	for key, v := range map[string]string{"altitude": "0", "return_db": "80", "return_wb": "67", "supply_db": "58", "supply_wb": "56", "airflow": "1200"} {
-		unit := map[string]string{"altitude": "ft", "airflow": "cfm"}[key]
+	for key, v := range map[record.Key]string{record.Altitude: "0", record.ReturnDB: "80", record.ReturnWB: "67", record.SupplyDB: "58", record.SupplyWB: "56", record.Airflow: "1200"} {
+		unit := map[record.Key]string{record.Altitude: "ft", record.Airflow: "cfm"}[key]
 		if unit == "" {
 			unit = "F"
 		}
@@ -123,11 +126,11 @@ func TestAirSide(t *testing.T) {
 func TestSubcoolingAtTheValve(t *testing.T) {
 	lost := func(rise, length string) float64 {
 		j := demo(t)
-		set(t, j, "altitude", "0", "ft")
-		set(t, j, "liquid_pressure", "341.9", "psig")
-		set(t, j, "liquid_temp", "95", "F")
-		set(t, j, "line_rise", rise, "ft")
-		set(t, j, "line_length", length, "ft")
+		set(t, j, record.Altitude, "0", "ft")
+		set(t, j, record.LiquidPressure, "341.9", "psig")
+		set(t, j, record.LiquidTemp, "95", "F")
+		set(t, j, record.LineRise, rise, "ft")
+		set(t, j, record.LineLength, length, "ft")
 		r := run(t, j)
 		v := find(t, r, "subcooling_valve")
 		if !v.Measured {
@@ -145,7 +148,7 @@ func TestSubcoolingAtTheValve(t *testing.T) {
 
 func TestRiseReadings(t *testing.T) {
 	j := demo(t)
-	set(t, j, "vacuum_rise", "0, 300\n2; 500\n4 700\n6, 901\n8, 1099\n10, 1300\n14, 1700", "")
+	set(t, j, record.VacuumRise, "0, 300\n2; 500\n4 700\n6, 901\n8, 1099\n10, 1300\n14, 1700", "")
 	r := run(t, j)
 	if f := find(t, r, "vacuum_leak"); f.Verdict != Outside || math.Abs(f.Value/(1000*repeat.abs)-1) > 0.05 {
 		t.Errorf("100 micron a minute: %.0f micron in 10 min ± %.0f, %s %s", f.Value/repeat.abs, f.Expanded()/repeat.abs, f.Verdict, f.Reason)
@@ -154,7 +157,7 @@ func TestRiseReadings(t *testing.T) {
 		t.Errorf("%+v", r.Rise)
 	}
 	for _, bad := range []string{"0, 300", "0 300\nx 2\n5 6", "0 1 2\n3 4 5\n6 7 8", "5 300\n4 300\n3 300"} {
-		set(t, j, "vacuum_rise", bad, "")
+		set(t, j, record.VacuumRise, bad, "")
 		if f := find(t, run(t, j), "vacuum_leak"); f.Measured || f.Reason == "" {
 			t.Errorf("%q: %v %q", bad, f.Value, f.Reason)
 		}
@@ -188,7 +191,7 @@ func FuzzCoefficients(f *testing.F) {
 // reading that enters twice moves both places at once and leaves no doubt.
 func TestSharedReadingCancels(t *testing.T) {
 	j := demo(t)
-	for _, key := range []string{"map_mass_flow", "map_power", "map_current"} {
+	for _, key := range []record.Key{record.MapMassFlow, record.MapPower, record.MapCurrent} {
 		set(t, j, key, "", "") // with a map the flow is the map's, not the balance's
 	}
 	f := find(t, run(t, j), "eer_refrigerant")
@@ -211,11 +214,11 @@ func TestSharedReadingCancels(t *testing.T) {
 // scatter to those that were.
 func TestSteadyStretch(t *testing.T) {
 	j := demo(t)
-	set(t, j, "suction_temp", "", "")
+	set(t, j, record.SuctionTemp, "", "")
 	typed := find(t, run(t, demo(t)), "subcooling")
 	s := record.Series{Name: "log", Start: time.Unix(1.79e9, 0)}
-	a := record.SeriesColumn{Key: "suction_temp", Unit: "F", Instrument: "T1"}
-	b := record.SeriesColumn{Key: "liquid_temp", Unit: "F"}
+	a := record.SeriesColumn{Key: record.SuctionTemp, Unit: "F", Instrument: "T1"}
+	b := record.SeriesColumn{Key: record.LiquidTemp, Unit: "F"}
 	for i := range 60 {
 		x := float64(i)
 		s.Seconds = append(s.Seconds, 20*x)

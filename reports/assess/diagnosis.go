@@ -55,12 +55,12 @@ const (
 // first.
 var diagnosed = []struct {
 	q   diagnose.Quantity
-	key string
+	key record.Key
 }{
-	{diagnose.SuctionP, "suction_pressure"}, {diagnose.SuctionT, "suction_temp"}, {diagnose.LiquidP, "liquid_pressure"}, {diagnose.LiquidT, "liquid_temp"},
-	{diagnose.OutdoorT, "outdoor_temp"}, {diagnose.ReturnT, "return_db"}, {diagnose.WetBulb, "return_wb"},
-	{diagnose.DischargeT, "discharge_temp"}, {diagnose.SupplyT, "supply_db"}, {diagnose.CondAirT, "condenser_air_out"},
-	{diagnose.ValveT, "valve_temp"}, {diagnose.RestP, "rest_pressure"}, {diagnose.RestT, "rest_temp"},
+	{diagnose.SuctionP, record.SuctionPressure}, {diagnose.SuctionT, record.SuctionTemp}, {diagnose.LiquidP, record.LiquidPressure}, {diagnose.LiquidT, record.LiquidTemp},
+	{diagnose.OutdoorT, record.OutdoorTemp}, {diagnose.ReturnT, record.ReturnDB}, {diagnose.WetBulb, record.ReturnWB},
+	{diagnose.DischargeT, record.DischargeTemp}, {diagnose.SupplyT, record.SupplyDB}, {diagnose.CondAirT, record.CondenserAirOut},
+	{diagnose.ValveT, record.ValveTemp}, {diagnose.RestP, record.RestPressure}, {diagnose.RestT, record.RestTemp},
 }
 
 const neededReadings = 7
@@ -75,26 +75,24 @@ func Diagnose(j *record.Job) (*Diagnosis, error) {
 		return nil, err
 	}
 	d := &Diagnosis{Outcome: tooFew, Missing: []string{}, Helpful: []string{}, Causes: []Cause{}}
-	need := func(key string) *reading {
+	need := func(key record.Key) *reading {
 		r := c.reading(key)
 		if r == nil {
-			f, _ := record.ByKey(key)
-			d.Missing = append(d.Missing, f.Label)
+			d.Missing = append(d.Missing, key.Label())
 		}
 		return r
 	}
 	if c.fluid == nil {
-		need("refrigerant")
+		need(record.Refrigerant)
 	}
-	capacity := c.reading("new_capacity")
+	capacity := c.reading(record.NewCapacity)
 	if capacity == nil {
-		capacity = need("nominal_capacity")
+		capacity = need(record.NominalCapacity)
 	}
 	var rs diagnose.Readings
 	for i, q := range diagnosed {
 		if i >= neededReadings && c.reading(q.key) == nil {
-			f, _ := record.ByKey(q.key)
-			d.Helpful = append(d.Helpful, f.Label)
+			d.Helpful = append(d.Helpful, q.key.Label())
 			continue
 		}
 		r := need(q.key)
@@ -106,7 +104,7 @@ func Diagnose(j *record.Job) (*Diagnosis, error) {
 			x.Value += c.site.si
 			x.U = uncertainty.Combine(r.u, c.site.u)
 		}
-		if f, _ := record.ByKey(q.key); f.Class == "pipe clamp" {
+		if q.key.Field().Class == "pipe clamp" {
 			x.U = uncertainty.Combine(x.U, c.assume("contact").u)
 		}
 		rs[q.q] = x
@@ -115,9 +113,9 @@ func Diagnose(j *record.Job) (*Diagnosis, error) {
 	check := "subcooling"
 	if k.Fixed {
 		check = "superheat"
-		if t := c.reading("tag_superheat"); t != nil {
+		if t := c.reading(record.TagSuperheat); t != nil {
 			k.Target, k.UTarget = t.si, c.assume("setting").u
-		} else if wb, odb := c.reading("return_wb"), c.reading("outdoor_temp"); wb != nil && odb != nil {
+		} else if wb, odb := c.reading(record.ReturnWB), c.reading(record.OutdoorTemp); wb != nil && odb != nil {
 			t, err := c.targetSuperheat(wb.si, odb.si)
 			if err != nil {
 				d.Outcome = notInHere + ": " + err.Error()
@@ -125,7 +123,7 @@ func Diagnose(j *record.Job) (*Diagnosis, error) {
 			}
 			k.Target, k.UTarget = t.Value, uncertainty.Combine(t.U, c.assume("setting").u)
 		}
-	} else if t := need("tag_subcooling"); t != nil {
+	} else if t := need(record.TagSubcooling); t != nil {
 		k.Target, k.UTarget = t.si, c.assume("setting").u
 	}
 	if len(d.Missing) > 0 {
@@ -174,10 +172,10 @@ func (c *context) air(k *diagnose.Machine, rs *diagnose.Readings, d *Diagnosis) 
 	if err != nil {
 		return err
 	}
-	if n := c.reading("nominal_capacity"); n != nil {
+	if n := c.reading(record.NominalCapacity); n != nil {
 		k.DesignAir = per.SpanSI(c.assume("design_air").si) * n.si / in.V()
 	}
-	r := c.reading("airflow")
+	r := c.reading(record.Airflow)
 	if r == nil {
 		d.Helpful = append(d.Helpful, "Indoor airflow")
 		return nil

@@ -26,16 +26,16 @@ func TestDiagnoseDemo(t *testing.T) {
 func TestDiagnoseTells(t *testing.T) {
 	for _, c := range []struct {
 		name string
-		set  [][3]string
+		set  []entry
 		want []string // any of these words in the first cause
 	}{
-		{"undercharge: no subcooling, hot suction, low suction", [][3]string{{"suction_pressure", "108", "psig"}, {"suction_temp", "66", "F"}, {"liquid_pressure", "345", "psig"}, {"liquid_temp", "103.5", "F"}, {"valve_temp", "103", "F"}, {"discharge_temp", "184", "F"}, {"condenser_air_out", "104.5", "F"}, {"supply_db", "61.5", "F"}, {"run_current", "15.6", "A"}}, []string{"Too little refrigerant"}},
-		{"outdoor air: high head, hot leaving air", [][3]string{{"liquid_pressure", "470", "psig"}, {"discharge_pressure", "476", "psig"}, {"liquid_temp", "117", "F"}, {"valve_temp", "116.4", "F"}, {"discharge_temp", "196", "F"}, {"condenser_air_out", "121", "F"}, {"suction_pressure", "135", "psig"}, {"run_current", "20.8", "A"}, {"supply_db", "60", "F"}}, []string{"condenser air"}},
-		{"a suction clamp in the sun", [][3]string{{"suction_temp", "75", "F"}}, []string{"suction line temperature"}},
+		{"undercharge: no subcooling, hot suction, low suction", []entry{{record.SuctionPressure, "108", "psig"}, {record.SuctionTemp, "66", "F"}, {record.LiquidPressure, "345", "psig"}, {record.LiquidTemp, "103.5", "F"}, {record.ValveTemp, "103", "F"}, {record.DischargeTemp, "184", "F"}, {record.CondenserAirOut, "104.5", "F"}, {record.SupplyDB, "61.5", "F"}, {record.RunCurrent, "15.6", "A"}}, []string{"Too little refrigerant"}},
+		{"outdoor air: high head, hot leaving air", []entry{{record.LiquidPressure, "470", "psig"}, {record.DischargePressure, "476", "psig"}, {record.LiquidTemp, "117", "F"}, {record.ValveTemp, "116.4", "F"}, {record.DischargeTemp, "196", "F"}, {record.CondenserAirOut, "121", "F"}, {record.SuctionPressure, "135", "psig"}, {record.RunCurrent, "20.8", "A"}, {record.SupplyDB, "60", "F"}}, []string{"condenser air"}},
+		{"a suction clamp in the sun", []entry{{record.SuctionTemp, "75", "F"}}, []string{"suction line temperature"}},
 	} {
 		j := demo(t)
 		for _, s := range c.set {
-			set(t, j, s[0], s[1], s[2])
+			set(t, j, s.key, s.value, s.unit)
 		}
 		d, err := Diagnose(j)
 		if err != nil {
@@ -55,14 +55,14 @@ func TestDiagnoseTells(t *testing.T) {
 
 func TestDiagnoseAsksForWhatIsMissing(t *testing.T) {
 	j := demo(t)
-	set(t, j, "return_wb", "", "")
-	set(t, j, "tag_subcooling", "", "")
+	set(t, j, record.ReturnWB, "", "")
+	set(t, j, record.TagSubcooling, "", "")
 	d, err := Diagnose(j)
 	if err != nil || len(d.Missing) != 2 || d.Outcome != tooFew {
 		t.Errorf("%+v %v", d, err)
 	}
 	j = demo(t)
-	set(t, j, "outdoor_temp", "48", "F")
+	set(t, j, record.OutdoorTemp, "48", "F")
 	if d, err = Diagnose(j); err != nil || !strings.HasPrefix(d.Outcome, notInHere) {
 		t.Errorf("%+v %v", d, err)
 	}

@@ -17,7 +17,7 @@ import (
 // are the rules of package supply (assets/electrical).
 
 // entered applies a rule once one of keys is in the record, as number or word.
-func entered(keys ...string) func(*context) bool {
+func entered(keys ...record.Key) func(*context) bool {
 	return func(c *context) bool {
 		for _, k := range keys {
 			if c.job.Text(k) != "" {
@@ -33,10 +33,10 @@ func entered(keys ...string) func(*context) bool {
 const openOhms = 1e9
 
 // open tells that key was entered as an open line.
-func (c *context) open(key string) bool { return c.job.Text(key) == record.OpenLine }
+func (c *context) open(key record.Key) bool { return c.job.Text(key) == record.OpenLine }
 
 // ohms is the reading of key as package supply takes it.
-func (c *context) ohms(key string) supply.Ohms {
+func (c *context) ohms(key record.Key) supply.Ohms {
 	if c.open(key) {
 		return supply.OverRange()
 	}
@@ -82,7 +82,7 @@ func checked(f func(c *context, t *supply.Tables) (supply.Check, error)) func(*c
 }
 
 // resistance evaluates a resistance that may read open; x[0] is the reading.
-func resistance(key string) func(*context, []float64) (float64, error) {
+func resistance(key record.Key) func(*context, []float64) (float64, error) {
 	return func(c *context, x []float64) (float64, error) {
 		switch {
 		case c.open(key):
@@ -95,7 +95,7 @@ func resistance(key string) func(*context, []float64) (float64, error) {
 }
 
 // openWords is what to say of a part that reads open.
-func openWords(key, part string) func(*context, Finding) string {
+func openWords(key record.Key, part string) func(*context, Finding) string {
 	return func(c *context, _ Finding) string {
 		if c.open(key) {
 			return "The " + part + " or its lead is open: isolate it and read again; then replace the " + part + "."
@@ -110,22 +110,22 @@ func (c *context) windingReport() (supply.WindingReport, error) {
 	if err != nil {
 		return supply.WindingReport{}, err
 	}
-	w := supply.Windings{CS: c.ohms("r_cs"), CR: c.ohms("r_cr"), SR: c.ohms("r_sr"),
-		Case: []supply.Ohms{c.ohms("r_case"), c.ohms("insulation")}, Temperature: c.value("winding_temp")}
-	return t.CheckWindings(w, supply.WindingData{Start: c.value("new_r_start"), Run: c.value("new_r_run")})
+	w := supply.Windings{CS: c.ohms(record.RCS), CR: c.ohms(record.RCR), SR: c.ohms(record.RSR),
+		Case: []supply.Ohms{c.ohms(record.RCase), c.ohms(record.Insulation)}, Temperature: c.value(record.WindingTemp)}
+	return t.CheckWindings(w, supply.WindingData{Start: c.value(record.NewRStart), Run: c.value(record.NewRRun)})
 }
 
 // wire is how the branch is laid and ended; what is not entered is taken at
 // the cautious end.
 func (c *context) wire() supply.Conditions {
 	rating := map[string]supply.Rating{record.Rating60: 60, record.Rating75: 75, record.Rating90: 90}
-	return supply.Conditions{Ambient: c.value("wire_ambient"), Bundle: int(c.value("wire_bundle")),
-		Insulation: rating[c.job.Text("wire_rating")], Terminals: rating[c.job.Text("terminal_rating")],
-		Cable: c.job.Text("wire_kind") == record.CableNM}
+	return supply.Conditions{Ambient: c.value(record.WireAmbient), Bundle: int(c.value(record.WireBundle)),
+		Insulation: rating[c.job.Text(record.WireRating)], Terminals: rating[c.job.Text(record.TerminalRating)],
+		Cable: c.job.Text(record.WireKind) == record.CableNM}
 }
 
 // poles is a number of poles as picked; 0 if it was not.
-func (c *context) poles(key string) int {
+func (c *context) poles(key record.Key) int {
 	n, err := strconv.Atoi(c.job.Text(key))
 	if err != nil {
 		return 0
@@ -136,7 +136,7 @@ func (c *context) poles(key string) int {
 // before are the earlier insulation readings, oldest first.
 func (c *context) before() ([]supply.Insulation, error) {
 	var out []supply.Insulation
-	for n, line := range strings.Split(c.job.Text("insulation_before"), "\n") {
+	for n, line := range strings.Split(c.job.Text(record.InsulationBefore), "\n") {
 		words := strings.FieldsFunc(line, apart)
 		if len(words) == 0 {
 			continue
@@ -166,7 +166,7 @@ func apart(r rune) bool { return strings.ContainsRune(" \t\r;", r) }
 // stock are the capacitors that are at hand.
 func (c *context) stock() ([]supply.Part, error) {
 	var out []supply.Part
-	for n, line := range strings.Split(c.job.Text("cap_stock"), "\n") {
+	for n, line := range strings.Split(c.job.Text(record.CapStock), "\n") {
 		words := strings.FieldsFunc(line, apart)
 		if len(words) == 0 {
 			continue
@@ -199,7 +199,7 @@ func (c *context) combined() (supply.Combination, []supply.Part, error) {
 	if err != nil {
 		return supply.Combination{}, nil, err
 	}
-	sets, err := t.Combine(stock, c.value("cap_rating"), c.value("cap_voltage_needed"), 0)
+	sets, err := t.Combine(stock, c.value(record.CapRating), c.value(record.CapVoltageNeeded), 0)
 	if err != nil {
 		return supply.Combination{}, nil, err
 	}
@@ -210,7 +210,7 @@ func (c *context) combined() (supply.Combination, []supply.Part, error) {
 }
 
 // coilVolts is the rating of a coil, 24 V where none is entered.
-func (c *context) coilVolts(key string) float64 {
+func (c *context) coilVolts(key record.Key) float64 {
 	if v := c.value(key); v > 0 {
 		return v
 	}
@@ -219,8 +219,8 @@ func (c *context) coilVolts(key string) float64 {
 
 var moreDeadRules = []rule{
 	{key: "winding_state", label: "Windings: open, shorted or grounded", step: record.Electrical, group: "Dead checks", dim: units.Ratio,
-		formula: "0 both windings whole, 1 a fault: three pairs, case and the compressor's data taken together", applies: entered("r_cs", "r_cr", "r_sr", "r_case"),
-		needs: []string{"?r_cs", "?r_cr", "?r_sr", "?r_case", "?winding_temp"}, cite: "winding", ok: "Go on to the insulation test.",
+		formula: "0 both windings whole, 1 a fault: three pairs, case and the compressor's data taken together", applies: entered(record.RCS, record.RCR, record.RSR, record.RCase),
+		needs: []need{maybe(record.RCS), maybe(record.RCR), maybe(record.RSR), maybe(record.RCase), maybe(record.WindingTemp)}, cite: "winding", ok: "Go on to the insulation test.",
 		eval: func(c *context, _ []float64) (float64, error) {
 			w, err := c.windingReport()
 			switch {
@@ -242,8 +242,8 @@ var moreDeadRules = []rule{
 			return sentenceOf(string(w.State) + ": " + w.Next)
 		}},
 	{key: "pins", label: "Pins that are not marked: how far apart the nearest two readings are", step: record.Electrical, group: "Dead checks", dim: units.Resistance,
-		formula: "the largest spans both windings and leaves out common; of the others start is the larger", applies: entered("pin_12", "pin_23", "pin_13"),
-		needs: []string{"pin_12", "pin_23", "pin_13"}, cite: "sum-law",
+		formula: "the largest spans both windings and leaves out common; of the others start is the larger", applies: entered(record.Pin12, record.Pin23, record.Pin13),
+		needs: []need{is(record.Pin12), is(record.Pin23), is(record.Pin13)}, cite: "sum-law",
 		eval: func(_ *context, x []float64) (float64, error) {
 			lo, hi := math.Min(x[0], math.Min(x[1], x[2])), math.Max(x[0], math.Max(x[1], x[2]))
 			mid := x[0] + x[1] + x[2] - lo - hi
@@ -251,7 +251,7 @@ var moreDeadRules = []rule{
 		},
 		bounds: func(*context) (Band, string) { return Band{Low: new(float64)}, "" },
 		words: func(c *context, f Finding) string {
-			p, err := supply.IdentifyPins(c.ohms("pin_12"), c.ohms("pin_23"), c.ohms("pin_13"))
+			p, err := supply.IdentifyPins(c.ohms(record.Pin12), c.ohms(record.Pin23), c.ohms(record.Pin13))
 			if err != nil {
 				return ""
 			}
@@ -262,7 +262,7 @@ var moreDeadRules = []rule{
 			return w
 		}},
 	{key: "insulation_test", label: "Insulation test voltage", step: record.Electrical, group: "Dead checks", dim: units.Voltage,
-		formula: "as stated", applies: entered("insulation_volts"), needs: []string{"insulation_volts"}, eval: asRead, cite: "insulation",
+		formula: "as stated", applies: entered(record.InsulationVolts), needs: []need{is(record.InsulationVolts)}, eval: asRead, cite: "insulation",
 		ok: "The test voltage is the usual one: the reading compares with the advice.",
 		bounds: func(*context) (Band, string) {
 			t, err := supply.Load()
@@ -279,7 +279,7 @@ var moreDeadRules = []rule{
 			return "The advice is for 500 V: a reading at another voltage does not compare with it. Test again at 500 V direct current."
 		}},
 	{key: "insulation_trend", label: "Insulation against the first reading, both at 40 °C", step: record.Electrical, group: "Dead checks", dim: units.Percent,
-		formula: "R(now) / R(first), each times 0.5 ^ ((40 - t) / 10)", applies: entered("insulation_before"), needs: []string{"insulation", "winding_temp"},
+		formula: "R(now) / R(first), each times 0.5 ^ ((40 - t) / 10)", applies: entered(record.InsulationBefore), needs: []need{is(record.Insulation), is(record.WindingTemp)},
 		cite: "insulation-trend", ok: "No fall to half of the first reading; note it for the next visit.",
 		eval: withSupply(func(c *context, t *supply.Tables, x []float64) (float64, error) {
 			b, err := c.before()
@@ -297,55 +297,55 @@ var moreDeadRules = []rule{
 			return r.Value, none, nil
 		})},
 	{key: "coil_ohms", label: "Contactor coil", step: record.Electrical, group: "Dead checks", dim: units.Resistance,
-		formula: "as read, above zero and below V² / VA", applies: entered("coil_ohms"), needs: []string{"?coil_ohms", "coil_va"}, eval: resistance("coil_ohms"),
-		cite: "coil", ok: "The coil is continuous and below its impedance.", words: openWords("coil_ohms", "coil"),
+		formula: "as read, above zero and below V² / VA", applies: entered(record.CoilOhms), needs: []need{maybe(record.CoilOhms), is(record.CoilVA)}, eval: resistance(record.CoilOhms),
+		cite: "coil", ok: "The coil is continuous and below its impedance.", words: openWords(record.CoilOhms, "coil"),
 		bounds: checked(func(c *context, t *supply.Tables) (supply.Check, error) {
-			return t.CheckCoil(supply.Read(1, 0), c.coilVolts("coil_volts"), c.value("coil_va"))
+			return t.CheckCoil(supply.Read(1, 0), c.coilVolts(record.CoilVolts), c.value(record.CoilVA))
 		})},
 	{key: "solenoid_ohms", label: "Solenoid coil", step: record.Electrical, group: "Dead checks", dim: units.Resistance,
-		formula: "as read, above zero and below V² / VA", applies: entered("solenoid_ohms"), needs: []string{"?solenoid_ohms", "solenoid_va"}, eval: resistance("solenoid_ohms"),
-		cite: "coil", ok: "The coil is continuous and below its impedance.", words: openWords("solenoid_ohms", "coil"),
+		formula: "as read, above zero and below V² / VA", applies: entered(record.SolenoidOhms), needs: []need{maybe(record.SolenoidOhms), is(record.SolenoidVA)}, eval: resistance(record.SolenoidOhms),
+		cite: "coil", ok: "The coil is continuous and below its impedance.", words: openWords(record.SolenoidOhms, "coil"),
 		bounds: checked(func(c *context, t *supply.Tables) (supply.Check, error) {
-			return t.CheckCoil(supply.Read(1, 0), c.coilVolts("solenoid_volts"), c.value("solenoid_va"))
+			return t.CheckCoil(supply.Read(1, 0), c.coilVolts(record.SolenoidVolts), c.value(record.SolenoidVA))
 		})},
 	{key: "heater_ohms", label: "Crankcase heater", step: record.Electrical, group: "Dead checks", dim: units.Resistance,
-		formula: "as read, around V² / W", applies: entered("heater_ohms"), needs: []string{"?heater_ohms", "heater_volts", "heater_watts"}, eval: resistance("heater_ohms"),
-		cite: "heater", ok: "The heater has the resistance of its rating.", words: openWords("heater_ohms", "heater"),
+		formula: "as read, around V² / W", applies: entered(record.HeaterOhms), needs: []need{maybe(record.HeaterOhms), is(record.HeaterVolts), is(record.HeaterWatts)}, eval: resistance(record.HeaterOhms),
+		cite: "heater", ok: "The heater has the resistance of its rating.", words: openWords(record.HeaterOhms, "heater"),
 		bounds: checked(func(c *context, t *supply.Tables) (supply.Check, error) {
-			self := c.job.Text("heater_kind") == record.HeaterSelf
-			if self && c.open("heater_ohms") { // whatever regulates it, it conducts when cold
+			self := c.job.Text(record.HeaterKind) == record.HeaterSelf
+			if self && c.open(record.HeaterOhms) { // whatever regulates it, it conducts when cold
 				self = false
 			}
-			return t.CheckHeater(supply.Read(1, 0), c.value("heater_volts"), c.value("heater_watts"), self)
+			return t.CheckHeater(supply.Read(1, 0), c.value(record.HeaterVolts), c.value(record.HeaterWatts), self)
 		})},
 	{key: "cap_fan_meter", label: "Fan capacitor by meter", step: record.Electrical, group: "Dead checks", dim: units.Capacitance,
-		formula: "as read, against its marking", applies: entered("cap_fan_meter"), needs: []string{"cap_fan_meter"}, eval: asRead, cite: "cap-class",
+		formula: "as read, against its marking", applies: entered(record.CapFanMeter), needs: []need{is(record.CapFanMeter)}, eval: asRead, cite: "cap-class",
 		ok: "The fan's capacitor has its value.",
-		bounds: boundsOf([]string{"fan_cap_rating"}, func(c *context, t *supply.Tables) (float64, float64, error) {
+		bounds: boundsOf([]record.Key{record.FanCapRating}, func(c *context, t *supply.Tables) (float64, float64, error) {
 			r, _ := t.Rule("cap-class")
-			want := c.value("fan_cap_rating")
+			want := c.value(record.FanCapRating)
 			return want * (1 - r.Value), want * (1 + r.Value), nil
 		})},
 	{key: "cap_outer", label: "Dual capacitor, HERM to FAN", step: record.Electrical, group: "Dead checks", dim: units.Capacitance,
-		formula: "as read, against C1 C2 / (C1 + C2) of the two sections by meter", applies: entered("cap_outer"), needs: []string{"cap_outer"}, eval: asRead,
+		formula: "as read, against C1 C2 / (C1 + C2) of the two sections by meter", applies: entered(record.CapOuter), needs: []need{is(record.CapOuter)}, eval: asRead,
 		cite: "cap-dual", ok: "The two sections and the reading across them agree.",
 		bounds: func(c *context) (Band, string) {
-			if c.value("cap_meter") == 0 || c.value("cap_fan_meter") == 0 {
+			if c.value(record.CapMeter) == 0 || c.value(record.CapFanMeter) == 0 {
 				return Band{}, "no limit to hold it against: read both sections by meter, C to HERM and C to FAN"
 			}
 			return checked(func(c *context, t *supply.Tables) (supply.Check, error) {
-				return t.CheckDual(c.value("cap_meter"), c.value("cap_fan_meter"), c.value("cap_outer"))
+				return t.CheckDual(c.value(record.CapMeter), c.value(record.CapFanMeter), c.value(record.CapOuter))
 			})(c)
 		}},
 	{key: "cap_stock", label: "Run capacitor from stock, in parallel", step: record.Electrical, group: "Dead checks", dim: units.Capacitance,
-		formula: "sum of the markings, against what the compressor needs", applies: entered("cap_stock"), needs: []string{"cap_rating"}, cite: "cap-match",
+		formula: "sum of the markings, against what the compressor needs", applies: entered(record.CapStock), needs: []need{is(record.CapRating)}, cite: "cap-match",
 		eval: func(c *context, _ []float64) (float64, error) {
 			s, _, err := c.combined()
 			return s.Farads, err
 		},
 		bounds: boundsOf(nil, func(c *context, t *supply.Tables) (float64, float64, error) {
 			r, _ := t.Rule("cap-match")
-			return c.value("cap_rating") * (1 - r.Value), c.value("cap_rating") * (1 + r.Value), nil
+			return c.value(record.CapRating) * (1 - r.Value), c.value(record.CapRating) * (1 + r.Value), nil
 		}),
 		words: func(c *context, _ Finding) string {
 			s, stock, err := c.combined()
@@ -360,7 +360,7 @@ var moreDeadRules = []rule{
 			if len(s.Parts) > 1 {
 				w += " Each part is discharged by itself."
 			}
-			if c.value("cap_voltage_needed") == 0 {
+			if c.value(record.CapVoltageNeeded) == 0 {
 				w += " The voltage required is not entered: compare it."
 			}
 			return w
@@ -369,17 +369,17 @@ var moreDeadRules = []rule{
 
 var moreCircuitRules = []rule{
 	{key: "small_conductor", label: "Small conductor behind its breaker", step: record.Electrical, group: qCircuit, dim: units.Current,
-		formula: "as stated; 15, 20 and 30 A for 14, 12 and 10 AWG do not bind a motor-compressor's circuit", applies: entered("wire_gauge"), needs: []string{"breaker"}, eval: asRead,
+		formula: "as stated; 15, 20 and 30 A for 14, 12 and 10 AWG do not bind a motor-compressor's circuit", applies: entered(record.WireGauge), needs: []need{is(record.Breaker)}, eval: asRead,
 		cite: "small-wire",
 		bounds: checked(func(c *context, t *supply.Tables) (supply.Check, error) {
-			return t.CheckSmallConductor(c.gauge(), c.value("breaker"), true)
+			return t.CheckSmallConductor(c.gauge(), c.value(record.Breaker), true)
 		}),
 		words: func(c *context, _ Finding) string {
 			t, err := supply.Load()
 			if err != nil {
 				return ""
 			}
-			k, err := t.CheckSmallConductor(c.gauge(), c.value("breaker"), true)
+			k, err := t.CheckSmallConductor(c.gauge(), c.value(record.Breaker), true)
 			if err != nil {
 				return ""
 			}
@@ -389,24 +389,24 @@ var moreCircuitRules = []rule{
 
 var moreLiveRules = []rule{
 	{key: "supply_range", label: "Supply voltage, against the ranges of its system", step: record.Electrical, group: "Live checks", dim: units.Voltage,
-		formula: "as read at the equipment, against range A", applies: entered("supply_system"), needs: []string{"supply_voltage"}, eval: asRead, cite: "volts-range",
+		formula: "as read at the equipment, against range A", applies: entered(record.SupplySystem), needs: []need{is(record.SupplyVoltage)}, eval: asRead, cite: "volts-range",
 		ok: "In range A.",
 		bounds: checked(func(c *context, t *supply.Tables) (supply.Check, error) {
-			return t.CheckSystemVolts(c.value("supply_voltage"), c.job.Text("supply_system"), false)
+			return t.CheckSystemVolts(c.value(record.SupplyVoltage), c.job.Text(record.SupplySystem), false)
 		}),
 		words: func(c *context, f Finding) string {
 			t, err := supply.Load()
 			if err != nil || f.Verdict == Within {
 				return ""
 			}
-			k, err := t.CheckSystemVolts(c.value("supply_voltage"), c.job.Text("supply_system"), false)
+			k, err := t.CheckSystemVolts(c.value(record.SupplyVoltage), c.job.Text(record.SupplySystem), false)
 			if err != nil {
 				return ""
 			}
 			return sentenceOf(k.Why) + " " + sentenceOf(k.Rule.Next)
 		}},
 	{key: "unbalance", label: "Unbalance of the three line voltages", step: record.Electrical, group: "Live checks", dim: units.Percent,
-		formula: "largest deviation from the average / average", applies: entered("supply_v12", "supply_v23", "supply_v13"), needs: []string{"supply_v12", "supply_v23", "supply_v13"},
+		formula: "largest deviation from the average / average", applies: entered(record.SupplyV12, record.SupplyV23, record.SupplyV13), needs: []need{is(record.SupplyV12), is(record.SupplyV23), is(record.SupplyV13)},
 		cite: "unbalance", ok: "The three voltages are balanced.",
 		eval: func(_ *context, x []float64) (float64, error) { return supply.Unbalance(x[0], x[1], x[2]) },
 		bounds: boundsOf(nil, func(_ *context, t *supply.Tables) (float64, float64, error) {
@@ -418,14 +418,14 @@ var moreLiveRules = []rule{
 			if err != nil || f.Verdict == Within {
 				return ""
 			}
-			k, err := t.CheckUnbalance(c.value("supply_v12"), c.value("supply_v23"), c.value("supply_v13"))
+			k, err := t.CheckUnbalance(c.value(record.SupplyV12), c.value(record.SupplyV23), c.value(record.SupplyV13))
 			if err != nil {
 				return ""
 			}
 			return sentenceOf(k.Why) + " " + sentenceOf(k.Rule.Next)
 		}},
 	{key: "start_coil", label: "Contactor's coil at the start, of its rating", step: record.Electrical, group: "Live checks", dim: units.Percent,
-		formula: "dip at start / rated voltage: its transformer follows the line", applies: entered("supply_voltage_start"), needs: []string{"supply_voltage_start", "rated_voltage"},
+		formula: "dip at start / rated voltage: its transformer follows the line", applies: entered(record.SupplyVoltageStart), needs: []need{is(record.SupplyVoltageStart), is(record.RatedVoltage)},
 		cite: "coil-hold", ok: "The coil has enough to stay in during the start.",
 		eval: func(_ *context, x []float64) (float64, error) {
 			if x[1] <= 0 {
@@ -438,12 +438,12 @@ var moreLiveRules = []rule{
 			return r.Value, none, nil
 		})},
 	{key: "inrush", label: "Inrush, against LRA", step: record.Electrical, group: "Live checks", dim: units.Current,
-		formula: "as read, against LRA of the plate", applies: entered("inrush_current"), needs: []string{"inrush_current"}, eval: asRead, cite: "lra-ratio",
+		formula: "as read, against LRA of the plate", applies: entered(record.InrushCurrent), needs: []need{is(record.InrushCurrent)}, eval: asRead, cite: "lra-ratio",
 		bounds: boundsOf(nil, func(c *context, t *supply.Tables) (float64, float64, error) {
-			lra := c.value("new_lra")
-			if lra == 0 && c.value("new_rla") > 0 {
+			lra := c.value(record.NewLRA)
+			if lra == 0 && c.value(record.NewRLA) > 0 {
 				var err error
-				if lra, err = t.AssumedLRA(c.value("new_rla")); err != nil {
+				if lra, err = t.AssumedLRA(c.value(record.NewRLA)); err != nil {
 					return 0, 0, err
 				}
 			}
@@ -454,28 +454,28 @@ var moreLiveRules = []rule{
 		}),
 		words: func(c *context, f Finding) string {
 			w := "A clamp catches part of a start and averages over it: a lower reading proves nothing, a higher one points at a rotor that is slow to turn, a weak capacitor or low volts."
-			if c.value("new_lra") == 0 {
+			if c.value(record.NewLRA) == 0 {
 				w += " LRA is not entered: six times RLA stands in."
 			}
 			return w
 		}},
 	{key: "power_factor", label: "Power factor by power meter", step: record.Electrical, group: "Live checks", dim: units.Ratio,
-		formula: "P / (V × (I compressor + I fan)), √3 for three phases", applies: entered("input_power"), needs: []string{"input_power", "supply_voltage", "run_current", "?fan_current"},
+		formula: "P / (V × (I compressor + I fan)), √3 for three phases", applies: entered(record.InputPower), needs: []need{is(record.InputPower), is(record.SupplyVoltage), is(record.RunCurrent), maybe(record.FanCurrent)},
 		cite: "closure", ok: "An estimate: compressor and fan currents are added as if in step.",
 		eval: func(c *context, x []float64) (float64, error) {
 			return supply.PowerFactor(x[0], x[1]*c.phases(), x[2]+orZero(x[3]))
 		},
 		bounds: unity},
 	{key: "power_factor_volts", label: "Power factor by three voltages and three currents", step: record.Electrical, group: "Live checks", dim: units.Ratio,
-		formula: "angle of line, capacitor and start winding volts; start current 90° before the capacitor's volts; triangle of the currents", applies: entered("start_winding_volts"),
-		needs: []string{"run_lead_current", "cap_current", "run_current", "supply_voltage", "cap_volts", "start_winding_volts"}, cite: "closure",
+		formula: "angle of line, capacitor and start winding volts; start current 90° before the capacitor's volts; triangle of the currents", applies: entered(record.StartWindingVolts),
+		needs: []need{is(record.RunLeadCurrent), is(record.CapCurrent), is(record.RunCurrent), is(record.SupplyVoltage), is(record.CapVolts), is(record.StartWindingVolts)}, cite: "closure",
 		ok: "An estimate for the compressor alone; its doubt is large where the triangles are flat.",
 		eval: func(_ *context, x []float64) (float64, error) {
 			return supply.PowerFactorByVolts(supply.Leads{Run: x[0], Start: x[1], Common: x[2]}, x[3], x[4], x[5])
 		},
 		bounds: unity},
 	{key: "transformer_class2", label: "Control transformer, against class 2", step: record.Electrical, group: "Live checks", dim: units.Apparent,
-		formula: "as stated", applies: entered("transformer_va"), needs: []string{"transformer_va"}, eval: asRead, cite: "class2-va",
+		formula: "as stated", applies: entered(record.TransformerVA), needs: []need{is(record.TransformerVA)}, eval: asRead, cite: "class2-va",
 		ok: "Within the limit of a class 2 supply, as far as its rating tells; the part has to be marked class 2.",
 		bounds: boundsOf(nil, func(_ *context, t *supply.Tables) (float64, float64, error) {
 			r, _ := t.Rule("class2-va")

@@ -81,8 +81,8 @@ func (f Finding) Expanded() float64 { return f.K * f.U }
 // pressure above the refrigerant's critical pressure, say. It belongs beside
 // the field.
 type Problem struct {
-	Key  string `json:"key"`
-	Text string `json:"text"`
+	Key  record.Key `json:"key"`
+	Text string     `json:"text"`
 }
 
 // Report is everything that is known about a job at one moment.
@@ -122,11 +122,11 @@ type Log struct {
 
 // LogDrift is one reading over that stretch, SI.
 type LogDrift struct {
-	Key   string  `json:"key"`
-	Mean  float64 `json:"mean"` // a gauge reading without the site's pressure
-	SD    float64 `json:"sd"`   // about the fitted line
-	Moved float64 `json:"moved"`
-	Pass  bool    `json:"pass"`
+	Key   record.Key `json:"key"`
+	Mean  float64    `json:"mean"` // a gauge reading without the site's pressure
+	SD    float64    `json:"sd"`   // about the fitted line
+	Moved float64    `json:"moved"`
+	Pass  bool       `json:"pass"`
 }
 
 // State says how far a step is.

@@ -8,25 +8,26 @@ import (
 	"sync"
 
 	"retrostage/assets"
+	"retrostage/reports/record"
 	"retrostage/thermo/units"
 )
 
 // limit is one row of assets/limits: a band and the words that go with it.
 type limit struct {
-	Finding    string   `json:"finding"`
-	Low        *float64 `json:"low"`
-	High       *float64 `json:"high"`
-	PlusMinus  *float64 `json:"plus_minus"` // around a target that the rule supplies
-	Percent    float64  `json:"percent"`    // of a target that the rule supplies
-	PercentOf  string   `json:"percent_of"` // the field whose pick is that percentage
-	HighOf     string   `json:"high_of"`    // the stated field that is the upper limit
-	Unit       string   `json:"unit"`
-	When       string   `json:"when"` // "valve" or "fixed": the metering device it belongs to, for readers
-	Source     string   `json:"source"`
-	Confidence string   `json:"confidence"`
-	NextLow    string   `json:"next_low"`
-	NextHigh   string   `json:"next_high"`
-	NextOK     string   `json:"next_ok"`
+	Finding    string      `json:"finding"`
+	Low        *float64    `json:"low"`
+	High       *float64    `json:"high"`
+	PlusMinus  *float64    `json:"plus_minus"` // around a target that the rule supplies
+	Percent    float64     `json:"percent"`    // of a target that the rule supplies
+	PercentOf  *record.Key `json:"percent_of"` // the field whose pick is that percentage
+	HighOf     *record.Key `json:"high_of"`    // the stated field that is the upper limit
+	Unit       string      `json:"unit"`
+	When       string      `json:"when"` // "valve" or "fixed": the metering device it belongs to, for readers
+	Source     string      `json:"source"`
+	Confidence string      `json:"confidence"`
+	NextLow    string      `json:"next_low"`
+	NextHigh   string      `json:"next_high"`
+	NextOK     string      `json:"next_ok"`
 }
 
 // class is the accuracy assumed for a reading whose instrument is not named.
@@ -114,6 +115,14 @@ func parseLimits(b []byte) (*limits, error) {
 		}
 		if confidences[r.Confidence] == "" || r.Source == "" {
 			return nil, fmt.Errorf("limits: %s: confidence %q, source %q", r.Finding, r.Confidence, r.Source)
+		}
+		for _, k := range []*record.Key{r.PercentOf, r.HighOf} {
+			if k == nil {
+				continue
+			}
+			if _, err := record.ByKey(*k); err != nil {
+				return nil, fmt.Errorf("limits: %s: %w", r.Finding, err)
+			}
 		}
 		l.byFinding[r.Finding] = r
 	}

@@ -9,7 +9,7 @@ import (
 // steadily is what the logs of the job say, reckoned once.
 type steadily struct {
 	done   bool
-	by     map[string]logged
+	by     map[record.Key]logged
 	longer float64 // s, the longest steady stretch; 0 for none
 	logs   []Log
 	any    bool // there is a log with a reading whose steadiness can be told
@@ -24,16 +24,20 @@ type logged struct {
 // logged looks key up in the steady stretch of the job's logs. A reading that was
 // typed stands as typed, with the log's scatter added to its doubt; a reading that
 // was only logged is the stretch's mean.
-func (c *context) logged(key string) (logged, bool) {
-	if !c.steadily.done {
-		c.steadily = c.readLogs()
-	}
+func (c *context) logged(key record.Key) (logged, bool) {
+	c.readLogsOnce()
 	l, ok := c.steadily.by[key]
 	return l, ok
 }
 
+func (c *context) readLogsOnce() {
+	if !c.steadily.done {
+		c.steadily = c.readLogs()
+	}
+}
+
 func (c *context) readLogs() steadily {
-	out := steadily{done: true, by: map[string]logged{}}
+	out := steadily{done: true, by: map[record.Key]logged{}}
 	for _, s := range c.job.Series {
 		var cols []series.Column
 		var vals [][]float64
@@ -58,8 +62,8 @@ func (c *context) readLogs() steadily {
 					v[i] = u.ToSI(x, 0)
 				}
 				tests = append(tests, series.Test{Column: len(cols), Drift: w.SpanSI(sp.Drift), Scatter: w.SpanSI(sp.Scatter)})
-				cols, vals = append(cols, series.Column{Name: col.Key, Unit: col.Unit, Dim: f.Dim, Numeric: true}), append(vals, v)
-				from = append(from, logged{reading: reading{key: col.Key, label: f.Label, gauge: u.Gauge, unit: u, from: col.Instrument}})
+				cols, vals = append(cols, series.Column{Name: col.Key.String(), Unit: col.Unit, Dim: f.Dim, Numeric: true}), append(vals, v)
+				from = append(from, logged{reading: reading{key: col.Key.String(), field: col.Key, label: f.Label, gauge: u.Gauge, unit: u, from: col.Instrument}})
 			}
 		}
 		g, err := series.New(s.Start, s.Seconds, cols, vals)
@@ -73,7 +77,7 @@ func (c *context) readLogs() steadily {
 		}
 		l := Log{Name: s.Name, Steady: w.Steady, From: s.Seconds[w.From], To: s.Seconds[w.To]}
 		for i, st := range w.Stats {
-			l.Columns = append(l.Columns, LogDrift{Key: from[i].key, Mean: st.Mean, SD: st.SD, Moved: st.Moved, Pass: st.Pass})
+			l.Columns = append(l.Columns, LogDrift{Key: from[i].field, Mean: st.Mean, SD: st.SD, Moved: st.Moved, Pass: st.Pass})
 		}
 		out.logs = append(out.logs, l)
 		if !w.Steady {
@@ -83,7 +87,7 @@ func (c *context) readLogs() steadily {
 		for i, st := range w.Stats {
 			l := from[i]
 			l.si, l.sd, l.uMean = st.Mean, st.SD, st.U
-			out.by[l.key] = l
+			out.by[l.field] = l
 		}
 	}
 	return out

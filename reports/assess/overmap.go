@@ -145,7 +145,7 @@ func OverMap(j *record.Job, r *Report) (*Mapped, error) {
 	}
 	if currentGiven(c) {
 		m.Current = against(here.Current)
-		if x := c.reading("run_current"); x != nil && x.err == nil {
+		if x := c.reading(record.RunCurrent); x != nil && x.err == nil {
 			m.Current.Measured, m.Current.UMeasured, m.Current.By = x.si, x.u, "by clamp"
 		}
 	}

@@ -53,7 +53,7 @@ func TestTheMapIsDrawnThroughWhatTheFindingsExpect(t *testing.T) {
 	if len(m.Curves) != 3 || m.Cooling.By == "" || !(m.Cooling.UMeasured > 0) || !(m.Power.UExpected > 0) {
 		t.Errorf("%d curves, cooling %+v", len(m.Curves), m.Cooling)
 	}
-	for _, key := range []string{"map_mass_flow", "suction_pressure", "refrigerant"} {
+	for _, key := range []record.Key{record.MapMassFlow, record.SuctionPressure, record.Refrigerant} {
 		k := j.Clone()
 		if err := k.Set(record.Entry{Key: key, Time: j.Entries[0].Time}); err != nil {
 			t.Fatal(err)

@@ -14,7 +14,8 @@ import (
 
 // reading is a number of the record made ready for computing.
 type reading struct {
-	key   string
+	key   string     // as findings name it
+	field record.Key // zero for a number that nobody reads
 	label string
 	si    float64 // gauge readings without the site's pressure
 	gauge bool
@@ -45,7 +46,7 @@ func newContext(j *record.Job) (*context, error) {
 		return nil, err
 	}
 	c := &context{job: j, lim: lim, cache: map[string]*reading{}, memo: map[memoKey]any{}}
-	if name := j.Text("refrigerant"); name != "" {
+	if name := j.Text(record.Refrigerant); name != "" {
 		if c.fluid, err = fluid.Get(name); err != nil {
 			return nil, err
 		}
@@ -59,13 +60,13 @@ func newContext(j *record.Job) (*context, error) {
 // weather's doubt.
 func (c *context) sitePressure() (reading, error) {
 	r := reading{key: siteKey, label: "Air pressure of the site", unit: units.Preferred(units.Barometric, units.IP)}
-	if b := c.reading("barometer"); b != nil {
+	if b := c.reading(record.Barometer); b != nil {
 		r.si, r.u, r.doubt, r.from, r.unit = b.si, b.u, b.doubt, b.from, b.unit
 		return r, nil
 	}
 	z := 0.0
 	r.doubt = "no barometer or altitude entered, sea level assumed; " + c.lim.Site.Source
-	if a := c.reading("altitude"); a != nil {
+	if a := c.reading(record.Altitude); a != nil {
 		z = a.si
 		r.doubt = "standard atmosphere at the altitude; " + c.lim.Site.Source
 	}
@@ -74,17 +75,61 @@ func (c *context) sitePressure() (reading, error) {
 	return r, err
 }
 
+// A need is one input of a finding: the first of some fields that was entered,
+// or a number that nobody reads.
+type need struct {
+	fields   []record.Key
+	other    string
+	optional bool // NaN where there is none
+}
+
+func is(fields ...record.Key) need    { return need{fields: fields} }
+func maybe(fields ...record.Key) need { return need{fields: fields, optional: true} }
+func other(name string) need          { return need{other: name} }
+
+// label is what to ask for where it is missing.
+func (n need) label() string {
+	if n.other == riseLeak || n.other == riseMoisture {
+		return record.VacuumRise.Label()
+	}
+	if n.other != "" {
+		return n.other
+	}
+	return n.fields[0].Label()
+}
+
+func (c *context) input(n need) *reading {
+	if n.other != "" {
+		return c.other(n.other)
+	}
+	for _, f := range n.fields {
+		if r := c.reading(f); r != nil {
+			return r
+		}
+	}
+	return nil
+}
+
 // reading returns the number entered for key, nil if there is none.
-func (c *context) reading(key string) *reading {
+func (c *context) reading(key record.Key) *reading {
+	return c.once(key.String(), func() *reading { return c.read(key) })
+}
+
+// other returns a number that nobody reads, nil if there is none.
+func (c *context) other(name string) *reading {
+	return c.once(name, func() *reading { return c.unread(name) })
+}
+
+func (c *context) once(key string, read func() *reading) *reading {
 	if r, ok := c.cache[key]; ok {
 		return r
 	}
-	r := c.read(key)
+	r := read()
 	c.cache[key] = r
 	return r
 }
 
-func (c *context) read(key string) *reading {
+func (c *context) unread(key string) *reading {
 	switch key {
 	case siteKey:
 		s := c.site
@@ -97,8 +142,12 @@ func (c *context) read(key string) *reading {
 	if name, ok := strings.CutPrefix(key, "assumed/"); ok {
 		return c.assume(name)
 	}
-	f, err := record.ByKey(key)
-	if err != nil || f.Kind != record.Number {
+	return nil
+}
+
+func (c *context) read(key record.Key) *reading {
+	f := key.Field()
+	if f.Kind != record.Number {
 		return nil
 	}
 	logged, isLogged := c.logged(key)
@@ -112,15 +161,11 @@ func (c *context) read(key string) *reading {
 	if !ok {
 		return nil
 	}
-	u, err := units.Lookup(f.Dim, e.Unit)
-	if err != nil {
+	a, ok := c.job.Number(key)
+	if !ok {
 		return nil
 	}
-	x, err := units.Number(e.Value)
-	if err != nil {
-		return nil
-	}
-	r := &reading{key: key, label: f.Label, si: u.ToSI(x, 0), gauge: u.Gauge, unit: u, from: e.Instrument}
+	r := &reading{key: key.String(), field: key, label: f.Label, si: a.SI(0), gauge: a.Unit.Gauge, unit: a.Unit, from: e.Instrument}
 	if f.Origin == record.Stated {
 		r.doubt = "stated, taken as exact"
 		return r

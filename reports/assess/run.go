@@ -19,10 +19,8 @@ type rule struct {
 	dim        units.Dimension
 	formula    string
 
-	// needs names the readings, in the order in which eval takes them. "a|b"
-	// takes a where it was entered and b otherwise; "?a" is left NaN where
-	// there is none.
-	needs []string
+	// needs names the readings, in the order in which eval takes them.
+	needs []need
 
 	// applies tells whether the finding belongs to this job at all; nil
 	// means always.
@@ -78,7 +76,7 @@ func Run(j *record.Job) (*Report, error) {
 	}
 	r.Cycle = c.cycle()
 	r.Rise = c.riseCurve()
-	c.logged("")
+	c.readLogsOnce()
 	r.Logs = c.steadily.logs
 	r.Steps = c.states(r)
 	return r, nil
@@ -87,19 +85,9 @@ func Run(j *record.Job) (*Report, error) {
 // inputs gathers the readings that ru needs; missing names those not there.
 func (c *context) inputs(ru rule) (in []*reading, missing []string) {
 	for _, need := range ru.needs {
-		var r *reading
-		name, optional := strings.CutPrefix(need, "?")
-		for _, key := range strings.Split(name, "|") {
-			if r = c.reading(key); r != nil {
-				break
-			}
-		}
-		if r == nil && !optional {
-			key, _, _ := strings.Cut(name, "|")
-			key, _, _ = strings.Cut(key, "/")
-			if f, err := record.ByKey(key); err == nil {
-				missing = append(missing, f.Label)
-			}
+		r := c.input(need)
+		if r == nil && !need.optional {
+			missing = append(missing, need.label())
 		}
 		in = append(in, r)
 	}
@@ -123,13 +111,12 @@ func (c *context) find(ru rule) (Finding, error) {
 	if limited {
 		f.Source, f.Confidence = row.Source, confidences[row.Confidence]
 		target := math.NaN()
-		if row.HighOf != "" {
-			if t := c.reading(row.HighOf); t != nil {
+		if row.HighOf != nil {
+			if t := c.reading(*row.HighOf); t != nil {
 				row.High = nil
 				f.Band.High = &t.si
 			} else {
-				fl, _ := record.ByKey(row.HighOf)
-				reason = "no limit to hold it against: enter " + fl.Label
+				reason = "no limit to hold it against: enter " + row.HighOf.Label()
 			}
 		}
 		if ru.target != nil {
@@ -137,12 +124,12 @@ func (c *context) find(ru rule) (Finding, error) {
 				target = math.NaN()
 			}
 		}
-		if row.PercentOf != "" && reason == "" {
-			row.Percent, reason = c.percent(row.PercentOf)
+		if row.PercentOf != nil && reason == "" {
+			row.Percent, reason = c.percent(*row.PercentOf)
 		}
 		if ru.bounds != nil {
 			f.Band, reason = ru.bounds(c)
-		} else if row.HighOf == "" {
+		} else if row.HighOf == nil {
 			b, err := row.band(ru.dim, target)
 			if err != nil {
 				return f, err

@@ -12,7 +12,7 @@ import (
 // used together with the rest of the record.
 func (c *context) problems() []Problem {
 	ps := []Problem{}
-	abs := func(key string) (float64, bool) {
+	abs := func(key record.Key) (float64, bool) {
 		r := c.reading(key)
 		if r == nil {
 			return 0, false
@@ -22,18 +22,18 @@ func (c *context) problems() []Problem {
 		}
 		return r.si, true
 	}
-	say := func(key string, err error) {
+	say := func(key record.Key, err error) {
 		if err != nil {
 			ps = append(ps, Problem{key, err.Error()})
 		}
 	}
-	for _, key := range []string{"suction_pressure", "liquid_pressure", "discharge_pressure"} {
+	for _, key := range []record.Key{record.SuctionPressure, record.LiquidPressure, record.DischargePressure} {
 		p, ok := abs(key)
 		switch {
 		case !ok:
 		case p <= 0:
 			say(key, fmt.Errorf("this is below a perfect vacuum at the site's air pressure of %.1f kPa", c.site.si/1e3))
-		case c.fluid != nil && key == "suction_pressure":
+		case c.fluid != nil && key == record.SuctionPressure:
 			_, err := c.fluid.DewT(p)
 			say(key, err)
 		case c.fluid != nil:
@@ -41,22 +41,22 @@ func (c *context) problems() []Problem {
 			say(key, err)
 		}
 	}
-	if lo, ok := abs("suction_pressure"); ok {
-		if hi, ok := abs("liquid_pressure"); ok && hi <= lo {
-			say("liquid_pressure", fmt.Errorf("not above the suction pressure: is the unit running, are the hoses swapped?"))
+	if lo, ok := abs(record.SuctionPressure); ok {
+		if hi, ok := abs(record.LiquidPressure); ok && hi <= lo {
+			say(record.LiquidPressure, fmt.Errorf("not above the suction pressure: is the unit running, are the hoses swapped?"))
 		}
 	}
-	if r, s := c.reading("return_db"), c.reading("return_wb"); r != nil && s != nil && s.si > r.si {
-		say("return_wb", fmt.Errorf("a wet bulb cannot be above the dry bulb"))
+	if r, s := c.reading(record.ReturnDB), c.reading(record.ReturnWB); r != nil && s != nil && s.si > r.si {
+		say(record.ReturnWB, fmt.Errorf("a wet bulb cannot be above the dry bulb"))
 	}
-	if r, s := c.reading("supply_db"), c.reading("supply_wb"); r != nil && s != nil && s.si > r.si {
-		say("supply_wb", fmt.Errorf("a wet bulb cannot be above the dry bulb"))
+	if r, s := c.reading(record.SupplyDB), c.reading(record.SupplyWB); r != nil && s != nil && s.si > r.si {
+		say(record.SupplyWB, fmt.Errorf("a wet bulb cannot be above the dry bulb"))
 	}
 	if _, err := c.compMap(); err != nil {
-		say("map_mass_flow", err)
+		say(record.MapMassFlow, err)
 	}
-	if r := c.reading(riseLeak); r != nil {
-		say("vacuum_rise", r.err)
+	if r := c.other(riseLeak); r != nil {
+		say(record.VacuumRise, r.err)
 	}
 	return ps
 }
@@ -65,17 +65,17 @@ func (c *context) problems() []Problem {
 // held step can still be opened and typed in: it says what holds it.
 var holds = []struct {
 	step record.Step
-	key  string
+	key  record.Key
 	want string // "" means any value
 	why  string
 }{
-	{record.Choice, "failure_kind", "", "say what failed first (Cause)"},
-	{record.Match, "decision", "convert to single stage", "decide to convert first (Choice)"},
-	{record.Wiring, "decision", "convert to single stage", "decide to convert first (Choice)"},
-	{record.Electrical, "new_rla", "", "enter the new compressor's data first (Match)"},
-	{record.Charge, "vacuum_end", "", "hold the vacuum first (Close-up)"},
-	{record.Running, "weighed_in", "", "weigh the charge in first (Charge)"},
-	{record.HandOver, "suction_pressure", "", "take the running readings first (Running check)"},
+	{record.Choice, record.FailureKind, "", "say what failed first (Cause)"},
+	{record.Match, record.Decision, "convert to single stage", "decide to convert first (Choice)"},
+	{record.Wiring, record.Decision, "convert to single stage", "decide to convert first (Choice)"},
+	{record.Electrical, record.NewRLA, "", "enter the new compressor's data first (Match)"},
+	{record.Charge, record.VacuumEnd, "", "hold the vacuum first (Close-up)"},
+	{record.Running, record.WeighedIn, "", "weigh the charge in first (Charge)"},
+	{record.HandOver, record.SuctionPressure, "", "take the running readings first (Running check)"},
 }
 
 // states tells how far each step is.

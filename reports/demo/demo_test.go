@@ -2,6 +2,7 @@ package demo
 
 import (
 	"bytes"
+	"retrostage/reports/record"
 	"testing"
 )
 
@@ -32,7 +33,7 @@ func TestJobs(t *testing.T) {
 		if len(j.Drafts) > 0 {
 			t.Errorf("job %d: %v", i, j.Drafts)
 		}
-		s := j.Text("new_compressor_serial")
+		s := j.Text(record.NewCompressorSerial)
 		if s != "" && seen[s] {
 			t.Errorf("job %d repeats the serial %s", i, s)
 		}

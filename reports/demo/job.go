@@ -55,7 +55,7 @@ func (m *maker) between(lo, hi float64) float64 { return lo + (hi-lo)*m.Float64(
 func pick[T any](m *maker, xs ...T) T { return xs[m.IntN(len(xs))] }
 
 // set enters text; the first refusal is kept, for it is a fault of this package.
-func (m *maker) set(key, value, unit, instrument string) {
+func (m *maker) set(key record.Key, value, unit, instrument string) {
 	m.at = m.at.Add(time.Duration(20+m.IntN(120)) * time.Second)
 	err := m.job.Set(record.Entry{Key: key, Value: value, Unit: unit, Time: m.at, Instrument: instrument, By: m.by})
 	if err != nil && m.err == nil {
@@ -63,11 +63,11 @@ func (m *maker) set(key, value, unit, instrument string) {
 	}
 }
 
-func (m *maker) text(key, value string) { m.set(key, value, "", "") }
+func (m *maker) text(key record.Key, value string) { m.set(key, value, "", "") }
 
 // put enters an SI number in the unit this job is typed in, rounded to places,
 // and returns what the rounded number is in SI.
-func (m *maker) put(key string, si float64, places int, instrument string) float64 {
+func (m *maker) put(key record.Key, si float64, places int, instrument string) float64 {
 	f, err := record.ByKey(key)
 	if err != nil {
 		m.err = err
@@ -86,7 +86,7 @@ func (m *maker) put(key string, si float64, places int, instrument string) float
 		}
 	}
 	u := units.Preferred(f.Dim, sys)
-	if key == "new_capacity" && !m.si {
+	if key == record.NewCapacity && !m.si {
 		u, err = units.Lookup(f.Dim, "Btu/h")
 		if err != nil {
 			m.err = err
@@ -173,21 +173,21 @@ func (m *maker) serial(prefix string) string {
 }
 
 func (m *maker) intake(day time.Time, name string, tons, altitude float64) {
-	m.text("owner_ref", fmt.Sprintf("DEMO-OWNER-%04d", m.IntN(10000)))
-	m.text("technician_ref", m.by)
-	m.text("visit_date", day.Format(time.DateOnly))
-	m.text("warranty", pick(m, "out of warranty", "parts only"))
-	m.put("altitude", altitude, 0, "")
-	m.text("refrigerant", name)
-	m.text("metering", record.MeterTXV)
-	m.put("nominal_capacity", tons*3516.8528, 1, "")
-	m.text("old_unit_model", "invented two-stage unit")
-	m.text("old_unit_serial", m.serial("DEMO-U"))
-	m.text("unit_installed", day.AddDate(-5-m.IntN(10), 0, 0).Format(time.DateOnly))
-	m.text("old_compressor_model", "invented two-stage compressor")
-	m.text("old_compressor_serial", m.serial("DEMO-C"))
-	m.text("rated_frequency", "60")
-	m.text("phases", record.PhaseSingle)
+	m.text(record.OwnerRef, fmt.Sprintf("DEMO-OWNER-%04d", m.IntN(10000)))
+	m.text(record.TechnicianRef, m.by)
+	m.text(record.VisitDate, day.Format(time.DateOnly))
+	m.text(record.Warranty, pick(m, "out of warranty", "parts only"))
+	m.put(record.Altitude, altitude, 0, "")
+	m.text(record.Refrigerant, name)
+	m.text(record.Metering, record.MeterTXV)
+	m.put(record.NominalCapacity, tons*3516.8528, 1, "")
+	m.text(record.OldUnitModel, "invented two-stage unit")
+	m.text(record.OldUnitSerial, m.serial("DEMO-U"))
+	m.text(record.UnitInstalled, day.AddDate(-5-m.IntN(10), 0, 0).Format(time.DateOnly))
+	m.text(record.OldCompressorModel, "invented two-stage compressor")
+	m.text(record.OldCompressorSerial, m.serial("DEMO-C"))
+	m.text(record.RatedFrequency, "60")
+	m.text(record.Phases, record.PhaseSingle)
 }
 
 var causes = map[string][]string{
@@ -200,19 +200,19 @@ var causes = map[string][]string{
 
 func (m *maker) cause() {
 	kind := pick(m, "grounded winding", "open winding", "shorted winding", "seized", "worn or leaking valves")
-	m.text("failure_kind", kind)
+	m.text(record.FailureKind, kind)
 	oil := "dark"
 	if kind == "grounded winding" || kind == "shorted winding" {
 		oil = "burnt"
 	}
-	m.text("oil_state", oil)
-	m.text("root_cause", pick(m, causes[kind]...))
-	m.text("decision", "convert to single stage")
-	m.text("decision_reason", "the owner chose it over the price of a two-stage compressor")
+	m.text(record.OilState, oil)
+	m.text(record.RootCause, pick(m, causes[kind]...))
+	m.text(record.Decision, "convert to single stage")
+	m.text(record.DecisionReason, "the owner chose it over the price of a two-stage compressor")
 	like := 200 + 10*m.IntN(40)
-	m.text("cost_like", strconv.Itoa(2000+like))
-	m.text("cost_convert", strconv.Itoa(900+like))
-	m.text("cost_replace", strconv.Itoa(6500+5*like))
+	m.text(record.CostLike, strconv.Itoa(2000+like))
+	m.text(record.CostConvert, strconv.Itoa(900+like))
+	m.text(record.CostReplace, strconv.Itoa(6500+5*like))
 }
 
 // factor is the invented compressors' power factor.
@@ -221,79 +221,79 @@ const factor = 0.95
 // match enters the new compressor. A third over its current at the rating
 // conditions leaves room for a hot day.
 func (m *maker) match(tons, volts float64) {
-	m.put("rated_voltage", volts, 0, "")
+	m.put(record.RatedVoltage, volts, 0, "")
 	rla := math.Round(m.rated(tons*3516.8528)/(volts*factor)*m.between(1.28, 1.38)*10) / 10
-	m.put("old_rla", rla*1.1, 1, "")
-	m.put("fan_fla", m.between(0.7, 1.6), 1, "")
-	m.text("new_compressor_model", "invented single-stage scroll")
-	m.text("new_compressor_serial", m.serial("DEMO-N"))
-	m.put("new_capacity", tons*3516.8528*m.between(0.95, 1.03), 0, "")
-	m.put("new_rla", rla, 1, "")
-	m.put("new_lra", rla*5.6, 0, "")
-	m.put("new_voltage", volts, 0, "")
+	m.put(record.OldRLA, rla*1.1, 1, "")
+	m.put(record.FanFLA, m.between(0.7, 1.6), 1, "")
+	m.text(record.NewCompressorModel, "invented single-stage scroll")
+	m.text(record.NewCompressorSerial, m.serial("DEMO-N"))
+	m.put(record.NewCapacity, tons*3516.8528*m.between(0.95, 1.03), 0, "")
+	m.put(record.NewRLA, rla, 1, "")
+	m.put(record.NewLRA, rla*5.6, 0, "")
+	m.put(record.NewVoltage, volts, 0, "")
 	oil := "POE"
 	if m.f.Name() == "R-22" {
 		oil = "mineral or alkylbenzene"
 	}
-	m.text("new_oil", oil)
+	m.text(record.NewOil, oil)
 }
 
 func (m *maker) electrical(power, volts float64, flaw Flaw) {
 	uf := pick(m, 35.0, 40, 45, 50, 55, 60, 70)
-	m.put("cap_rating", uf*1e-6, 0, "")
-	m.put("cap_fitted", uf*1e-6, 0, "")
-	m.text("cap_tolerance", "6 %")
-	m.put("cap_voltage", 440, 0, "")
+	m.put(record.CapRating, uf*1e-6, 0, "")
+	m.put(record.CapFitted, uf*1e-6, 0, "")
+	m.text(record.CapTolerance, "6 %")
+	m.put(record.CapVoltage, 440, 0, "")
 	real := uf * 1e-6 * m.between(0.985, 1.015)
 	if flaw == WeakCap {
 		real = uf * 1e-6 * m.between(0.78, 0.88)
 	}
 	rcr := m.between(0.4, 0.9)
 	rcs := rcr * m.between(2.2, 3.5)
-	m.text("ack_dead", m.by+", "+m.at.Format("2006-01-02 15:04"))
-	m.put("r_cs", rcs, 2, "e1")
-	m.put("r_cr", rcr, 2, "e1")
-	m.put("r_sr", rcs+rcr, 2, "e1")
-	m.put("winding_temp", degF(m.between(70, 90)), 1, "t1")
-	m.put("insulation", m.between(200, 2000)*1e6, 0, "")
-	m.set("contact_resistance", strconv.Itoa(1+m.IntN(20)), "mohm", "")
-	m.put("cap_meter", real, 1, "e1")
+	m.text(record.AckDead, m.by+", "+m.at.Format("2006-01-02 15:04"))
+	m.put(record.RCS, rcs, 2, "e1")
+	m.put(record.RCR, rcr, 2, "e1")
+	m.put(record.RSR, rcs+rcr, 2, "e1")
+	m.put(record.WindingTemp, degF(m.between(70, 90)), 1, "t1")
+	m.put(record.Insulation, m.between(200, 2000)*1e6, 0, "")
+	m.set(record.ContactResistance, strconv.Itoa(1+m.IntN(20)), "mohm", "")
+	m.put(record.CapMeter, real, 1, "e1")
 	v := volts * m.between(0.985, 1.02)
 	if flaw == LowVoltage {
 		v = volts * m.between(0.83, 0.86)
 	}
-	m.text("ack_live", m.by+", "+m.at.Format("2006-01-02 15:04"))
-	m.put("supply_voltage", v, 1, "e1")
-	m.put("supply_voltage_start", v*m.between(0.9, 0.95), 1, "e1")
-	m.put("run_current", power/(v*factor), 1, "e1")
+	m.text(record.AckLive, m.by+", "+m.at.Format("2006-01-02 15:04"))
+	m.put(record.SupplyVoltage, v, 1, "e1")
+	m.put(record.SupplyVoltageStart, v*m.between(0.9, 0.95), 1, "e1")
+	m.put(record.RunCurrent, power/(v*factor), 1, "e1")
 	across := v * m.between(1.55, 1.7)
-	m.put("cap_volts", across, 0, "e1")
-	m.put("cap_current", 2*math.Pi*60*real*across, 2, "e1")
-	m.put("fan_current", m.between(0.5, 0.65), 2, "e1")
-	m.put("control_voltage", m.between(24.5, 27), 1, "e1")
-	m.put("transformer_va", 40, 0, "")
-	m.put("control_current", m.between(0.5, 0.9), 2, "e1")
+	m.put(record.CapVolts, across, 0, "e1")
+	m.put(record.CapCurrent, 2*math.Pi*60*real*across, 2, "e1")
+	m.put(record.FanCurrent, m.between(0.5, 0.65), 2, "e1")
+	m.put(record.ControlVoltage, m.between(24.5, 27), 1, "e1")
+	m.put(record.TransformerVA, 40, 0, "")
+	m.put(record.ControlCurrent, m.between(0.5, 0.9), 2, "e1")
 }
 
 func (m *maker) closeUp(flaw Flaw) {
-	m.text("nitrogen_flow", "yes")
-	m.text("drier_fitted", "yes")
-	m.text("suction_filter", pick(m, "fitted, to be removed", "not needed"))
+	m.text(record.NitrogenFlow, "yes")
+	m.text(record.DrierFitted, "yes")
+	m.text(record.SuctionFilter, pick(m, "fitted, to be removed", "not needed"))
 	low := 236.0
 	if m.f.Name() != "R-410A" {
 		low = 150
 	}
 	psi := 6894.757293168
-	m.put("design_low", m.site+low*psi, 0, "")
-	t1 := m.put("test_t1", degF(m.between(70, 85)), 1, "t1")
-	p1 := m.put("test_p1", m.site+(low-m.between(5, 15))*psi, 1, "g1")
-	t2 := m.put("test_t2", t1+span(m.between(-6, 6)), 1, "t1")
+	m.put(record.DesignLow, m.site+low*psi, 0, "")
+	t1 := m.put(record.TestT1, degF(m.between(70, 85)), 1, "t1")
+	p1 := m.put(record.TestP1, m.site+(low-m.between(5, 15))*psi, 1, "g1")
+	t2 := m.put(record.TestT2, t1+span(m.between(-6, 6)), 1, "t1")
 	p2 := p1 * t2 / t1
 	if flaw == Leak {
 		p2 -= m.between(12, 30) * psi
 	}
-	m.put("test_p2", p2, 1, "g1")
-	m.put("test_time", 3600, 0, "")
+	m.put(record.TestP2, p2, 1, "g1")
+	m.put(record.TestTime, 3600, 0, "")
 	micron := 101325.0 / 760000
 	start := m.between(220, 400)
 	rise := m.between(60, 180)
@@ -302,25 +302,25 @@ func (m *maker) closeUp(flaw Flaw) {
 	}
 	tau := m.between(3, 9)
 	at := func(min float64) float64 { return start + rise*(1-math.Exp(-min/tau)) }
-	m.put("vacuum_final", start*micron, 0, "v1")
-	m.put("vacuum_end", at(15)*micron, 0, "v1")
-	m.put("vacuum_time", 900, 0, "")
+	m.put(record.VacuumFinal, start*micron, 0, "v1")
+	m.put(record.VacuumEnd, at(15)*micron, 0, "v1")
+	m.put(record.VacuumTime, 900, 0, "")
 	var lines []string
 	for t := 0.0; t <= 15; t++ {
 		lines = append(lines, fmt.Sprintf("%.0f %.0f", t, at(t)))
 	}
-	m.text("vacuum_rise", strings.Join(lines, "\n"))
+	m.text(record.VacuumRise, strings.Join(lines, "\n"))
 }
 
 func (m *maker) charge(tons float64) {
 	oz := 0.45359237 / 16
 	tag := math.Round(tons * m.between(36, 48))
 	length := math.Round(m.between(20, 60))
-	m.put("tag_charge", tag*oz, 0, "")
-	m.put("line_length", length*0.3048, 0, "")
-	m.put("line_included", 15*0.3048, 0, "")
-	m.put("line_od", 0.375*0.0254, 3, "")
-	m.put("line_wall", 0.032*0.0254, 3, "")
+	m.put(record.TagCharge, tag*oz, 0, "")
+	m.put(record.LineLength, length*0.3048, 0, "")
+	m.put(record.LineIncluded, 15*0.3048, 0, "")
+	m.put(record.LineOD, 0.375*0.0254, 3, "")
+	m.put(record.LineWall, 0.032*0.0254, 3, "")
 	cond := degF(105)
 	p, err := m.f.BubbleP(cond)
 	must(m, 0, err)
@@ -328,10 +328,10 @@ func (m *maker) charge(tons float64) {
 	must(m, 0, err)
 	bore := (0.375 - 0.064) * 0.0254
 	need := tag*oz + (length-15)*0.3048*math.Pi/4*bore*bore*s.Rho
-	in := m.put("weighed_in", need*m.between(0.97, 1), 1, "s1")
-	trim := m.put("trimmed", need-in, 1, "s1")
-	m.put("recovered", tag*oz*m.between(0.5, 0.95), 1, "s1")
-	m.put("label_charge", in+trim, 1, "")
+	in := m.put(record.WeighedIn, need*m.between(0.97, 1), 1, "s1")
+	trim := m.put(record.Trimmed, need-in, 1, "s1")
+	m.put(record.Recovered, tag*oz*m.between(0.5, 0.95), 1, "s1")
+	m.put(record.LabelCharge, in+trim, 1, "")
 }
 
 // log adds a start-up to some jobs: pressures drawing apart until they stand.
@@ -343,9 +343,9 @@ func (m *maker) log(lo, hi, ts float64) {
 	psi := units.Preferred(units.Pressure, units.IP)
 	f := units.Preferred(units.Temperature, units.IP)
 	s := record.Series{Name: "Start-up", Start: m.at}
-	a := record.SeriesColumn{Key: "suction_pressure", Unit: psi.Name, Instrument: "g1"}
-	b := record.SeriesColumn{Key: "liquid_pressure", Unit: psi.Name, Instrument: "g1"}
-	c := record.SeriesColumn{Key: "suction_temp", Unit: f.Name, Instrument: "t1"}
+	a := record.SeriesColumn{Key: record.SuctionPressure, Unit: psi.Name, Instrument: "g1"}
+	b := record.SeriesColumn{Key: record.LiquidPressure, Unit: psi.Name, Instrument: "g1"}
+	c := record.SeriesColumn{Key: record.SuctionTemp, Unit: f.Name, Instrument: "t1"}
 	round := func(x float64) float64 { return math.Round(x*10) / 10 }
 	for t := 0.0; t <= 900; t += 15 {
 		w := math.Exp(-t / 120)
@@ -368,8 +368,8 @@ func (m *maker) wiring() {
 	if strings.HasSuffix(old, "-digital") {
 		control = record.ControlDigital
 	}
-	m.text("indoor_control", control)
-	m.text("old_controls", old)
+	m.text(record.IndoorControl, control)
+	m.text(record.OldControls, old)
 	if m.IntN(5) == 0 {
 		u, err := plan.Drawn(m.job)
 		if must(m, 0, err); m.err != nil {
@@ -429,24 +429,24 @@ func (m *maker) checkOut() {
 }
 
 func (m *maker) handOver(day time.Time, flaw Flaw) {
-	m.text("work_done", "Failed compressor out, circuit cleaned and dried, single-stage compressor, drier and capacitor in; two-stage controls taken down; charged and run.")
+	m.text(record.WorkDone, "Failed compressor out, circuit cleaned and dried, single-stage compressor, drier and capacitor in; two-stage controls taken down; charged and run.")
 	open := ""
 	if flaw != None && flaw != Incomplete {
 		open = "To be seen to: " + string(flaw)
 	}
-	m.text("open_conditions", open)
-	m.text("label_done", pick(m, "yes", "yes", "no"))
-	m.text("owner_advice", "Wash the outdoor coil each spring; change the filter every three months.")
-	m.text("signed_by", m.by)
-	m.text("signed_date", day.Format(time.DateOnly))
+	m.text(record.OpenConditions, open)
+	m.text(record.LabelDone, pick(m, "yes", "yes", "no"))
+	m.text(record.OwnerAdvice, "Wash the outdoor coil each spring; change the filter every three months.")
+	m.text(record.SignedBy, m.by)
+	m.text(record.SignedDate, day.Format(time.DateOnly))
 }
 
 // forget clears a few entries that a complete job has.
 func (m *maker) forget() {
-	for _, k := range []string{"old_compressor_serial", "new_compressor_serial", "cap_meter", "vacuum_end", "label_done", "root_cause"} {
+	for _, k := range []record.Key{record.OldCompressorSerial, record.NewCompressorSerial, record.CapMeter, record.VacuumEnd, record.LabelDone, record.RootCause} {
 		if m.IntN(2) == 0 {
 			m.text(k, "")
 		}
 	}
-	m.text("insulation", "")
+	m.text(record.Insulation, "")
 }

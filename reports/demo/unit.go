@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"retrostage/reports/record"
 	"retrostage/thermo/air"
 	"retrostage/thermo/cycle"
 	"retrostage/thermo/diagnose"
@@ -95,28 +96,28 @@ func fault(flaw Flaw) (cycle.Fault, float64) {
 // sharpen the ranking of causes.
 func (m *maker) running(u *unit) {
 	x := &u.shows
-	m.put("tag_subcooling", u.target, 0, "")
-	lo := m.put("suction_pressure", x[diagnose.SuctionP], 1, "g1")
-	hi := m.put("liquid_pressure", x[diagnose.LiquidP], 1, "g1")
-	ts := m.put("suction_temp", x[diagnose.SuctionT], 1, "t1")
-	m.put("liquid_temp", x[diagnose.LiquidT], 1, "t1")
-	m.put("discharge_temp", x[diagnose.DischargeT], 1, "t1")
-	m.put("outdoor_temp", x[diagnose.OutdoorT], 1, "t1")
-	m.put("condenser_air_out", x[diagnose.CondAirT], 1, "t1")
-	m.put("return_db", x[diagnose.ReturnT], 1, "t1")
-	m.put("return_wb", x[diagnose.WetBulb], 1, "t1")
-	m.put("supply_db", x[diagnose.SupplyT], 1, "t1")
+	m.put(record.TagSubcooling, u.target, 0, "")
+	lo := m.put(record.SuctionPressure, x[diagnose.SuctionP], 1, "g1")
+	hi := m.put(record.LiquidPressure, x[diagnose.LiquidP], 1, "g1")
+	ts := m.put(record.SuctionTemp, x[diagnose.SuctionT], 1, "t1")
+	m.put(record.LiquidTemp, x[diagnose.LiquidT], 1, "t1")
+	m.put(record.DischargeTemp, x[diagnose.DischargeT], 1, "t1")
+	m.put(record.OutdoorTemp, x[diagnose.OutdoorT], 1, "t1")
+	m.put(record.CondenserAirOut, x[diagnose.CondAirT], 1, "t1")
+	m.put(record.ReturnDB, x[diagnose.ReturnT], 1, "t1")
+	m.put(record.ReturnWB, x[diagnose.WetBulb], 1, "t1")
+	m.put(record.SupplyDB, x[diagnose.SupplyT], 1, "t1")
 	in, err := air.FromWetBulb(x[diagnose.ReturnT], x[diagnose.WetBulb], m.site)
 	must(m, 0, err)
 	if m.err != nil {
 		return
 	}
-	m.put("airflow", x[diagnose.IndoorAir]*in.V()*m.between(0.97, 1.03), 0, "")
+	m.put(record.Airflow, x[diagnose.IndoorAir]*in.V()*m.between(0.97, 1.03), 0, "")
 	if m.IntN(2) == 0 {
-		m.put("valve_temp", x[diagnose.ValveT], 1, "t1")
-		m.put("rest_pressure", x[diagnose.RestP], 1, "g1")
-		m.put("rest_temp", x[diagnose.RestT], 1, "t1")
+		m.put(record.ValveTemp, x[diagnose.ValveT], 1, "t1")
+		m.put(record.RestPressure, x[diagnose.RestP], 1, "g1")
+		m.put(record.RestTemp, x[diagnose.RestT], 1, "t1")
 	}
-	m.put("settle_time", float64(15+m.IntN(20))*60, 0, "")
+	m.put(record.SettleTime, float64(15+m.IntN(20))*60, 0, "")
 	m.log(lo, hi, ts)
 }

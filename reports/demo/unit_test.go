@@ -4,6 +4,7 @@ import (
 	"strings"
 	"testing"
 
+	"retrostage/assets/soak"
 	"retrostage/reports/assess"
 )
 
@@ -15,7 +16,7 @@ func TestFlawShows(t *testing.T) {
 	label := map[Flaw]string{Undercharge: "Too little refrigerant", Overcharge: "Too much refrigerant",
 		LowAir: "Too little indoor air", Fouled: "Too little condenser air"}
 	flawed, right, sound, accused := 0, 0, 0, 0
-	for i := range 250 {
+	for i := range soak.Count(100, 250) {
 		j, flaw, err := Job(11, i)
 		if err != nil {
 			t.Fatal(err)

@@ -27,7 +27,7 @@ func Workbook(seed uint64, i int, o workbook.Options) (*record.Job, []byte, erro
 		return nil, nil, err
 	}
 	r := rand.New(rand.NewPCG(seed, ^uint64(i)))
-	if visit, err := time.Parse(time.DateOnly, j.Text("visit_date")); err == nil && r.IntN(3) > 0 {
+	if visit, err := time.Parse(time.DateOnly, j.Text(record.VisitDate)); err == nil && r.IntN(3) > 0 {
 		o.Sign = workbook.Signature{Name: fmt.Sprintf("Demo supervisor %d", 1+r.IntN(3)),
 			Date: visit.AddDate(0, 0, 1+r.IntN(12)).Format(time.DateOnly), Decision: "accept"}
 		if flaw != None {

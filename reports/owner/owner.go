@@ -14,6 +14,7 @@ import (
 
 	"retrostage/reports/assess"
 	"retrostage/reports/record"
+	"retrostage/reports/version"
 
 	"codeberg.org/go-pdf/fpdf"
 )
@@ -58,16 +59,16 @@ func words(j *record.Job, rep *assess.Report) []part {
 			ps = append(ps, part{title, keep})
 		}
 	}
-	add("What was done", j.Text("work_done"))
-	if j.Text("decision") == "convert to single stage" {
+	add("What was done", j.Text(record.WorkDone))
+	if j.Text(record.Decision) == "convert to single stage" {
 		add("What it means",
 			"Your outdoor unit used to run at two speeds of cooling. It now has one: it is either on or off, and when it is on it cools with its full strength.",
 			"You may notice that it starts and stops more often on mild days and that the air from the vents is cooler while it runs. Ask whether the thermostat was set to one stage of cooling.",
 			"A new label beside the old plate says what is in the unit now. Please leave both in place: whoever services it next needs them.")
 	}
-	add("Why the old compressor failed", j.Text("root_cause"),
+	add("Why the old compressor failed", j.Text(record.RootCause),
 		"If this is not removed, the new compressor can go the same way.")
-	if j.Text("root_cause") == "" {
+	if j.Text(record.RootCause) == "" {
 		ps = ps[:len(ps)-1]
 	}
 	n := rep.Count()
@@ -82,9 +83,9 @@ func words(j *record.Job, rep *assess.Report) []part {
 		}
 	}
 	add("What was checked", checks...)
-	add("What is still open", j.Text("open_conditions"))
+	add("What is still open", j.Text(record.OpenConditions))
 	// Filter, clearance and washing: common practice, no source.
-	add("What to look after", j.Text("owner_advice"),
+	add("What to look after", j.Text(record.OwnerAdvice),
 		"Change or clean the indoor air filter as its maker says, at least at the start of each cooling season.",
 		"Keep plants, leaves and boxes two feet (60 cm) away from the outdoor unit on all sides.",
 		"Have the outdoor coil washed when you can see lint or dirt between its fins, and before each summer; the power has to be locked off for that.")
@@ -105,8 +106,9 @@ func lay(j *record.Job, parts []part, paper string, size float64) (*fpdf.Fpdf, b
 	pdf.SetCreationDate(at)
 	pdf.SetModificationDate(at)
 	pdf.SetCatalogSort(true)
-	pdf.SetTitle("For the owner: "+j.Text("owner_ref"), true)
+	pdf.SetTitle("For the owner: "+j.Text(record.OwnerRef), true)
 	pdf.SetLang("en")
+	pdf.SetCreator(version.String(), true)
 	pdf.SetMargins(20, 18, 20)
 	pdf.SetAutoPageBreak(false, 15)
 	pdf.AddPage()
@@ -119,7 +121,7 @@ func lay(j *record.Job, parts []part, paper string, size float64) (*fpdf.Fpdf, b
 	pdf.CellFormat(body, 9, tr("Your air conditioner: what was done"), "", 1, "L", false, 0, "")
 	pdf.SetFont("Helvetica", "", size-1)
 	var who []string
-	for _, k := range []string{"owner_ref", "visit_date", "old_unit_model"} {
+	for _, k := range []record.Key{record.OwnerRef, record.VisitDate, record.OldUnitModel} {
 		if t := j.Text(k); t != "" {
 			who = append(who, t)
 		}
@@ -145,7 +147,9 @@ func lay(j *record.Job, parts []part, paper string, size float64) (*fpdf.Fpdf, b
 	fits := pdf.GetY() < high-18
 	pdf.SetY(high - 14)
 	pdf.SetFont("Helvetica", "", 8)
-	pdf.CellFormat(body, 4, tr("Job "+j.ID+". Local codes and the equipment's own instructions decide. This page is no guarantee."), "T", 0, "L", false, 0, "")
+	pdf.CellFormat(body, 4, tr("Job "+j.ID+". Local codes and the equipment's own instructions decide. This page is no guarantee."), "T", 1, "L", false, 0, "")
+	pdf.SetFont("Helvetica", "", 6)
+	pdf.CellFormat(body, 3, tr("Written by "+version.String()+"."), "", 0, "L", false, 0, "")
 	return pdf, fits
 }
 

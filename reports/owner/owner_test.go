@@ -2,12 +2,14 @@ package owner
 
 import (
 	"bytes"
+	"os/exec"
 	"strings"
 	"testing"
 	"time"
 
 	"retrostage/reports/assess"
 	"retrostage/reports/record"
+	"retrostage/reports/version"
 )
 
 func demo(t *testing.T) (*record.Job, *assess.Report) {
@@ -45,9 +47,31 @@ func TestOnePageEachPaper(t *testing.T) {
 	}
 }
 
+// The page names the version that wrote it, as another program reads it.
+func TestNamesItsVersion(t *testing.T) {
+	tool, err := exec.LookPath("pdftotext")
+	if err != nil {
+		t.Skip("pdftotext is not installed")
+	}
+	j, rep := demo(t)
+	var b bytes.Buffer
+	if err := Write(&b, j, rep, "Letter"); err != nil {
+		t.Fatal(err)
+	}
+	cmd := exec.Command(tool, "-", "-")
+	cmd.Stdin = &b
+	text, err := cmd.Output()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if want := "Written by " + version.String() + "."; !strings.Contains(string(text), want) {
+		t.Errorf("%q is missing in\n%s", want, text)
+	}
+}
+
 func TestSaysWhatIsOutside(t *testing.T) {
 	j, _ := demo(t)
-	if err := j.Set(record.Entry{Key: "supply_voltage", Value: "180", Unit: "V", Time: time.Unix(1.79e9, 0)}); err != nil {
+	if err := j.Set(record.Entry{Key: record.SupplyVoltage, Value: "180", Unit: "V", Time: time.Unix(1.79e9, 0)}); err != nil {
 		t.Fatal(err)
 	}
 	rep, err := assess.Run(j)
@@ -58,7 +82,7 @@ func TestSaysWhatIsOutside(t *testing.T) {
 	for _, p := range words(j, rep) {
 		all.WriteString(p.title + "\n" + strings.Join(p.lines, "\n") + "\n")
 	}
-	for _, want := range []string{"Outside: Supply voltage, running.", "Outside: Breaker or fuse", "2 were outside", j.Text("root_cause"), j.Text("open_conditions")} {
+	for _, want := range []string{"Outside: Supply voltage, running.", "Outside: Breaker or fuse", "2 were outside", j.Text(record.RootCause), j.Text(record.OpenConditions)} {
 		if !strings.Contains(all.String(), want) {
 			t.Errorf("%q is missing in\n%s", want, all.String())
 		}
@@ -70,7 +94,7 @@ func TestSaysWhatIsOutside(t *testing.T) {
 
 func TestTooLongIsAnError(t *testing.T) {
 	j, rep := demo(t)
-	if err := j.Set(record.Entry{Key: "work_done", Value: strings.Repeat("much was done. ", 900), Time: time.Unix(1.79e9, 0)}); err != nil {
+	if err := j.Set(record.Entry{Key: record.WorkDone, Value: strings.Repeat("much was done. ", 900), Time: time.Unix(1.79e9, 0)}); err != nil {
 		t.Fatal(err)
 	}
 	if err := Write(&bytes.Buffer{}, j, rep, "A4"); err == nil || !strings.Contains(err.Error(), "does not fit") {

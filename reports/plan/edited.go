@@ -20,7 +20,7 @@ func Departures(j *record.Job) ([]string, error) {
 	if err != nil {
 		return nil, err
 	}
-	was, err := netlist.Load(j.Text("old_controls"))
+	was, err := netlist.Load(j.Text(record.OldControls))
 	if err != nil {
 		return nil, err
 	}
@@ -59,6 +59,9 @@ func Words(d netlist.Device) string {
 	if k := netlist.Kinds[d.Kind]; t == "" && k != nil {
 		t = k.Words
 	}
+	if d.Pigtail {
+		t += " with fixed leads"
+	}
 	return t + ", " + d.Place
 }
 
@@ -91,6 +94,9 @@ func NewConductor(u *netlist.Unit, at string) netlist.Conductor {
 		switch end := dev + "." + t.Name; {
 		case end == at && t.Class == netlist.Line:
 			c.Class, c.Gauge, c.Insulation = netlist.Line, 14, 600
+			return c
+		case end == at && t.Class == netlist.Ground:
+			c.Class, c.Gauge, c.Insulation = netlist.Ground, 10, 600
 			return c
 		case end == at && t.Class == netlist.Class2:
 			return c

@@ -4,6 +4,7 @@ import (
 	"strings"
 	"testing"
 
+	"retrostage/reports/record"
 	"retrostage/wiring/netlist"
 )
 
@@ -46,8 +47,17 @@ func TestAnEditedUnitIsPlannedAndSaysHowItDeparts(t *testing.T) {
 	if len(got) != 4 {
 		t.Errorf("%d departures: %q", len(got), got)
 	}
+	if u.Device("COMP") == nil || u.Conductor("g2").To != "COMP.GND" {
+		t.Fatal("the compressor's ground is not where it was")
+	}
+	if err := u.DeleteConductor("g2"); err != nil {
+		t.Fatal(err)
+	}
+	if c := NewConductor(u, "COMP.GND"); c.Class != netlist.Ground {
+		t.Errorf("a new conductor on a bare ground screw is %+v", c)
+	}
 	// It is planned at the rated voltage like the catalogue's.
-	v, ok := j.SI("rated_voltage", 0)
+	v, ok := j.SI(record.RatedVoltage, 0)
 	at, err := Unit(j)
 	if err != nil || !ok {
 		t.Fatal(err, ok)

@@ -18,7 +18,7 @@ type Taken struct {
 const openOhms = 1e12
 
 // TestKey is the field of the record that keeps the reading of a test.
-func TestKey(t planner.Test) string { return record.MeterKey(t.Meter, t.A, t.B, t.State) }
+func TestKey(t planner.Test) record.Key { return record.MeterKey(t.Meter, t.A, t.B, t.State) }
 
 // Readings are the check-out readings of j that belong to the list c. A reading
 // taken for another plan stays in the record and waits for its test.

@@ -52,7 +52,7 @@ func read(t *testing.T, j *record.Job, p *Plan, fault string) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		e := record.Entry{Key: TestKey(q), Value: fmt.Sprintf("%.4g", v), Time: j.Entries[len(j.Entries)-1].Time}
+		e := record.Entry{Key: TestKey(q), Value: fmt.Sprintf("%.5f", v), Time: j.Entries[len(j.Entries)-1].Time}
 		if q.Meter == "ohms" && v > 2e6 {
 			e.Value = record.OpenLine
 		}
@@ -168,7 +168,7 @@ func TestMeterAgreesWithTheList(t *testing.T) {
 		}
 	}
 	// A place that this circuit lacks is said to be elsewhere.
-	for _, k := range []string{record.MeterKey("volts", "NO.1", "NO.2", "no call"), record.MeterKey("ohms", "CC.L1", "CC.L2", "on the moon"), record.MeterKey("amps", "w999", "", "no call")} {
+	for _, k := range []record.Key{record.MeterKey("volts", "NO.1", "NO.2", "no call"), record.MeterKey("ohms", "CC.L1", "CC.L2", "on the moon"), record.MeterKey("amps", "w999", "", "no call")} {
 		if err := j.Set(record.Entry{Key: k, Value: "3", Time: j.Entries[0].Time}); err != nil {
 			t.Fatal(err)
 		}

@@ -16,7 +16,7 @@ import (
 // planned reads there. Unlike Readings it needs no check-out list, which takes
 // a second to make: what paper shows, in milliseconds.
 type Metered struct {
-	Key       string
+	Key       record.Key
 	Test      planner.Test // number, leads, state, expected reading, tolerance
 	Value     float64      // as read: ohm, V or A; 1e12 for an open line
 	Fits      bool         // within tolerance
@@ -75,9 +75,9 @@ func Meter(ctx context.Context, j *record.Job, p *Plan) ([]Metered, []planner.Su
 
 // metered lists the check-out readings of j that hold a value.
 func metered(j *record.Job) (ms []Metered) {
-	seen := map[string]bool{}
+	seen := map[record.Key]bool{}
 	for _, e := range j.Entries {
-		at := strings.SplitN(e.Key, "/", 5)
+		at := strings.SplitN(e.Key.String(), "/", 5)
 		if len(at) != 5 || seen[e.Key] || record.MeterKey(at[1], at[2], at[3], at[4]) != e.Key {
 			continue
 		}

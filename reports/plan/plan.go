@@ -29,7 +29,7 @@ func Unit(j *record.Job) (*netlist.Unit, error) {
 	if err != nil {
 		return nil, err
 	}
-	if v, ok := j.SI("rated_voltage", 0); ok {
+	if v, ok := j.SI(record.RatedVoltage, 0); ok {
 		connect(u, v)
 	}
 	return u, nil
@@ -45,7 +45,7 @@ func Drawn(j *record.Job) (*netlist.Unit, error) {
 		}
 		return u, nil
 	}
-	name := j.Text("old_controls")
+	name := j.Text(record.OldControls)
 	if name == "" {
 		return nil, ErrNoUnit
 	}
@@ -61,7 +61,7 @@ func connect(u *netlist.Unit, volts float64) {
 		param := "volts"
 		switch {
 		case d.Kind == "supply", d.Kind == "heater-crankcase",
-			strings.HasPrefix(d.Kind, "compressor-"), strings.HasPrefix(d.Kind, "fan-"):
+			strings.HasPrefix(d.Kind, "compressor-"), strings.HasPrefix(d.Kind, "fan-"), strings.HasPrefix(d.Kind, "blower-"):
 		case d.Kind == "transformer":
 			param = "primary-volts"
 		default:
@@ -77,42 +77,54 @@ func connect(u *netlist.Unit, volts float64) {
 	}
 }
 
+// stated is what the plan takes of the new compressor: the first of the keys
+// that was entered, and where it goes.
+var stated = []struct {
+	keys []record.Key
+	into func(*planner.Compressor) *float64
+}{
+	{[]record.Key{record.NewVoltage, record.RatedVoltage}, func(c *planner.Compressor) *float64 { return &c.Volts }},
+	{[]record.Key{record.NewRLA}, func(c *planner.Compressor) *float64 { return &c.RLA }},
+	{[]record.Key{record.NewLRA}, func(c *planner.Compressor) *float64 { return &c.LRA }},
+	{[]record.Key{record.CapRating}, func(c *planner.Compressor) *float64 { return &c.Farads }},
+	{[]record.Key{record.CapVoltageNeeded}, func(c *planner.Compressor) *float64 { return &c.CapVolts }},
+	{[]record.Key{record.NewRRun}, func(c *planner.Compressor) *float64 { return &c.RunOhms }},
+	{[]record.Key{record.NewRStart}, func(c *planner.Compressor) *float64 { return &c.StartOhms }},
+}
+
+// Reads lists the fields that a plan rests on, besides the unit kept with the
+// job and the answers to the planner's questions. Whoever keeps a plan makes it
+// anew when one of them changes.
+func Reads() []record.Key {
+	keys := []record.Key{record.OldControls, record.RatedVoltage, record.IndoorControl}
+	for _, q := range stated {
+		keys = append(keys, q.keys...)
+	}
+	return keys
+}
+
 // Target is the new compressor as the record states it; what is missing is
 // taken from the planner's stand-in and named.
 func Target(j *record.Job) (planner.Target, []string) {
 	t := planner.DefaultTarget()
 	c := &t.Compressor
 	var assumed []string
-	for _, q := range []struct {
-		keys []string
-		into *float64
-	}{
-		{[]string{"new_voltage", "rated_voltage"}, &c.Volts},
-		{[]string{"new_rla"}, &c.RLA},
-		{[]string{"new_lra"}, &c.LRA},
-		{[]string{"cap_rating"}, &c.Farads},
-		{[]string{"cap_voltage_needed"}, &c.CapVolts},
-		{[]string{"new_r_run"}, &c.RunOhms},
-		{[]string{"new_r_start"}, &c.StartOhms},
-	} {
+	for _, q := range stated {
 		found := false
 		for _, k := range q.keys {
 			if x, ok := j.SI(k, 0); ok {
-				*q.into, found = x, true
+				*q.into(c), found = x, true
 				break
 			}
 		}
 		if !found {
-			f, _ := record.ByKey(q.keys[0])
+			f := q.keys[0].Field()
 			if u, err := units.Lookup(f.Dim, f.Unit); err == nil {
-				assumed = append(assumed, fmt.Sprintf("%s %.4g %s", f.Label, u.FromSI(*q.into, 0), u.Label))
+				assumed = append(assumed, fmt.Sprintf("%s %.4g %s", f.Label, u.FromSI(*q.into(c), 0), u.Label))
 			}
 		}
 	}
-	if m := j.Text("new_compressor_model"); m != "" {
-		c.Label = "single-stage compressor"
-	}
-	switch j.Text("indoor_control") {
+	switch j.Text(record.IndoorControl) {
 	case record.ControlConventional:
 		t.Indoor = "conventional"
 	case record.ControlDigital:

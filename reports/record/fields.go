@@ -1,9 +1,6 @@
 package record
 
 import (
-	"fmt"
-	"strings"
-
 	"retrostage/thermo/units"
 )
 
@@ -34,7 +31,7 @@ const (
 // standard. Class names the generic instrument class that lends its accuracy
 // to a reading whose instrument is not named (assets/limits).
 type Field struct {
-	Key     string
+	Key     Key
 	Step    Step
 	Group   string
 	Label   string
@@ -48,36 +45,47 @@ type Field struct {
 	Options []string
 	Class   string
 	Need    bool // the step is not done without it
+	Coarse  bool // a date of which the month or the year alone will do
+	Seldom  bool // most jobs do without it
 }
 
-func text(s Step, group, key, label, help string) Field {
-	return Field{Key: key, Step: s, Group: group, Label: label, Help: help, Kind: Text}
+func text(s Step, group, key, label, help string) Key {
+	return declare(Field{Step: s, Group: group, Label: label, Help: help, Kind: Text}, key)
 }
 
-func note(s Step, group, key, label, help string) Field {
-	return Field{Key: key, Step: s, Group: group, Label: label, Help: help, Kind: Note}
+func note(s Step, group, key, label, help string) Key {
+	return declare(Field{Step: s, Group: group, Label: label, Help: help, Kind: Note}, key)
 }
 
-func date(s Step, group, key, label string) Field {
-	return Field{Key: key, Step: s, Group: group, Label: label, Kind: Date}
+func date(s Step, group, key, label string) Key {
+	return declare(Field{Step: s, Group: group, Label: label, Kind: Date}, key)
 }
 
-func pick(s Step, group, key, label, help string, options ...string) Field {
-	return Field{Key: key, Step: s, Group: group, Label: label, Help: help, Kind: Pick, Options: options}
+// coarse lets a month or a year stand for a date.
+func coarse(k Key) Key { at(k).Coarse = true; return k }
+
+func pick(s Step, group, key, label, help string, options ...string) Key {
+	return declare(Field{Step: s, Group: group, Label: label, Help: help, Kind: Pick, Options: options}, key)
 }
 
-func stated(s Step, group, key, label, help string, dim units.Dimension, unit string, min, max float64) Field {
-	return Field{Key: key, Step: s, Group: group, Label: label, Help: help, Kind: Number, Origin: Stated, Dim: dim, Unit: unit, Min: min, Max: max}
+func stated(s Step, group, key, label, help string, dim units.Dimension, unit string, min, max float64) Key {
+	return declare(Field{Step: s, Group: group, Label: label, Help: help, Kind: Number, Origin: Stated, Dim: dim, Unit: unit, Min: min, Max: max}, key)
 }
+
+func measured(s Step, group, key, label, help, class string, dim units.Dimension, unit string, min, max float64) Key {
+	return declare(Field{Step: s, Group: group, Label: label, Help: help, Kind: Number, Origin: Measured, Class: class, Dim: dim, Unit: unit, Min: min, Max: max}, key)
+}
+
+// need marks a field without which its step is not done.
+func need(k Key) Key { at(k).Need = true; return k }
+
+// seldom marks a field that most jobs do without: it answers a question that
+// the usual ones left open, or belongs to a part that most units have not. That
+// says nothing of how much it matters where it applies.
+func seldom(k Key) Key { at(k).Seldom = true; return k }
 
 // orOpen lets a resistance be entered as an open line.
-func orOpen(f Field) Field { f.Options = []string{OpenLine}; return f }
-
-func measured(s Step, group, key, label, help, class string, dim units.Dimension, unit string, min, max float64) Field {
-	return Field{Key: key, Step: s, Group: group, Label: label, Help: help, Kind: Number, Origin: Measured, Class: class, Dim: dim, Unit: unit, Min: min, Max: max}
-}
-
-func need(f Field) Field { f.Need = true; return f }
+func orOpen(k Key) Key { at(k).Options = []string{OpenLine}; return k }
 
 // Options that checks compare with.
 const (
@@ -106,250 +114,204 @@ const (
 // gauges are the copper sizes of a branch.
 var gauges = []string{"14 AWG", "12 AWG", "10 AWG", "8 AWG", "6 AWG", "4 AWG", "3 AWG", "2 AWG", "1 AWG", "1/0 AWG"}
 
-// Fields declares every field once, in the order in which it is asked.
-var Fields = []Field{
+// The fields, each declared once, in the order in which they are asked. A new
+// field is one line here; its key in files is the name in the line.
+var (
 	// Intake
-	need(text(Intake, "Job", "owner_ref", "Owner reference", "A reference, not a name: the office keeps the address.")),
-	text(Intake, "Job", "technician_ref", "Technician reference", ""),
-	need(date(Intake, "Job", "visit_date", "Date of visit")),
-	pick(Intake, "Job", "warranty", "Warranty", "", "out of warranty", "parts only", "in warranty", "not known"),
-	stated(Intake, "Site", "altitude", "Altitude of the site", "Gives the air pressure when no barometer is read.", units.Length, "ft", -1000, 15000),
-	measured(Intake, "Site", "barometer", "Barometer at the site", "Station pressure, not reduced to sea level. Outranks the altitude.", "barometer", units.Barometric, "inHg", 15, 32.5),
-	need(pick(Intake, "Unit", "refrigerant", "Refrigerant on the plate", "", "R-22", "R-32", "R-134a", "R-1234yf", "R-125", "R-410A", "R-407C", "R-454B")),
-	need(pick(Intake, "Unit", "metering", "Metering device", "", MeterTXV, MeterEXV, MeterFixed)),
-	need(stated(Intake, "Unit", "nominal_capacity", "Nominal capacity", "", units.Capacity, "ton", 0.5, 10)),
-	text(Intake, "Unit", "old_unit_model", "Outdoor unit: type", "As on its plate."),
-	need(text(Intake, "Unit", "old_unit_serial", "Outdoor unit: serial number", "")),
-	date(Intake, "Unit", "unit_installed", "Installed"),
-	text(Intake, "Unit", "old_compressor_model", "Failed compressor: type", ""),
-	need(text(Intake, "Unit", "old_compressor_serial", "Failed compressor: serial number", "")),
-	need(stated(Intake, "Plate", "rated_voltage", "Rated voltage", "Of the supply this unit is connected to.", units.Voltage, "V", 100, 600)),
-	stated(Intake, "Plate", "rated_frequency", "Frequency", "", units.Frequency, "Hz", 45, 65),
-	pick(Intake, "Plate", "phases", "Supply", "", PhaseSingle, PhaseThree),
-	stated(Intake, "Plate", "old_rla", "Old compressor RLA", "Rated-load current on the plate.", units.Current, "A", 1, 200),
-	stated(Intake, "Plate", "old_lra", "Old compressor LRA", "Locked-rotor current on the plate.", units.Current, "A", 5, 1200),
-	stated(Intake, "Plate", "old_cap_rating", "Old run capacitor", "", units.Capacitance, "uF", 1, 200),
-	stated(Intake, "Plate", "fan_fla", "Outdoor fan full-load current", "", units.Current, "A", 0.1, 20),
-	stated(Intake, "Plate", "plate_mca", "Plate MCA", "Minimum circuit ampacity of the old plate.", units.Current, "A", 1, 300),
-	stated(Intake, "Plate", "plate_mocp", "Plate MOCP", "Largest overcurrent device of the old plate.", units.Current, "A", 5, 400),
-	stated(Intake, "Plate", "breaker", "Breaker or fuse fitted", "", units.Current, "A", 5, 400),
-	pick(Intake, "Plate", "wire_gauge", "Branch conductor, copper", "", gauges...),
-	stated(Intake, "Plate", "wire_length", "Branch length, one way", "", units.Length, "ft", 1, 1000),
-	pick(Intake, "Branch circuit", "wire_kind", "Branch: wiring method", "", CableNM, CableOther),
-	pick(Intake, "Branch circuit", "wire_rating", "Branch: temperature printed on the insulation", "As 60 °C where it cannot be read.", Rating60, Rating75, Rating90),
-	pick(Intake, "Branch circuit", "terminal_rating", "Lowest temperature marked on its terminals", "As 60 °C where any is not marked.", RatingUnmarked, Rating60, Rating75),
-	stated(Intake, "Branch circuit", "wire_ambient", "Hottest air around the branch", "An attic or a roof in the sun, not the day's weather.", units.Temperature, "F", -20, 160),
-	stated(Intake, "Branch circuit", "wire_bundle", "Current-carrying conductors together", "In one raceway or bundled cables; not counting the grounding conductor.", units.Count, "n", 1, 40),
-	pick(Intake, "Branch circuit", "ground_gauge", "Grounding conductor, copper", "", gauges...),
-	stated(Intake, "Branch circuit", "disconnect", "Disconnect: ampere rating", "", units.Current, "A", 10, 400),
-	pick(Intake, "Branch circuit", "supply_system", "Supply system", "", SystemSplit, SystemWye),
-	pick(Intake, "Branch circuit", "old_poles", "Old compressor contactor: poles", "", "1", "2", "3"),
-	stated(Intake, "Plate", "tag_charge", "Charge on the plate", "", units.Mass, "oz", 8, 1000),
-	stated(Intake, "Plate", "tag_subcooling", "Target subcooling on the plate", "For a valve. The unit's own value; there is no general one.", units.TempDiff, "F", 1, 30),
-	stated(Intake, "Plate", "tag_superheat", "Target superheat in the instructions", "Only where the instructions give one.", units.TempDiff, "F", 1, 45),
-	note(Intake, "Job", "intake_note", "Notes", ""),
+	OwnerRef            = need(text(Intake, "Job", "owner_ref", "Owner reference", "A reference, not a name: the office keeps the address."))
+	TechnicianRef       = text(Intake, "Job", "technician_ref", "Technician reference", "")
+	VisitDate           = need(date(Intake, "Job", "visit_date", "Date of visit"))
+	Warranty            = pick(Intake, "Job", "warranty", "Warranty", "", "out of warranty", "parts only", "in warranty", "not known")
+	Altitude            = stated(Intake, "Site", "altitude", "Altitude of the site", "Gives the air pressure when no barometer is read.", units.Length, "ft", -1000, 15000)
+	Barometer           = measured(Intake, "Site", "barometer", "Barometer at the site", "Station pressure, not reduced to sea level. Outranks the altitude.", "barometer", units.Barometric, "inHg", 15, 32.5)
+	Refrigerant         = need(pick(Intake, "Unit", "refrigerant", "Refrigerant on the plate", "", "R-22", "R-32", "R-134a", "R-1234yf", "R-125", "R-410A", "R-407C", "R-454B"))
+	Metering            = need(pick(Intake, "Unit", "metering", "Metering device", "", MeterTXV, MeterEXV, MeterFixed))
+	NominalCapacity     = need(stated(Intake, "Unit", "nominal_capacity", "Nominal capacity", "", units.Capacity, "ton", 0.5, 10))
+	OldUnitModel        = text(Intake, "Unit", "old_unit_model", "Outdoor unit: type", "As on its plate.")
+	OldUnitSerial       = need(text(Intake, "Unit", "old_unit_serial", "Outdoor unit: serial number", ""))
+	UnitInstalled       = coarse(date(Intake, "Unit", "unit_installed", "Installed"))
+	OldCompressorModel  = text(Intake, "Unit", "old_compressor_model", "Failed compressor: type", "")
+	OldCompressorSerial = need(text(Intake, "Unit", "old_compressor_serial", "Failed compressor: serial number", ""))
+	RatedVoltage        = need(stated(Intake, "Plate", "rated_voltage", "Rated voltage", "Of the supply this unit is connected to.", units.Voltage, "V", 100, 600))
+	RatedFrequency      = stated(Intake, "Plate", "rated_frequency", "Frequency", "", units.Frequency, "Hz", 45, 65)
+	Phases              = pick(Intake, "Plate", "phases", "Supply", "", PhaseSingle, PhaseThree)
+	OldRLA              = stated(Intake, "Plate", "old_rla", "Old compressor RLA", "Rated-load current on the plate.", units.Current, "A", 1, 200)
+	OldLRA              = stated(Intake, "Plate", "old_lra", "Old compressor LRA", "Locked-rotor current on the plate.", units.Current, "A", 5, 1200)
+	OldCapRating        = stated(Intake, "Plate", "old_cap_rating", "Old run capacitor", "", units.Capacitance, "uF", 1, 200)
+	FanFLA              = stated(Intake, "Plate", "fan_fla", "Outdoor fan full-load current", "", units.Current, "A", 0.1, 20)
+	PlateMCA            = stated(Intake, "Plate", "plate_mca", "Plate MCA", "Minimum circuit ampacity of the old plate.", units.Current, "A", 1, 300)
+	PlateMOCP           = stated(Intake, "Plate", "plate_mocp", "Plate MOCP", "Largest overcurrent device of the old plate.", units.Current, "A", 5, 400)
+	Breaker             = stated(Intake, "Plate", "breaker", "Breaker or fuse fitted", "", units.Current, "A", 5, 400)
+	WireGauge           = pick(Intake, "Plate", "wire_gauge", "Branch conductor, copper", "", gauges...)
+	WireLength          = stated(Intake, "Plate", "wire_length", "Branch length, one way", "", units.Length, "ft", 1, 1000)
+	WireKind            = seldom(pick(Intake, "Branch circuit", "wire_kind", "Branch: wiring method", "", CableNM, CableOther))
+	WireRating          = seldom(pick(Intake, "Branch circuit", "wire_rating", "Branch: temperature printed on the insulation", "As 60 °C where it cannot be read.", Rating60, Rating75, Rating90))
+	TerminalRating      = seldom(pick(Intake, "Branch circuit", "terminal_rating", "Lowest temperature marked on its terminals", "As 60 °C where any is not marked.", RatingUnmarked, Rating60, Rating75))
+	WireAmbient         = seldom(stated(Intake, "Branch circuit", "wire_ambient", "Hottest air around the branch", "An attic or a roof in the sun, not the day's weather.", units.Temperature, "F", -20, 160))
+	WireBundle          = seldom(stated(Intake, "Branch circuit", "wire_bundle", "Current-carrying conductors together", "In one raceway or bundled cables; not counting the grounding conductor.", units.Count, "n", 1, 40))
+	GroundGauge         = seldom(pick(Intake, "Branch circuit", "ground_gauge", "Grounding conductor, copper", "", gauges...))
+	Disconnect          = seldom(stated(Intake, "Branch circuit", "disconnect", "Disconnect: ampere rating", "", units.Current, "A", 10, 400))
+	SupplySystem        = seldom(pick(Intake, "Branch circuit", "supply_system", "Supply system", "", SystemSplit, SystemWye))
+	OldPoles            = seldom(pick(Intake, "Branch circuit", "old_poles", "Old compressor contactor: poles", "", "1", "2", "3"))
+	TagCharge           = stated(Intake, "Plate", "tag_charge", "Charge on the plate", "", units.Mass, "oz", 8, 1000)
+	TagSubcooling       = stated(Intake, "Plate", "tag_subcooling", "Target subcooling on the plate", "For a valve. The unit's own value; there is no general one.", units.TempDiff, "F", 1, 30)
+	TagSuperheat        = stated(Intake, "Plate", "tag_superheat", "Target superheat in the instructions", "Only where the instructions give one.", units.TempDiff, "F", 1, 45)
+	IntakeNote          = note(Intake, "Job", "intake_note", "Notes", "")
 
 	// Cause
-	need(pick(Cause, "Failure", "failure_kind", "What failed", "", "grounded winding", "open winding", "shorted winding", "seized", "worn or leaking valves", "no fault found", "other")),
-	orOpen(measured(Cause, "Failure", "old_r_cs", "Winding C to S", "", "ohmmeter", units.Resistance, "ohm", 0, 1e6)),
-	orOpen(measured(Cause, "Failure", "old_r_cr", "Winding C to R", "", "ohmmeter", units.Resistance, "ohm", 0, 1e6)),
-	orOpen(measured(Cause, "Failure", "old_r_sr", "Winding S to R", "", "ohmmeter", units.Resistance, "ohm", 0, 1e6)),
-	measured(Cause, "Failure", "old_insulation", "Windings to case", "500 V dc, refrigerant recovered.", "insulation tester", units.Insulation, "Mohm", 0, 1e5),
-	need(pick(Cause, "Contamination", "oil_state", "Oil", "", "clear", "dark", "burnt", "not seen")),
-	pick(Cause, "Contamination", "acid_test", "Acid test", "", "negative", "positive", "not done"),
-	need(note(Cause, "Root cause", "root_cause", "Why it failed", "What has to be removed so that the new one does not go the same way.")),
-	note(Cause, "Root cause", "cause_note", "Notes", ""),
+	FailureKind   = need(pick(Cause, "Failure", "failure_kind", "What failed", "", "grounded winding", "open winding", "shorted winding", "seized", "worn or leaking valves", "no fault found", "other"))
+	OldRCS        = orOpen(measured(Cause, "Failure", "old_r_cs", "Winding C to S", "", "ohmmeter", units.Resistance, "ohm", 0, 1e6))
+	OldRCR        = orOpen(measured(Cause, "Failure", "old_r_cr", "Winding C to R", "", "ohmmeter", units.Resistance, "ohm", 0, 1e6))
+	OldRSR        = orOpen(measured(Cause, "Failure", "old_r_sr", "Winding S to R", "", "ohmmeter", units.Resistance, "ohm", 0, 1e6))
+	OldInsulation = measured(Cause, "Failure", "old_insulation", "Windings to case", "500 V dc, refrigerant recovered.", "insulation tester", units.Insulation, "Mohm", 0, 1e5)
+	OilState      = need(pick(Cause, "Contamination", "oil_state", "Oil", "", "clear", "dark", "burnt", "not seen"))
+	AcidTest      = pick(Cause, "Contamination", "acid_test", "Acid test", "", "negative", "positive", "not done")
+	RootCause     = need(note(Cause, "Root cause", "root_cause", "Why it failed", "What has to be removed so that the new one does not go the same way."))
+	CauseNote     = note(Cause, "Root cause", "cause_note", "Notes", "")
 
 	// Choice
-	stated(Choice, "Offers", "cost_like", "Same two-stage compressor, fitted", "In the job's own currency.", units.Money, "money", 0, 1e6),
-	stated(Choice, "Offers", "cost_convert", "Single-stage conversion, fitted", "", units.Money, "money", 0, 1e6),
-	stated(Choice, "Offers", "cost_replace", "New unit, fitted", "", units.Money, "money", 0, 1e6),
-	stated(Choice, "Offers", "life_left", "Years the rest of the unit should last", "", units.Count, "n", 0, 40),
-	need(pick(Choice, "Decision", "decision", "Decision", "", "convert to single stage", "same compressor", "replace the unit")),
-	note(Choice, "Decision", "decision_reason", "Reason", "In the owner's words where they decide it."),
-	note(Choice, "Decision", "choice_note", "Notes", ""),
+	CostLike       = stated(Choice, "Offers", "cost_like", "Same two-stage compressor, fitted", "In the job's own currency.", units.Money, "money", 0, 1e6)
+	CostConvert    = stated(Choice, "Offers", "cost_convert", "Single-stage conversion, fitted", "", units.Money, "money", 0, 1e6)
+	CostReplace    = stated(Choice, "Offers", "cost_replace", "New unit, fitted", "", units.Money, "money", 0, 1e6)
+	LifeLeft       = stated(Choice, "Offers", "life_left", "Years the rest of the unit should last", "", units.Count, "n", 0, 40)
+	Decision       = need(pick(Choice, "Decision", "decision", "Decision", "", "convert to single stage", "same compressor", "replace the unit"))
+	DecisionReason = note(Choice, "Decision", "decision_reason", "Reason", "In the owner's words where they decide it.")
+	ChoiceNote     = note(Choice, "Decision", "choice_note", "Notes", "")
 
 	// Match
-	text(Match, "New compressor", "new_compressor_model", "New compressor: type", ""),
-	need(text(Match, "New compressor", "new_compressor_serial", "New compressor: serial number", "")),
-	need(stated(Match, "New compressor", "new_capacity", "Capacity at the rating point", "", units.Capacity, "Btu/h", 3000, 200000)),
-	need(stated(Match, "New compressor", "new_rla", "RLA", "", units.Current, "A", 1, 200)),
-	stated(Match, "New compressor", "new_lra", "LRA", "", units.Current, "A", 5, 1200),
-	stated(Match, "New compressor", "new_voltage", "Rated voltage", "", units.Voltage, "V", 100, 600),
-	stated(Match, "New compressor", "new_bcsc", "Branch-circuit selection current", "Only where one is marked; the greater of it and RLA sizes the circuit.", units.Current, "A", 1, 200),
-	stated(Match, "New compressor", "new_r_start", "Start winding, C to S, at 25 °C", "From the compressor's data.", units.Resistance, "ohm", 0.05, 200),
-	stated(Match, "New compressor", "new_r_run", "Run winding, C to R, at 25 °C", "From the compressor's data.", units.Resistance, "ohm", 0.02, 100),
-	pick(Match, "New compressor", "new_oil", "Oil", "", "mineral or alkylbenzene", "POE", "PVE"),
-	need(stated(Match, "New capacitor", "cap_rating", "Run capacitor required", "From the compressor's data, not from the old part.", units.Capacitance, "uF", 1, 200)),
-	stated(Match, "New capacitor", "cap_voltage_needed", "Run capacitor required: voltage", "From the compressor's data.", units.Voltage, "V", 100, 700),
-	stated(Match, "New capacitor", "cap_fitted", "Run capacitor fitted: marking", "", units.Capacitance, "uF", 1, 200),
-	pick(Match, "New capacitor", "cap_tolerance", "Tolerance class", "", "5 %", "6 %", "10 %", "15 %"),
-	stated(Match, "New capacitor", "cap_voltage", "Voltage marking", "", units.Voltage, "V", 100, 700),
-	note(Match, "New capacitor", "cap_stock", "Run capacitors in stock", "To make the value from parts in parallel. One a line: microfarads, volts; then, if wanted, tolerance in % and how many."),
-	stated(Match, "Contactor", "contactor_fla", "Contactor: full-load rating per pole", "", units.Current, "A", 5, 200),
-	stated(Match, "Contactor", "contactor_lra", "Contactor: locked-rotor rating per pole", "", units.Current, "A", 20, 1200),
-	pick(Match, "Contactor", "contactor_poles", "Contactor: poles", "", "1", "2", "3"),
-	note(Match, "Map", "map_mass_flow", "Map: mass flow, ten coefficients", "Order of AHRI 540, separated by spaces or semicolons. Write lb/h or kg/h in the next field."),
-	pick(Match, "Map", "map_units", "Map: units", "", "F, lb/h, W", "C, kg/h, W"),
-	note(Match, "Map", "map_power", "Map: power, ten coefficients", ""),
-	note(Match, "Map", "map_current", "Map: current, ten coefficients", ""),
-	stated(Match, "Map", "map_superheat", "Map: suction superheat", "The superheat at which the map was made.", units.TempDiff, "F", 0, 60),
-	stated(Match, "Map", "map_return_gas", "Map: return gas temperature", "If the map is for a fixed return gas instead.", units.Temperature, "F", 0, 100),
-	note(Match, "Map", "match_note", "Notes", ""),
+	NewCompressorModel  = text(Match, "New compressor", "new_compressor_model", "New compressor: type", "")
+	NewCompressorSerial = need(text(Match, "New compressor", "new_compressor_serial", "New compressor: serial number", ""))
+	NewCapacity         = need(stated(Match, "New compressor", "new_capacity", "Capacity at the rating point", "", units.Capacity, "Btu/h", 3000, 200000))
+	NewRLA              = need(stated(Match, "New compressor", "new_rla", "RLA", "", units.Current, "A", 1, 200))
+	NewLRA              = stated(Match, "New compressor", "new_lra", "LRA", "", units.Current, "A", 5, 1200)
+	NewVoltage          = stated(Match, "New compressor", "new_voltage", "Rated voltage", "", units.Voltage, "V", 100, 600)
+	NewBCSC             = seldom(stated(Match, "New compressor", "new_bcsc", "Branch-circuit selection current", "Only where one is marked; the greater of it and RLA sizes the circuit.", units.Current, "A", 1, 200))
+	NewRStart           = stated(Match, "New compressor", "new_r_start", "Start winding, C to S, at 25 °C", "From the compressor's data.", units.Resistance, "ohm", 0.05, 200)
+	NewRRun             = stated(Match, "New compressor", "new_r_run", "Run winding, C to R, at 25 °C", "From the compressor's data.", units.Resistance, "ohm", 0.02, 100)
+	NewOil              = pick(Match, "New compressor", "new_oil", "Oil", "", "mineral or alkylbenzene", "POE", "PVE")
+	CapRating           = need(stated(Match, "New capacitor", "cap_rating", "Run capacitor required", "From the compressor's data, not from the old part.", units.Capacitance, "uF", 1, 200))
+	CapVoltageNeeded    = stated(Match, "New capacitor", "cap_voltage_needed", "Run capacitor required: voltage", "From the compressor's data.", units.Voltage, "V", 100, 700)
+	CapFitted           = stated(Match, "New capacitor", "cap_fitted", "Run capacitor fitted: marking", "", units.Capacitance, "uF", 1, 200)
+	CapTolerance        = pick(Match, "New capacitor", "cap_tolerance", "Tolerance class", "", "5 %", "6 %", "10 %", "15 %")
+	CapVoltage          = stated(Match, "New capacitor", "cap_voltage", "Voltage marking", "", units.Voltage, "V", 100, 700)
+	CapStock            = seldom(note(Match, "New capacitor", "cap_stock", "Run capacitors in stock", "To make the value from parts in parallel. One a line: microfarads, volts; then, if wanted, tolerance in % and how many."))
+	ContactorFLA        = stated(Match, "Contactor", "contactor_fla", "Contactor: full-load rating per pole", "", units.Current, "A", 5, 200)
+	ContactorLRA        = stated(Match, "Contactor", "contactor_lra", "Contactor: locked-rotor rating per pole", "", units.Current, "A", 20, 1200)
+	ContactorPoles      = seldom(pick(Match, "Contactor", "contactor_poles", "Contactor: poles", "", "1", "2", "3"))
+	MapMassFlow         = note(Match, "Map", "map_mass_flow", "Map: mass flow, ten coefficients", "Order of AHRI 540, separated by spaces or semicolons. Write lb/h or kg/h in the next field.")
+	MapUnits            = pick(Match, "Map", "map_units", "Map: units", "", "F, lb/h, W", "C, kg/h, W")
+	MapPower            = note(Match, "Map", "map_power", "Map: power, ten coefficients", "")
+	MapCurrent          = note(Match, "Map", "map_current", "Map: current, ten coefficients", "")
+	MapSuperheat        = stated(Match, "Map", "map_superheat", "Map: suction superheat", "The superheat at which the map was made.", units.TempDiff, "F", 0, 60)
+	MapReturnGas        = stated(Match, "Map", "map_return_gas", "Map: return gas temperature", "If the map is for a fixed return gas instead.", units.Temperature, "F", 0, 100)
+	MatchNote           = note(Match, "Map", "match_note", "Notes", "")
 
 	// Wiring
-	need(pick(Wiring, "Unit", "indoor_control", "Indoor control", "", ControlConventional, ControlDigital)),
-	need(text(Wiring, "Unit", "old_controls", "Old unit's controls", "The catalogue entry nearest to the unit in front of you.")),
-	note(Wiring, "Unit", "wiring_note", "Notes", ""),
+	IndoorControl = need(pick(Wiring, "Unit", "indoor_control", "Indoor control", "", ControlConventional, ControlDigital))
+	OldControls   = need(text(Wiring, "Unit", "old_controls", "Old unit's controls", "The catalogue entry nearest to the unit in front of you."))
+	WiringNote    = note(Wiring, "Unit", "wiring_note", "Notes", "")
 
 	// Electrical
-	text(Electrical, "Dead checks", "ack_dead", "Cautions of the dead checks: acknowledged by, when", "Entered when the cautions are acknowledged; the checks open after that."),
-	orOpen(measured(Electrical, "Dead checks", "r_cs", "Winding C to S", "Power off, locked out, leads off.", "ohmmeter", units.Resistance, "ohm", 0, 1000)),
-	orOpen(measured(Electrical, "Dead checks", "r_cr", "Winding C to R", "", "ohmmeter", units.Resistance, "ohm", 0, 1000)),
-	orOpen(measured(Electrical, "Dead checks", "r_sr", "Winding S to R", "", "ohmmeter", units.Resistance, "ohm", 0, 1000)),
-	orOpen(measured(Electrical, "Dead checks", "r_case", "Windings to case, by ohmmeter", "The lowest from any terminal to bare metal of the shell.", "ohmmeter", units.Resistance, "ohm", 0, 1e9)),
-	measured(Electrical, "Dead checks", "winding_temp", "Winding temperature", "Shell temperature after resting.", "air thermometer", units.Temperature, "F", -40, 250),
-	measured(Electrical, "Dead checks", "pin_12", "Pins not marked: pin 1 to pin 2", "Number the pins as you like; the three readings tell which is which.", "ohmmeter", units.Resistance, "ohm", 0, 1000),
-	measured(Electrical, "Dead checks", "pin_23", "Pins not marked: pin 2 to pin 3", "", "ohmmeter", units.Resistance, "ohm", 0, 1000),
-	measured(Electrical, "Dead checks", "pin_13", "Pins not marked: pin 1 to pin 3", "", "ohmmeter", units.Resistance, "ohm", 0, 1000),
-	measured(Electrical, "Dead checks", "insulation", "Windings to case", "500 V dc; never in a vacuum.", "insulation tester", units.Insulation, "Mohm", 0, 1e5),
-	stated(Electrical, "Dead checks", "insulation_volts", "Insulation test voltage", "Direct current.", units.Voltage, "V", 50, 2500),
-	note(Electrical, "Dead checks", "insulation_before", "Insulation of this compressor before", "For the trend, oldest first. One a line: megohm, winding temperature in F (or 30 C)."),
-	measured(Electrical, "Dead checks", "contact_resistance", "Contactor, contact resistance", "", "ohmmeter", units.Resistance, "mohm", 0, 1e5),
-	orOpen(measured(Electrical, "Dead checks", "coil_ohms", "Contactor coil", "One lead off.", "ohmmeter", units.Resistance, "ohm", 0, 1e5)),
-	stated(Electrical, "Dead checks", "coil_va", "Contactor coil: sealed VA", "From its data or label.", units.Apparent, "VA", 0.5, 200),
-	stated(Electrical, "Dead checks", "coil_volts", "Contactor coil: rated voltage", "24 V where nothing is entered.", units.Voltage, "V", 5, 300),
-	orOpen(measured(Electrical, "Dead checks", "solenoid_ohms", "Solenoid coil that stays", "One lead off; not through a rectifier plug.", "ohmmeter", units.Resistance, "ohm", 0, 1e5)),
-	stated(Electrical, "Dead checks", "solenoid_va", "Solenoid coil: VA", "", units.Apparent, "VA", 0.5, 200),
-	stated(Electrical, "Dead checks", "solenoid_volts", "Solenoid coil: rated voltage", "24 V where nothing is entered.", units.Voltage, "V", 5, 300),
-	orOpen(measured(Electrical, "Dead checks", "heater_ohms", "Crankcase heater", "One lead off.", "ohmmeter", units.Resistance, "ohm", 0, 1e6)),
-	stated(Electrical, "Dead checks", "heater_watts", "Crankcase heater: watts", "", units.Power, "W", 5, 500),
-	stated(Electrical, "Dead checks", "heater_volts", "Crankcase heater: rated voltage", "", units.Voltage, "V", 20, 600),
-	pick(Electrical, "Dead checks", "heater_kind", "Crankcase heater: kind", "", HeaterFixed, HeaterSelf),
-	need(measured(Electrical, "Dead checks", "cap_meter", "Run capacitor by meter", "Discharged, disconnected, measured dead.", "capacitance meter", units.Capacitance, "uF", 0, 300)),
-	stated(Electrical, "Dead checks", "fan_cap_rating", "Fan capacitor, or FAN section: marking", "", units.Capacitance, "uF", 0.5, 100),
-	measured(Electrical, "Dead checks", "cap_fan_meter", "Fan capacitor, or FAN section: by meter", "From C to FAN where the part is a dual one.", "capacitance meter", units.Capacitance, "uF", 0, 150),
-	measured(Electrical, "Dead checks", "cap_outer", "Dual capacitor: HERM to FAN", "Across both sections: less than the smaller one.", "capacitance meter", units.Capacitance, "uF", 0, 150),
-	text(Electrical, "Live checks", "ack_live", "Cautions of the live checks: acknowledged by, when", "Entered when the cautions are acknowledged; the checks open after that."),
-	need(measured(Electrical, "Live checks", "supply_voltage", "Supply voltage, running", "At the contactor, line side.", "voltmeter", units.Voltage, "V", 0, 700)),
-	measured(Electrical, "Live checks", "supply_voltage_start", "Supply voltage, dip at start", "", "voltmeter", units.Voltage, "V", 0, 700),
-	measured(Electrical, "Live checks", "supply_v12", "Three-phase: line 1 to 2", "At the contactor, line side, running.", "voltmeter", units.Voltage, "V", 0, 700),
-	measured(Electrical, "Live checks", "supply_v23", "Three-phase: line 2 to 3", "", "voltmeter", units.Voltage, "V", 0, 700),
-	measured(Electrical, "Live checks", "supply_v13", "Three-phase: line 1 to 3", "", "voltmeter", units.Voltage, "V", 0, 700),
-	measured(Electrical, "Live checks", "inrush_current", "Inrush, common lead", "By a clamp that catches a start.", "clamp ammeter", units.Current, "A", 0, 1500),
-	need(measured(Electrical, "Live checks", "run_current", "Compressor current, common lead", "", "clamp ammeter", units.Current, "A", 0, 300)),
-	measured(Electrical, "Live checks", "run_lead_current", "Run winding lead current", "", "clamp ammeter", units.Current, "A", 0, 300),
-	measured(Electrical, "Live checks", "cap_current", "Start winding lead current", "The lead between capacitor and start terminal: this current is the capacitor's.", "clamp ammeter", units.Current, "A", 0, 100),
-	measured(Electrical, "Live checks", "cap_volts", "Voltage across the capacitor", "Terminal to terminal, running. Higher than the supply.", "voltmeter", units.Voltage, "V", 0, 700),
-	measured(Electrical, "Live checks", "start_winding_volts", "Voltage across the start winding", "S to C, running: with the other two voltages it gives the power factor.", "voltmeter", units.Voltage, "V", 0, 700),
-	measured(Electrical, "Live checks", "fan_current", "Outdoor fan current", "", "clamp ammeter", units.Current, "A", 0, 50),
-	measured(Electrical, "Live checks", "input_power", "Input power of the outdoor unit", "By a power meter, where there is one.", "power meter", units.Power, "W", 0, 50000),
-	measured(Electrical, "Live checks", "control_voltage", "Control voltage, contactor in", "", "voltmeter", units.Voltage, "V", 0, 60),
-	stated(Electrical, "Live checks", "transformer_va", "Control transformer rating", "", units.Apparent, "VA", 5, 200),
-	measured(Electrical, "Live checks", "control_current", "Control current, contactor in", "", "clamp ammeter", units.Current, "A", 0, 10),
-	note(Electrical, "Notes", "electrical_note", "Notes", ""),
+	AckDead            = text(Electrical, "Dead checks", "ack_dead", "Cautions of the dead checks: acknowledged by, when", "Entered when the cautions are acknowledged; the checks open after that.")
+	RCS                = orOpen(measured(Electrical, "Dead checks", "r_cs", "Winding C to S", "Power off, locked out, leads off.", "ohmmeter", units.Resistance, "ohm", 0, 1000))
+	RCR                = orOpen(measured(Electrical, "Dead checks", "r_cr", "Winding C to R", "", "ohmmeter", units.Resistance, "ohm", 0, 1000))
+	RSR                = orOpen(measured(Electrical, "Dead checks", "r_sr", "Winding S to R", "", "ohmmeter", units.Resistance, "ohm", 0, 1000))
+	RCase              = seldom(orOpen(measured(Electrical, "Dead checks", "r_case", "Windings to case, by ohmmeter", "The lowest from any terminal to bare metal of the shell.", "ohmmeter", units.Resistance, "ohm", 0, 1e9)))
+	WindingTemp        = measured(Electrical, "Dead checks", "winding_temp", "Winding temperature", "Shell temperature after resting.", "air thermometer", units.Temperature, "F", -40, 250)
+	Pin12              = seldom(measured(Electrical, "Dead checks", "pin_12", "Pins not marked: pin 1 to pin 2", "Number the pins as you like; the three readings tell which is which.", "ohmmeter", units.Resistance, "ohm", 0, 1000))
+	Pin23              = seldom(measured(Electrical, "Dead checks", "pin_23", "Pins not marked: pin 2 to pin 3", "", "ohmmeter", units.Resistance, "ohm", 0, 1000))
+	Pin13              = seldom(measured(Electrical, "Dead checks", "pin_13", "Pins not marked: pin 1 to pin 3", "", "ohmmeter", units.Resistance, "ohm", 0, 1000))
+	Insulation         = measured(Electrical, "Dead checks", "insulation", "Windings to case", "500 V dc; never in a vacuum.", "insulation tester", units.Insulation, "Mohm", 0, 1e5)
+	InsulationVolts    = seldom(stated(Electrical, "Dead checks", "insulation_volts", "Insulation test voltage", "Direct current.", units.Voltage, "V", 50, 2500))
+	InsulationBefore   = seldom(note(Electrical, "Dead checks", "insulation_before", "Insulation of this compressor before", "For the trend, oldest first. One a line: megohm, winding temperature in F (or 30 C)."))
+	ContactResistance  = measured(Electrical, "Dead checks", "contact_resistance", "Contactor, contact resistance", "", "ohmmeter", units.Resistance, "mohm", 0, 1e5)
+	CoilOhms           = seldom(orOpen(measured(Electrical, "Dead checks", "coil_ohms", "Contactor coil", "One lead off.", "ohmmeter", units.Resistance, "ohm", 0, 1e5)))
+	CoilVA             = seldom(stated(Electrical, "Dead checks", "coil_va", "Contactor coil: sealed VA", "From its data or label.", units.Apparent, "VA", 0.5, 200))
+	CoilVolts          = seldom(stated(Electrical, "Dead checks", "coil_volts", "Contactor coil: rated voltage", "24 V where nothing is entered.", units.Voltage, "V", 5, 300))
+	SolenoidOhms       = seldom(orOpen(measured(Electrical, "Dead checks", "solenoid_ohms", "Solenoid coil that stays", "One lead off.", "ohmmeter", units.Resistance, "ohm", 0, 1e5)))
+	SolenoidVA         = seldom(stated(Electrical, "Dead checks", "solenoid_va", "Solenoid coil: VA", "", units.Apparent, "VA", 0.5, 200))
+	SolenoidVolts      = seldom(stated(Electrical, "Dead checks", "solenoid_volts", "Solenoid coil: rated voltage", "24 V where nothing is entered.", units.Voltage, "V", 5, 300))
+	HeaterOhms         = seldom(orOpen(measured(Electrical, "Dead checks", "heater_ohms", "Crankcase heater", "One lead off.", "ohmmeter", units.Resistance, "ohm", 0, 1e6)))
+	HeaterWatts        = seldom(stated(Electrical, "Dead checks", "heater_watts", "Crankcase heater: watts", "", units.Power, "W", 5, 500))
+	HeaterVolts        = seldom(stated(Electrical, "Dead checks", "heater_volts", "Crankcase heater: rated voltage", "", units.Voltage, "V", 20, 600))
+	HeaterKind         = seldom(pick(Electrical, "Dead checks", "heater_kind", "Crankcase heater: kind", "", HeaterFixed, HeaterSelf))
+	CapMeter           = need(measured(Electrical, "Dead checks", "cap_meter", "Run capacitor by meter", "Discharged, disconnected, measured dead.", "capacitance meter", units.Capacitance, "uF", 0, 300))
+	FanCapRating       = seldom(stated(Electrical, "Dead checks", "fan_cap_rating", "Fan capacitor, or FAN section: marking", "", units.Capacitance, "uF", 0.5, 100))
+	CapFanMeter        = seldom(measured(Electrical, "Dead checks", "cap_fan_meter", "Fan capacitor, or FAN section: by meter", "From C to FAN where the part is a dual one.", "capacitance meter", units.Capacitance, "uF", 0, 150))
+	CapOuter           = seldom(measured(Electrical, "Dead checks", "cap_outer", "Dual capacitor: HERM to FAN", "Across both sections: less than the smaller one.", "capacitance meter", units.Capacitance, "uF", 0, 150))
+	AckLive            = text(Electrical, "Live checks", "ack_live", "Cautions of the live checks: acknowledged by, when", "Entered when the cautions are acknowledged; the checks open after that.")
+	SupplyVoltage      = need(measured(Electrical, "Live checks", "supply_voltage", "Supply voltage, running", "At the contactor, line side.", "voltmeter", units.Voltage, "V", 0, 700))
+	SupplyVoltageStart = measured(Electrical, "Live checks", "supply_voltage_start", "Supply voltage, dip at start", "", "voltmeter", units.Voltage, "V", 0, 700)
+	SupplyV12          = seldom(measured(Electrical, "Live checks", "supply_v12", "Three-phase: line 1 to 2", "At the contactor, line side, running.", "voltmeter", units.Voltage, "V", 0, 700))
+	SupplyV23          = seldom(measured(Electrical, "Live checks", "supply_v23", "Three-phase: line 2 to 3", "", "voltmeter", units.Voltage, "V", 0, 700))
+	SupplyV13          = seldom(measured(Electrical, "Live checks", "supply_v13", "Three-phase: line 1 to 3", "", "voltmeter", units.Voltage, "V", 0, 700))
+	InrushCurrent      = seldom(measured(Electrical, "Live checks", "inrush_current", "Inrush, common lead", "By a clamp that catches a start.", "clamp ammeter", units.Current, "A", 0, 1500))
+	RunCurrent         = need(measured(Electrical, "Live checks", "run_current", "Compressor current, common lead", "", "clamp ammeter", units.Current, "A", 0, 300))
+	RunLeadCurrent     = measured(Electrical, "Live checks", "run_lead_current", "Run winding lead current", "", "clamp ammeter", units.Current, "A", 0, 300)
+	CapCurrent         = measured(Electrical, "Live checks", "cap_current", "Start winding lead current", "The lead between capacitor and start terminal: this current is the capacitor's.", "clamp ammeter", units.Current, "A", 0, 100)
+	CapVolts           = measured(Electrical, "Live checks", "cap_volts", "Voltage across the capacitor", "Terminal to terminal, running. Higher than the supply.", "voltmeter", units.Voltage, "V", 0, 700)
+	StartWindingVolts  = seldom(measured(Electrical, "Live checks", "start_winding_volts", "Voltage across the start winding", "S to C, running: with the other two voltages it gives the power factor.", "voltmeter", units.Voltage, "V", 0, 700))
+	FanCurrent         = measured(Electrical, "Live checks", "fan_current", "Outdoor fan current", "", "clamp ammeter", units.Current, "A", 0, 50)
+	InputPower         = seldom(measured(Electrical, "Live checks", "input_power", "Input power of the outdoor unit", "By a power meter, where there is one.", "power meter", units.Power, "W", 0, 50000))
+	ControlVoltage     = measured(Electrical, "Live checks", "control_voltage", "Control voltage, contactor in", "", "voltmeter", units.Voltage, "V", 0, 60)
+	TransformerVA      = stated(Electrical, "Live checks", "transformer_va", "Control transformer rating", "", units.Apparent, "VA", 5, 200)
+	ControlCurrent     = measured(Electrical, "Live checks", "control_current", "Control current, contactor in", "", "clamp ammeter", units.Current, "A", 0, 10)
+	ElectricalNote     = note(Electrical, "Notes", "electrical_note", "Notes", "")
 
 	// Close-up
-	pick(CloseUp, "Brazing", "nitrogen_flow", "Nitrogen trickled while brazing", "", "yes", "no"),
-	pick(CloseUp, "Brazing", "drier_fitted", "New liquid-line drier", "", "yes", "no"),
-	pick(CloseUp, "Brazing", "suction_filter", "Suction filter after burn-out", "", "fitted, to be removed", "not needed", "no"),
-	stated(CloseUp, "Pressure test", "design_low", "Design pressure, low side", "From the plate.", units.Pressure, "psig", 50, 800),
-	measured(CloseUp, "Pressure test", "test_p1", "Nitrogen pressure, start", "", "test gauge", units.Pressure, "psig", 0, 900),
-	measured(CloseUp, "Pressure test", "test_t1", "Temperature, start", "", "air thermometer", units.Temperature, "F", -40, 160),
-	measured(CloseUp, "Pressure test", "test_p2", "Nitrogen pressure, end", "", "test gauge", units.Pressure, "psig", 0, 900),
-	measured(CloseUp, "Pressure test", "test_t2", "Temperature, end", "", "air thermometer", units.Temperature, "F", -40, 160),
-	stated(CloseUp, "Pressure test", "test_time", "Held for", "", units.Duration, "min", 1, 3000),
-	measured(CloseUp, "Vacuum", "vacuum_final", "Vacuum, pump valved off", "At the system, farthest from the pump.", "vacuum gauge", units.Vacuum, "micron", 0, 760000),
-	measured(CloseUp, "Vacuum", "vacuum_end", "Vacuum at the end of the hold", "", "vacuum gauge", units.Vacuum, "micron", 0, 760000),
-	stated(CloseUp, "Vacuum", "vacuum_time", "Held for", "", units.Duration, "min", 1, 3000),
-	note(CloseUp, "Vacuum", "vacuum_rise", "Rise readings", "One a line: minutes, microns."),
-	note(CloseUp, "Vacuum", "closeup_note", "Notes", ""),
+	NitrogenFlow  = pick(CloseUp, "Brazing", "nitrogen_flow", "Nitrogen trickled while brazing", "", "yes", "no")
+	DrierFitted   = pick(CloseUp, "Brazing", "drier_fitted", "New liquid-line drier", "", "yes", "no")
+	SuctionFilter = pick(CloseUp, "Brazing", "suction_filter", "Suction filter after burn-out", "", "fitted, to be removed", "not needed", "no")
+	DesignLow     = stated(CloseUp, "Pressure test", "design_low", "Design pressure, low side", "From the plate.", units.Pressure, "psig", 50, 800)
+	TestP1        = measured(CloseUp, "Pressure test", "test_p1", "Nitrogen pressure, start", "", "test gauge", units.Pressure, "psig", 0, 900)
+	TestT1        = measured(CloseUp, "Pressure test", "test_t1", "Temperature, start", "", "air thermometer", units.Temperature, "F", -40, 160)
+	TestP2        = measured(CloseUp, "Pressure test", "test_p2", "Nitrogen pressure, end", "", "test gauge", units.Pressure, "psig", 0, 900)
+	TestT2        = measured(CloseUp, "Pressure test", "test_t2", "Temperature, end", "", "air thermometer", units.Temperature, "F", -40, 160)
+	TestTime      = stated(CloseUp, "Pressure test", "test_time", "Held for", "", units.Duration, "min", 1, 3000)
+	VacuumFinal   = measured(CloseUp, "Vacuum", "vacuum_final", "Vacuum, pump valved off", "At the system, farthest from the pump.", "vacuum gauge", units.Vacuum, "micron", 0, 760000)
+	VacuumEnd     = measured(CloseUp, "Vacuum", "vacuum_end", "Vacuum at the end of the hold", "", "vacuum gauge", units.Vacuum, "micron", 0, 760000)
+	VacuumTime    = stated(CloseUp, "Vacuum", "vacuum_time", "Held for", "", units.Duration, "min", 1, 3000)
+	VacuumRise    = note(CloseUp, "Vacuum", "vacuum_rise", "Rise readings", "One a line: minutes, microns.")
+	CloseupNote   = note(CloseUp, "Vacuum", "closeup_note", "Notes", "")
 
 	// Charge
-	stated(Charge, "Build-up", "line_length", "Liquid line length", "", units.Length, "ft", 0, 300),
-	stated(Charge, "Build-up", "line_included", "Length covered by the plate charge", "Commonly 15 ft; the plate or instructions decide.", units.Length, "ft", 0, 100),
-	stated(Charge, "Build-up", "line_od", "Liquid line, outside diameter", "", units.Bore, "in", 0.1, 2),
-	stated(Charge, "Build-up", "line_wall", "Liquid line, wall", "", units.Bore, "in", 0.01, 0.2),
-	stated(Charge, "Build-up", "drier_volume", "New drier or filter, free volume", "", units.Volume, "in3", 0, 200),
-	measured(Charge, "Weighed", "recovered", "Recovered from the unit", "", "scale", units.Mass, "oz", 0, 2000),
-	measured(Charge, "Weighed", "weighed_in", "Weighed in", "", "scale", units.Mass, "oz", 0, 2000),
-	measured(Charge, "Weighed", "trimmed", "Trimmed afterwards", "Added counts up, removed counts down.", "scale", units.Mass, "oz", -500, 500),
-	stated(Charge, "Label", "label_charge", "Total charge written on the label", "", units.Mass, "oz", 0, 2000),
-	note(Charge, "Label", "charge_note", "Notes", ""),
+	LineLength   = stated(Charge, "Build-up", "line_length", "Liquid line length", "", units.Length, "ft", 0, 300)
+	LineIncluded = stated(Charge, "Build-up", "line_included", "Length covered by the plate charge", "Commonly 15 ft; the plate or instructions decide.", units.Length, "ft", 0, 100)
+	LineOD       = stated(Charge, "Build-up", "line_od", "Liquid line, outside diameter", "", units.Bore, "in", 0.1, 2)
+	LineWall     = stated(Charge, "Build-up", "line_wall", "Liquid line, wall", "", units.Bore, "in", 0.01, 0.2)
+	DrierVolume  = stated(Charge, "Build-up", "drier_volume", "New drier or filter, free volume", "", units.Volume, "in3", 0, 200)
+	Recovered    = measured(Charge, "Weighed", "recovered", "Recovered from the unit", "", "scale", units.Mass, "oz", 0, 2000)
+	WeighedIn    = measured(Charge, "Weighed", "weighed_in", "Weighed in", "", "scale", units.Mass, "oz", 0, 2000)
+	Trimmed      = measured(Charge, "Weighed", "trimmed", "Trimmed afterwards", "Added counts up, removed counts down.", "scale", units.Mass, "oz", -500, 500)
+	LabelCharge  = stated(Charge, "Label", "label_charge", "Total charge written on the label", "", units.Mass, "oz", 0, 2000)
+	ChargeNote   = note(Charge, "Label", "charge_note", "Notes", "")
 
 	// Running check
-	need(measured(Running, "Refrigerant", "suction_pressure", "Suction pressure", "At the outdoor unit's vapour service port.", "low-side gauge", units.Pressure, "psig", -15, 400)),
-	need(measured(Running, "Refrigerant", "suction_temp", "Suction line temperature", "Clamped and insulated, beside the port.", "pipe clamp", units.Temperature, "F", -60, 200)),
-	need(measured(Running, "Refrigerant", "liquid_pressure", "Liquid pressure", "At the liquid service port.", "high-side gauge", units.Pressure, "psig", 0, 900)),
-	need(measured(Running, "Refrigerant", "liquid_temp", "Liquid line temperature", "", "pipe clamp", units.Temperature, "F", -40, 220)),
-	measured(Running, "Refrigerant", "discharge_pressure", "Discharge pressure", "If there is a port; else the liquid pressure stands in.", "high-side gauge", units.Pressure, "psig", 0, 900),
-	measured(Running, "Refrigerant", "discharge_temp", "Discharge line temperature", "About 6 in from the compressor.", "pipe clamp", units.Temperature, "F", 0, 400),
-	measured(Running, "Refrigerant", "valve_temp", "Liquid line temperature at the indoor coil", "Just before the metering device.", "pipe clamp", units.Temperature, "F", -40, 220),
-	need(measured(Running, "Air", "outdoor_temp", "Outdoor air, entering the coil", "", "air thermometer", units.Temperature, "F", -40, 140)),
-	measured(Running, "Air", "condenser_air_out", "Outdoor air, leaving the coil", "", "air thermometer", units.Temperature, "F", -40, 180),
-	measured(Running, "Air", "return_db", "Return air, dry bulb", "", "air thermometer", units.Temperature, "F", 30, 120),
-	measured(Running, "Air", "return_wb", "Return air, wet bulb", "", "wet bulb", units.Temperature, "F", 20, 100),
-	measured(Running, "Air", "supply_db", "Supply air, dry bulb", "", "air thermometer", units.Temperature, "F", 20, 140),
-	measured(Running, "Air", "supply_wb", "Supply air, wet bulb", "", "wet bulb", units.Temperature, "F", 20, 100),
-	measured(Running, "Air", "airflow", "Indoor airflow", "", "airflow by static or traverse", units.Airflow, "cfm", 50, 10000),
-	stated(Running, "Air", "settle_time", "Ran without a break for", "15 min after each change of charge.", units.Duration, "min", 0, 1000),
-	stated(Running, "Line set", "line_rise", "Outdoor unit above the evaporator by", "Negative when it stands below.", units.Length, "ft", -200, 200),
-	measured(Running, "At rest", "rest_pressure", "Standing pressure, unit off and equalised", "Off until the coil has taken the temperature of the air.", "high-side gauge", units.Pressure, "psig", 0, 500),
-	measured(Running, "At rest", "rest_temp", "Outdoor coil temperature at rest", "Bare pipe of the coil, in the shade.", "pipe clamp", units.Temperature, "F", -40, 140),
-	note(Running, "Notes", "running_note", "Notes", ""),
+	SuctionPressure   = need(measured(Running, "Refrigerant", "suction_pressure", "Suction pressure", "At the outdoor unit's vapour service port.", "low-side gauge", units.Pressure, "psig", -15, 400))
+	SuctionTemp       = need(measured(Running, "Refrigerant", "suction_temp", "Suction line temperature", "Clamped and insulated, beside the port.", "pipe clamp", units.Temperature, "F", -60, 200))
+	LiquidPressure    = need(measured(Running, "Refrigerant", "liquid_pressure", "Liquid pressure", "At the liquid service port.", "high-side gauge", units.Pressure, "psig", 0, 900))
+	LiquidTemp        = need(measured(Running, "Refrigerant", "liquid_temp", "Liquid line temperature", "", "pipe clamp", units.Temperature, "F", -40, 220))
+	DischargePressure = measured(Running, "Refrigerant", "discharge_pressure", "Discharge pressure", "If there is a port; else the liquid pressure stands in.", "high-side gauge", units.Pressure, "psig", 0, 900)
+	DischargeTemp     = measured(Running, "Refrigerant", "discharge_temp", "Discharge line temperature", "About 6 in from the compressor.", "pipe clamp", units.Temperature, "F", 0, 400)
+	ValveTemp         = measured(Running, "Refrigerant", "valve_temp", "Liquid line temperature at the indoor coil", "Just before the metering device.", "pipe clamp", units.Temperature, "F", -40, 220)
+	OutdoorTemp       = need(measured(Running, "Air", "outdoor_temp", "Outdoor air, entering the coil", "", "air thermometer", units.Temperature, "F", -40, 140))
+	CondenserAirOut   = measured(Running, "Air", "condenser_air_out", "Outdoor air, leaving the coil", "", "air thermometer", units.Temperature, "F", -40, 180)
+	ReturnDB          = measured(Running, "Air", "return_db", "Return air, dry bulb", "", "air thermometer", units.Temperature, "F", 30, 120)
+	ReturnWB          = measured(Running, "Air", "return_wb", "Return air, wet bulb", "", "wet bulb", units.Temperature, "F", 20, 100)
+	SupplyDB          = measured(Running, "Air", "supply_db", "Supply air, dry bulb", "", "air thermometer", units.Temperature, "F", 20, 140)
+	SupplyWB          = measured(Running, "Air", "supply_wb", "Supply air, wet bulb", "", "wet bulb", units.Temperature, "F", 20, 100)
+	Airflow           = measured(Running, "Air", "airflow", "Indoor airflow", "", "airflow by static or traverse", units.Airflow, "cfm", 50, 10000)
+	SettleTime        = stated(Running, "Air", "settle_time", "Ran without a break for", "15 min after each change of charge.", units.Duration, "min", 0, 1000)
+	LineRise          = stated(Running, "Line set", "line_rise", "Outdoor unit above the evaporator by", "Negative when it stands below.", units.Length, "ft", -200, 200)
+	RestPressure      = measured(Running, "At rest", "rest_pressure", "Standing pressure, unit off and equalised", "Off until the coil has taken the temperature of the air.", "high-side gauge", units.Pressure, "psig", 0, 500)
+	RestTemp          = measured(Running, "At rest", "rest_temp", "Outdoor coil temperature at rest", "Bare pipe of the coil, in the shade.", "pipe clamp", units.Temperature, "F", -40, 140)
+	RunningNote       = note(Running, "Notes", "running_note", "Notes", "")
 
 	// Hand-over
-	need(note(HandOver, "Done", "work_done", "What was done", "")),
-	note(HandOver, "Done", "open_conditions", "What is left open", ""),
-	pick(HandOver, "Done", "label_done", "New label on the unit, old one readable", "", "yes", "no"),
-	note(HandOver, "Owner", "owner_advice", "What the owner should look after", ""),
-	text(HandOver, "Sign-off", "signed_by", "Technician signs: reference", "The supervisor signs in the workbook."),
-	date(HandOver, "Sign-off", "signed_date", "Date"),
-}
-
-var byKey = func() map[string]Field {
-	m := make(map[string]Field, len(Fields))
-	for _, f := range Fields {
-		if _, twice := m[f.Key]; twice {
-			panic("record: field declared twice: " + f.Key)
-		}
-		m[f.Key] = f
-	}
-	return m
-}()
-
-// planPrefix opens the keys that answer the wiring planner's questions. Which
-// questions there are depends on the unit, so these fields are not in the
-// table: each is a line of text in the Wiring step.
-const planPrefix = "plan/"
-
-// PlanKey is the field key of the wiring decision called name.
-func PlanKey(name string) string { return planPrefix + name }
-
-// PlanName is the inverse of PlanKey; ok is false for any other key.
-func PlanName(key string) (name string, ok bool) { return strings.CutPrefix(key, planPrefix) }
-
-// ByKey finds a field. The error names the key.
-func ByKey(key string) (Field, error) {
-	if f, ok := byKey[key]; ok {
-		return f, nil
-	}
-	if f, ok := meterField(key); ok {
-		return f, nil
-	}
-	if name, ok := PlanName(key); ok && name != "" && len(name) < 100 {
-		return Field{Key: key, Step: Wiring, Group: "Decisions", Label: name, Kind: Text}, nil
-	}
-	return Field{}, fmt.Errorf("unknown field %q", key)
-}
-
-// Of lists the fields of one step in the order in which they are asked.
-func Of(s Step) []Field {
-	var fs []Field
-	for _, f := range Fields {
-		if f.Step == s {
-			fs = append(fs, f)
-		}
-	}
-	return fs
-}
+	WorkDone       = need(note(HandOver, "Done", "work_done", "What was done", ""))
+	OpenConditions = note(HandOver, "Done", "open_conditions", "What is left open", "")
+	LabelDone      = pick(HandOver, "Done", "label_done", "New label on the unit, old one readable", "", "yes", "no")
+	OwnerAdvice    = note(HandOver, "Owner", "owner_advice", "What the owner should look after", "")
+	SignedBy       = text(HandOver, "Sign-off", "signed_by", "Technician signs: reference", "The supervisor signs in the workbook.")
+	SignedDate     = date(HandOver, "Sign-off", "signed_date", "Date")
+)

@@ -6,13 +6,14 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"math"
+	"maps"
 	"regexp"
 	"slices"
 	"strings"
 	"time"
 	"unicode/utf8"
 
+	"retrostage/reports/entry"
 	"retrostage/thermo/units"
 )
 
@@ -43,8 +44,27 @@ type Job struct {
 	Unit        json.RawMessage `json:"unit,omitempty"`   // the old unit's netlist, where edited
 	Series      []Series        `json:"series,omitempty"` // imported logs
 
-	newest map[string]int // key -> index of its newest entry
+	newest map[Key]newest
 }
+
+// newest is the entry that stands for a field, with its number parsed once, when
+// it was entered or read: reading a job never parses and never writes, so that
+// any number of readers may share one.
+type newest struct {
+	at     int // index into Entries
+	number Amount
+	isOne  bool
+}
+
+// Amount is a number as entered.
+type Amount struct {
+	Typed float64
+	Unit  units.Unit
+}
+
+// SI is the amount in SI; site is the air pressure of the site in Pa, which a
+// gauge reading takes.
+func (a Amount) SI(site float64) float64 { return a.Unit.ToSI(a.Typed, site) }
 
 // Instrument is a meter with its stated accuracy, one line per dimension.
 type Instrument struct {
@@ -75,12 +95,14 @@ func (a Accuracy) String() string {
 	return "±(" + plus + " + " + share + ")"
 }
 
-// Entry is one field as somebody entered it. Value is the text as typed; an
-// empty Value clears the field.
+// Entry is one field as somebody entered it: Value and Unit as they were understood,
+// Typed as the person wrote it where that is not the same. An empty Value clears
+// the field.
 type Entry struct {
-	Key        string    `json:"key"`
+	Key        Key       `json:"key"`
 	Value      string    `json:"value"`
 	Unit       string    `json:"unit,omitempty"`
+	Typed      string    `json:"typed,omitempty"`
 	Time       time.Time `json:"time"`
 	Instrument string    `json:"instrument,omitempty"`
 	By         string    `json:"by,omitempty"`
@@ -88,7 +110,7 @@ type Entry struct {
 
 // Draft is text that could not be accepted, and why. It is not a reading.
 type Draft struct {
-	Key    string `json:"key"`
+	Key    Key    `json:"key"`
 	Value  string `json:"value"`
 	Unit   string `json:"unit,omitempty"`
 	Reason string `json:"reason"`
@@ -106,7 +128,7 @@ type Series struct {
 // SeriesColumn holds the readings of the field Key, one for each second of
 // the Series.
 type SeriesColumn struct {
-	Key        string    `json:"key"`
+	Key        Key       `json:"key"`
 	Unit       string    `json:"unit"`
 	Instrument string    `json:"instrument,omitempty"`
 	Values     []float64 `json:"values"`
@@ -116,23 +138,72 @@ type SeriesColumn struct {
 // references: letters, digits, dot, dash and underscore.
 func New(id string) *Job {
 	return &Job{Kind: FileKind, Version: Version, ID: id, Step: Intake,
-		Instruments: []Instrument{}, Entries: []Entry{}, Drafts: []Draft{}, newest: map[string]int{}}
+		Instruments: []Instrument{}, Entries: []Entry{}, Drafts: []Draft{}, newest: map[Key]newest{}}
 }
 
 // FieldError is an entry that a field does not accept.
 type FieldError struct {
-	Key    string
-	Label  string
-	Reason string
+	Key      Key
+	Label    string
+	Reason   string
+	Meanings []Meaning // the ways in which it can be meant, if more than one
 }
+
+// Meaning is one way to understand an entry: as the record would keep it, and in
+// words.
+type Meaning struct{ Value, Unit, Words string }
 
 func (e *FieldError) Error() string { return e.Label + ": " + e.Reason }
 
 func (f Field) refuse(format string, a ...any) error {
-	return &FieldError{f.Key, f.Label, fmt.Sprintf(format, a...)}
+	return &FieldError{Key: f.Key, Label: f.Label, Reason: fmt.Sprintf(format, a...)}
 }
 
-// Check tells whether text in unit can be entered in f. A nil error means
+// Understand reads what a person typed, in the unit shown beside the field: the
+// value and the unit as the record keeps them. The error is a *FieldError that says
+// what is wrong and what would fit; where the text can be meant in more than one
+// way its Meanings are those ways. now is the day that "today" means.
+func (f Field) Understand(typed, unit string, now time.Time) (value, in string, err error) {
+	typed = strings.TrimSpace(typed)
+	switch {
+	case typed == "":
+		return "", "", nil
+	case f.Kind == Number && !slices.Contains(f.Options, typed):
+		v, err := entry.Read(typed, entry.Spec{Dim: f.Dim, Unit: f.Unit, Min: f.Min, Max: f.Max}, unit)
+		var a *entry.Ambiguity
+		if errors.As(err, &a) {
+			fe := f.refuse("%v", err).(*FieldError)
+			for _, r := range a.Readings {
+				fe.Meanings = append(fe.Meanings, Meaning{r.Text(), r.Unit, a.Say(r)})
+			}
+			return "", "", fe
+		}
+		if err != nil {
+			return "", "", f.refuse("%v", err)
+		}
+		if x, err := units.Number(typed); err == nil && x == v.X && !strings.Contains(typed, ",") {
+			return typed, v.Unit, nil // a plain decimal stays as it was written
+		}
+		return v.Text(), v.Unit, nil
+	case f.Kind == Date:
+		d, err := entry.Date(typed, now)
+		var a *entry.DateAmbiguity
+		if errors.As(err, &a) {
+			fe := f.refuse("%v", err).(*FieldError)
+			for _, r := range a.Readings {
+				fe.Meanings = append(fe.Meanings, Meaning{r, "", entry.SayDate(r)})
+			}
+			return "", "", fe
+		}
+		if err != nil {
+			return "", "", f.refuse("%v", err)
+		}
+		return d, "", f.Check(d, "")
+	}
+	return typed, unit, f.Check(typed, unit)
+}
+
+// Check tells whether the record can keep text in unit for f. A nil error means
 // yes; otherwise it is a *FieldError that says what is wrong and what fits.
 func (f Field) Check(text, unit string) error {
 	switch {
@@ -151,8 +222,14 @@ func (f Field) Check(text, unit string) error {
 			return f.refuse("%q is not one of: %s", text, strings.Join(f.Options, ", "))
 		}
 	case Date:
-		if _, err := time.Parse(time.DateOnly, text); err != nil {
-			return f.refuse("%q is not a date like 2026-08-14", text)
+		_, err := time.Parse(time.DateOnly, text)
+		_, month := time.Parse("2006-01", text)
+		_, year := time.Parse("2006", text)
+		switch {
+		case f.Coarse && err != nil && month != nil && year != nil:
+			return f.refuse("%q is not a date like 2026-08-14, 2026-08 or 2026", text)
+		case !f.Coarse && err != nil:
+			return f.refuse("%q is not a day: it takes a date like 2026-08-14", text)
 		}
 	case Number:
 		if slices.Contains(f.Options, text) {
@@ -166,16 +243,8 @@ func (f Field) Check(text, unit string) error {
 		if err != nil {
 			return f.refuse("%v", err)
 		}
-		own, err := units.Lookup(f.Dim, f.Unit)
-		if err != nil {
+		if err := (entry.Spec{Dim: f.Dim, Unit: f.Unit, Min: f.Min, Max: f.Max}).Fits(entry.Value{X: x, High: x, Unit: u.Name}); err != nil {
 			return f.refuse("%v", err)
-		}
-		// A nominal atmosphere is near enough to catch a slip of the finger;
-		// it cancels when the unit typed is the field's own.
-		const atm = 101325
-		if y := own.FromSI(u.ToSI(x, atm), atm); y < f.Min-1e-9*math.Abs(f.Min) || y > f.Max+1e-9*math.Abs(f.Max) {
-			lo, hi := u.FromSI(own.ToSI(f.Min, atm), atm), u.FromSI(own.ToSI(f.Max, atm), atm)
-			return f.refuse("%s %s is outside %.4g to %.4g %s", text, u.Label, lo, hi, u.Label)
 		}
 	}
 	if f.Kind != Number && unit != "" {
@@ -184,10 +253,10 @@ func (f Field) Check(text, unit string) error {
 	return nil
 }
 
-// Set enters text for key: appended when it is acceptable, kept as a draft
-// with the error returned when it is not. Leading and trailing space is
-// dropped. Entering what already stands adds nothing. The time is kept to the
-// second.
+// Set enters what was typed for key: appended as it was understood, kept as a draft
+// with the error returned when it is not acceptable or can be meant in two ways.
+// Leading and trailing space is dropped. Entering what already stands adds nothing.
+// The time is kept to the second.
 func (j *Job) Set(e Entry) error {
 	f, err := ByKey(e.Key)
 	if err != nil {
@@ -199,7 +268,8 @@ func (j *Job) Set(e Entry) error {
 		e.Unit = f.Unit
 	}
 	j.dropDraft(e.Key)
-	if err := f.Check(e.Value, e.Unit); err != nil {
+	value, unit, err := f.Understand(e.Value, e.Unit, e.Time)
+	if err != nil {
 		var fe *FieldError
 		errors.As(err, &fe)
 		v := strings.ToValidUTF8(e.Value, "\uFFFD")
@@ -209,6 +279,10 @@ func (j *Job) Set(e Entry) error {
 		j.Drafts = append(j.Drafts, Draft{e.Key, v, e.Unit, fe.Reason})
 		return err
 	}
+	if e.Typed = e.Value; value == e.Value && unit == e.Unit {
+		e.Typed = ""
+	}
+	e.Value, e.Unit = value, unit
 	if old, ok := j.Entry(e.Key); ok || e.Value == "" {
 		if old.Value == e.Value && (e.Value == "" || old.Unit == e.Unit && old.Instrument == e.Instrument) {
 			return nil
@@ -218,32 +292,35 @@ func (j *Job) Set(e Entry) error {
 		e.Unit, e.Instrument = "", ""
 	}
 	j.Entries = append(j.Entries, e)
-	j.newest[e.Key] = len(j.Entries) - 1
+	if j.newest == nil {
+		j.newest = map[Key]newest{}
+	}
+	j.newest[e.Key] = j.read(len(j.Entries) - 1)
 	return nil
 }
 
-func (j *Job) dropDraft(key string) {
+func (j *Job) dropDraft(key Key) {
 	j.Drafts = slices.DeleteFunc(j.Drafts, func(d Draft) bool { return d.Key == key })
 }
 
 // Entry returns the newest entry of key; ok is false when there is none or it
 // was cleared.
-func (j *Job) Entry(key string) (e Entry, ok bool) {
-	i, ok := j.newest[key]
-	if !ok || j.Entries[i].Value == "" {
+func (j *Job) Entry(key Key) (e Entry, ok bool) {
+	n, ok := j.newest[key]
+	if !ok || j.Entries[n.at].Value == "" {
 		return Entry{}, false
 	}
-	return j.Entries[i], true
+	return j.Entries[n.at], true
 }
 
 // Text returns the newest value of key, "" when there is none.
-func (j *Job) Text(key string) string {
+func (j *Job) Text(key Key) string {
 	e, _ := j.Entry(key)
 	return e.Value
 }
 
 // Draft returns what was last typed for key and could not be accepted.
-func (j *Job) Draft(key string) (Draft, bool) {
+func (j *Job) Draft(key Key) (Draft, bool) {
 	for _, d := range j.Drafts {
 		if d.Key == key {
 			return d, true
@@ -252,20 +329,21 @@ func (j *Job) Draft(key string) (Draft, bool) {
 	return Draft{}, false
 }
 
+// Number returns the newest number of key as entered; ok is false when there is
+// none, also where an open line stands in its place.
+func (j *Job) Number(key Key) (a Amount, ok bool) {
+	n := j.newest[key]
+	return n.number, n.isOne
+}
+
 // SI returns the newest number of key in SI. site is the air pressure of the
 // site in Pa, for gauge readings. ok is false when there is none.
-func (j *Job) SI(key string, site float64) (x float64, ok bool) {
-	e, ok := j.Entry(key)
-	f, err := ByKey(key)
-	if !ok || err != nil || f.Kind != Number {
+func (j *Job) SI(key Key, site float64) (x float64, ok bool) {
+	a, ok := j.Number(key)
+	if !ok {
 		return 0, false
 	}
-	u, err := units.Lookup(f.Dim, e.Unit)
-	if err != nil {
-		return 0, false
-	}
-	v, err := units.Number(e.Value)
-	return u.ToSI(v, site), err == nil
+	return a.SI(site), true
 }
 
 // Instrument finds an instrument by its id.
@@ -279,7 +357,7 @@ func (j *Job) Instrument(id string) (Instrument, bool) {
 }
 
 // History lists every entry of key, oldest first.
-func (j *Job) History(key string) []Entry {
+func (j *Job) History(key Key) []Entry {
 	var h []Entry
 	for _, e := range j.Entries {
 		if e.Key == key {
@@ -307,15 +385,34 @@ func (j *Job) Clone() *Job {
 			c.Series[i].Columns[k].Values = slices.Clone(col.Values)
 		}
 	}
-	c.index()
+	c.newest = maps.Clone(j.newest)
 	return &c
 }
 
 func (j *Job) index() {
-	j.newest = make(map[string]int, len(j.Entries))
+	at := make(map[Key]int, len(j.Entries))
 	for i, e := range j.Entries {
-		j.newest[e.Key] = i
+		at[e.Key] = i
 	}
+	j.newest = make(map[Key]newest, len(at))
+	for k, i := range at {
+		j.newest[k] = j.read(i)
+	}
+}
+
+// read is entry i with its number.
+func (j *Job) read(i int) newest {
+	e, n := j.Entries[i], newest{at: i}
+	f, err := ByKey(e.Key)
+	if err != nil || f.Kind != Number || e.Value == "" {
+		return n
+	}
+	if n.number.Unit, err = units.Lookup(f.Dim, e.Unit); err != nil {
+		return n
+	}
+	n.number.Typed, err = units.Number(e.Value)
+	n.isOne = err == nil
+	return n
 }
 
 // Encode writes the canonical form: the same job gives the same bytes, and
@@ -444,7 +541,7 @@ func (j *Job) validate() error {
 			err = errors.New("has no time")
 		}
 		if err != nil {
-			return fmt.Errorf("entries[%d] (%s): %w", i, e.Key, err)
+			return fmt.Errorf("entries[%d] (%v): %w", i, e.Key, err)
 		}
 	}
 	for i, d := range j.Drafts {
@@ -452,7 +549,7 @@ func (j *Job) validate() error {
 			return fmt.Errorf("drafts[%d]: %w", i, err)
 		}
 		if len(d.Value) > MaxText {
-			return fmt.Errorf("drafts[%d] (%s): longer than %d bytes", i, d.Key, MaxText)
+			return fmt.Errorf("drafts[%d] (%v): longer than %d bytes", i, d.Key, MaxText)
 		}
 	}
 	for i, s := range j.Series {
@@ -496,7 +593,7 @@ func (s Series) validate() error {
 			return err
 		}
 		if len(c.Values) != len(s.Seconds) {
-			return fmt.Errorf("%s: %d values for %d times", c.Key, len(c.Values), len(s.Seconds))
+			return fmt.Errorf("%v: %d values for %d times", c.Key, len(c.Values), len(s.Seconds))
 		}
 	}
 	return nil

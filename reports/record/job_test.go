@@ -2,6 +2,7 @@ package record
 
 import (
 	"bytes"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -20,6 +21,9 @@ func TestFieldsAreSound(t *testing.T) {
 		}
 		if f.Label == "" || f.Group == "" {
 			t.Errorf("%s: no label or group", f.Key)
+		}
+		if f.Need && f.Seldom {
+			t.Errorf("%s is needed and seldom", f.Key)
 		}
 		switch f.Kind {
 		case Number:
@@ -43,7 +47,7 @@ func TestFieldsAreSound(t *testing.T) {
 func TestSetKeepsEverything(t *testing.T) {
 	j := New("t-1")
 	set := func(v, u string) error {
-		return j.Set(Entry{Key: "suction_pressure", Value: v, Unit: u, Time: noon})
+		return j.Set(Entry{Key: SuctionPressure, Value: v, Unit: u, Time: noon})
 	}
 	if err := set("118.4", ""); err != nil {
 		t.Fatal(err)
@@ -51,43 +55,43 @@ func TestSetKeepsEverything(t *testing.T) {
 	for _, c := range []struct{ value, unit, want string }{
 		{"abc", "psig", `"abc" is not a number`},
 		{"118.4", "uF", `unit "uF" does not measure pressure; use one of psig, kPag`},
-		{"9000", "psig", "9000 psig is outside -15 to 400 psig"},
-		{"9000", "kPag", "outside -103.4 to 2758 kPa gauge"},
+		{"9000", "psig", "9,000 psig is outside; it takes -15 to 400 psig"},
+		{"9000", "kPag", "it takes -103.4 to 2,758 kPa gauge"},
 	} {
 		err := set(c.value, c.unit)
 		if err == nil || !strings.Contains(err.Error(), c.want) {
 			t.Errorf("%s %s: error %v, want %q", c.value, c.unit, err, c.want)
 		}
-		if d, ok := j.Draft("suction_pressure"); !ok || d.Value != c.value || d.Unit != c.unit {
+		if d, ok := j.Draft(SuctionPressure); !ok || d.Value != c.value || d.Unit != c.unit {
 			t.Errorf("%s %s: the draft is %+v", c.value, c.unit, d)
 		}
-		if e, _ := j.Entry("suction_pressure"); e.Value != "118.4" {
+		if e, _ := j.Entry(SuctionPressure); e.Value != "118.4" {
 			t.Errorf("the accepted reading became %q", e.Value)
 		}
 	}
 	if err := set("120", "psig"); err != nil {
 		t.Fatal(err)
 	}
-	if _, ok := j.Draft("suction_pressure"); ok {
+	if _, ok := j.Draft(SuctionPressure); ok {
 		t.Error("the draft outlived a good entry")
 	}
 	if err := set("", ""); err != nil {
 		t.Fatal(err)
 	}
-	if _, ok := j.Entry("suction_pressure"); ok {
+	if _, ok := j.Entry(SuctionPressure); ok {
 		t.Error("cleared, yet there")
 	}
-	if h := j.History("suction_pressure"); len(h) != 3 || h[0].Value != "118.4" {
+	if h := j.History(SuctionPressure); len(h) != 3 || h[0].Value != "118.4" {
 		t.Errorf("history %+v", h)
 	}
-	if err := j.Set(Entry{Key: "no_such", Value: "1", Time: noon}); err == nil {
+	if err := j.Set(Entry{Key: Key{"no_such"}, Value: "1", Time: noon}); err == nil {
 		t.Error("an unknown field was accepted")
 	}
 }
 
 func TestDecodeNamesTheFault(t *testing.T) {
 	j := New("t-1")
-	j.Set(Entry{Key: "owner_ref", Value: "R-1", Time: noon})
+	j.Set(Entry{Key: OwnerRef, Value: "R-1", Time: noon})
 	good, err := j.Encode()
 	if err != nil {
 		t.Fatal(err)
@@ -128,11 +132,11 @@ func TestCloneSharesNothing(t *testing.T) {
 	j := New("t-1")
 	j.Instruments = []Instrument{{ID: "P1", Accuracy: []Accuracy{{Plus: 1}}}}
 	j.Series = []Series{{Seconds: []float64{0}, Columns: []SeriesColumn{{Values: []float64{1}}}}}
-	j.Set(Entry{Key: "owner_ref", Value: "R-1", Time: noon})
+	j.Set(Entry{Key: OwnerRef, Value: "R-1", Time: noon})
 	before, _ := j.Encode()
 	c := j.Clone()
 	c.Instruments[0].Accuracy[0].Plus = 2
-	c.Series[0].Seconds[0], c.Series[0].Columns[0].Values[0], c.Series[0].Columns[0].Key = 3, 4, "x"
+	c.Series[0].Seconds[0], c.Series[0].Columns[0].Values[0], c.Series[0].Columns[0].Key = 3, 4, Barometer
 	c.Entries[0].Value = "R-2"
 	if after, _ := j.Encode(); string(after) != string(before) {
 		t.Errorf("the job changed with its clone:\n%s", after)
@@ -184,6 +188,56 @@ func FuzzDecode(f *testing.F) {
 		}
 		if c, _ := k.Encode(); !bytes.Equal(a, c) {
 			t.Fatal("not canonical")
+		}
+	})
+}
+
+// A key in a file, a map and a message is the text it always was.
+func TestKeysAreTextInFiles(t *testing.T) {
+	j := New("k")
+	if err := j.Set(Entry{Key: SuctionPressure, Value: "118", Time: noon}); err != nil {
+		t.Fatal(err)
+	}
+	b, err := j.Encode()
+	if err != nil || !bytes.Contains(b, []byte(`"key": "suction_pressure"`)) {
+		t.Errorf("%v\n%s", err, b)
+	}
+	for _, f := range Fields {
+		if g, err := ByName(f.Key.String()); err != nil || g.Key != f.Key || g.Label != f.Key.Label() {
+			t.Errorf("%s is found as %v, %v", f.Key, g.Key, err)
+		}
+	}
+	if _, err := ByName("suction_presure"); err == nil || !strings.Contains(err.Error(), `"suction_presure"`) {
+		t.Errorf("a misspelt name: %v", err)
+	}
+}
+
+// The number that is kept is the entry's as it stands, through every way in
+// which a job comes about.
+func TestNumbersAreTheEntriesThatStand(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		j := New("n")
+		for range rapid.IntRange(0, 12).Draw(t, "n") {
+			k := rapid.SampledFrom([]Key{SuctionPressure, RCS, OwnerRef, MeterKey("ohms", "a", "b", "c")}).Draw(t, "key")
+			_ = j.Set(Entry{Key: k, Value: rapid.SampledFrom([]string{"", "1", "2,5", OpenLine, "word"}).Draw(t, "v"), Time: noon})
+		}
+		b, err := j.Encode()
+		if err != nil {
+			t.Fatal(err)
+		}
+		k, err := Decode(b)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, f := range append(slices.Clone(Fields), MeterKey("ohms", "a", "b", "c").Field()) {
+			e, there := j.Entry(f.Key)
+			x, err := units.Number(e.Value)
+			want := there && f.Kind == Number && err == nil
+			for name, o := range map[string]*Job{"set": j, "decoded": k, "cloned": j.Clone()} {
+				if a, ok := o.Number(f.Key); ok != want || ok && (a.Typed != x || a.Unit.Name != e.Unit) {
+					t.Fatalf("%s, %s: %+v %v, entered %+v", f.Key, name, a, ok, e)
+				}
+			}
 		}
 	})
 }

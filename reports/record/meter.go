@@ -1,6 +1,7 @@
 package record
 
 import (
+	"slices"
 	"strings"
 
 	"retrostage/thermo/units"
@@ -23,18 +24,21 @@ var meters = map[string]Field{
 // MeterKey is the field key of a check-out reading: meter is ohms, volts or
 // amps, a and b are the terminals (a the conductor and b empty for amps), state
 // is the state of the circuit in words.
-func MeterKey(meter, a, b, state string) string {
-	return meterPrefix + strings.Join([]string{meter, a, b, state}, "/")
+func MeterKey(meter, a, b, state string) Key {
+	return Key{meterPrefix + strings.Join([]string{meter, a, b, state}, "/")}
 }
+
+// IsMeter tells whether k is the key of a check-out reading.
+func IsMeter(k Key) bool { return strings.HasPrefix(k.name, meterPrefix) }
 
 // maxMeterKey is room for two names of 48 letters with their terminals and a
 // state of a few switches.
 const maxMeterKey = 400
 
-func meterField(key string) (Field, bool) {
-	rest, ok := strings.CutPrefix(key, meterPrefix)
+func meterField(key Key) (Field, bool) {
+	rest, ok := strings.CutPrefix(key.name, meterPrefix)
 	p := strings.SplitN(rest, "/", 4)
-	if !ok || len(p) != 4 || p[1] == "" || len(key) > maxMeterKey {
+	if !ok || len(p) != 4 || p[1] == "" || len(key.name) > maxMeterKey {
 		return Field{}, false
 	}
 	f, ok := meters[p[0]]
@@ -50,4 +54,16 @@ func meterField(key string) (Field, bool) {
 		f.Label += ", " + p[3]
 	}
 	return f, true
+}
+
+// openWords are what meters show for an open line.
+var openWords = []string{"open", "ol", "o.l", "o.l.", "0l"}
+
+// Understood is text as the field has it: what a meter shows for an open line is
+// OpenLine, where the field takes that in place of a number.
+func (f Field) Understood(text string) string {
+	if slices.Contains(f.Options, OpenLine) && slices.Contains(openWords, strings.ToLower(text)) {
+		return OpenLine
+	}
+	return text
 }

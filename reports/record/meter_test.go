@@ -16,8 +16,11 @@ func TestMeterReadingsAreKeptByTheirPlace(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	for _, c := range []struct{ key, value, want string }{
-		{volts, "open", "open"}, {volts, "twenty", "twenty"}, {volts, "-3", "outside"}, {ohms, "OL?", "OL?"}, {amps, "4000", "outside"},
+	for _, c := range []struct {
+		key         Key
+		value, want string
+	}{
+		{volts, "open", "open"}, {volts, "twenty", "twenty"}, {volts, "-3", "it takes 0 to 1,000 V"}, {ohms, "OL?", "OL?"}, {amps, "4000", "it takes 0 to 1,000 A"},
 	} {
 		if err := j.Set(Entry{Key: c.key, Value: c.value, Time: noon}); err == nil || !strings.Contains(err.Error(), c.want) {
 			t.Errorf("%s = %q: error %v", c.key, c.value, err)
@@ -43,8 +46,8 @@ func TestMeterReadingsAreKeptByTheirPlace(t *testing.T) {
 	if f, err := ByKey(volts); err != nil || f.Label != "Volts CC.A1 to CC.A2, first-stage cooling call" {
 		t.Errorf("%q, %v", f.Label, err)
 	}
-	for _, bad := range []string{"meter/", "meter/watts/a/b/c", "meter/volts/a//c", "meter/amps/a/b/c", "meter/volts/a/b", "meter/volts//b/c", MeterKey("volts", strings.Repeat("a", 400), "b", "")} {
-		if _, err := ByKey(bad); err == nil {
+	for _, bad := range []string{"meter/", "meter/watts/a/b/c", "meter/volts/a//c", "meter/amps/a/b/c", "meter/volts/a/b", "meter/volts//b/c", MeterKey("volts", strings.Repeat("a", 400), "b", "").String()} {
+		if _, err := ByName(bad); err == nil {
 			t.Errorf("%q is taken for a field", bad)
 		}
 	}

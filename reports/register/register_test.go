@@ -14,6 +14,7 @@ import (
 	"testing"
 	"time"
 
+	"retrostage/assets/soak"
 	"retrostage/reports/demo"
 	"retrostage/reports/workbook"
 
@@ -68,14 +69,11 @@ func edited(t testing.TB, b []byte) []byte {
 	return out.Bytes()
 }
 
-// The clerk's trial: 200 jobs in folders within folders, ten of them broken in
-// ten ways, some altered, one sent twice. Every one is told apart.
+// The clerk's trial: jobs in folders within folders (200 in a soak), ten files
+// broken in ten ways, some altered, one sent twice. Every one is told apart.
 func TestTrial(t *testing.T) {
 	t.Parallel()
-	n := 200
-	if testing.Short() {
-		n = 30
-	}
+	n := soak.Count(30, 200)
 	dir := t.TempDir()
 	want := map[string]workbook.State{}
 	for i := range n {

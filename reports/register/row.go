@@ -57,27 +57,27 @@ type Row struct {
 // each a set of fields that all have to be there.
 type proof struct {
 	words string
-	any   [][]string
+	any   [][]record.Key
 }
 
 // proofs follow the common practice of warranty returns of compressors: which
 // part, when, why, and that the new one was installed right. No published
 // source; an office may ask for more.
 var proofs = []proof{
-	{"owner reference", [][]string{{"owner_ref"}}},
-	{"date of the visit", [][]string{{"visit_date"}}},
-	{"date when the unit was installed", [][]string{{"unit_installed"}}},
-	{"serial number of the outdoor unit", [][]string{{"old_unit_serial"}}},
-	{"serial number of the failed compressor", [][]string{{"old_compressor_serial"}}},
-	{"serial number of the new compressor", [][]string{{"new_compressor_serial"}}},
-	{"kind of failure", [][]string{{"failure_kind"}}},
-	{"cause of the failure", [][]string{{"root_cause"}}},
-	{"proof of charge (weighed in and written on the label)", [][]string{{"weighed_in", "label_charge"}}},
-	{"proof of charge (running readings)", [][]string{{"suction_pressure", "suction_temp", "liquid_pressure", "liquid_temp"}}},
-	{"vacuum held", [][]string{{"vacuum_final", "vacuum_end"}}},
-	{"electrical check: supply and running current", [][]string{{"supply_voltage", "run_current"}}},
-	{"electrical check: run capacitor", [][]string{{"cap_meter"}, {"cap_current", "cap_volts"}}},
-	{"electrical check: windings to case", [][]string{{"insulation"}}},
+	{"owner reference", [][]record.Key{{record.OwnerRef}}},
+	{"date of the visit", [][]record.Key{{record.VisitDate}}},
+	{"date when the unit was installed", [][]record.Key{{record.UnitInstalled}}},
+	{"serial number of the outdoor unit", [][]record.Key{{record.OldUnitSerial}}},
+	{"serial number of the failed compressor", [][]record.Key{{record.OldCompressorSerial}}},
+	{"serial number of the new compressor", [][]record.Key{{record.NewCompressorSerial}}},
+	{"kind of failure", [][]record.Key{{record.FailureKind}}},
+	{"cause of the failure", [][]record.Key{{record.RootCause}}},
+	{"proof of charge (weighed in and written on the label)", [][]record.Key{{record.WeighedIn, record.LabelCharge}}},
+	{"proof of charge (running readings)", [][]record.Key{{record.SuctionPressure, record.SuctionTemp, record.LiquidPressure, record.LiquidTemp}}},
+	{"vacuum held", [][]record.Key{{record.VacuumFinal, record.VacuumEnd}}},
+	{"electrical check: supply and running current", [][]record.Key{{record.SupplyVoltage, record.RunCurrent}}},
+	{"electrical check: run capacitor", [][]record.Key{{record.CapMeter}, {record.CapCurrent, record.CapVolts}}},
+	{"electrical check: windings to case", [][]record.Key{{record.Insulation}}},
 }
 
 // missing lists in words what a warranty file lacks.
@@ -103,7 +103,7 @@ func missing(j *record.Job, r workbook.Reading) string {
 		out = append(out, "in the signature block: "+strings.Join(r.Missing, ", "))
 	case r.Signature.Decision == workbook.Return:
 		out = append(out, "acceptance: the supervisor returned it")
-	case r.Signature.Date < j.Text("visit_date"): // both ISO 8601
+	case r.Signature.Date < j.Text(record.VisitDate): // both ISO 8601
 		out = append(out, "a signature dated after the visit")
 	}
 	return strings.Join(out, "; ")
@@ -123,9 +123,9 @@ func (row *Row) fill(r workbook.Reading, err error) {
 	}
 	for _, f := range []struct {
 		to  *string
-		key string
-	}{{&row.Owner, "owner_ref"}, {&row.Visit, "visit_date"}, {&row.Technician, "technician_ref"}, {&row.Refrigerant, "refrigerant"},
-		{&row.Failure, "failure_kind"}, {&row.UnitSerial, "old_unit_serial"}, {&row.OldCompressor, "old_compressor_serial"}, {&row.NewCompressor, "new_compressor_serial"}} {
+		key record.Key
+	}{{&row.Owner, record.OwnerRef}, {&row.Visit, record.VisitDate}, {&row.Technician, record.TechnicianRef}, {&row.Refrigerant, record.Refrigerant},
+		{&row.Failure, record.FailureKind}, {&row.UnitSerial, record.OldUnitSerial}, {&row.OldCompressor, record.OldCompressorSerial}, {&row.NewCompressor, record.NewCompressorSerial}} {
 		*f.to = j.Text(f.key)
 	}
 	row.Within, row.Outside, row.TooClose = r.Counts[assess.Within], r.Counts[assess.Outside], r.Counts[assess.TooClose]

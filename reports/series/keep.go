@@ -12,9 +12,9 @@ import (
 
 // A Use says which field of the record a column of a log fills.
 type Use struct {
-	Column int    // of Layout.Columns
-	Key    string // of the field
-	Unit   string // the readings' unit, as thermo/units spells it
+	Column int        // of Layout.Columns
+	Key    record.Key // of the field
+	Unit   string     // the readings' unit, as thermo/units spells it
 }
 
 // A UseError is a column that cannot fill its field.
@@ -42,7 +42,7 @@ func Keep(b []byte, l Layout, name string, uses []Use) (s record.Series, notes [
 		return s, nil, err
 	}
 	from := make([]int, len(uses))
-	seen := map[string]bool{}
+	seen := map[record.Key]bool{}
 	for i, u := range uses {
 		refuse := func(format string, a ...any) error { return &UseError{u.Column, fmt.Sprintf(format, a...)} }
 		f, err := record.ByKey(u.Key)
@@ -133,7 +133,7 @@ func Loggable() (fs []record.Field) {
 // Guess proposes the field that a column fills: the one of its dimension that
 // shares most words with its name, two at least, and no other as many. "" is no
 // proposal.
-func Guess(c Column) (key string) {
+func Guess(c Column) (key record.Key) {
 	best, twice := 1, false
 	for _, f := range Loggable() {
 		if c.Unit == "" || f.Dim != c.Dim {
@@ -154,7 +154,7 @@ func Guess(c Column) (key string) {
 		}
 	}
 	if twice {
-		return ""
+		return record.Key{}
 	}
 	return key
 }

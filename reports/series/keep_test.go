@@ -22,12 +22,12 @@ func TestKeepTakesTheChosenColumns(t *testing.T) {
 	}
 	var guesses []string
 	for _, c := range l.Columns {
-		guesses = append(guesses, Guess(c))
+		guesses = append(guesses, Guess(c).String())
 	}
 	if got := fmt.Sprint(guesses); got != "[ suction_pressure suction_temp  liquid_pressure]" {
 		t.Errorf("guesses %s", got)
 	}
-	use := []Use{{4, "liquid_pressure", "psig"}, {2, "suction_temp", "F"}}
+	use := []Use{{4, record.LiquidPressure, "psig"}, {2, record.SuctionTemp, "F"}}
 	s, notes, err := Keep([]byte(logged), l, "log", use)
 	if err != nil {
 		t.Fatal(err)
@@ -52,9 +52,9 @@ func TestKeepTakesTheChosenColumns(t *testing.T) {
 		use  Use
 		want string
 	}{
-		{Use{1, "suction_temp", "psig"}, "in which unit"}, {Use{4, "liquid_pressure", "bar"}, "outside"},
-		{Use{3, "suction_temp", "F"}, "no readings"}, {Use{0, "suction_temp", "F"}, "no readings"}, {Use{9, "suction_temp", "F"}, "no readings"},
-		{Use{1, "owner_ref", ""}, "takes no reading"},
+		{Use{1, record.SuctionTemp, "psig"}, "in which unit"}, {Use{4, record.LiquidPressure, "bar"}, "outside"},
+		{Use{3, record.SuctionTemp, "F"}, "no readings"}, {Use{0, record.SuctionTemp, "F"}, "no readings"}, {Use{9, record.SuctionTemp, "F"}, "no readings"},
+		{Use{1, record.OwnerRef, ""}, "takes no reading"},
 	} {
 		_, _, err := Keep([]byte(logged), l, "log", []Use{c.use})
 		var at *UseError
@@ -80,7 +80,7 @@ func TestKeepThinsALongLog(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	s, notes, err := Keep([]byte(b.String()), l, "long", []Use{{1, "suction_pressure", "psig"}})
+	s, notes, err := Keep([]byte(b.String()), l, "long", []Use{{1, record.SuctionPressure, "psig"}})
 	if err != nil || len(s.Seconds) > MaxKept || s.Seconds[1] != 3 || len(notes) != 1 {
 		t.Errorf("%d lines, then %v s, notes %q, %v", len(s.Seconds), s.Seconds[1], notes, err)
 	}

@@ -69,7 +69,7 @@ func (b *book) aboutPage() *page {
 		row = b.pair(p, row, in.ID+": "+in.Name, cal+"; "+strings.Join(acc, "; "))
 	}
 	row = b.heading(p, row+1, "Cautions")
-	if f, err := fluid.Get(b.job.Text("refrigerant")); err == nil && f.Info().Flammable {
+	if f, err := fluid.Get(b.job.Text(record.Refrigerant)); err == nil && f.Info().Flammable {
 		c := f.Info().Caution
 		row = b.pair(p, row, f.Info().Brief(), c.Text+" ("+c.Cited()+")")
 	}

@@ -20,9 +20,9 @@ type book struct {
 	rep     *assess.Report
 	opts    Options
 	pages   []*page
-	names   map[string]string // defined name -> absolute reference
-	order   []string          // names in the order of definition
-	meters  map[string]string // key of a check-out reading -> the name of its cell
+	names   map[string]string     // defined name -> absolute reference
+	order   []string              // names in the order of definition
+	meters  map[record.Key]string // key of a check-out reading -> the name of its cell
 	wiring  wired
 	ranking ranking
 	styles  map[look]int

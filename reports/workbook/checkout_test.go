@@ -23,7 +23,7 @@ func TestCheckOutOnPaper(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	put := func(key, value string) {
+	put := func(key record.Key, value string) {
 		t.Helper()
 		if err := j.Set(record.Entry{Key: key, Value: value, Time: day, By: "T-01"}); err != nil {
 			t.Fatal(err)
@@ -61,7 +61,7 @@ func TestCheckOutOnPaper(t *testing.T) {
 	if broken.ID == "" {
 		t.Fatal("no conductor at SUP.L1 among the first")
 	}
-	put(record.MeterKey("volts", "SUP.L1", "SUP.L2", rest), j.Text("rated_voltage"))
+	put(record.MeterKey("volts", "SUP.L1", "SUP.L2", rest), j.Text(record.RatedVoltage))
 	put(record.MeterKey("volts", "NO.1", "NO.2", rest), "3")
 	rep, err := assess.Run(j)
 	if err != nil {

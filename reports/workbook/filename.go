@@ -21,7 +21,7 @@ func init() {
 // unit. It is safe on every common file system: ASCII letters, digits and
 // single dashes, no device name, at most 100 bytes.
 func FileName(j *record.Job) string {
-	date := j.Text("visit_date")
+	date := j.Text(record.VisitDate)
 	if date == "" {
 		date = "undated"
 	}
@@ -29,7 +29,7 @@ func FileName(j *record.Job) string {
 	if j.Demo {
 		parts = append(parts, "DEMO")
 	}
-	for _, t := range []string{j.Text("owner_ref"), j.Text("old_unit_serial"), j.ID} {
+	for _, t := range []string{j.Text(record.OwnerRef), j.Text(record.OldUnitSerial), j.ID} {
 		if t = Safe(t, 28); t != "" && len(parts) < 4 {
 			parts = append(parts, t)
 		}

@@ -69,11 +69,11 @@ func (b *book) formula(f assess.Finding) (formula, words string, ok bool) {
 		if len(f.Inputs) != 1 || !strings.HasPrefix(f.Formula, "as ") {
 			return "", fixed, false
 		}
-		fl, err := record.ByKey(f.Inputs[0].Key)
+		fl, err := record.ByName(f.Inputs[0].Key)
 		if err != nil || fl.Dim != f.Dim {
 			return "", fixed, false
 		}
-		t = "{" + fl.Key + "}"
+		t = "{" + fl.Key.String() + "}"
 	}
 	words, ok = "live", true
 	formula = token.ReplaceAllStringFunc(t, func(tok string) string {

@@ -73,7 +73,7 @@ func (b *book) pair(p *page, row int, name, text string) int {
 
 func (b *book) identity(p *page, row int) int {
 	row = b.heading(p, row, "The job")
-	join := func(keys ...string) string {
+	join := func(keys ...record.Key) string {
 		var s []string
 		for _, k := range keys {
 			if t := b.job.Text(k); t != "" {
@@ -86,16 +86,16 @@ func (b *book) identity(p *page, row int) int {
 		return strings.Join(s, ", ")
 	}
 	for _, l := range [][2]string{
-		{"Owner reference", join("owner_ref")},
-		{"Date of visit", join("visit_date")},
-		{"Technician reference", join("technician_ref")},
-		{"Outdoor unit: type, serial", join("old_unit_model", "old_unit_serial")},
-		{"Refrigerant, metering", join("refrigerant", "metering")},
-		{"Failed compressor: type, serial", join("old_compressor_model", "old_compressor_serial")},
-		{"What failed, oil", join("failure_kind", "oil_state")},
-		{"Why it failed", join("root_cause")},
-		{"New compressor: type, serial", join("new_compressor_model", "new_compressor_serial")},
-		{"Decision", join("decision")},
+		{"Owner reference", join(record.OwnerRef)},
+		{"Date of visit", join(record.VisitDate)},
+		{"Technician reference", join(record.TechnicianRef)},
+		{"Outdoor unit: type, serial", join(record.OldUnitModel, record.OldUnitSerial)},
+		{"Refrigerant, metering", join(record.Refrigerant, record.Metering)},
+		{"Failed compressor: type, serial", join(record.OldCompressorModel, record.OldCompressorSerial)},
+		{"What failed, oil", join(record.FailureKind, record.OilState)},
+		{"Why it failed", join(record.RootCause)},
+		{"New compressor: type, serial", join(record.NewCompressorModel, record.NewCompressorSerial)},
+		{"Decision", join(record.Decision)},
 	} {
 		row = b.pair(p, row, l[0], l[1])
 	}
@@ -157,24 +157,23 @@ func (b *book) attention(p *page, row int) (int, [2]int) {
 		line("Wiring plan", words)
 	}
 	for _, pr := range b.rep.Problems {
-		name := pr.Key
-		if f, err := record.ByKey(pr.Key); err == nil {
-			name = f.Label
-		}
-		line(name, pr.Text)
+		line(pr.Key.Label(), pr.Text)
 	}
 	return row + 1, shade
 }
 
 func (b *book) done(p *page, row int) int {
 	row = b.heading(p, row, "What was done")
-	for _, l := range [][2]string{{"Work done", "work_done"}, {"Left open", "open_conditions"}, {"Advice to the owner", "owner_advice"}, {"New label on the unit", "label_done"},
-		{"Cautions acknowledged, dead checks", "ack_dead"}, {"Cautions acknowledged, live checks", "ack_live"}, {"Technician signs", "signed_by"}, {"Date", "signed_date"}} {
-		t := b.job.Text(l[1])
+	for _, l := range []struct {
+		name string
+		key  record.Key
+	}{{"Work done", record.WorkDone}, {"Left open", record.OpenConditions}, {"Advice to the owner", record.OwnerAdvice}, {"New label on the unit", record.LabelDone},
+		{"Cautions acknowledged, dead checks", record.AckDead}, {"Cautions acknowledged, live checks", record.AckLive}, {"Technician signs", record.SignedBy}, {"Date", record.SignedDate}} {
+		t := b.job.Text(l.key)
 		if t == "" {
 			t = "not entered"
 		}
-		row = b.pair(p, row, l[0], t)
+		row = b.pair(p, row, l.name, t)
 	}
 	return row + 1
 }

@@ -28,7 +28,7 @@ func (b *book) labelPage() *page {
 		p.heights[row] = 30
 		row++
 	}
-	figure := func(name, key string) {
+	figure := func(name string, key record.Key) {
 		f, err := record.ByKey(key)
 		x, ok := b.job.SI(key, b.rep.Site)
 		if err != nil || !ok {
@@ -36,23 +36,23 @@ func (b *book) labelPage() *page {
 			return
 		}
 		p.text(row, 1, big, name)
-		p.live(row, 2, big, key, b.show(f.Dim, x), decimals(b.places(f.Dim))+` "`+b.unit(f.Dim).Label+`"`)
+		p.live(row, 2, big, key.String(), b.show(f.Dim, x), decimals(b.places(f.Dim))+` "`+b.unit(f.Dim).Label+`"`)
 		p.span(row, 2, 4)
 		p.heights[row] = 30
 		row++
 	}
-	text("Date", b.job.Text("visit_date"))
+	text("Date", b.job.Text(record.VisitDate))
 	text("Refrigerant", b.refrigerant())
-	figure("Total charge", "label_charge")
-	text("Compressor", b.job.Text("new_compressor_model"))
-	text("Compressor serial", b.job.Text("new_compressor_serial"))
-	figure("Compressor RLA", "new_rla")
-	figure("Compressor LRA", "new_lra")
-	figure("Run capacitor", "cap_fitted")
-	figure("Supply", "rated_voltage")
+	figure("Total charge", record.LabelCharge)
+	text("Compressor", b.job.Text(record.NewCompressorModel))
+	text("Compressor serial", b.job.Text(record.NewCompressorSerial))
+	figure("Compressor RLA", record.NewRLA)
+	figure("Compressor LRA", record.NewLRA)
+	figure("Run capacitor", record.CapFitted)
+	figure("Supply", record.RatedVoltage)
 	text("Minimum circuit ampacity", b.asked("wire"))
 	text("Largest breaker or fuse", b.asked("breaker"))
-	text("Done by (reference)", b.job.Text("technician_ref"))
+	text("Done by (reference)", b.job.Text(record.TechnicianRef))
 	row++
 	words = "Values not filled in are to be written by hand before the label is fixed. Circuit ampacity and overcurrent protection are for the new compressor, by the adopted local code."
 	p.text(row, 1, note, words)
@@ -64,7 +64,7 @@ func (b *book) labelPage() *page {
 // refrigerant names the refrigerant, with its class where that is a flammable
 // one.
 func (b *book) refrigerant() string {
-	name := b.job.Text("refrigerant")
+	name := b.job.Text(record.Refrigerant)
 	if f, err := fluid.Get(name); err == nil && f.Info().Flammable {
 		return name + ", " + f.Info().Class + ", FLAMMABLE"
 	}

@@ -13,6 +13,7 @@ import (
 	"strings"
 	"testing"
 
+	"retrostage/assets/soak"
 	"retrostage/reports/assess"
 	"retrostage/reports/demo"
 	"retrostage/reports/workbook"
@@ -115,21 +116,18 @@ func office(t testing.TB, dir, format string, files ...string) string {
 }
 
 // LibreOffice, which knows nothing of this program, recalculates the workbooks
-// of 50 invented jobs from formulas whose values were removed, and saves them.
+// of invented jobs from formulas whose values were removed, and saves them.
 // Every derived cell equals the program's finding; the signature comes back,
-// and so does "signed, untouched". Jobs alternate between the unit systems;
-// with RETROSTAGE_FULL set each is written in both, which takes a minute more.
+// and so does "signed, untouched". Jobs alternate between the unit systems; in
+// a soak there are 50, each written in both.
 func TestLibreOfficeAgrees(t *testing.T) {
 	t.Parallel()
-	jobs := 50
-	if testing.Short() {
-		jobs = 4
-	}
+	jobs := soak.Count(12, 50)
 	dir := t.TempDir()
 	var files []string
 	for i := range jobs {
 		for _, sys := range []units.System{units.IP, units.SI} {
-			if os.Getenv("RETROSTAGE_FULL") == "" && int(sys) != i%2 {
+			if !soak.On() && int(sys) != i%2 {
 				continue
 			}
 			b := forget(t, make1(t, 2026, i, workbook.Options{System: sys, Paper: workbook.Paper(sys), Sign: signature}))

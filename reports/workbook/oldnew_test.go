@@ -40,7 +40,7 @@ func TestRulesSayHowFarToTrustThem(t *testing.T) {
 func TestFlammableIsSaid(t *testing.T) {
 	for name, want := range map[string]string{"R-410A": "R-410A", "R-454B": "R-454B, A2L, FLAMMABLE"} {
 		j := record.New("t-1")
-		if err := j.Set(record.Entry{Key: "refrigerant", Value: name, Time: time.Unix(1.79e9, 0)}); err != nil {
+		if err := j.Set(record.Entry{Key: record.Refrigerant, Value: name, Time: time.Unix(1.79e9, 0)}); err != nil {
 			t.Fatal(err)
 		}
 		rep, err := assess.Run(j)

@@ -19,7 +19,7 @@ func TestOpenLineIsNotZero(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if err := j.Set(record.Entry{Key: "r_case", Value: record.OpenLine, Time: time.Date(2026, 8, 14, 12, 0, 0, 0, time.UTC)}); err != nil {
+	if err := j.Set(record.Entry{Key: record.RCase, Value: record.OpenLine, Time: time.Date(2026, 8, 14, 12, 0, 0, 0, time.UTC)}); err != nil {
 		t.Fatal(err)
 	}
 	rep, err := assess.Run(j)
@@ -38,7 +38,7 @@ func TestOpenLineIsNotZero(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer f.Close()
-	fl, err := record.ByKey("r_case")
+	fl, err := record.ByKey(record.RCase)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -19,7 +19,7 @@ import (
 // of the check-out.
 func fields(j *record.Job) []record.Field {
 	fs := slices.Clone(record.Fields)
-	seen := map[string]bool{}
+	seen := map[record.Key]bool{}
 	for _, f := range fs {
 		seen[f.Key] = true
 	}
@@ -55,7 +55,7 @@ func Frame(j *record.Job) dataframe.DataFrame {
 		if in == "" && f.Origin == record.Stated {
 			in = "stated"
 		}
-		key, step, name, value = append(key, f.Key), append(step, info.Title), append(name, f.Label), append(value, x)
+		key, step, name, value = append(key, f.Key.String()), append(step, info.Title), append(name, f.Label), append(value, x)
 		unit, at = append(unit, e.Unit), append(at, e.Time.UTC().Format(time.RFC3339))
 		instrument, by = append(instrument, in), append(by, e.By)
 	}
@@ -95,8 +95,8 @@ func (b *book) readingsPage() *page {
 	values, typed := df.Col("value").Float(), df.Col("unit").Records()
 	instruments, by := df.Col("instrument").Records(), df.Col("by").Records()
 	for i, key := range keys {
-		f, _ := record.ByKey(key)
-		e, _ := b.job.Entry(key)
+		f, _ := record.ByName(key)
+		e, _ := b.job.Entry(f.Key)
 		from, err := units.Lookup(f.Dim, typed[i])
 		if err != nil {
 			continue
@@ -121,7 +121,7 @@ func (b *book) readingsPage() *page {
 		p.text(row, 8, unit, e.Time.Format("2006-01-02 15:04 -07:00"))
 		p.text(row, 9, label, instruments[i])
 		p.text(row, 10, label, by[i])
-		b.nameReading(key, p, row, 5)
+		b.nameReading(f.Key, p, row, 5)
 		row++
 	}
 	row = b.writtenRows(p, row+1)
@@ -131,9 +131,9 @@ func (b *book) readingsPage() *page {
 
 // nameReading names the cell of a reading by its key. Keys of the check-out are
 // no names: those cells are meter_1, meter_2 and so on.
-func (b *book) nameReading(key string, p *page, row, col int) {
-	name := key
-	if strings.Contains(key, "/") {
+func (b *book) nameReading(key record.Key, p *page, row, col int) {
+	name := key.String()
+	if strings.Contains(name, "/") {
 		name = fmt.Sprintf("meter_%d", len(b.meters)+1)
 		b.meters[key] = name
 	}
@@ -145,10 +145,10 @@ func (b *book) nameReading(key string, p *page, row, col int) {
 func (b *book) siteRow(p *page, row int) int {
 	u := absolute(b.unit(units.Pressure))
 	from, formula := "sea level assumed", ""
-	if _, ok := b.job.Entry("barometer"); ok {
+	if _, ok := b.job.Entry(record.Barometer); ok {
 		from = "barometer"
 		formula = convert("barometer", b.unit(units.Barometric), u)
-	} else if z, ok := b.job.SI("altitude", 0); ok {
+	} else if z, ok := b.job.SI(record.Altitude, 0); ok {
 		from = "standard atmosphere at the altitude"
 		// ASHRAE Handbook Fundamentals 2017, chapter 1, equation 3.
 		if p := 101325 * math.Pow(1-2.25577e-5*z, 5.2559); math.Abs(p-b.rep.Site) < 1e-6*p {
@@ -259,11 +259,12 @@ func (b *book) saturationPage() *page {
 		p.text(top-1, k+1, head, h)
 	}
 	for i, s := range []struct {
-		key, press string
-		col        int
-	}{{"evaporating", "suction_pressure", 2}, {"condensing", "liquid_pressure", 4}} {
+		key   string
+		press record.Key
+		col   int
+	}{{"evaporating", record.SuctionPressure, 2}, {"condensing", record.LiquidPressure, 4}} {
 		f, ok := b.rep.Find(s.key)
-		if _, there := b.names[s.press]; !there || !ok || !f.Measured {
+		if _, there := b.names[s.press.String()]; !there || !ok || !f.Measured {
 			continue
 		}
 		abs, _ := b.job.SI(s.press, b.rep.Site)
@@ -279,7 +280,7 @@ func (b *book) saturationPage() *page {
 		}
 		a, c, ma, mc := node(s.col, 0), node(s.col, 1), node(s.col+1, 0), node(s.col+1, 1)
 		p.text(row, 1, label, s.key)
-		p.live(row, 2, figure, "(LN("+s.press+"+site_abs)-sat_x0)/sat_h", x, "0.000000")
+		p.live(row, 2, figure, "(LN("+s.press.String()+"+site_abs)-sat_x0)/sat_h", x, "0.000000")
 		p.live(row, 3, figure, fmt.Sprintf("IF(AND(%s>=0,%s<%d),INT(%s),NA())", at(2), at(2), satNodes-1, at(2)), math.Floor(x), "0")
 		p.live(row, 4, figure, at(2)+"-"+at(3), x-math.Floor(x), "0.000000")
 		p.live(row, 5, figure, fmt.Sprintf("%[1]s+%[5]s*(%[3]s+%[5]s*(3*(%[2]s-%[1]s)-2*%[3]s-%[4]s+%[5]s*(2*(%[1]s-%[2]s)+%[3]s+%[4]s)))", a, c, ma, mc, at(4)),

@@ -130,7 +130,7 @@ func (b *book) rise() (seriesLog, bool) {
 		return seriesLog{}, false
 	}
 	l := seriesLog{name: "Vacuum rise, valved off", xLabel: "min", heads: []string{"Pressure, " + u.Label}, y: make([][]float64, 1)}
-	for _, line := range strings.Split(b.job.Text("vacuum_rise"), "\n") {
+	for _, line := range strings.Split(b.job.Text(record.VacuumRise), "\n") {
 		fs := strings.FieldsFunc(line, func(r rune) bool { return r == ' ' || r == '\t' || r == ';' || r == ',' })
 		if len(fs) != 2 {
 			continue

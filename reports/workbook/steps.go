@@ -66,7 +66,7 @@ func (b *book) stepTexts(p *page, row int, s record.Step) int {
 func (b *book) stepReadings(p *page, row int, s record.Step) int {
 	group := ""
 	for _, f := range record.Of(s) {
-		if _, ok := b.names[f.Key]; !ok {
+		if _, ok := b.names[f.Key.String()]; !ok {
 			continue
 		}
 		if group != f.Group {
@@ -89,7 +89,7 @@ func (b *book) stepReadings(p *page, row int, s record.Step) int {
 		}
 		p.text(row, 1, plain, "")
 		p.text(row, 2, plain, f.Label)
-		p.live(row, 3, figure, f.Key, shown, decimals(b.places(f.Dim)))
+		p.live(row, 3, figure, f.Key.String(), shown, decimals(b.places(f.Dim)))
 		p.text(row, 4, unit, b.unit(f.Dim).Label)
 		p.text(row, 5, plain, "")
 		p.text(row, 6, plain, "")

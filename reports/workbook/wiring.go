@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"retrostage/reports/plan"
+	"retrostage/reports/record"
 	"retrostage/wiring/ladder"
 	"retrostage/wiring/netlist"
 	"retrostage/wiring/planner"
@@ -144,7 +145,7 @@ func (b *book) wiringPage() (_, ladders *page, err error) {
 	l.landscape = true
 	l.row = b.banner(l.page, wiringLast)
 	w, made := &b.wiring, b.wiring.plan
-	if t := b.job.Text("wiring_note"); t != "" {
+	if t := b.job.Text(record.WiringNote); t != "" {
 		l.line(wrapped, t)
 	}
 	if made != nil {

@@ -178,8 +178,8 @@ func TestOldAndNew(t *testing.T) {
 		t.Fatal(r.State, err)
 	}
 	c := r.Changes[0]
-	if c.Sheet != "Readings" || c.Old != strings.TrimSuffix(j.Text("suction_temp"), ".0") || c.New != "99.25" || c.Derived {
-		t.Errorf("%+v, the record has %s", c, j.Text("suction_temp"))
+	if c.Sheet != "Readings" || c.Old != strings.TrimSuffix(j.Text(record.SuctionTemp), ".0") || c.New != "99.25" || c.Derived {
+		t.Errorf("%+v, the record has %s", c, j.Text(record.SuctionTemp))
 	}
 }
 
@@ -243,9 +243,9 @@ func TestRecordComesBack(t *testing.T) {
 func TestOddJobs(t *testing.T) {
 	odd := record.New("odd")
 	for _, e := range []record.Entry{
-		{Key: "owner_ref", Value: `=HYPERLINK("http://x","y")`}, {Key: "work_done", Value: "+1\n-2\n@3\n\ttab"},
-		{Key: "suction_pressure", Value: "lots"}, {Key: "refrigerant", Value: "R-410A"}, {Key: "liquid_pressure", Value: "899"},
-		{Key: "running_note", Value: "_x0041_ <b>&amp;</b> \u202eright to left 漢字 😀"},
+		{Key: record.OwnerRef, Value: `=HYPERLINK("http://x","y")`}, {Key: record.WorkDone, Value: "+1\n-2\n@3\n\ttab"},
+		{Key: record.SuctionPressure, Value: "lots"}, {Key: record.Refrigerant, Value: "R-410A"}, {Key: record.LiquidPressure, Value: "899"},
+		{Key: record.RunningNote, Value: "_x0041_ <b>&amp;</b> \u202eright to left 漢字 😀"},
 		{Key: record.PlanKey("leave the heater"), Value: "=1+1"},
 	} {
 		e.Time = day
@@ -291,20 +291,20 @@ func TestGuard(t *testing.T) {
 
 func TestFileName(t *testing.T) {
 	j := record.New("j-1")
-	put := func(k, v string) {
+	put := func(k record.Key, v string) {
 		if err := j.Set(record.Entry{Key: k, Value: v, Time: day}); err != nil {
 			t.Fatal(err)
 		}
 	}
-	put("visit_date", "2026-08-14")
-	put("owner_ref", `..\..\A/B: "c"*?<|> ñ`)
-	put("old_unit_serial", "CON")
+	put(record.VisitDate, "2026-08-14")
+	put(record.OwnerRef, `..\..\A/B: "c"*?<|> ñ`)
+	put(record.OldUnitSerial, "CON")
 	if got := workbook.FileName(j); got != "2026-08-14_A-B-c_CON-x_j-1.xlsx" {
 		t.Error(got)
 	}
 	rapid.Check(t, func(t *rapid.T) {
 		j := record.New("j")
-		_ = j.Set(record.Entry{Key: "owner_ref", Value: rapid.String().Draw(t, "owner"), Time: day})
+		_ = j.Set(record.Entry{Key: record.OwnerRef, Value: rapid.String().Draw(t, "owner"), Time: day})
 		n := workbook.FileName(j)
 		if len(n) > 120 || strings.Trim(n, "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789-_.") != "" || filepath.Base(n) != n || strings.Contains(n, "..") {
 			t.Fatalf("%q", n)

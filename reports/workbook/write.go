@@ -10,6 +10,7 @@ import (
 
 	"retrostage/reports/assess"
 	"retrostage/reports/record"
+	"retrostage/reports/version"
 	"retrostage/thermo/units"
 
 	"github.com/xuri/excelize/v2"
@@ -33,14 +34,14 @@ type Options struct {
 	System   units.System
 	Paper    Paper
 	Key      ed25519.PrivateKey // the tablet's key; nil leaves the file unsigned
-	Software string             // name and version of the program, for About
+	Software string             // what wrote it, for About; empty is this program, its version and revision
 	Time     time.Time          // when it was exported; zero takes the time of the newest entry
 	Sign     Signature          // fills in the signature block, for trials
 }
 
 func (o *Options) complete(j *record.Job) {
 	if o.Software == "" {
-		o.Software = "Retrostage"
+		o.Software = version.String()
 	}
 	if o.Time.IsZero() {
 		for _, e := range j.Entries {
@@ -62,7 +63,7 @@ func Write(w io.Writer, job *record.Job, rep *assess.Report, opts Options) error
 	if err != nil {
 		return err
 	}
-	b := &book{file: excelize.NewFile(), job: job, rep: rep, opts: opts, names: map[string]string{}, meters: map[string]string{},
+	b := &book{file: excelize.NewFile(), job: job, rep: rep, opts: opts, names: map[string]string{}, meters: map[record.Key]string{},
 		styles: map[look]int{}, liveOf: map[string]string{}, digest: digest(canonical)}
 	defer b.file.Close()
 	if err := b.lay(); err != nil {
@@ -78,7 +79,7 @@ func Write(w io.Writer, job *record.Job, rep *assess.Report, opts Options) error
 // lay builds the pages. Readings come first, for everything refers to them;
 // the order in the file is another matter.
 func (b *book) lay() error {
-	if name := b.job.Text("refrigerant"); name != "" {
+	if name := b.job.Text(record.Refrigerant); name != "" {
 		var err error
 		if b.sat, err = saturationOf(name); err != nil {
 			return err
@@ -171,7 +172,7 @@ func (b *book) banner(p *page, columns int) int {
 	p.heights[1] = 26
 	var who []string
 	who = append(who, "Job "+b.job.ID)
-	for _, k := range []string{"owner_ref", "visit_date"} {
+	for _, k := range []record.Key{record.OwnerRef, record.VisitDate} {
 		if t := b.job.Text(k); t != "" {
 			who = append(who, t)
 		}

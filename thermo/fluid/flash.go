@@ -47,6 +47,10 @@ func (f *Fluid) locate(t, p float64) (*[2]satLine, Phase, error) {
 			return l, Liquid, nil
 		case p < l[dew].p(t)*(1-onLine):
 			return l, Vapour, nil
+		case p >= top.pmax:
+			// A blend's bubble pressure peaks above the critical one, where no
+			// dew state and so no quality belongs to p: see TP.
+			return l, Liquid, nil
 		}
 		return l, TwoPhase, nil
 	case p >= top.pmax:
@@ -75,6 +79,9 @@ func (f *Fluid) guess(l *[2]satLine, is *isotherm, t, p float64, phase Phase) (r
 	case t >= l[bubble].tmax:
 		rho = min(1.3*ideal, f.rhor)
 		return rho, 0, f.ceiling(is, t, p, rho)
+	case phase == Liquid && p >= l[bubble].pmax && p < l[bubble].p(t):
+		rho = l[bubble].rho(t) / f.m
+		return 0.98 * rho, 0, rho * (1 + 1e-5)
 	case phase == Liquid:
 		rho = l[bubble].rho(t) / f.m
 		return rho, rho * (1 - 1e-5), f.ceiling(is, t, p, rho)
@@ -90,7 +97,11 @@ func (f *Fluid) guess(l *[2]satLine, is *isotherm, t, p float64, phase Phase) (r
 //
 // Between the bubble and dew pressure of a blend or pseudo-pure fluid the state
 // is two-phase; its quality is interpolated linearly in temperature at the
-// given pressure, as for the flashes at given pressure (see PQ). Exactly on a
+// given pressure, as for the flashes at given pressure (see PQ). The bubble
+// pressure of R-407C peaks 11.2 kPa above the critical, that of R-454B 0.7 kPa;
+// between the two the state is the equation's one root, called Liquid, as for
+// PH and PS. It meets the interpolated one at the critical pressure within
+// 0.51 % of density. Exactly on a
 // pure fluid's saturation line T and p do not fix the state: ErrTwoPhase; use
 // TQ, PH or PS. Out of range: ErrRange.
 func (f *Fluid) TP(T, p float64) (State, error) {
@@ -348,9 +359,6 @@ func (f *Fluid) isobar(p, want float64, name, unit string, prop func(*State) (v,
 		_, phase, err := f.locate(t, p)
 		if err != nil {
 			return State{}, err
-		}
-		if phase == TwoPhase { // a blend's bubble pressure peaks above the critical
-			phase = Liquid
 		}
 		return f.single(l, t, p, phase)
 	}

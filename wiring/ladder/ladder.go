@@ -147,7 +147,7 @@ func Layout(u *netlist.Unit, changes ...Change) Drawing {
 	l.y += 24
 	for _, dev := range u.Devices {
 		switch dev.Kind {
-		case "supply":
+		case "supply", "supply-three-phase":
 			l.section(dev.Label+", "+volts(&dev, "volts"), dev.ID+".L1", dev.ID+".L2")
 		case "supply-120":
 			l.section(dev.Label+", "+volts(&dev, "volts"), dev.ID+".L", dev.ID+".N")
@@ -219,26 +219,25 @@ func (l *layout) elements(c *netlist.Circuit) {
 		dev := l.u.Device(br.Device)
 		kind := ""
 		switch {
-		case br.Kind == netlist.ContactBranch && dev.Kind == "fuse":
+		case br.Kind == netlist.ContactBranch && br.Name == "link":
 			kind = "fuse"
+		case br.Kind == netlist.ContactBranch && len(netlist.Kinds[dev.Kind].Terminals) == 2:
+			kind = "switch" // a contact and nothing else in it
 		case br.Kind == netlist.ContactBranch:
 			kind = "contact-no"
 			if br.Closed() {
 				kind = "contact-nc"
 			}
-			if strings.HasPrefix(dev.Kind, "pressure") || dev.Kind == "thermostat-discharge" || dev.Kind == "switch" {
-				kind = "switch"
-			}
 		case br.Name == "secondary", br.Name == "bond", br.Name == "bleed", strings.HasSuffix(br.Name, "bias"), strings.HasSuffix(br.Name, "return"), strings.HasSuffix(br.Name, "tie"):
 			continue
 		case br.Name == "coil":
 			kind = "coil"
-		case strings.Contains(br.Name, "winding"), br.Name == "primary", br.Name == "solenoid":
+		case strings.Contains(br.Name, "winding"), br.Name == "primary", br.Name == "unloading valve":
 			kind = "winding"
 		case strings.HasPrefix(dev.Kind, "capacitor"):
 			kind = "capacitor"
-		case dev.Kind == "heater-crankcase":
-			kind = "heater"
+		case br.Name == "heater", br.Name == "thermistor":
+			kind = "heater" // a resistance that warms
 		case br.Name == "bar":
 			kind = "bar"
 		default:
@@ -590,27 +589,33 @@ func (l *layout) symbol(e *element, x, y float64) {
 		Label{X: cx, Y: y - boxH/2 - 2, Text: e.name, Size: 8.5, Anchor: "middle"})
 }
 
-// rest lists in words the conductors that no rung shows: strips, splices, bus
-// pairs, and spare conductors with both ends capped.
+// rest lists in words the conductors that no rung shows: equipment grounds, strips,
+// splices, bus pairs, and spare conductors with both ends capped.
 func (l *layout) rest() {
-	var also []string
+	l.list("Equipment grounds:", true)
+	l.list("Also in the unit (strips, splices, data pairs, capped):", false)
+}
+
+// list writes the conductors not yet said, those of the equipment ground or the
+// others, under a heading.
+func (l *layout) list(heading string, ground bool) {
+	y := l.y
 	for i := range l.u.Conductors {
 		w := &l.u.Conductors[i]
-		if l.said[w.ID] {
+		if l.said[w.ID] || ground != (w.Class == netlist.Ground) {
 			continue
+		}
+		if l.y == y {
+			l.d.Labels = append(l.d.Labels, Label{X: margin, Y: l.y, Text: heading, Size: textSize, Anchor: "start", Bold: true})
 		}
 		t := fmt.Sprintf("%s %s, %d AWG: %s to %s", w.ID, w.Colour, w.Gauge, w.From, w.To)
 		if m := l.mark(w.ID); m != "" {
 			t += " " + strings.ToUpper(m)
 		}
-		also = append(also, t)
-	}
-	if len(also) == 0 {
-		return
-	}
-	l.d.Labels = append(l.d.Labels, Label{X: margin, Y: l.y, Text: "Also in the unit (strips, splices, data pairs, capped):", Size: textSize, Anchor: "start", Bold: true})
-	for _, t := range also {
 		l.y += 16
 		l.d.Labels = append(l.d.Labels, Label{X: margin, Y: l.y, Text: t, Size: textSize, Anchor: "start"})
+	}
+	if l.y > y {
+		l.y += 24
 	}
 }

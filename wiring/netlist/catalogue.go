@@ -22,11 +22,12 @@ func Catalogue() []string {
 	return out
 }
 
-// Load returns a fresh copy of a catalogue unit.
+// Load returns a fresh copy of a catalogue unit; a name it had once will do.
 func Load(name string) (*Unit, error) {
 	if err := goodName("unit", name); err != nil {
 		return nil, err
 	}
+	name = Current(name)
 	data, err := assets.FS.ReadFile("units/" + name + ".json")
 	if err != nil {
 		return nil, fail(ErrUnknown, "unit "+name, "the catalogue has %s", strings.Join(Catalogue(), ", "))

@@ -91,6 +91,7 @@ type Circuit struct {
 	contacts bits // the signals that some branch hangs on
 	node     map[string]int32
 	nodes    int
+	ground   []bool // per node: a terminal for equipment ground, or an end of its conductors
 	signals  []signal
 	inputs   []int // signal of each input
 	loads    []load
@@ -148,6 +149,7 @@ func compile(u *Unit) (*Circuit, error) {
 		for _, t := range Kinds[d.Kind].Terminals {
 			c.node[d.ID+"."+t.Name] = int32(c.nodes)
 			c.nodes++
+			c.ground = append(c.ground, t.Class == Ground)
 		}
 		Kinds[d.Kind].build(b, d)
 	}
@@ -158,6 +160,9 @@ func compile(u *Unit) (*Circuit, error) {
 		br := Branch{Name: w.ID, Kind: ConductorBranch, class: w.Class, Ends: [2]string{w.From, w.To}, sig: -1, ac: [2]complex128{0, complex(g, 0)}, dc: [2]float64{0, g}}
 		br.a, br.b = b.end(w.From, w.ID+" from"), b.end(w.To, w.ID+" to")
 		c.Branches = append(c.Branches, br)
+		if w.Class == Ground {
+			c.ground[br.a], c.ground[br.b] = true, true
+		}
 	}
 	if len(c.signals) > maxSignals {
 		return nil, fail(ErrTooBig, "unit", "%d relays and inputs, at most %d", len(c.signals), maxSignals)
@@ -180,6 +185,7 @@ func (b *builder) end(s, capName string) int32 {
 	}
 	b.node[capName] = int32(b.nodes)
 	b.nodes++
+	b.ground = append(b.ground, false)
 	return int32(b.nodes - 1)
 }
 
@@ -243,6 +249,7 @@ func (b *builder) t(name string) int32 {
 func (b *builder) inner(name string) int32 {
 	b.node[b.dev.ID+"/"+name] = int32(b.nodes)
 	b.nodes++
+	b.ground = append(b.ground, false)
 	return int32(b.nodes - 1)
 }
 
@@ -271,7 +278,7 @@ func (b *builder) contactN(name string, n1, n2 int32, sig int, inv bool, ohms, r
 }
 
 func (b *builder) source(name string, n1, n2 int32, e, z complex128, amps float64, class Class) {
-	b.Sources = append(b.Sources, Source{Device: b.dev.ID, Name: name, Class: class, Open: real(e), Rating: amps, n: [4]int32{n1, n2, -1, -1}, e: e, z: z})
+	b.Sources = append(b.Sources, Source{Device: b.dev.ID, Name: name, Class: class, Open: cmplx.Abs(e), Rating: amps, n: [4]int32{n1, n2, -1, -1}, e: e, z: z})
 }
 
 func (b *builder) transformer(d *Device) {
@@ -325,19 +332,19 @@ func (b *builder) status(kind string, f func(s *Solver, on *bits) string) {
 }
 
 // motor adds one pair of windings; turn is its rotor, hum tells whether it is
-// energised without turning.
-func (b *builder) motor(d *Device, suffix, c, r, s string) (turn int, hum func(*Solver, *bits) bool) {
+// energised without turning. With least below 1 it turns on so much less voltage.
+func (b *builder) motor(d *Device, suffix, c, r, s string, least float64) (turn int, hum func(*Solver, *bits) bool) {
 	p := func(n string) float64 { return d.P(n + suffix) }
 	sr, tr, ss, ts := windings(p("volts"), p("rla"), p("lra"), p("farads"), b.omega, p("run-ohms"), p("start-ohms"))
 	v := p("volts")
-	need := 0.3 * b.omega * p("farads") * v // A through the start winding, to turn from rest
+	need := least * 0.3 * b.omega * p("farads") * v // A through the start winding, to turn from rest
 	var run, start int
 	turn = b.logic(d.ID+" rotor"+suffix, func(x *Solver, _ *bits, prev bool) bool {
 		vr := x.across(run)
 		if prev {
-			return vr >= 0.6*v
+			return vr >= least*0.6*v
 		}
-		return vr >= 0.75*v && x.across(start) >= need*cmplx.Abs(ss)
+		return vr >= least*0.75*v && x.across(start) >= need*cmplx.Abs(ss)
 	})
 	add := func(name, t string, stand, run complex128, rdc float64) int {
 		br := b.load(name, t, c, run, rdc)
@@ -351,7 +358,7 @@ func (b *builder) motor(d *Device, suffix, c, r, s string) (turn int, hum func(*
 	run = add("run "+what, r, sr, tr, p("run-ohms"))
 	start = add("start "+what, s, ss, ts, p("start-ohms"))
 	b.motors = append(b.motors, motorPart{d.ID, suffix, c, r, s, run, start})
-	return turn, func(x *Solver, on *bits) bool { return !on.get(turn) && x.across(run) >= 0.3*v }
+	return turn, func(x *Solver, on *bits) bool { return !on.get(turn) && x.across(run) >= least*0.3*v }
 }
 
 // Closed tells whether a contact is closed while its relay is at rest.

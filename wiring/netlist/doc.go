@@ -27,14 +27,26 @@
 // run winding has its voltage and the start winding its current, so a motor with
 // an open capacitor lead is found to stall and not to run.
 //
+// Equipment ground is a circuit of its own: ground screws, shells of motors and
+// ground conductors, joined to earth at the supplies. Nothing inside a sound part is
+// joined to it, so a current there means that something is wrong. A file may land any
+// conductor on a ground screw, for that is found; no ground conductor lands on a
+// terminal of another circuit.
+//
+// What each kind of device does is said beside its definition (kinds_*.go), in words
+// enough to model it again without this package. An Input's Kind is a hint for words,
+// never a reason to treat one contact unlike another.
+//
 // What is not modelled: transients, inrush of coils, mutual inductance of
-// windings, temperature, the content of a data bus (only its presence).
+// windings, temperature (a start thermistor is cold or warm by its voltage alone), the
+// content of a data bus (only its presence), three phases beyond what it takes to
+// refuse them, inverters.
 //
 // # Speed
 //
 // Measured with the benchmarks beside the code on a shared two-core virtual
-// server. All states of a catalogue unit (64 or 128), compiling included: 0.7 to
-// 2.2 ms. One network solution with 10, 20, 40 and 80 devices (41, 91, 191, 391
+// server with the first six units. All their states (64 or 128), compiling included:
+// 0.7 to 2.2 ms. One network solution with 10, 20, 40 and 80 devices (41, 91, 191, 391
 // nodes): 1.3, 3.2, 8.0, 12.6 microseconds, so in proportion to the devices; all
 // 32 states of the same circuits, whose relays pull in one after the other: 0.11,
 // 0.65, 1.7, 5.0 ms.

@@ -87,7 +87,7 @@ func (u *Unit) misland(e1, e2 string) (out []Fault) {
 
 // deadParts are the loads that can be open inside, by the first word of their name.
 var deadParts = map[string]bool{"coil": true, "capacitor": true, "compressor": true, "fan": true, "run": true, "start": true,
-	"high": true, "heater": true, "link": true, "motor": true, "bar": true}
+	"high": true, "low-speed": true, "heater": true, "link": true, "motor": true, "bar": true, "thermistor": true, "unloading": true}
 
 // Solver returns a solver for the circuit with the fault in it.
 func (c *Circuit) Solver(f Fault) (*Solver, error) {

@@ -477,8 +477,9 @@ func (c *Circuit) Words(st State) string {
 		switch {
 		case in.Kind == "call" && on:
 			w = append(w, in.Words)
-		case in.Kind == "safety" && !on || in.Kind == "switch" && on != in.Default:
-			w = append(w, strings.TrimSuffix(in.Words, " closed")+pick(on, " closed", true, " open"))
+		case in.Kind == "safety" && !on || (in.Kind == "switch" || in.Kind == "control") && on != in.Default:
+			what, contact := strings.CutSuffix(in.Words, " closed")
+			w = append(w, what+pick(on && contact, " closed", contact, " open"))
 		case in.Kind == "delay" && !on:
 			w = append(w, strings.Replace(in.Words, "has run", "has not run", 1))
 		}
@@ -491,8 +492,9 @@ func (c *Circuit) Words(st State) string {
 
 // Islands numbers the parts of the circuit that are joined through conducting
 // branches or sources, one number per node; two ends in different islands have no
-// defined voltage between them, and a loaded meter reads none.
-func (x *Solution) islands() []int32 {
+// defined voltage between them, and a loaded meter reads none. With apart set, ground
+// that holds its place joins nothing.
+func (x *Solution) islands(apart bool) []int32 {
 	s := x.s
 	up := make([]int32, s.c.nodes+1)
 	for i := range up {
@@ -508,16 +510,21 @@ func (x *Solution) islands() []int32 {
 		}
 		return i
 	}
+	join := func(a, b int32) {
+		if !apart || !s.grounded(a) && !s.grounded(b) {
+			up[find(a)] = find(b)
+		}
+	}
 	for i := range s.c.Branches {
 		if s.admittance(i, &s.on) != 0 {
-			up[find(s.c.Branches[i].a)] = find(s.c.Branches[i].b)
+			join(s.c.Branches[i].a, s.c.Branches[i].b)
 		}
 	}
 	for i := range s.c.Sources {
 		n := s.c.Sources[i].n
-		up[find(n[0])] = find(n[1])
+		join(n[0], n[1])
 		if s.c.Sources[i].ratio != 0 {
-			up[find(n[2])] = find(n[3])
+			join(n[2], n[3])
 		}
 	}
 	for i := range up {
@@ -526,6 +533,10 @@ func (x *Solution) islands() []int32 {
 	return up
 }
 
+// grounded tells whether a node is earth, or belongs to the equipment ground and
+// stands within 5 V of earth: a ground screw that nothing grounds is a mere joint.
+func (s *Solver) grounded(n int32) bool { return n < 0 || s.c.ground[n] && s.mag(n, -1) < 5 }
+
 // A Reader answers what a meter reads in one solution.
 type Reader struct {
 	x       *Solution
@@ -533,7 +544,7 @@ type Reader struct {
 }
 
 // Reader prepares the solution for readings; it is valid as long as the solution.
-func (x *Solution) Reader() Reader { return Reader{x, x.islands()} }
+func (x *Solution) Reader() Reader { return Reader{x, x.islands(false)} }
 
 // Volts is what a voltmeter with some load of its own reads between two ends.
 func (r Reader) Volts(a, b string) (float64, error) {
@@ -550,9 +561,9 @@ func (r Reader) Volts(a, b string) (float64, error) {
 }
 
 // Bonded tells whether a line conductor and a Class 2 one are joined through
-// anything that conducts, other than a transformer's coupling and earth.
+// anything that conducts, other than a transformer's coupling and ground.
 func (x *Solution) Bonded() (line, class2 string, bonded bool) {
-	is := x.islands()
+	is := x.islands(true)
 	seen := make([]int32, len(is)) // one more than the line conductor that is there
 	for i := range x.s.c.Branches {
 		if br := &x.s.c.Branches[i]; br.class == Line {

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"math/cmplx"
 )
 
 // WriteSpice writes the circuit, at the switch positions of a solution, as a deck
@@ -57,11 +58,7 @@ func (x *Solution) WriteSpice(w io.Writer) ([]string, error) {
 			fmt.Fprintf(b, "VZ%d %s %s 0\n", i, p, q)
 		}
 		if s.ratio == 0 {
-			ph := 0.0
-			if real(s.e) < 0 {
-				ph = 180
-			}
-			fmt.Fprintf(b, "VS%d %s %s AC %.12g %g\n", i, q, name(s.n[1]), math.Abs(real(s.e)), ph)
+			fmt.Fprintf(b, "VS%d %s %s AC %.12g %.12g\n", i, q, name(s.n[1]), cmplx.Abs(s.e), cmplx.Phase(s.e)*180/math.Pi)
 			continue
 		}
 		k := fmt.Sprintf("k%d", i) // E sets the secondary voltage, F returns its current to the primary

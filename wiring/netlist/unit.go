@@ -24,7 +24,8 @@ type Class string
 const (
 	Line   Class = "line"   // mains voltage
 	Class2 Class = "class2" // power-limited 24 V control
-	Any    Class = "any"    // a contact that may serve either, never both
+	Ground Class = "ground" // equipment ground; carries nothing unless something is wrong
+	Any    Class = "any"    // a contact or splice that may serve any one of them
 )
 
 // A Unit is one air conditioner's wiring: outdoor, indoor and thermostat.
@@ -39,13 +40,19 @@ type Unit struct {
 }
 
 // A Device is a part with terminals. Its terminals follow from its kind; its
-// numbers are SI and default to those of the kind.
+// numbers are SI and default to those of the kind. Label is its name as it stands on
+// the part or as the user calls it: everything said to a person uses it where there
+// is one, and ID where not. Pigtail marks a switch whose leads are fixed to it, such
+// as one brazed in: it cannot be taken off two terminals, and its conductors are its
+// own leads.
 type Device struct {
 	ID     string             `json:"id"`
 	Kind   string             `json:"kind"`
 	Label  string             `json:"label"`
 	Place  string             `json:"place"` // outdoor, indoor or room
 	Params map[string]float64 `json:"params,omitempty"`
+
+	Pigtail bool `json:"pigtail,omitempty"`
 }
 
 // A Conductor joins two terminals, each written DEVICE.TERMINAL, or lies capped
@@ -56,7 +63,7 @@ type Conductor struct {
 	To         string  `json:"to"`
 	Colour     string  `json:"colour"`
 	Gauge      int     `json:"gauge"`      // AWG
-	Insulation float64 `json:"insulation"` // volts
+	Insulation float64 `json:"insulation"` // volts; 0 for a bare ground
 	Class      Class   `json:"class"`
 	Length     float64 `json:"length,omitempty"` // metres; 0 means 0.6
 }
@@ -73,7 +80,7 @@ var (
 	ErrTerminal  = errors.New("unknown terminal")
 	ErrLoop      = errors.New("both ends on one terminal")
 	ErrCrowded   = errors.New("too many ends on one terminal")
-	ErrClass     = errors.New("line and Class 2 mixed")
+	ErrClass     = errors.New("kinds of circuit mixed")
 	ErrConductor = errors.New("impossible conductor")
 	ErrUnknown   = errors.New("no such thing")
 	ErrTooBig    = errors.New("too large")
@@ -152,6 +159,7 @@ func Parse(data []byte) (*Unit, error) {
 	if err != nil {
 		return nil, err
 	}
+	u.rename()
 	if err := u.Validate(); err != nil {
 		e := err.(*Error)
 		e.Line = max(1, lines[e.item])
@@ -354,6 +362,9 @@ func (u *Unit) land(c *Conductor, devs map[string]*Device, wires map[string]bool
 			return fail(ErrCrowded, where, "%s already holds %d ends", end, endsPerTerminal)
 		}
 		class, dev := t.Class, end[:strings.LastIndexByte(end, '.')]
+		if class == Ground {
+			continue // anything may be found there; whether it belongs there is not for a reader of files
+		}
 		if class == Any {
 			if group[dev] == "" {
 				group[dev] = c.Class
@@ -391,6 +402,9 @@ func (d *Device) validate() error {
 			return fail(ErrParam, where, "%s is %v %s, allowed %v to %v", name, v, p.Unit, p.Min, p.Max)
 		}
 	}
+	if d.Pigtail && !k.fixed {
+		return fail(ErrParam, where, "a %s has no fixed leads", d.Kind)
+	}
 	if k.check != nil {
 		if msg := k.check(d); msg != "" {
 			return fail(ErrParam, where, "%s", msg)
@@ -406,10 +420,10 @@ func (c *Conductor) validate() error {
 		return fail(ErrDangling, where, "an end is on nothing; write %q for an insulated end", Capped)
 	case Gauges[c.Gauge] == 0:
 		return fail(ErrConductor, where, "gauge %d AWG is not one of 18, 16, 14, 12, 10, 8, 6, 4", c.Gauge)
-	case !(c.Insulation >= 30 && c.Insulation <= 1000):
+	case !(c.Insulation >= 30 && c.Insulation <= 1000) && !(c.Class == Ground && c.Insulation == 0):
 		return fail(ErrConductor, where, "insulation %v V, allowed 30 to 1000", c.Insulation)
-	case c.Class != Line && c.Class != Class2:
-		return fail(ErrConductor, where, "class %q, want line or class2", c.Class)
+	case c.Class != Line && c.Class != Class2 && c.Class != Ground:
+		return fail(ErrConductor, where, "class %q, want line, class2 or ground", c.Class)
 	case c.Class == Line && c.Insulation < 300:
 		return fail(ErrConductor, where, "insulation %v V on a line conductor, want 300 or more", c.Insulation)
 	case !(c.Length >= 0 && c.Length <= 100):
@@ -493,7 +507,11 @@ func (u *Unit) Ends() []string {
 
 // P is a number of the device, or the default of its kind.
 func (d *Device) P(name string) float64 {
-	if v, ok := d.Params[name]; ok {
+	v, ok := d.Params[name]
+	if name == "contact-lra" && v == 0 && Kinds[d.Kind].param(name) != nil {
+		return 5 * d.P("contact-amps")
+	}
+	if ok {
 		return v
 	}
 	if p := Kinds[d.Kind].param(name); p != nil {

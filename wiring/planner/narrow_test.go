@@ -25,7 +25,7 @@ func readingsOf(r *Result, h int, ns []int) map[int]float64 {
 func TestNextNarrows(t *testing.T) {
 	ctx := context.Background()
 	rapid.Check(t, func(q *rapid.T) {
-		name := rapid.SampledFrom([]string{"two-contactor-conventional", "unloading-scroll-digital"}).Draw(q, "unit")
+		name := rapid.SampledFrom([]string{"two-contactor-conventional", "two-capacity-digital"}).Draw(q, "unit")
 		r := converted(t, name, rapid.SampledFrom([]string{"conventional", "digital"}).Draw(q, "indoor"))
 		h := rapid.IntRange(0, len(r.Faults)).Draw(q, "fault")
 		ns := rapid.SliceOfNDistinct(rapid.IntRange(1, len(r.Checkout.Tests)), 0, 12, rapid.ID).Draw(q, "taken")
@@ -142,7 +142,7 @@ func TestNextArrives(t *testing.T) {
 // A plan that was written to a file and read back narrows the same way.
 func TestNextFromFile(t *testing.T) {
 	ctx := context.Background()
-	r := converted(t, "unloading-scroll-conventional", "conventional")
+	r := converted(t, "two-capacity-conventional", "conventional")
 	data, err := json.Marshal(r)
 	if err != nil {
 		t.Fatal(err)

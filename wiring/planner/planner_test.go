@@ -281,7 +281,7 @@ func TestHeatPumpRefused(t *testing.T) {
 // Units that are not what the planner is for are refused with the reason.
 func TestRefused(t *testing.T) {
 	for part, want := range map[string]string{"COMP": "no compressor", "CC": "no contactor", "DC": "no run capacitor", "IB": "one indoor control", "SUP": "no outdoor line supply"} {
-		u := load(t, "unloading-scroll-conventional")
+		u := load(t, "two-capacity-conventional")
 		if err := u.DeleteDevice(part); err != nil {
 			t.Fatal(err)
 		}

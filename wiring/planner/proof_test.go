@@ -106,7 +106,7 @@ func TestProofCanFail(t *testing.T) {
 		{"motor-volts", "a 250 V capacitor", set("DC", "volts", 250)},
 		{"no-live-stub", "a live end capped", wire("SUP.L1", netlist.Capped, netlist.Line)},
 	} {
-		r, err := Plan(load(t, "unloading-scroll-conventional"), DefaultTarget(), nil)
+		r, err := Plan(load(t, "two-capacity-conventional"), DefaultTarget(), nil)
 		if err != nil {
 			t.Fatal(err)
 		}

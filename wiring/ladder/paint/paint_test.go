@@ -10,7 +10,7 @@ import (
 )
 
 func TestPNG(t *testing.T) {
-	u, err := netlist.Load("unloading-scroll-conventional")
+	u, err := netlist.Load("two-capacity-conventional")
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -1,0 +1,298 @@
+package section
+
+import (
+	"context"
+	"fmt"
+	"strings"
+
+	"fyne.io/fyne/v2"
+
+	"retrostage/app/theme"
+	"retrostage/app/widget"
+	"retrostage/reports/plan"
+	"retrostage/reports/record"
+	"retrostage/thermo/units"
+	"retrostage/wiring/planner"
+)
+
+// checkout is the check-out by meter: an entry beside each predicted reading, and
+// what the readings leave to look at.
+type checkout struct {
+	w     *wiringView
+	tests []planner.Test
+	rows  []*widget.Row
+	found *fyne.Container // beside the list, where the eye is while typing
+	last  meterWords
+}
+
+// suspectsShown is how many are named; more than that tell that readings are
+// wanted, not where to look.
+const suspectsShown = 8
+
+// meterWords is what the readings say.
+type meterWords struct {
+	of    *planned // the plan that predicted them
+	taken []plan.Taken
+	left  []planner.Suspect
+	next  planner.Choice
+	err   error
+}
+
+func newCheckout(w *wiringView) *checkout {
+	c := &checkout{w: w, found: widget.NewColumn(6, 0)}
+	c.found.Hide()
+	return c
+}
+
+// checkoutAnswer is what the readings of the check-out leave to look at. It
+// stands beside the list while that is open.
+func checkoutAnswer(p *Pane) *Section {
+	w := wiringOf(p)
+	return newSection("check-out", []fyne.CanvasObject{w.meter.found},
+		func(in Input) string { return planKey(in.Job) + meterKey(in.Job) },
+		func(ctx context.Context, in Input) (m meterWords) {
+			m.of = w.made.of(ctx, planKey(in.Job), in.Job)
+			if m.of.Plan == nil || m.of.Checkout == nil {
+				return m
+			}
+			r := m.of.Result
+			m.taken = plan.Readings(in.Job, r.Checkout)
+			if len(m.taken) == 0 {
+				return m
+			}
+			if m.left, m.err = plan.Suspects(ctx, r, m.taken); m.err != nil {
+				return m
+			}
+			values := map[int]float64{}
+			for _, t := range m.taken {
+				values[t.N] = t.Value
+			}
+			m.next, m.err = planner.Next(ctx, r, values)
+			return m
+		},
+		func(m meterWords) {
+			w.meter.last = m
+			w.meter.fill()
+			w.meter.say()
+		})
+}
+
+// meterKey is every reading of the check-out that the job holds or drafts.
+func meterKey(j *record.Job) string {
+	key := ""
+	for _, e := range j.Entries {
+		if record.IsMeter(e.Key) {
+			key += "|" + e.Key.String() + e.Value + e.Unit
+		}
+	}
+	for _, d := range j.Drafts {
+		key += "|" + d.Key.String() + d.Value
+	}
+	return key
+}
+
+// clear forgets the list; the readings are in the record.
+func (c *checkout) clear() {
+	c.tests, c.rows = nil, nil
+	c.found.RemoveAll()
+	c.found.Hide()
+}
+
+func (c *checkout) list(r *planner.Result) {
+	k, body := r.Checkout, c.w.body
+	if k == nil {
+		return
+	}
+	body.Add(widget.NewWords(fmt.Sprintf("%d readings find every fault they can, %d more narrow it down. Of %d harmful single faults %d show in the list.", k.Find, len(k.Tests)-k.Find, k.Harmful, k.Detected), theme.Small+0.5, false, theme.Ink))
+	head := ""
+	for _, t := range k.Tests {
+		h := "Live: " + t.State
+		if t.Meter == "ohms" {
+			h = "Dead, locked out, thermostat calling nothing"
+		}
+		if h != head {
+			head = h
+			body.Add(widget.NewHeading(h))
+			body.Add(widget.NewNotice("caution", theme.Warning, []string{t.Caution}, nil))
+		}
+		row := c.row(t)
+		c.tests, c.rows = append(c.tests, t), append(c.rows, row)
+		body.Add(row)
+	}
+	for _, m := range k.Missed {
+		body.Add(widget.NewNotice("outside", theme.Bad, []string{"No reading of the list shows: " + m}, nil))
+	}
+	body.Add(widget.NewWords("Tolerances: "+k.Source, theme.Small, false, theme.Muted))
+	c.found.Show()
+	c.fill()
+	c.say()
+}
+
+func (c *checkout) row(t planner.Test) *widget.Row {
+	key := plan.TestKey(t)
+	f, err := record.ByKey(key)
+	if err != nil {
+		return widget.NewRow(widget.Field{Key: key.String(), Label: t.Words, Kind: widget.TextField})
+	}
+	pf := presenter{system: c.w.p.System()}.field(f)
+	where, _, _ := strings.Cut(t.Words, ": ")
+	pf.Label = fmt.Sprintf("%d  %s: %s", t.N, strings.TrimSuffix(where, ", locked out"), expected(t))
+	if u, err := units.Lookup(f.Dim, f.Unit); err == nil {
+		pf.Unit = u.Label
+	}
+	row := widget.NewRow(pf)
+	row.OnCommit = func(_ *widget.Row, text, unit string) error {
+		err := c.w.p.Enter(key, text, unitName(f, unit), "")
+		c.fill()
+		if err == nil && row.Wrong() != "" {
+			return fmt.Errorf("%s", row.Wrong()) // out of tolerance: entered, and said so
+		}
+		return err
+	}
+	row.OnFocus = func(r *widget.Row, got bool) {
+		c.w.p.Focus(r, got)
+		if got {
+			c.w.p.Middle.Reveal(r)
+		}
+	}
+	row.OnMove = c.move
+	row.OnResize = c.w.p.reflow
+	return row
+}
+
+// expected says what the sound circuit reads, and how close a reading must be.
+func expected(t planner.Test) string {
+	if t.Open {
+		return record.OpenLine
+	}
+	unit := map[string]string{"ohms": "Ω", "volts": "V", "amps": "A"}[t.Meter]
+	return fmt.Sprintf("%s ± %s %s", limit(t.Expect), limit(t.Tolerance), unit)
+}
+
+func (c *checkout) move(from *widget.Row, by int) {
+	for i, r := range c.rows {
+		if i+by >= 0 && i+by < len(c.rows) && r == from && c.rows[i+by].Focus() {
+			return
+		}
+	}
+	c.w.p.Leave()
+}
+
+// fill puts what the record holds beside the predictions.
+func (c *checkout) fill() {
+	if c.rows == nil || c.w.plan == nil || c.w.plan.Plan == nil {
+		return
+	}
+	j, r := c.w.p.Job(), c.w.plan.Result
+	taken := plan.Readings(j, r.Checkout)
+	by := map[int]plan.Taken{}
+	for _, t := range taken {
+		by[t.N] = t
+	}
+	for i, t := range c.tests {
+		key, row := plan.TestKey(t), c.rows[i]
+		f, err := record.ByKey(key)
+		if err != nil {
+			continue
+		}
+		idle := ""
+		if t.Role == "narrow" {
+			idle = "only when another is out"
+		}
+		if d, ok := j.Draft(key); ok {
+			row.SetValue(d.Value, unitLabel(f, d.Unit), Sentence(d.Reason), "not entered")
+			continue
+		}
+		e, ok := j.Entry(key)
+		switch k := by[t.N]; {
+		case !ok:
+			row.SetValue("", "", "", idle)
+		case k.Fits:
+			row.SetValue(e.Value, unitLabel(f, e.Unit), "", "as predicted, "+e.Time.Format("15:04"))
+		default:
+			row.SetValue(e.Value, unitLabel(f, e.Unit), "Not as predicted", e.Time.Format("15:04"))
+		}
+	}
+}
+
+// lead is a key to the reading that tells most of those left.
+func (c *checkout) lead(n int) {
+	for i, t := range c.tests {
+		if t.N == n {
+			c.found.Add(widget.NewTap(fmt.Sprintf("Go to reading %d, which tells most", n), func() { c.rows[i].Focus() }))
+		}
+	}
+}
+
+// say names what fits the readings, if they are still those of the plan shown.
+func (c *checkout) say() {
+	m := c.last
+	if c.rows == nil || m.of == nil || m.of != c.w.plan {
+		return
+	}
+	widget.Refill(c.found, func() { c.tell(m.of.Result, m.taken, m.left, m.next, m.err) })
+	c.w.p.reflow()
+}
+
+func (c *checkout) tell(r *planner.Result, taken []plan.Taken, ss []planner.Suspect, next planner.Choice, err error) {
+	c.found.Add(widget.NewHeading("What the readings say"))
+	note := func(shape string, tone theme.Tone, lines ...string) {
+		c.found.Add(widget.NewNotice(shape, tone, lines, nil))
+	}
+	out, find := 0, map[int]bool{}
+	for _, t := range r.Checkout.Tests {
+		find[t.N] = t.Role == "find"
+	}
+	left := r.Checkout.Find
+	for _, t := range taken {
+		if !t.Fits {
+			out++
+		}
+		if find[t.N] {
+			left--
+		}
+	}
+	sound, faults := false, ss[:0:0]
+	for _, s := range ss {
+		if s.Fault == "" {
+			sound = true
+		} else {
+			faults = append(faults, s)
+		}
+	}
+	switch {
+	case err != nil:
+		note("outside", theme.Bad, Sentence(err.Error()))
+	case len(taken) == 0:
+		c.found.Add(widget.NewWords("Enter what the meter shows beside what is predicted. A reading out of tolerance narrows down which conductor or device to look at.", theme.Small+0.5, false, theme.Muted))
+	case sound && left == 0:
+		note("within", theme.Good, fmt.Sprintf("All %d readings that find are as predicted. That is what was checked; damaged parts and faults that no reading shows are not excluded.", r.Checkout.Find))
+	case sound && out > 0:
+		note("close", theme.Warning, fmt.Sprintf("%d of %d readings are at the edge of their tolerance; the circuit as planned still fits them. Read them again.", out, len(taken)))
+	case sound && next.Test == 0:
+		note("close", theme.Warning, fmt.Sprintf("%d entered, all as predicted. %d readings that find are not taken; %s.", len(taken), left, next.Words))
+	case sound:
+		note("close", theme.Warning, fmt.Sprintf("%d entered, all as predicted. %d more readings that find are still to be taken; next: reading %d.", len(taken), left, next.Test))
+		c.lead(next.Test)
+	case len(faults) == 0:
+		note("outside", theme.Bad, fmt.Sprintf("%d of %d readings are not as predicted, and no single fault explains them all. Read those again; then it is more than one fault, or a unit not wired as planned.", out, len(taken)))
+	default:
+		lines := []string{fmt.Sprintf("%d of %d readings are not as predicted. Lock out before looking.", out, len(taken))}
+		if len(faults) > 2 {
+			l := fmt.Sprintf("%d faults fit", len(faults))
+			if next.Test > 0 {
+				l += fmt.Sprintf(": further readings narrow it down; next: reading %d", next.Test)
+			}
+			lines = append(lines, l+".")
+		}
+		note("outside", theme.Bad, lines...)
+		c.lead(next.Test)
+		if len(faults) > suspectsShown {
+			return
+		}
+		c.found.Add(widget.NewHeading("Look here"))
+		for _, s := range faults {
+			c.found.Add(widget.NewCard(Sentence(s.Words), s.Part, "", theme.Bad))
+		}
+	}
+}

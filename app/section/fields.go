@@ -1,0 +1,244 @@
+package section
+
+import (
+	"context"
+	"strings"
+
+	"fyne.io/fyne/v2"
+
+	"retrostage/app/widget"
+	"retrostage/reports/record"
+)
+
+// enteredElsewhere are fields without a row of their own: one is chosen from the
+// list in the middle, the others are entered by acknowledging cautions.
+func enteredElsewhere(f record.Field) bool {
+	return f.Key == record.OldControls || f.Key == gates[f.Group].key
+}
+
+// below are notices that belong under the row of a field.
+var below = map[record.Key]func(p *Pane) *notice{record.Refrigerant: fluidNotice}
+
+// notice is something said under a field, as the job stands.
+type notice struct {
+	object fyne.CanvasObject
+	of     func(in Input) any // beside the toolkit's thread
+	set    func(v any)
+}
+
+// rowState is what a row is to show.
+type rowState struct{ text, unit, wrong, note, tool string }
+
+// fieldsState is what the entries of a step are to show.
+type fieldsState struct {
+	rows    map[string]rowState // by the name of the field
+	holds   map[string]bool     // fields with an entry or a draft
+	gates   map[string]gateState
+	notices []any
+}
+
+// entries are the fields of a step on the page.
+type entries struct {
+	p       *Pane
+	gates   []*gate
+	folds   []*fold
+	notices []*notice
+	objects []fyne.CanvasObject
+}
+
+// fields are the entries of the step, group by group.
+func fields(p *Pane) *Section {
+	e := &entries{p: p}
+	e.make()
+	return newSection("fields", e.objects,
+		func(in Input) string { return in.typed() + in.Now.Format(" 2006-01-02") }, // an acknowledgement holds for the day
+		e.state, e.fill)
+}
+
+func (e *entries) add(os ...fyne.CanvasObject) { e.objects = append(e.objects, os...) }
+
+func (e *entries) make() {
+	group := ""
+	var shut *gate
+	var rare []*widget.Row
+	ends := func() { // the group's seldom fields wait behind one key
+		if len(rare) > 0 {
+			f := newFold(e.p, rare)
+			e.add(f.tap)
+			e.folds = append(e.folds, f)
+			if shut != nil {
+				shut.fold = f
+			}
+		}
+		rare = nil
+	}
+	for _, f := range record.Of(e.p.Info.Step) {
+		if f.Group != group {
+			ends()
+			group = f.Group
+			e.add(widget.NewHeading(group))
+			if shut = newGate(e.p, group); shut != nil {
+				e.gates = append(e.gates, shut)
+				e.add(shut.notice, shut.tap, shut.said)
+			}
+		}
+		if enteredElsewhere(f) {
+			continue
+		}
+		r := e.row(f)
+		e.add(r)
+		if make := below[f.Key]; make != nil {
+			n := make(e.p)
+			e.notices = append(e.notices, n)
+			e.add(n.object)
+		}
+		switch {
+		case f.Seldom:
+			rare = append(rare, r)
+		case shut != nil:
+			shut.rows = append(shut.rows, r)
+		}
+	}
+	ends()
+	// Before anything is known of the job, as it is at hand.
+	e.fill(e.state(context.Background(), Input{Job: e.p.Job(), Now: e.p.Now()}))
+}
+
+func (e *entries) row(f record.Field) *widget.Row {
+	p := e.p
+	pf := presenter{system: p.System()}.field(f)
+	pf.Tools = toolsFor(p.Job(), f)
+	pf.Tool = anyTool
+	if t := p.Sitting().Tools[f.Class]; t != "" {
+		pf.Tool = t
+	}
+	r := widget.NewRow(pf)
+	r.OnCommit = func(r *widget.Row, text, unit string) error {
+		return p.Enter(f.Key, text, unitName(f, unit), toolID(r.Field.Tool))
+	}
+	r.OnTyping = func(r *widget.Row, text, unit string) {
+		p.Typing(f.Key, text, unitName(f, unit), toolID(r.Field.Tool))
+	}
+	r.OnTool = func(r *widget.Row, tool string) {
+		if f.Class != "" {
+			p.Sitting().Tools[f.Class] = tool
+		}
+		if was, ok := p.Job().Entry(f.Key); ok {
+			p.Enter(f.Key, was.Value, was.Unit, toolID(tool))
+		}
+	}
+	r.OnFocus = func(r *widget.Row, got bool) {
+		p.Focus(r, got)
+		if got {
+			p.Reveal(r)
+		}
+	}
+	r.OnMove = p.move
+	r.OnResize = p.reflow
+	p.Rows = append(p.Rows, r)
+	return r
+}
+
+// state is what the entries are to show of a revision.
+func (e *entries) state(_ context.Context, in Input) fieldsState {
+	j := in.Job
+	s := fieldsState{rows: map[string]rowState{}, holds: map[string]bool{}, gates: map[string]gateState{}}
+	problems := map[record.Key]string{}
+	if in.Shown != nil {
+		if r, err := in.Shown.Report(); err == nil {
+			for _, q := range r.Problems {
+				if problems[q.Key] == "" {
+					problems[q.Key] = Sentence(q.Text)
+				}
+			}
+		}
+	}
+	for _, f := range record.Of(e.p.Info.Step) {
+		s.rows[f.Key.String()], s.holds[f.Key.String()] = rowOf(j, f, problems[f.Key])
+	}
+	for _, g := range e.gates {
+		s.gates[g.group] = gateOf(j, g.group, in.Now)
+	}
+	for _, n := range e.notices {
+		s.notices = append(s.notices, n.of(in))
+	}
+	return s
+}
+
+// rowOf is what the job holds of a field, and whether it holds anything.
+func rowOf(j *record.Job, f record.Field, problem string) (rowState, bool) {
+	e, entered := j.Entry(f.Key)
+	if d, ok := j.Draft(f.Key); ok {
+		note := "not entered"
+		if entered {
+			note = "not entered; " + strings.TrimSpace(e.Value+" "+unitLabel(f, e.Unit)) + " stands"
+		}
+		return rowState{text: d.Value, unit: unitLabel(f, d.Unit), wrong: Sentence(d.Reason), note: note}, true
+	}
+	if !entered {
+		return rowState{}, false
+	}
+	note := ""
+	if f.Kind == record.Number && f.Origin == record.Measured {
+		note = e.Time.Format("15:04") // by the clock of where it was read
+		if e.Instrument != "" {
+			note += ", " + e.Instrument
+		} else if e.By != "" {
+			note += ", " + e.By
+		}
+	}
+	return rowState{e.Value, unitLabel(f, e.Unit), problem, note, e.Instrument}, true
+}
+
+func (e *entries) fill(s fieldsState) {
+	for _, r := range e.p.Rows {
+		q, ok := s.rows[r.Field.Key]
+		if !ok {
+			continue
+		}
+		r.SetValue(q.text, q.unit, q.wrong, q.note)
+		if q.tool != "" {
+			r.Field.Tool = q.tool
+		}
+	}
+	for _, f := range e.folds {
+		f.holds = s.holds
+		f.apply()
+	}
+	for _, g := range e.gates {
+		g.apply(s.gates[g.group])
+	}
+	for i, n := range e.notices {
+		n.set(s.notices[i])
+	}
+}
+
+const anyTool = "not named"
+
+func toolID(word string) string {
+	if word == anyTool {
+		return ""
+	}
+	return word
+}
+
+// toolsFor lists the job's instruments that read a dimension; the first stands
+// for one that was not named.
+func toolsFor(j *record.Job, f record.Field) []string {
+	if f.Kind != record.Number || f.Origin != record.Measured {
+		return nil
+	}
+	var out []string
+	for _, i := range j.Instruments {
+		for _, a := range i.Accuracy {
+			if a.Dim == f.Dim {
+				out = append(out, i.ID)
+				break
+			}
+		}
+	}
+	if out == nil {
+		return nil
+	}
+	return append([]string{anyTool}, out...)
+}

@@ -1,0 +1,51 @@
+package section
+
+import (
+	"fmt"
+
+	"retrostage/app/widget"
+)
+
+// fold keeps the fields of a group that most jobs do without out of the way until
+// they are asked for. One that holds something, or a draft, always shows.
+type fold struct {
+	p     *Pane
+	rows  []*widget.Row
+	tap   *widget.Tap
+	holds map[string]bool
+	open  bool
+	shut  bool // by cautions that are not acknowledged
+}
+
+func newFold(p *Pane, rows []*widget.Row) *fold {
+	f := &fold{p: p, rows: rows}
+	f.tap = widget.NewTap("", func() {
+		f.open = !f.open
+		f.apply()
+	})
+	return f
+}
+
+// apply shows what is to be seen.
+func (f *fold) apply() {
+	hidden, changed := 0, false
+	for _, r := range f.rows {
+		holds := f.holds[r.Field.Key] || r.Text() != ""
+		if !holds {
+			hidden++
+		}
+		if on := !f.shut && (f.open || holds); on != r.Visible() {
+			changed = true
+			show(r, on)
+		}
+	}
+	text := fmt.Sprintf("%d more, seldom needed", hidden)
+	if f.open {
+		text = "Fewer fields"
+	}
+	f.tap.Set(text, false)
+	show(f.tap, !f.shut && hidden > 0)
+	if changed {
+		f.p.reflow()
+	}
+}

@@ -1,0 +1,71 @@
+package section
+
+import (
+	"context"
+
+	"fyne.io/fyne/v2"
+
+	"retrostage/app/theme"
+	"retrostage/app/widget"
+	"retrostage/reports/assess"
+)
+
+// stage is how far a step is, in the words of the page; "" while nothing of it
+// was begun.
+func stage(in assess.State) string {
+	if widgetStates[in.Word] == widget.Ready {
+		return ""
+	}
+	text := "This step is " + widgetStates[in.Word].Word()
+	if in.Why != "" {
+		text += ": " + in.Why
+	}
+	return text + "."
+}
+
+// header names the step, says how far it is, and shows its cautions.
+func header(p *Pane) *Section {
+	state := widget.NewWords("", theme.Small+0.5, false, theme.Ink)
+	state.Hide()
+	c := widget.NewColumn(4, 0, widget.NewWords(p.Info.Title, theme.Title, true, theme.Ink),
+		widget.NewWords(p.Info.Purpose, theme.Small+0.5, false, theme.Muted), state)
+	if len(p.Info.Cautions) > 0 {
+		var lines, small []string
+		for _, k := range p.Info.Cautions {
+			lines, small = append(lines, k.Text), append(small, k.Source)
+		}
+		n := widget.NewNotice("caution", theme.Warning, lines, small)
+		n.OnResize = p.reflow
+		c.Add(n)
+	}
+	return newSection("header", []fyne.CanvasObject{c}, Input.typed,
+		func(_ context.Context, in Input) string {
+			r, err := in.Shown.Report()
+			if err != nil {
+				return ""
+			}
+			for _, s := range r.Steps {
+				if s.Step == p.Info.Step {
+					return stage(s)
+				}
+			}
+			return ""
+		},
+		func(text string) {
+			if text == state.Text {
+				return
+			}
+			state.Set(text)
+			show(state, text != "")
+			p.reflow()
+		})
+}
+
+// show makes an object visible or not.
+func show(o fyne.CanvasObject, on bool) {
+	if on {
+		o.Show()
+	} else {
+		o.Hide()
+	}
+}

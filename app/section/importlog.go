@@ -1,0 +1,312 @@
+package section
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"fyne.io/fyne/v2"
+	toolkit "fyne.io/fyne/v2/widget"
+
+	"retrostage/app/theme"
+	"retrostage/app/widget"
+	"retrostage/reports/record"
+	"retrostage/reports/series"
+	"retrostage/thermo/units"
+)
+
+// LogColumn is what a person said a column of a log is.
+type LogColumn struct {
+	Key  record.Key `json:"key"`
+	Unit string     `json:"unit"`
+}
+
+// importer takes a logger's file in: what was detected is shown and confirmed
+// before anything is kept.
+type importer struct {
+	h    Host
+	path *toolkit.Entry
+	widget.StatusLine
+	ask  *fyne.Container // what is to be confirmed
+	work widget.Latest
+	shut func()
+
+	name   string
+	raw    []byte
+	known  series.Known
+	layout series.Layout
+	uses   map[int]*LogColumn
+	rows   map[int]*widget.Row // that say which field a column fills
+}
+
+func importLog(h Host) {
+	h.Sheet(760, 720, func(shut func()) fyne.CanvasObject { return newImporter(h, shut).Scroll })
+}
+
+func newImporter(h Host, shut func()) *importer {
+	m := &importer{h: h, path: toolkit.NewEntry(), ask: widget.NewColumn(6, 0), shut: shut}
+	m.work.Now = h.Inline()
+	m.path.SetPlaceHolder("path of the logger's file")
+	m.path.OnSubmitted = func(string) { m.load() }
+	m.Said = widget.NewWords("", theme.Small+0.5, false, theme.Ink)
+	read := widget.NewTap("Read it", m.load)
+	read.Strong = true
+	col := widget.NewColumn(6, 14, widget.NewWords("Import a log", theme.Figure, true, theme.Ink),
+		widget.NewWords("Plain text: one line for each instant, a column with the time and one for each reading. Nothing is kept before you have confirmed how it is read.", theme.Small+0.5, false, theme.Muted), m.path)
+	if browse := h.Browse(); browse != nil {
+		col.Add(widget.NewTap("Look for the file", func() {
+			browse(func(path string) {
+				m.path.SetText(path)
+				m.load()
+			})
+		}))
+	}
+	for _, o := range []fyne.CanvasObject{read, m.Said, m.ask, widget.NewTap("Cancel", shut)} {
+		col.Add(o)
+	}
+	m.Scroll = widget.NewScroller(col)
+	return m
+}
+
+// load reads the file beside the finger.
+func (m *importer) load() {
+	path := strings.TrimSpace(m.path.Text)
+	m.Say(theme.Muted, "Reading "+path)
+	m.work.Ask(func() func() {
+		raw, err := readLog(path)
+		var l series.Layout
+		if err == nil {
+			l, err = series.Detect(raw)
+		}
+		return func() {
+			if err != nil {
+				m.ask.RemoveAll()
+				m.Say(theme.Bad, "Not read: "+err.Error())
+				return
+			}
+			m.raw, m.name, m.known = raw, strings.TrimSuffix(filepath.Base(path), filepath.Ext(path)), series.Known{}
+			m.confirm(l)
+		}
+	})
+}
+
+// readLog reads no more of a file than a log may have.
+func readLog(path string) ([]byte, error) {
+	f, err := os.Open(path)
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	b, err := io.ReadAll(io.LimitReader(f, series.MaxBytes+1))
+	if err == nil && len(b) > series.MaxBytes {
+		err = fmt.Errorf("it has more than %d bytes", series.MaxBytes)
+	}
+	return b, err
+}
+
+// again detects anew with what the person knows better.
+func (m *importer) again() {
+	raw, known := m.raw, m.known
+	m.work.Ask(func() func() {
+		l, err := series.DetectAs(raw, known)
+		return func() {
+			if err != nil {
+				m.Say(theme.Bad, "It cannot be read so: "+err.Error())
+				return
+			}
+			m.confirm(l)
+		}
+	})
+}
+
+var delimiters = []struct {
+	r    rune
+	word string
+}{{'\t', "tab"}, {';', "semicolon"}, {',', "comma"}, {'|', "bar"}}
+
+var elapsedWords = map[string]string{series.Seconds: "seconds", series.Minutes: "minutes", series.Hours: "hours", series.Days: "days"}
+
+const unused = "not used"
+
+// confirm shows what was detected and asks which field each column fills.
+func (m *importer) confirm(l series.Layout) {
+	m.layout, m.uses, m.rows = l, map[int]*LogColumn{}, map[int]*widget.Row{}
+	m.ask.RemoveAll()
+	var words []string
+	chosen := ""
+	for _, d := range delimiters {
+		words = append(words, d.word)
+		if d.r == l.Delimiter {
+			chosen = d.word
+		}
+	}
+	small := func(t string) { m.ask.Add(widget.NewWords(t, theme.Small+0.5, false, theme.Muted)) }
+	small("Columns are divided by")
+	m.ask.Add(widget.NewChoose(words, chosen, func(w string) {
+		for _, d := range delimiters {
+			if d.word == w {
+				m.known = series.Known{Delimiter: d.r}
+			}
+		}
+		m.again()
+	}))
+	const point, comma = "point: 7.5", "comma: 7,5"
+	chosen = point
+	if l.DecimalComma {
+		chosen = comma
+	}
+	small("Decimals are written with a")
+	m.ask.Add(widget.NewChoose([]string{point, comma}, chosen, func(w string) {
+		m.known.Decimal = '.'
+		if w == comma {
+			m.known.Decimal = ','
+		}
+		m.again()
+	}))
+	form := l.TimeForm
+	if w, ok := elapsedWords[form]; ok {
+		small("Time: column \"" + l.Columns[l.Time].Name + "\", begins with " + l.Columns[l.Time].Sample + ", counted in")
+		order := []string{series.Seconds, series.Minutes, series.Hours, series.Days}
+		var says []string
+		for _, f := range order {
+			says = append(says, elapsedWords[f])
+		}
+		m.ask.Add(widget.NewChoose(says, w, func(w string) { m.layout.TimeForm = order[slices.Index(says, w)] }))
+	} else {
+		small("Time: column \"" + l.Columns[l.Time].Name + "\", begins with " + l.Columns[l.Time].Sample + ", read as " + timeWords(form))
+	}
+	if len(l.Notes) > 0 {
+		var lines []string
+		for _, n := range l.Notes {
+			lines = append(lines, Sentence(n))
+		}
+		m.ask.Add(widget.NewNotice("caution", theme.Warning, lines, nil))
+	}
+	m.ask.Add(widget.NewHeading("What the columns read"))
+	for k, c := range l.Columns {
+		if k != l.Time && c.Numeric {
+			m.column(k, c)
+		}
+	}
+	keep := widget.NewTap("Keep these readings with the job", m.keep)
+	keep.Strong = true
+	m.ask.Add(keep)
+	m.Say(theme.Ink, fmt.Sprintf("Found %d columns. Is it read rightly?", len(l.Columns)))
+}
+
+// timeWords writes a time form as an example of the day after the year's first.
+func timeWords(form string) string {
+	return strings.NewReplacer("2006", "year", "01", "month", "02", "day", "15", "hour", "04", "minute", "05", "second", "1/", "month/", "2/", "day/", "3:", "hour:", "PM", "am or pm", "T", " T ", "Z07:00", "zone").Replace(form)
+}
+
+// column asks what one column reads: field and unit.
+func (m *importer) column(k int, c series.Column) {
+	fields := series.Loggable()
+	use := &LogColumn{}
+	if r, ok := m.h.Sitting().Columns[strings.ToLower(c.Name)]; ok {
+		*use = r
+	} else {
+		use.Key, use.Unit = series.Guess(c), c.Unit
+	}
+	m.uses[k] = use
+	q := widget.Field{Key: c.Name, Label: c.Name + ", first " + c.Sample, Kind: widget.PickField, Options: []string{unused}, Says: []string{unused}}
+	for _, f := range fields {
+		q.Options, q.Says = append(q.Options, f.Key.String()), append(q.Says, f.Label)
+	}
+	row := widget.NewRow(q)
+	unit := widget.NewChoose(nil, "", nil)
+	unit.Px = theme.Small + 0.5
+	unit.Do = func(label string) {
+		if f, err := record.ByKey(use.Key); err == nil {
+			use.Unit = unitName(f, label)
+		}
+	}
+	offer := func() {
+		var labels []string
+		chosen := ""
+		if f, err := record.ByKey(use.Key); err == nil {
+			for _, u := range units.Of(f.Dim) {
+				labels = append(labels, u.Label)
+				if u.Name == use.Unit {
+					chosen = u.Label
+				}
+			}
+			if chosen == "" {
+				use.Unit = ""
+			}
+		}
+		unit.SetOptions(labels, chosen)
+		m.Scroll.Reflow()
+	}
+	row.OnResize = m.Scroll.Reflow
+	row.OnCommit = func(_ *widget.Row, key, _ string) error {
+		use.Key = record.Key{}
+		if f, err := record.ByName(key); err == nil && key != unused {
+			use.Key = f.Key
+		}
+		if use.Unit == "" {
+			use.Unit = c.Unit
+		}
+		offer()
+		return nil
+	}
+	show := use.Key.String()
+	if show == "" {
+		show = unused
+	}
+	row.SetValue(show, "", "", "")
+	m.rows[k] = row
+	m.ask.Add(row)
+	m.ask.Add(unit)
+	offer()
+}
+
+// keep reads the log as confirmed, beside the finger, and keeps it with the job.
+func (m *importer) keep() {
+	var uses []series.Use
+	for k := range m.layout.Columns {
+		if u := m.uses[k]; u != nil && u.Key != (record.Key{}) {
+			uses = append(uses, series.Use{Column: k, Key: u.Key, Unit: u.Unit})
+		}
+	}
+	for _, r := range m.rows {
+		r.SetValue(r.Text(), "", "", "")
+	}
+	raw, l, name := m.raw, m.layout, m.name
+	m.work.Ask(func() func() {
+		s, notes, err := series.Keep(raw, l, name, uses)
+		return func() {
+			if err != nil {
+				m.refuse(err)
+				return
+			}
+			for k, u := range m.uses {
+				m.h.Sitting().Columns[strings.ToLower(l.Columns[k].Name)] = *u
+			}
+			m.h.Remember()
+			if len(notes) > 0 {
+				s.Name += " (" + strings.Join(notes, "; ") + ")" // it belongs to the log wherever that goes
+			}
+			addLog(m.h, s)
+			m.shut()
+		}
+	})
+}
+
+// refuse says what is wrong beside the column it is wrong in.
+func (m *importer) refuse(err error) {
+	var at *series.UseError
+	if errors.As(err, &at) && m.rows[at.Column] != nil {
+		r := m.rows[at.Column]
+		r.SetValue(r.Text(), "", Sentence(at.Reason), "")
+		m.Say(theme.Bad, "Not kept: look at what is said beside the column.")
+		m.Scroll.Reveal(r)
+		return
+	}
+	m.Say(theme.Bad, "Not kept: "+err.Error())
+	m.Scroll.Reveal(m.Said)
+}

@@ -1,0 +1,133 @@
+package section
+
+import (
+	"fyne.io/fyne/v2"
+
+	"retrostage/app/widget"
+	"retrostage/reports/record"
+)
+
+// Pane is one step on the page: its sections, beside (the entries, where the
+// thumb is) and in the middle (findings and pictures).
+type Pane struct {
+	Host
+	Info     record.StepInfo
+	Side     *widget.Scroller
+	Middle   *widget.Scroller // nil while the step has nothing to show there
+	Wide     bool             // the middle needs the room, the entries are few
+	Rows     []*widget.Row    // the fields in their order
+	Sections []*Section
+
+	sift   sift
+	wiring *wiringView
+	held   int  // changes under way, after which it is laid out
+	asked  bool // one of them wants it
+}
+
+// New makes the pane of a step.
+func New(h Host, info record.StepInfo) *Pane {
+	p := &Pane{Host: h, Info: info}
+	l := layoutOf(info.Step)
+	p.Wide = l.wide
+	add := func(c *fyne.Container, makers []maker) {
+		for _, m := range makers {
+			s := m(p)
+			p.Sections = append(p.Sections, s)
+			for _, o := range s.Objects {
+				c.Add(o)
+			}
+		}
+	}
+	middle := l.pictures || h.Report() != nil && len(h.Report().Of(info.Step)) > 0
+	if !middle {
+		side := widget.NewColumns(350, 9, 0)
+		top := widget.NewColumn(6, 14)
+		add(top, []maker{header})
+		add(side, l.side)
+		top.Add(side)
+		p.Side = widget.NewScroller(top)
+		p.Sections = append(p.Sections, firstFinding(p))
+		return p
+	}
+	// Middle first: what is filled in first is what is looked at.
+	body, side := widget.NewColumn(10, 14), widget.NewColumns(350, 9, 12)
+	p.Middle = widget.NewScroller(body)
+	add(body, append([]maker{header}, l.middle...))
+	add(side, l.side)
+	p.Side = widget.NewScroller(side)
+	return p
+}
+
+// Offer hands a revision of the job to every section.
+func (p *Pane) Offer(in Input) {
+	for _, s := range p.Sections {
+		s.offer(p, in)
+	}
+}
+
+// once does what changes several things of the pane, and lays it out once at the
+// end if any of them asked for it.
+func (p *Pane) once(do func()) {
+	p.held++
+	do()
+	if p.held--; p.held == 0 && p.asked {
+		p.reflow()
+	}
+}
+
+// reflow lays the pane out again after something in it changed height.
+func (p *Pane) reflow() {
+	if p.asked = p.held > 0; p.asked {
+		return
+	}
+	if p.Side == nil {
+		return // being made
+	}
+	p.Side.Reflow()
+	if p.Middle != nil {
+		p.Relayout(p)
+		p.Middle.Reflow()
+	}
+}
+
+// newView makes a view of a picture in the middle, its height by its width.
+func (p *Pane) newView(ratio float32) *widget.View {
+	v := widget.NewView(nil)
+	v.Ratio, v.Work.Now = ratio, p.Inline()
+	v.Page = func() *widget.Scroller { return p.Middle }
+	return v
+}
+
+// Move goes from an entry to the next or the previous; past the last it stays and
+// is entered.
+func (p *Pane) move(from *widget.Row, by int) {
+	i := 0
+	for k, r := range p.Rows {
+		if r == from {
+			i = k
+		}
+	}
+	for i += by; i >= 0 && i < len(p.Rows); i += by {
+		if p.Rows[i].Visible() && p.Rows[i].Focus() {
+			return
+		}
+	}
+	p.Leave()
+}
+
+// Reveal brings an entry into view, and beside it the first strip that depends on
+// it: the eye need not look for what the finger moves.
+func (p *Pane) Reveal(r *widget.Row) {
+	p.Side.Reveal(r)
+	if p.Middle == nil || p.Report() == nil {
+		return
+	}
+	for _, f := range p.Report().Findings {
+		for _, i := range f.Inputs {
+			if s := p.sift.strips[f.Key]; i.Key == r.Field.Key && s != nil && s.Visible() {
+				p.Middle.Reveal(s)
+				return
+			}
+		}
+	}
+}

@@ -1,0 +1,33 @@
+package section
+
+import "retrostage/reports/record"
+
+// maker makes a section for a pane.
+type maker func(p *Pane) *Section
+
+// layout is a pane as a list of sections.
+type layout struct {
+	side     []maker
+	middle   []maker
+	pictures bool // the middle has more to show than findings: it is always there
+	wide     bool // few entries: the middle has the room
+}
+
+// layouts are the panes that have more than their fields and their findings.
+var layouts = map[record.Step]layout{
+	record.Intake:  {side: []maker{fields, instruments}, middle: []maker{summary, findings}},
+	record.CloseUp: {side: []maker{fields}, middle: []maker{summary, vacuumRise, findings}},
+	record.Wiring: {side: []maker{checkoutAnswer, fields}, middle: []maker{summary, wiringPlan, findings},
+		pictures: true, wide: true},
+	record.Electrical: {side: []maker{fields}, middle: []maker{summary, findings, leadCurrents, oldAgainstNew}, pictures: true},
+	record.Running: {side: []maker{fields, importKey},
+		middle: []maker{summary, phDiagram, findings, compressorMap, causes, logs}, pictures: true},
+	record.HandOver: {side: []maker{fields}, middle: []maker{summary, export, allFindings}, pictures: true},
+}
+
+func layoutOf(s record.Step) layout {
+	if l, ok := layouts[s]; ok {
+		return l
+	}
+	return layout{side: []maker{fields}, middle: []maker{summary, findings}}
+}

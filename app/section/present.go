@@ -1,0 +1,239 @@
+package section
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+
+	"retrostage/app/chart"
+	"retrostage/app/widget"
+	"retrostage/reports/assess"
+	"retrostage/reports/record"
+	"retrostage/thermo/fluid"
+	"retrostage/thermo/units"
+)
+
+// presenter turns what was found into what is shown, in one system of units at one
+// site.
+type presenter struct {
+	system units.System
+	site   float64 // Pa
+	fluid  string  // the refrigerant
+}
+
+// present is the presenter of a revision: what a report says is shown at the
+// site it was made for.
+func (in Input) present(r *assess.Report) presenter {
+	return presenter{in.System, r.Site, in.Shown.Job.Text(record.Refrigerant)}
+}
+
+// figure writes v with the decimals that its doubt allows: two figures of the
+// doubt when it begins with 1 or 2, else one. Without a doubt it is written as a
+// limit is.
+func figure(v, doubt float64) string {
+	if !(doubt > 0) || math.IsInf(doubt, 0) {
+		return limit(v)
+	}
+	return figureTo(v, decimals(doubt))
+}
+
+func decimals(doubt float64) int {
+	e := int(math.Floor(math.Log10(doubt)))
+	if doubt/math.Pow(10, float64(e)) < 2.95 {
+		e--
+	}
+	return clampInt(-e, 0, 4)
+}
+
+func clampInt(v, lo, hi int) int { return max(lo, min(hi, v)) }
+
+// zero keeps a small negative number from being written as "-0.0".
+func zero(v float64, dec int) float64 {
+	if math.Abs(v) < 0.5*math.Pow(10, -float64(dec)) {
+		return 0
+	}
+	return v
+}
+
+// figureTo writes v with that many decimals.
+func figureTo(v float64, dec int) string { return strconv.FormatFloat(zero(v, dec), 'f', dec, 64) }
+
+// limit writes the value of a limit: up to four figures, no idle zeros.
+func limit(v float64) string {
+	return tidy(v, clampInt(3-int(math.Floor(math.Log10(math.Max(math.Abs(v), 1e-3)))), 0, 3))
+}
+
+// tidy writes v with at most that many decimals, no idle zeros.
+func tidy(v float64, dec int) string {
+	t := figureTo(v, dec)
+	if strings.Contains(t, ".") {
+		t = strings.TrimRight(strings.TrimRight(t, "0"), ".")
+	}
+	return t
+}
+
+var verdicts = map[assess.Verdict]widget.Verdict{
+	assess.Within: widget.Within, assess.Outside: widget.Outside, assess.TooClose: widget.TooClose,
+	assess.NotMeasured: widget.NotMeasured, assess.NotJudged: widget.NotJudged,
+}
+
+// Sentence begins a text with a capital.
+func Sentence(s string) string {
+	if s == "" {
+		return s
+	}
+	return strings.ToUpper(s[:1]) + s[1:]
+}
+
+// finding is what the strip of f shows.
+func (s presenter) finding(f assess.Finding) widget.Finding {
+	u := units.Preferred(f.Dim, s.system)
+	out := widget.Finding{Key: f.Key, Label: f.Label, Verdict: verdicts[f.Verdict], Next: Sentence(f.Next)}
+	if w := Sentence(string(f.Verdict)); w != out.Verdict.Word() {
+		out.Word = w
+	}
+	if out.Next == "" {
+		out.Next = Sentence(f.Reason)
+	}
+	from := func(head, text string) {
+		if text != "" {
+			out.From = append(out.From, [2]string{head, text})
+		}
+	}
+	if f.Measured {
+		v, half := u.FromSI(f.Value, s.site), u.Span(f.Expanded())
+		out.Figure, out.Unit = figure(v, half), u.Label
+		if half > 0 {
+			out.Doubt = "± " + figure(half, half)
+		}
+		out.Scale = chart.Scale{Value: v, Half: half, Has: true}
+	}
+	conv := func(p *float64) (*float64, string) {
+		if p == nil {
+			return nil, ""
+		}
+		v := u.FromSI(*p, s.site)
+		return &v, limit(v)
+	}
+	out.Scale.Low, out.Low = conv(f.Band.Low)
+	out.Scale.High, out.High = conv(f.Band.High)
+	out.Scale.Target, out.Target = conv(f.Band.Target)
+
+	from("Formula", f.Formula)
+	var in []string
+	for _, i := range f.Inputs {
+		if !(strings.HasPrefix(i.Key, "assumed/") && i.Share == 0 && i.U > 0) { // assumed for another kind of machine
+			in = append(in, s.input(i))
+		}
+	}
+	if in == nil && f.Measured {
+		in = []string{"the logged readings"}
+	}
+	from("From", strings.Join(in, "\n"))
+	if f.Measured {
+		from("Method", s.method(f))
+	}
+	if f.Source != "" {
+		src := f.Source
+		if f.Confidence != "" {
+			src += " (" + string(f.Confidence) + ")"
+		}
+		from("Limit", src)
+	}
+	if f.Measured && f.U > 0 {
+		from("Doubt", fmt.Sprintf("± %s %s is %.2g standard uncertainties, about 95 %% (JCGM 100)", figure(u.Span(f.Expanded()), u.Span(f.Expanded())), u.Label, f.K))
+	}
+	if f.Settle != "" && f.Settle != f.Next {
+		from("Would settle it", f.Settle)
+	}
+	if f.Reason != "" && Sentence(f.Reason) != strings.TrimSuffix(out.Next, ".") && Sentence(f.Reason) != out.Next {
+		from("Why not", Sentence(f.Reason))
+	}
+	return out
+}
+
+func (s presenter) input(i assess.Input) string {
+	t := i.Label
+	if dim, ok := inputDim(i.Key); ok {
+		t += ": " + s.value(units.Preferred(dim, s.system), i.Value, 2*i.U)
+	}
+	if i.Share > 0.005 {
+		t += fmt.Sprintf(", %.0f %% of the doubt", 100*i.Share)
+	}
+	if i.Doubt != "" {
+		t += "; " + i.Doubt
+	}
+	if i.Shared != "" {
+		t += "; same instrument as another reading here"
+	}
+	return t
+}
+
+func (s presenter) value(u units.Unit, si, half float64) string {
+	h := u.Span(half)
+	t := strings.TrimSpace(figure(u.FromSI(si, s.site), h) + " " + u.Label)
+	if h > 0 {
+		t += " ± " + figure(h, h)
+	}
+	return t
+}
+
+var widgetStates = map[assess.Progress]widget.State{
+	assess.Open: widget.Open, assess.Ready: widget.Ready, assess.Held: widget.Held, assess.Done: widget.Done,
+}
+
+var kinds = map[record.Kind]widget.Kind{
+	record.Text: widget.TextField, record.Note: widget.NoteField, record.Pick: widget.PickField,
+	record.Number: widget.NumberField, record.Date: widget.DateField,
+}
+
+// field is what the row of f needs. A field of the inch-pound habit keeps its
+// own unit; in the metric system the metric one is offered first.
+func (s presenter) field(f record.Field) widget.Field {
+	out := widget.Field{Key: f.Key.String(), Label: f.Label, Help: f.Help, Kind: kinds[f.Kind], Options: f.Options, Need: f.Need}
+	if f.Key == record.Refrigerant {
+		// The list says what matters before a valve is opened.
+		for _, o := range f.Options {
+			said := o
+			if r, err := fluid.Get(o); err == nil {
+				said = r.Info().Brief()
+			}
+			out.Says = append(out.Says, said)
+		}
+	}
+	if f.Kind != record.Number {
+		return out
+	}
+	own, err := units.Lookup(f.Dim, f.Unit)
+	if err == nil {
+		if s.system == units.SI {
+			own = units.Preferred(f.Dim, units.SI)
+		}
+		out.Unit = own.Label
+	}
+	if slices.Contains(f.Options, record.OpenLine) {
+		out.Word = record.OpenLine
+	}
+	for _, u := range units.Of(f.Dim) {
+		if u.Label != "" {
+			out.Units = append(out.Units, u.Label)
+		}
+	}
+	return out
+}
+
+func unitLabel(f record.Field, name string) string {
+	if u, err := units.Lookup(f.Dim, name); err == nil {
+		return u.Label
+	}
+	return name
+}
+
+func unitName(f record.Field, label string) string {
+	if u, err := units.Lookup(f.Dim, label); err == nil {
+		return u.Name
+	}
+	return label
+}

@@ -1,0 +1,78 @@
+package section
+
+import (
+	"strings"
+	"testing"
+
+	"retrostage/reports/assess"
+	"retrostage/reports/record"
+	"retrostage/thermo/units"
+)
+
+func TestFiguresFollowTheirDoubt(t *testing.T) {
+	for _, c := range []struct {
+		v, doubt float64
+		want     string
+	}{
+		{11.4321, 1.34, "11.4"}, {11.4321, 0.5, "11.4"}, {11.4321, 0.034, "11.43"}, {3412.7, 61, "3413"},
+		{43.14, 2.2, "43.1"}, {-0.004, 0.2, "0.00"}, {20, 0, "20"}, {24.6912, 0, "24.69"}, {0, 0, "0"}, {5250, 0, "5250"}, {0.1234567, 0, "0.123"},
+	} {
+		if got := figure(c.v, c.doubt); got != c.want {
+			t.Errorf("figure(%g, %g) = %q, want %q", c.v, c.doubt, got, c.want)
+		}
+	}
+}
+
+func TestChancesClaimNoMoreThanTheyKnow(t *testing.T) {
+	for p, want := range map[float64]string{0: "< 1 %", 0.004: "< 1 %", 0.126: "13 %", 0.97: "97 %", 0.9999: "> 99 %"} {
+		if got := assess.Chance(p); got != want {
+			t.Errorf("Chance(%g) = %q, want %q", p, got, want)
+		}
+	}
+}
+
+// Every number of the running and the electrical step says by which formula,
+// from what, and by whose authority.
+func TestWhereFrom(t *testing.T) {
+	j, err := record.Demo()
+	if err != nil {
+		t.Fatal(err)
+	}
+	r, err := assess.Run(j)
+	if err != nil {
+		t.Fatal(err)
+	}
+	n := 0
+	for _, sys := range []units.System{units.IP, units.SI} {
+		s := presenter{system: sys, site: r.Site, fluid: j.Text(record.Refrigerant)}
+		for _, f := range r.Findings {
+			if !f.Measured || f.Step != record.Running && f.Step != record.Electrical {
+				continue
+			}
+			n++
+			said := map[string]string{}
+			for _, p := range s.finding(f).From {
+				said[p[0]] = p[1]
+			}
+			for _, head := range []string{"Formula", "From", "Method"} {
+				if said[head] == "" {
+					t.Errorf("%s: no %q", f.Key, head)
+				}
+			}
+			if f.Verdict != assess.NotJudged && said["Limit"] == "" {
+				t.Errorf("%s is judged without a source", f.Key)
+			}
+			for _, i := range f.Inputs {
+				if _, ok := inputDim(i.Key); !ok {
+					t.Errorf("%s: the unit of %s is not known", f.Key, i.Key)
+				}
+				if strings.HasPrefix(i.Key, "assumed/") && strings.Contains(s.input(i), "Hg") {
+					t.Errorf("%s: %s", f.Key, s.input(i))
+				}
+			}
+		}
+	}
+	if n < 60 {
+		t.Errorf("%d numbers looked at", n)
+	}
+}

@@ -1,0 +1,84 @@
+package section
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"retrostage/app/theme"
+	"retrostage/app/widget"
+	"retrostage/reports/record"
+	"retrostage/thermo/fluid"
+	"retrostage/thermo/units"
+)
+
+// fluidWords is what has to be known of the refrigerant before a valve is opened;
+// the sources are in the small print.
+type fluidWords struct {
+	lines, small []string
+	flammable    bool
+}
+
+func fluidNotice(p *Pane) *notice {
+	n := widget.NewNotice("caution", theme.Warning, nil, nil)
+	n.OnResize = p.reflow
+	n.Hide()
+	system := p.System()
+	return &notice{object: n,
+		of: func(in Input) any { return wordsOf(in.Job.Text(record.Refrigerant), system) },
+		set: func(v any) {
+			w := v.(fluidWords)
+			if slices.Equal(w.lines, n.Lines) {
+				return
+			}
+			n.Shape, n.Tone = "unjudged", theme.Muted
+			if w.flammable {
+				n.Shape, n.Tone = "caution", theme.Warning
+			}
+			n.Lines, n.Small = w.lines, w.small
+			show(n, w.lines != nil)
+			n.Refresh()
+			p.reflow()
+		}}
+}
+
+func wordsOf(refrigerant string, system units.System) (w fluidWords) {
+	f, err := fluid.Get(refrigerant)
+	if err != nil {
+		return w
+	}
+	i := f.Info()
+	head := fmt.Sprintf("%s: %s, %s oil", i.Name, i.Class, strings.Join(i.Oils, " or "))
+	d := units.Preferred(units.TempDiff, system)
+	if glide := fmt.Sprintf("%.1f", d.Span(i.Glide)); glide != "0.0" {
+		head += fmt.Sprintf(", glides %s %s at one atmosphere", glide, d.Label)
+	}
+	w.lines, w.small = []string{head + "."}, []string{noteSource(i.ClassNote) + "; " + noteSource(i.OilNote)}
+	if w.flammable = i.Flammable; i.Flammable {
+		w.lines, w.small = append(w.lines, i.Caution.Text), append(w.small, noteSource(i.Caution))
+	}
+	for _, n := range i.Restrictions {
+		w.small[0] += ". " + strings.TrimSuffix(n.Text, ".") + ": " + noteSource(n)
+	}
+	return w
+}
+
+var noteMarks = map[string]string{"S": "read in it", "S2": "read in a page that restates it", "M": "from memory", "P": "common practice, no source"}
+
+func noteSource(n fluid.Note) string {
+	t := n.Source
+	if m := noteMarks[n.Mark]; m != "" && !strings.Contains(t, m) {
+		t += " (" + m + ")"
+	}
+	return t
+}
+
+// PrepareRefrigerants reckons what the list of refrigerants says of each, which
+// is kept: whoever comes to the first step later need not wait for it.
+func PrepareRefrigerants(names []string) {
+	for _, o := range names {
+		if r, err := fluid.Get(o); err == nil {
+			r.Info()
+		}
+	}
+}

@@ -1,0 +1,130 @@
+package section
+
+import (
+	"context"
+	"fmt"
+	"time"
+
+	"fyne.io/fyne/v2"
+
+	"retrostage/app/widget"
+	"retrostage/reports/assess"
+	"retrostage/reports/record"
+	"retrostage/thermo/units"
+)
+
+// Input is one revision of the job, all that a section is computed from.
+type Input struct {
+	Job      *record.Job // as entered; a copy that nobody changes
+	Entered  *Assessment // of Job
+	Shown    *Assessment // with the number being typed; Entered where none is
+	Revision int         // of the job as entered
+	Typed    int         // grows with each key typed too
+	System   units.System
+	Now      time.Time
+}
+
+// entered is the key of what follows the job as entered, not each key typed.
+func (in Input) entered() string { return fmt.Sprint(in.Revision, in.System) }
+
+// typed is the key of what follows every key.
+func (in Input) typed() string { return fmt.Sprint(in.Revision, in.Typed, in.System) }
+
+// Section is one part of a pane.
+type Section struct {
+	Name    string
+	Objects []fyne.CanvasObject // in their order on the page
+
+	// Runs counts how often it was computed.
+	Runs int
+
+	key     func(Input) string
+	compute func(context.Context, Input) any
+	fill    func(any)
+	made    string // the key of what is shown, or on its way
+	asked   bool
+	cancel  context.CancelFunc
+	work    widget.Latest
+}
+
+// newSection joins the three parts of a section. Compute must not touch what the
+// toolkit's thread owns: it has its input, and gives all that fill needs.
+func newSection[T any](name string, objects []fyne.CanvasObject, key func(Input) string, compute func(context.Context, Input) T, fill func(T)) *Section {
+	return &Section{Name: name, Objects: objects, key: key,
+		compute: func(ctx context.Context, in Input) any { return compute(ctx, in) },
+		fill:    func(v any) { fill(v.(T)) }}
+}
+
+// fixed is a section that depends on nothing.
+func fixed(name string, objects ...fyne.CanvasObject) *Section {
+	return &Section{Name: name, Objects: objects}
+}
+
+// offer hands a revision to the section. What it depends on is compared first;
+// what is under way for an older revision is cancelled and never filled in.
+func (s *Section) offer(p *Pane, in Input) {
+	if s.key == nil {
+		return
+	}
+	k := s.key(in)
+	if s.asked && k == s.made {
+		return
+	}
+	if s.cancel != nil {
+		s.cancel()
+	}
+	ctx, cancel := context.WithCancel(context.Background())
+	s.made, s.asked, s.cancel = k, true, cancel
+	s.Runs++
+	s.work.Now = p.Inline()
+	s.work.Ask(func() func() {
+		if ctx.Err() != nil {
+			return nil
+		}
+		v := s.compute(ctx, in)
+		return func() {
+			if ctx.Err() == nil { // else something newer is on its way
+				p.once(func() { s.fill(v) })
+			}
+		}
+	})
+}
+
+// Host is the workbench as sections see it. Its methods are called on the
+// toolkit's thread.
+type Host interface {
+	Job() *record.Job // the job at hand, not to be changed
+	Report() *assess.Report
+	System() units.System
+	Now() time.Time
+	Person() string
+	Sitting() *Sitting
+	Inline() bool // work is done at once, as tests and pictures on paper want it
+
+	Enter(key record.Key, text, unit, instrument string) error // or keep as a draft, with the error
+	Typing(key record.Key, text, unit, instrument string)      // assessed, not entered
+	Draft(key record.Key, text, why string)                    // keep what cannot be entered; no reason lets it go
+	Change(change func(j *record.Job))                         // what is no entry: the unit, logs, instruments
+	Remake(p *Pane)                                            // the pane is to be built anew
+
+	Focus(r *widget.Row, got bool) // an entry got or lost the cursor
+	Leave()                        // whatever is being typed is entered
+	LeaveFor(keep func(r *widget.Row) bool)
+	Sheet(w, h float32, fill func(shut func()) fyne.CanvasObject)
+	Browse() func(done func(path string)) // asks for a file; nil where that cannot be
+	Export(done func(path string, err error))
+	Relayout(p *Pane) // the height is shared anew among the parts of the window
+	Remember()        // what was learned of columns, for the next sitting
+}
+
+// Sitting is what is remembered between panes while the program runs.
+type Sitting struct {
+	Tools   map[string]string    // instrument last used, by class
+	Columns map[string]LogColumn // what columns of logs were said to be, by their names
+	Units   []unitBefore         // the old unit before each change
+}
+
+// NewSitting is one in which nothing happened yet.
+func NewSitting() *Sitting {
+	return &Sitting{Tools: map[string]string{}, Columns: map[string]LogColumn{}}
+}

@@ -1,0 +1,57 @@
+package section
+
+import (
+	"fmt"
+
+	"retrostage/app/chart"
+	"retrostage/app/theme"
+	"retrostage/reports/assess"
+	"retrostage/reports/record"
+	"retrostage/thermo/units"
+)
+
+// vacuumRise is the rise of the isolated vacuum, once there are readings of it.
+func vacuumRise(p *Pane) *Section {
+	return picture(p, "vacuum rise", 0.42, func(in Input, r *assess.Report) *chart.Picture {
+		return risePicture(r, in.present(r))
+	})
+}
+
+// risePoints is how finely the fitted curve is drawn.
+const risePoints = 80
+
+// riseLimits are the limits that the picture shows, by the reading they are for.
+var riseLimits = map[string]string{record.VacuumFinal.String(): "to start the hold", record.VacuumEnd.String(): "at its end"}
+
+// risePicture is the readings, the curve fitted to them and the limits of the
+// findings; nil while there are none.
+func risePicture(r *assess.Report, s presenter) *chart.Picture {
+	if r.Rise == nil {
+		return nil
+	}
+	seconds, p, err := r.Rise.Curve(risePoints)
+	if err != nil {
+		return nil
+	}
+	v, q := units.Preferred(units.Vacuum, s.system), r.Rise
+	t, err := units.Lookup(units.Duration, "min")
+	if err != nil {
+		return nil
+	}
+	read, fit := chart.Series{Marks: true, Tone: theme.Accent}, chart.Series{Tone: theme.Ink}
+	for i := range q.Seconds {
+		read.X, read.Y = append(read.X, t.FromSI(q.Seconds[i], 0)), append(read.Y, v.FromSI(q.P[i], 0))
+	}
+	for i := range seconds {
+		fit.X, fit.Y = append(fit.X, t.FromSI(seconds[i], 0)), append(fit.Y, v.FromSI(p[i], 0))
+	}
+	c := chart.XY{XLabel: "minutes since the pump was valved off; the rise looks like: " + q.Form, YLabel: "Pressure, " + v.Label + " absolute", Series: []chart.Series{read, fit}}
+	for _, f := range r.Of(record.CloseUp) {
+		for _, in := range f.Inputs {
+			if name := riseLimits[in.Key]; name != "" && f.Dim == units.Vacuum && f.Band.High != nil {
+				c.Levels = append(c.Levels, chart.Level{Y: v.FromSI(*f.Band.High, 0), Name: fmt.Sprintf("%s at most %s %s", name, limit(v.FromSI(*f.Band.High, 0)), v.Label)})
+			}
+		}
+	}
+	return c.Picture()
+}

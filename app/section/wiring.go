@@ -1,0 +1,492 @@
+package section
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+	"sync"
+
+	"fyne.io/fyne/v2"
+
+	"retrostage/app/chart"
+	"retrostage/app/theme"
+	"retrostage/app/widget"
+	"retrostage/reports/plan"
+	"retrostage/reports/record"
+	"retrostage/wiring/ladder"
+	"retrostage/wiring/netlist"
+	"retrostage/wiring/planner"
+)
+
+// planned is a plan with the unit it starts from and its drawings.
+type planned struct {
+	old *netlist.Unit
+	*plan.Plan
+	err           string
+	before, after drawing
+}
+
+// drawing is a wiring diagram ready to be shown.
+type drawing struct {
+	pic   *chart.Picture
+	ratio float32
+}
+
+// makePlan plans, proves and draws. A job without a unit has none, which is no
+// error.
+func makePlan(ctx context.Context, j *record.Job) *planned {
+	old, err := plan.Unit(j)
+	if errors.Is(err, plan.ErrNoUnit) {
+		return &planned{}
+	}
+	if err != nil {
+		return &planned{err: Sentence(err.Error())}
+	}
+	p, err := plan.Proved(ctx, j, nil)
+	out := &planned{old: old, Plan: p}
+	if err != nil {
+		out.err = Sentence(err.Error())
+	}
+	if p != nil && p.Result != nil && p.Refused == "" {
+		marks := ladder.Changes(marksOf(p.Result))
+		out.before = draw(old, marks)
+		if p.New != nil {
+			out.after = draw(p.New, marks)
+		}
+	}
+	return out
+}
+
+func marksOf(r *planner.Result) map[string]string {
+	marks := map[string]string{}
+	for _, d := range r.Devices {
+		marks[d.ID] = d.Action
+	}
+	for _, c := range r.Conductors {
+		marks[c.ID] = c.Action
+	}
+	return marks
+}
+
+// A drawing is high enough to be read, and no higher than a window.
+const flattest, tallest = 0.8, 1.2
+
+func draw(u *netlist.Unit, marks []ladder.Change) drawing {
+	d := ladder.Layout(u, marks...)
+	return drawing{ladderPicture(d), float32(min(max(d.H/d.W, flattest), tallest))}
+}
+
+// planKey is what a plan depends on: the unit, the answers, and what the plan
+// reads of the record.
+func planKey(j *record.Job) string {
+	key := fmt.Sprint(plan.Answers(j), string(j.Unit))
+	for _, k := range plan.Reads() {
+		e, _ := j.Entry(k)
+		key += "|" + e.Value + " " + e.Unit
+	}
+	return key
+}
+
+// plans keeps the plan of one key for the sections that need it: it takes the
+// better part of a second.
+type plans struct {
+	mu   sync.Mutex
+	key  string
+	made *planned
+}
+
+func (c *plans) of(ctx context.Context, key string, j *record.Job) *planned {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	if c.made != nil && c.key == key {
+		return c.made
+	}
+	made := makePlan(ctx, j)
+	if ctx.Err() == nil { // else it is not the plan
+		c.key, c.made = key, made
+	}
+	return made
+}
+
+// actionTones: what goes or is new stands out from what stays.
+var actionTones = map[string]theme.Tone{
+	"keep": theme.Good, "move": theme.Warning, "set": theme.Warning, "reuse": theme.Warning, "cap": theme.Warning,
+	"replace": theme.Accent, "add": theme.Accent, "new": theme.Accent, "remove": theme.Bad,
+}
+
+var tabs = []string{"Unit", "Controls", "Decisions", "Work list", "Proof", "Check-out", "Drawing"}
+
+// wiringView is the middle of the wiring pane.
+type wiringView struct {
+	p    *Pane
+	body *fyne.Container
+	tab  string
+	plan *planned // nil until one was made
+	made plans
+	view *widget.View
+	bar  *widget.Choose
+	unit unitEditor
+
+	choosing bool // another unit of the catalogue
+	after    bool // the drawing shows the new wiring
+	meter    *checkout
+}
+
+// wiringOf is the wiring of a pane, shared by its sections.
+func wiringOf(p *Pane) *wiringView {
+	if p.wiring == nil {
+		w := &wiringView{p: p, body: widget.NewColumn(6, 0), tab: tabs[1]}
+		w.unit.w, w.meter = w, newCheckout(w)
+		w.view = p.newView(flattest)
+		w.body.Add(widget.NewWords("Planning and proving", theme.Small+0.5, false, theme.Muted))
+		p.wiring = w
+	}
+	return p.wiring
+}
+
+// wiringPlan is the plan with its proof, made anew when what it rests on changes.
+func wiringPlan(p *Pane) *Section {
+	w := wiringOf(p)
+	return newSection("wiring plan", []fyne.CanvasObject{w.body},
+		func(in Input) string { return planKey(in.Job) },
+		func(ctx context.Context, in Input) *planned { return w.made.of(ctx, planKey(in.Job), in.Job) },
+		func(made *planned) {
+			w.plan = made
+			w.show()
+		})
+}
+
+// show builds the page of the plan.
+func (w *wiringView) show() {
+	w.p.LeaveFor(func(r *widget.Row) bool { return slices.Contains(w.p.Rows, r) })
+	w.p.once(func() {
+		w.meter.clear()
+		widget.Refill(w.body, w.build)
+		w.p.reflow()
+	})
+}
+
+func (w *wiringView) build() {
+	if w.plan == nil {
+		w.body.Add(widget.NewWords("Planning and proving", theme.Small+0.5, false, theme.Muted))
+		return
+	}
+	if w.plan.err != "" {
+		w.body.Add(widget.NewNotice("outside", theme.Bad, []string{w.plan.err}, nil))
+	}
+	if w.plan.old == nil || w.choosing {
+		w.choose()
+		return
+	}
+	var r *planner.Result
+	if w.plan.Plan != nil {
+		r = w.plan.Result
+	}
+	w.body.Add(widget.NewWords(w.plan.old.Title, theme.Text, true, theme.Ink))
+	if r == nil || r.Refused != "" {
+		if r != nil {
+			w.body.Add(widget.NewNotice("outside", theme.Bad, []string{"No plan: " + r.Refused}, nil))
+		}
+		w.unit.fill(w.body) // what can be mended
+		return
+	}
+	w.verdict(r)
+	bar := widget.NewChoose(nil, "", w.turn)
+	w.bar = bar
+	bar.Px = theme.Small + 0.5
+	bar.SetOptions(tabs, w.tab)
+	w.body.Add(bar)
+	switch w.tab {
+	case "Unit":
+		w.unit.fill(w.body)
+	case "Decisions":
+		w.decisions(r)
+	case "Work list":
+		w.steps(r)
+	case "Proof":
+		w.proof(r)
+	case "Check-out":
+		w.meter.list(r)
+	case "Drawing":
+		w.drawing()
+	default:
+		w.controls(r)
+	}
+	if i := slices.Index(tabs, w.tab) + 1; i < len(tabs) {
+		w.body.Add(widget.NewTap("Next: "+tabs[i], func() { w.turn(tabs[i]) }))
+	}
+}
+
+// turn shows another part of the plan, from its top.
+func (w *wiringView) turn(tab string) {
+	w.tab = tab
+	w.show()
+	w.p.Middle.Lead(w.bar)
+}
+
+func (w *wiringView) choose() {
+	w.body.Add(widget.NewHeading("The old unit's controls: which of these is nearest?"))
+	for _, n := range netlist.Catalogue() {
+		u, err := netlist.Load(n)
+		if err != nil {
+			continue
+		}
+		t := widget.NewTap(u.Title, func() {
+			w.choosing = false
+			if j := w.p.Job(); len(j.Unit) > 0 && n != j.Text(record.OldControls) {
+				w.unit.set(nil) // the edited unit was of another kind
+			}
+			w.p.Enter(record.OldControls, n, "", "")
+			w.show()
+		})
+		t.Px = theme.Small + 0.5 // whole words
+		t.On = n == w.p.Job().Text(record.OldControls)
+		w.body.Add(t)
+	}
+	w.body.Add(widget.NewWords("Each is a generic unit of our own making. Compare it with the unit in front of you before anything is moved.", theme.Small+0.5, false, theme.Muted))
+}
+
+// verdict says in one notice what was checked and how it came out. It never says
+// that a circuit is safe.
+func (w *wiringView) verdict(r *planner.Result) {
+	if r.Proof == nil {
+		return
+	}
+	var lines []string
+	shape, tone := "within", theme.Good
+	held := 0
+	for _, c := range r.Proof.Checks {
+		if c.Holds {
+			held++
+		}
+	}
+	lines = append(lines, fmt.Sprintf("%d of %d checks hold over %d states of the new circuit.", held, len(r.Proof.Checks), r.Proof.States))
+	if !r.Proof.Holds {
+		shape, tone = "outside", theme.Bad
+	}
+	open := 0
+	for _, key := range planner.Asked {
+		if slices.Contains(r.Open, key) {
+			open++
+		}
+	}
+	switch open {
+	case 0:
+	case 1:
+		lines = append(lines, "1 decision is to be answered; until then the plan takes its default.")
+	default:
+		lines = append(lines, fmt.Sprintf("%d decisions are to be answered; until then the plan takes their defaults.", open))
+	}
+	if len(w.plan.Assumed) > 0 {
+		lines = append(lines, "Stand-in figures are used for: "+strings.Join(w.plan.Assumed, ", ")+".")
+		if r.Proof.Holds {
+			shape, tone = "close", theme.Warning
+		}
+	}
+	for _, o := range r.Omitted {
+		shape, tone = "outside", theme.Bad
+		lines = append(lines, fmt.Sprintf("Left out: %s. Stated reason: %s. %s", o.Label, o.Reason, o.Caution))
+	}
+	w.body.Add(widget.NewNotice(shape, tone, lines, nil))
+}
+
+func (w *wiringView) controls(r *planner.Result) {
+	for _, d := range r.Devices {
+		var small []string
+		if d.Caution != "" {
+			small = append(small, "Caution: "+d.Caution)
+		}
+		if d.Source != "" {
+			small = append(small, "Source: "+d.Source)
+		}
+		title := Sentence(d.Label) + "  " + d.ID
+		if d.Marked {
+			title += " (departs from the unit as built: to be signed for)"
+		}
+		w.body.Add(widget.NewCard(title, d.Action, Sentence(strings.TrimSuffix(d.Reason, "."))+".", actionTones[d.Action], small...))
+	}
+}
+
+// leastReason is the planner's own rule, said while it can still be mended.
+const leastReason = 12
+
+func (w *wiringView) decisions(r *planner.Result) {
+	for _, d := range r.Decisions {
+		w.body.Add(widget.NewHeading(d.Question))
+		// One line either way, so that nothing moves under the finger.
+		taken := d.Chosen
+		for _, o := range d.Options {
+			if o.Value == d.Chosen {
+				taken = o.Words
+			}
+		}
+		said := widget.NewWords("Not answered; taken: "+taken+".", theme.Small, false, theme.Warning)
+		if d.Answered {
+			said = widget.NewWords("Answered.", theme.Small, false, theme.Muted)
+		}
+		w.body.Add(said)
+		var words []string
+		chosen, reason := "", false
+		for _, o := range d.Options {
+			if o.Value == "reason" {
+				reason = true
+				continue
+			}
+			words = append(words, o.Words)
+			if o.Value == d.Chosen && d.Answered {
+				chosen = o.Words
+			}
+		}
+		w.body.Add(widget.NewChoose(words, chosen, func(word string) {
+			for _, o := range d.Options {
+				if o.Words == word {
+					w.answer(d.Key, o.Value)
+				}
+			}
+		}))
+		if reason {
+			row := widget.NewRow(widget.Field{Key: d.Key, Label: "or leave it out, for this stated reason", Kind: widget.TextField})
+			row.OnCommit = func(_ *widget.Row, text, _ string) error {
+				if n := letters(text); text != "" && n < leastReason {
+					const why = "leaving out a safety needs a reason in words, of at least 12 letters"
+					w.p.Draft(record.PlanKey(d.Key), text, why)
+					return errors.New(why)
+				}
+				w.answer(d.Key, text)
+				return nil
+			}
+			row.OnResize = w.p.reflow
+			row.OnFocus = w.p.Focus
+			if v := plan.Answers(w.p.Job())[d.Key]; v != "" && v != "keep" {
+				row.SetValue(v, "", "", "")
+			}
+			if t, ok := w.p.Job().Draft(record.PlanKey(d.Key)); ok {
+				row.SetValue(t.Value, "", Sentence(t.Reason), "not entered")
+			}
+			w.body.Add(row)
+		}
+		if d.Caution != "" {
+			w.body.Add(widget.NewNotice("caution", theme.Warning, []string{d.Caution}, []string{d.Source}))
+		}
+	}
+}
+
+func letters(t string) (n int) {
+	for _, r := range t {
+		if r >= 'a' && r <= 'z' || r >= 'A' && r <= 'Z' || r > 127 {
+			n++
+		}
+	}
+	return n
+}
+
+func (w *wiringView) answer(key, value string) {
+	w.p.Enter(record.PlanKey(key), value, "", "")
+}
+
+func (w *wiringView) steps(r *planner.Result) {
+	last := ""
+	for _, s := range r.Steps {
+		var small []string
+		if s.Caution != "" && s.Caution != last {
+			small = append(small, "Caution: "+s.Caution)
+		}
+		last = s.Caution
+		if s.Source != "" && s.Reason != "" {
+			small = append(small, "Source: "+s.Source)
+		}
+		w.body.Add(widget.NewCard(s.Words, fmt.Sprintf("%d", s.N), Sentence(s.Reason), theme.Accent, small...))
+	}
+}
+
+func (w *wiringView) proof(r *planner.Result) {
+	if r.Proof == nil {
+		return
+	}
+	for _, c := range r.Proof.Checks {
+		word, tone := "holds", theme.Good
+		why := c.Source
+		if !c.Holds {
+			word, tone = "fails", theme.Bad
+			why = fmt.Sprintf("In this state: %s. %s. Path: %s. %s", c.State, c.Detail, strings.Join(c.Path, " < "), c.Source)
+		}
+		w.body.Add(widget.NewCard(Sentence(c.Words), word, why, tone))
+	}
+	w.body.Add(widget.NewWords(r.Proof.Note, theme.Small+0.5, false, theme.Muted))
+	harmless, danger := 0, 0
+	for _, f := range r.Faults {
+		if f.Harmless {
+			harmless++
+		}
+		if f.Dangerous {
+			danger++
+		}
+	}
+	w.body.Add(widget.NewHeading(fmt.Sprintf("Single faults: %d tried, %d change nothing, %d dangerous", len(r.Faults), harmless, danger)))
+	for _, f := range r.Faults {
+		if f.Dangerous {
+			w.body.Add(widget.NewCard(Sentence(f.Words), "danger", Sentence(f.Effect)+". "+Sentence(f.State), theme.Bad))
+		}
+	}
+}
+
+func (w *wiringView) drawing() {
+	const before, after = "Before: what goes", "After: what is new or moved"
+	chosen := before
+	if w.after {
+		chosen = after
+	}
+	w.body.Add(widget.NewChoose([]string{before, after}, chosen, func(o string) {
+		w.after = o == after
+		w.show()
+	}))
+	d := w.plan.before
+	if w.after {
+		d = w.plan.after
+	}
+	if d.pic != nil {
+		w.view.Ratio = d.ratio
+		w.view.Set(d.pic)
+		w.body.Add(w.view)
+	}
+	w.body.Add(widget.NewWords("Changed parts and conductors are drawn heavier and carry the word of what is done. Enlarge with the keys; then drag to move, wheel to enlarge further.", theme.Small, false, theme.Muted))
+}
+
+// ladderPicture turns a ladder's strokes and words into a picture. The paint of
+// a conductor is left to its name in words: on a dark ground and in the sun it
+// would tell nothing.
+func ladderPicture(d ladder.Drawing) *chart.Picture {
+	p := &chart.Picture{X: chart.Axis{Min: 0, Max: d.W}, Y: chart.Axis{Min: 0, Max: d.H}}
+	tone := func(mark string) theme.Tone {
+		switch mark {
+		case "":
+			return theme.Ink
+		case "remove":
+			return theme.Bad
+		}
+		return theme.Accent
+	}
+	for _, l := range d.Lines {
+		width, dash := 1.2, []float64(nil)
+		if l.Part == "rail" {
+			width = 2
+		}
+		if l.Mark != "" {
+			width = 2.6
+		}
+		if l.Mark == "remove" {
+			dash = []float64{5, 3}
+		}
+		p.Items = append(p.Items, chart.Line{Pts: []chart.Pt{{X: l.X1, Y: l.Y1}, {X: l.X2, Y: l.Y2}}, Tone: tone(l.Mark), Width: width, Dash: dash})
+	}
+	for _, c := range d.Circles {
+		p.Items = append(p.Items, chart.Round{At: chart.Pt{X: c.X, Y: c.Y}, R: c.R, Filled: c.Filled, Tone: tone(c.Mark), Width: 1.4})
+	}
+	anchors := map[string]float64{"middle": 0.5, "end": 1}
+	for _, t := range d.Labels {
+		p.Items = append(p.Items, chart.Text{At: chart.Pt{X: t.X, Y: t.Y}, Text: t.Text, Tone: tone(t.Mark), Size: t.Size, Bold: t.Bold || t.Mark != "", AX: anchors[t.Anchor], OnBase: true, Grow: true})
+	}
+	return p
+}

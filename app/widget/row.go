@@ -1,0 +1,656 @@
+package widget
+
+import (
+	"image/color"
+	"slices"
+	"strings"
+	"time"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/canvas"
+	"fyne.io/fyne/v2/driver/desktop"
+	"fyne.io/fyne/v2/widget"
+
+	"retrostage/app/theme"
+)
+
+// Kind of a field, as it is typed.
+type Kind int
+
+// The kinds.
+const (
+	TextField Kind = iota
+	NoteField
+	PickField
+	NumberField
+	DateField
+)
+
+// Field is what a row needs to know of a field.
+type Field struct {
+	Key, Label, Help string
+	Kind             Kind
+	Units            []string // words for the units, the one in use being Unit
+	Unit             string
+	Options          []string
+	Says             []string // words shown for the options in a list, where they are not the options themselves
+	Need             bool
+	Tools            []string // what it may be read with; the one in use being Tool
+	Tool             string
+	Word             string // a word that may stand in place of a number, as a key of its own
+}
+
+// Row is one field: its label, the entry, its unit, and what is wrong with what
+// was typed. What was typed is never taken away.
+type Row struct {
+	widget.BaseWidget
+	Field Field
+
+	// OnCommit is called when the finger leaves the entry with something new
+	// in it. The error is shown beside the entry.
+	OnCommit func(r *Row, text, unit string) error
+	OnFocus  func(r *Row, got bool)
+	OnMove   func(r *Row, by int) // to the next (1) or previous (-1) entry
+	OnResize func()
+	OnTyping func(r *Row, text, unit string) // at each change, before it is committed
+	OnTool   func(r *Row, tool string)
+
+	Note string // said below in a quiet tone: when, by what
+
+	entry     *entry
+	pick      *Choose
+	list      *widget.Select
+	unitTap   *Tap
+	wordTap   *Tap
+	label     *Words
+	wrong     *Words
+	quiet     *Words
+	err       string
+	committed string // text and unit last handed over
+	stands    string // text last set: the row makes room for it, not for what is being typed
+	focused   bool
+}
+
+// NewRow makes a row.
+func NewRow(f Field) *Row {
+	r := &Row{Field: f}
+	r.label = NewWords(f.Label, theme.Text-1, false, theme.Ink)
+	r.wrong = NewWords("", theme.Small+0.5, false, theme.Bad)
+	r.quiet = NewWords("", theme.Small-0.5, false, theme.Muted)
+	r.quiet.Max = 2
+	switch {
+	case f.Kind == PickField && short(f.Options):
+		r.pick = NewChoose(f.Options, "", func(o string) {
+			// A second tap on the chosen key clears the field.
+			if r.committed == o+"\x00" {
+				o = ""
+				r.pick.Select("")
+			}
+			r.commit(o)
+		})
+	case f.Kind == PickField:
+		r.list = widget.NewSelect(r.says(), func(o string) { r.commit(r.option(o)) })
+		r.list.PlaceHolder = "choose"
+	default:
+		r.entry = newEntry(r, f.Kind == NoteField)
+		if f.Kind == DateField {
+			r.entry.SetPlaceHolder("2026-08-14")
+		}
+	}
+	if f.Kind == DateField {
+		r.unitTap = NewTap("today", func() {
+			r.entry.SetText(time.Now().Format(time.DateOnly))
+			r.Commit()
+		})
+		r.unitTap.Flat = true
+		r.unitTap.Px = theme.Text - 1
+	}
+	if f.Word != "" {
+		r.wordTap = NewTap(f.Word, func() {
+			r.entry.unmark()
+			r.entry.SetText(f.Word)
+			r.Commit()
+		})
+		r.wordTap.Px = theme.Text - 1
+	}
+	if f.Kind == NumberField && f.Unit != "" {
+		r.unitTap = NewTap(f.Unit, r.pickUnit)
+		if len(f.Units) > 1 {
+			r.unitTap.Tail = "more"
+		}
+		r.unitTap.Flat = true
+		r.unitTap.Px = theme.Text - 1
+	}
+	r.ExtendBaseWidget(r)
+	return r
+}
+
+// short tells that options are better as keys side by side than as a list.
+func short(options []string) bool {
+	n := 0
+	for _, o := range options {
+		n += len(o)
+	}
+	return len(options) <= 4 && n <= 46
+}
+
+// SetValue shows what the record holds, unless the entry is being typed in.
+func (r *Row) SetValue(text, unit, wrong, note string) {
+	if unit == "" {
+		unit = r.Field.Unit
+	}
+	width := r.Size().Width
+	tall := r.HeightFor(width)
+	changed := r.err != wrong || r.Note != note
+	r.err, r.Note = wrong, note
+	r.wrong.Text, r.quiet.Text = wrong, note
+	if !r.focused && !r.pending() {
+		r.stands = text
+		r.committed = text + "\x00" + unit
+		r.show(text)
+		r.Field.Unit = unit
+		if r.unitTap != nil && r.Field.Kind == NumberField {
+			r.unitTap.Set(unit, false)
+		}
+	}
+	if (changed || tall != r.HeightFor(width)) && r.OnResize != nil {
+		r.OnResize()
+	}
+	r.Refresh()
+}
+
+func (r *Row) show(text string) {
+	switch {
+	case r.entry != nil && r.entry.Text != text:
+		r.entry.SetText(text)
+	case r.pick != nil:
+		r.committed = text + "\x00"
+		r.pick.Select(text)
+	case r.list != nil && r.option(r.list.Selected) != text:
+		do := r.list.OnChanged
+		r.list.OnChanged = nil
+		if text == "" {
+			r.list.ClearSelected()
+		} else if i := slices.Index(r.Field.Options, text); i >= 0 {
+			r.list.SetSelected(r.says()[i])
+		}
+		r.list.OnChanged = do
+	}
+}
+
+func (r *Row) says() []string {
+	if len(r.Field.Says) == len(r.Field.Options) {
+		return r.Field.Says
+	}
+	return r.Field.Options
+}
+
+// option is the option that is shown as said.
+func (r *Row) option(said string) string {
+	if i := slices.Index(r.says(), said); i >= 0 {
+		return r.Field.Options[i]
+	}
+	return said
+}
+
+// Text is what stands in the entry.
+func (r *Row) Text() string {
+	switch {
+	case r.entry != nil:
+		return r.entry.Text
+	case r.pick != nil:
+		return r.pick.Chosen
+	}
+	return r.option(r.list.Selected)
+}
+
+// Wrong is what is said to be wrong, "" for nothing.
+func (r *Row) Wrong() string { return r.err }
+
+// pending tells whether something typed has not been handed over yet.
+func (r *Row) pending() bool {
+	if r.entry == nil {
+		return false
+	}
+	was, _, _ := strings.Cut(r.committed, "\x00")
+	return strings.TrimSpace(r.entry.Text) != was
+}
+
+// Commit hands over what stands in the entry if it is new.
+func (r *Row) Commit() {
+	if r.entry != nil {
+		r.commit(r.entry.Text)
+	}
+}
+
+func (r *Row) commit(text string) {
+	text = strings.TrimSpace(text)
+	unit := r.Field.Unit
+	key := text + "\x00" + unit
+	if r.pick != nil || r.list != nil {
+		key = text + "\x00"
+	}
+	if key == r.committed || r.OnCommit == nil {
+		return
+	}
+	r.committed = key
+	was := r.err
+	r.err = ""
+	if err := r.OnCommit(r, text, unit); err != nil {
+		r.err = err.Error()
+	}
+	r.wrong.Text = r.err
+	if was != r.err && r.OnResize != nil {
+		r.OnResize()
+	}
+	r.Refresh()
+}
+
+// SetUnit changes the unit; a number that stands there is handed over again in
+// the new unit, as typed.
+func (r *Row) SetUnit(u string) {
+	if r.Field.Unit == u {
+		return
+	}
+	r.Field.Unit = u
+	if r.unitTap != nil {
+		r.unitTap.Set(u, false)
+	}
+	if r.entry != nil && strings.TrimSpace(r.entry.Text) != "" && !r.focused {
+		r.Commit()
+	}
+	r.Refresh()
+}
+
+// SetTool says what the reading is taken with; a reading that stands there is
+// handed over again.
+func (r *Row) SetTool(tool string) {
+	if r.Field.Tool == tool {
+		return
+	}
+	r.Field.Tool = tool
+	if r.OnTool != nil {
+		r.OnTool(r, tool)
+	}
+}
+
+func (r *Row) pickUnit() {
+	if len(r.Field.Units) < 2 {
+		return
+	}
+	c := fyne.CurrentApp().Driver().CanvasForObject(r)
+	if c == nil {
+		return
+	}
+	var items []*fyne.MenuItem
+	for _, u := range r.Field.Units {
+		items = append(items, fyne.NewMenuItem(u, func() { r.SetUnit(u) }))
+	}
+	at := fyne.CurrentApp().Driver().AbsolutePositionForObject(r.unitTap)
+	widget.ShowPopUpMenuAtPosition(fyne.NewMenu("", items...), c, at.AddXY(0, r.unitTap.Size().Height))
+}
+
+// Focus puts the cursor into the entry and marks what stands there, so that
+// typing replaces it.
+func (r *Row) Focus() bool {
+	c := fyne.CurrentApp().Driver().CanvasForObject(r)
+	if c == nil {
+		return false
+	}
+	switch {
+	case r.entry != nil:
+		c.Focus(r.entry)
+		if r.entry.Text != "" && r.Field.Kind != NoteField {
+			r.entry.TypedShortcut(&fyne.ShortcutSelectAll{})
+		}
+	case r.list != nil:
+		c.Focus(r.list)
+	default:
+		return false
+	}
+	return true
+}
+
+// CanFocus tells whether Focus can do anything.
+func (r *Row) CanFocus() bool { return r.entry != nil || r.list != nil }
+
+// Tapped implements fyne.Tappable: the label and what is below it lead to the
+// entry too.
+func (r *Row) Tapped(*fyne.PointEvent) {
+	if !r.focused {
+		r.Focus()
+	}
+}
+
+// hold gives the cursor back to an entry that lost it to a touch beside it: a
+// key of the keypad types only where leaving is noticed.
+func (r *Row) hold() bool {
+	if r.entry == nil {
+		return false
+	}
+	if c := fyne.CurrentApp().Driver().CanvasForObject(r); c != nil && !r.focused {
+		c.Focus(r.entry)
+	}
+	return true
+}
+
+// Type puts one character where the cursor is.
+func (r *Row) Type(c rune) {
+	if r.hold() {
+		r.entry.TypedRune(c)
+	}
+}
+
+// Rub removes the character before the cursor.
+func (r *Row) Rub() {
+	if r.hold() {
+		r.entry.TypedKey(&fyne.KeyEvent{Name: fyne.KeyBackspace})
+	}
+}
+
+// Wipe empties the entry; the record keeps what was committed as history.
+func (r *Row) Wipe() {
+	if r.hold() {
+		r.entry.unmark()
+		r.entry.SetText("")
+	}
+}
+
+// unmark ends the marking of what stands there: the toolkit's entry would keep
+// it over a new text, and the next character typed would go astray.
+func (e *entry) unmark() { e.Entry.TypedKey(&fyne.KeyEvent{Name: fyne.KeyEnd}) }
+
+// Sign turns the number's sign.
+func (r *Row) Sign() {
+	if !r.hold() {
+		return
+	}
+	r.entry.unmark()
+	t := strings.TrimSpace(r.entry.Text)
+	if strings.HasPrefix(t, "-") {
+		t = t[1:]
+	} else {
+		t = "-" + t
+	}
+	r.entry.SetText(t)
+	r.entry.CursorColumn = len([]rune(t))
+	r.entry.Refresh()
+}
+
+// rowShape is where a row's parts go.
+type rowShape struct {
+	above                                                                                   bool
+	labelW, labelY, labelH, noteH, x, y, w, h, unitW, wordW, belowY, belowX, belowW, height float32
+}
+
+func (r *Row) shape(w float32) rowShape {
+	var g rowShape
+	f := r.Field
+	g.h = theme.Touch
+	if f.Kind == NoteField {
+		g.h = r.noteHeight(w)
+	}
+	long := f.Kind == TextField && measure(r.stands, theme.Text, fyne.TextStyle{})+entryPad > w-fyne.Min(w*0.44, 240)-10
+	if r.list != nil {
+		long = measure(r.list.Selected, theme.Text, fyne.TextStyle{})+56 > w-fyne.Min(w*0.44, 240)-10
+	}
+	above := long || f.Kind == NoteField || w < 330 || (r.list != nil && w < 420) || (r.pick != nil && w < 560) || (r.wordTap != nil && w < 520)
+	if above {
+		g.labelW = w
+		if r.Note != "" && r.quiet.Width()+r.label.Width()+16 < w {
+			g.noteH = r.quiet.line() // beside the label, at its right
+		}
+		g.labelH = r.label.HeightFor(w)
+		g.x, g.y, g.w = 0, g.labelH+3, w
+	} else {
+		g.labelW = fyne.Min(w*0.44, 240)
+		g.labelH = r.label.HeightFor(g.labelW)
+		g.x = g.labelW + 10
+		g.w = w - g.x
+		if r.Note != "" {
+			g.noteH = r.quiet.HeightFor(g.labelW)
+		}
+		g.y = fyne.Max(0, (g.labelH+g.noteH-g.h)/2)
+		g.labelY = fyne.Max(0, (g.h-g.labelH-g.noteH)/2)
+	}
+	if r.pick != nil {
+		g.h = r.pick.HeightFor(g.w)
+		if !above {
+			g.labelY = fyne.Max(0, (fyne.Min(g.h, theme.Touch)-g.labelH-g.noteH)/2)
+		}
+	}
+	if r.unitTap != nil {
+		g.unitW = 84
+		if f.Kind == DateField {
+			g.unitW = 64
+		}
+		g.w -= g.unitW + 4
+	}
+	if r.wordTap != nil {
+		g.wordW = r.wordTap.MinSize().Width
+		g.w -= g.wordW + 4
+	}
+	y := fyne.Max(g.y+g.h, g.labelY+g.labelH)
+	if !above {
+		y = fyne.Max(y, g.labelY+g.labelH+g.noteH)
+	}
+	g.belowX, g.belowW = g.x, w-g.x
+	g.belowY = y + 3
+	if r.err != "" {
+		y = g.belowY + r.wrong.HeightFor(g.belowW-24) + 2
+	}
+	g.above = above
+	g.height = y
+	return g
+}
+
+// entryPad is what the toolkit's entry leaves free at its left and right.
+const entryPad = 26
+
+// noteHeight gives notes room for what stands in them, within reason.
+func (r *Row) noteHeight(w float32) float32 {
+	line := fyne.MeasureText("M", theme.Text, fyne.TextStyle{}).Height
+	lines := wrap(r.stands, w-entryPad-6, theme.Text, fyne.TextStyle{}, 0)
+	return fyne.Min(fyne.Max(92, float32(len(lines))*line+30), 240)
+}
+
+// HeightFor implements Tall.
+func (r *Row) HeightFor(w float32) float32 { return r.shape(w).height }
+
+// CreateRenderer implements fyne.Widget.
+func (r *Row) CreateRenderer() fyne.WidgetRenderer {
+	rr := &rowRenderer{r: r, badge: newGlyph(), bar: rect(), frame: rect()}
+	rr.Refresh()
+	return rr
+}
+
+type rowRenderer struct {
+	r     *Row
+	badge *canvas.Image
+	bar   *canvas.Rectangle
+	frame *canvas.Rectangle // about a list, which the toolkit leaves without one
+}
+
+func (rr *rowRenderer) input() fyne.CanvasObject {
+	r := rr.r
+	switch {
+	case r.entry != nil:
+		return r.entry
+	case r.pick != nil:
+		return r.pick
+	}
+	return r.list
+}
+
+func (rr *rowRenderer) Layout(size fyne.Size) {
+	r := rr.r
+	if size.Width < 10 {
+		return
+	}
+	g := r.shape(size.Width)
+	put(r.label, 0, g.labelY, g.labelW, g.labelH)
+	put(rr.input(), g.x, g.y, g.w, g.h)
+	if r.wordTap != nil {
+		put(r.wordTap, g.x+g.w+4, g.y, g.wordW, theme.Touch)
+		g.w += g.wordW + 4
+	}
+	if r.unitTap != nil {
+		put(r.unitTap, g.x+g.w+4, g.y, g.unitW, theme.Touch)
+	}
+	y := g.belowY
+	if r.err != "" {
+		h := r.wrong.HeightFor(g.belowW - 24)
+		put(rr.badge, g.belowX, y, 18, 18)
+		put(r.wrong, g.belowX+24, y, g.belowW-24, h)
+	}
+	switch {
+	case g.noteH == 0:
+		r.quiet.Hide()
+	case g.above:
+		r.quiet.Show()
+		nw := r.quiet.Width() + 1
+		put(r.quiet, size.Width-nw, 1, nw, g.noteH)
+	default:
+		r.quiet.Show()
+		put(r.quiet, 0, g.labelY+g.labelH, g.labelW, g.noteH)
+	}
+	put(rr.bar, -9, g.y, 4, g.h)
+	put(rr.frame, g.x-1, g.y-1, g.w+2, g.h+2)
+}
+
+func (rr *rowRenderer) MinSize() fyne.Size {
+	return fyne.NewSize(200, rr.r.HeightFor(fyne.Max(200, rr.r.Size().Width)))
+}
+
+func (rr *rowRenderer) Refresh() {
+	setGlyph(rr.badge, "outside", theme.Bad, theme.Panel)
+	switch {
+	case rr.r.err != "":
+		rr.bar.FillColor = theme.Bad.Colour()
+	case rr.r.focused:
+		rr.bar.FillColor = theme.Accent.Colour()
+	default:
+		rr.bar.FillColor = color.Transparent
+	}
+	rr.frame.FillColor, rr.frame.CornerRadius = theme.Frame.Colour(), 4
+	rr.Layout(rr.r.Size())
+	rr.r.label.Refresh()
+	rr.r.wrong.Refresh()
+	rr.r.quiet.Refresh()
+	canvas.Refresh(rr.r)
+}
+
+func (rr *rowRenderer) Objects() []fyne.CanvasObject {
+	os := []fyne.CanvasObject{rr.bar, rr.r.label}
+	if rr.r.list != nil {
+		os = append(os, rr.frame)
+	}
+	os = append(os, rr.input())
+	if rr.r.wordTap != nil {
+		os = append(os, rr.r.wordTap)
+	}
+	if rr.r.unitTap != nil {
+		os = append(os, rr.r.unitTap)
+	}
+	if rr.r.err != "" {
+		os = append(os, rr.badge, rr.r.wrong)
+	}
+	if rr.r.Note != "" {
+		os = append(os, rr.r.quiet)
+	}
+	return os
+}
+func (rr *rowRenderer) Destroy() {}
+
+// entry is the toolkit's entry that hands Tab and Enter to its row and commits
+// when it loses the focus.
+type entry struct {
+	widget.Entry
+	row   *Row
+	shift bool
+}
+
+func newEntry(r *Row, many bool) *entry {
+	e := &entry{row: r}
+	e.MultiLine = many
+	e.Wrapping = fyne.TextWrapOff
+	if many {
+		e.Wrapping = fyne.TextWrapWord
+	}
+	e.Scroll = fyne.ScrollHorizontalOnly
+	if many {
+		e.Scroll = fyne.ScrollVerticalOnly
+	}
+	e.ExtendBaseWidget(e)
+	e.OnChanged = func(t string) {
+		if r.focused && r.OnTyping != nil {
+			r.OnTyping(r, strings.TrimSpace(t), r.Field.Unit)
+		}
+	}
+	return e
+}
+
+// AcceptsTab implements fyne.Tabbable: the order of the fields is ours.
+func (e *entry) AcceptsTab() bool { return true }
+
+func (e *entry) KeyDown(k *fyne.KeyEvent) {
+	if k.Name == desktop.KeyShiftLeft || k.Name == desktop.KeyShiftRight {
+		e.shift = true
+	}
+	e.Entry.KeyDown(k)
+}
+
+func (e *entry) KeyUp(k *fyne.KeyEvent) {
+	if k.Name == desktop.KeyShiftLeft || k.Name == desktop.KeyShiftRight {
+		e.shift = false
+	}
+	e.Entry.KeyUp(k)
+}
+
+func (e *entry) TypedKey(k *fyne.KeyEvent) {
+	enter := (k.Name == fyne.KeyReturn || k.Name == fyne.KeyEnter) && !e.MultiLine
+	if k.Name == fyne.KeyTab || enter {
+		by := 1
+		if e.shift {
+			by = -1
+		}
+		if e.row.OnMove != nil {
+			e.row.OnMove(e.row, by)
+		} else {
+			e.row.Commit()
+		}
+		return
+	}
+	e.Entry.TypedKey(k)
+}
+
+func (e *entry) FocusGained() {
+	e.row.focused = true
+	e.Entry.FocusGained()
+	e.row.Refresh()
+	if e.row.OnFocus != nil {
+		e.row.OnFocus(e.row, true)
+	}
+}
+
+func (e *entry) FocusLost() {
+	e.shift = false
+	e.Entry.FocusLost()
+	e.row.focused = false
+	e.row.Commit()
+	e.row.Refresh()
+	if e.row.OnFocus != nil {
+		e.row.OnFocus(e.row, false)
+	}
+}
+
+// Input is the thing typed into or chosen from.
+func (r *Row) Input() fyne.CanvasObject {
+	switch {
+	case r.entry != nil:
+		return r.entry
+	case r.pick != nil:
+		return r.pick
+	}
+	return r.list
+}

@@ -1,0 +1,318 @@
+package app
+
+import (
+	"strconv"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/canvas"
+	toolkit "fyne.io/fyne/v2/widget"
+
+	"retrostage/app/section"
+	"retrostage/app/theme"
+	"retrostage/app/widget"
+	"retrostage/thermo/units"
+)
+
+// window lays the window out: bar on top, route at the left, findings in the
+// middle, entries at the right where the thumb is, keypad below them. Upright, the
+// route folds into one line with a drawer, and the entries go below the findings.
+type window struct {
+	toolkit.BaseWidget
+	b     *Bench
+	route *widget.Route
+	pane  *section.Pane
+	pad   *widget.Keypad
+	padOn bool
+	open  bool // the drawer, upright
+
+	jobs, who, system, sun, keys *widget.Tap
+	title, status                *widget.Words
+	retry                        *widget.Tap
+	here                         *widget.Tap
+	back, next                   *widget.Tap
+	drawer                       *widget.Scroller
+	bars                         [5]*canvas.Rectangle // grounds and rules
+}
+
+func newWindow(b *Bench) *window {
+	d := &window{b: b, pad: widget.NewKeypad()}
+	d.route = widget.NewRoute(func(i int) {
+		d.open = false
+		b.Go(i)
+	})
+	d.drawer = widget.NewScroller(d.route)
+	d.pad.Shut = func() { d.aim(nil) }
+	d.jobs = widget.NewGlyphTap("list", "Jobs", func() { b.chooseJob() })
+	d.who = widget.NewTap("who?", func() { b.askPerson() })
+	d.system = widget.NewTap("IP", func() {
+		if b.system == units.IP {
+			b.SetSystem(units.SI)
+		} else {
+			b.SetSystem(units.IP)
+		}
+	})
+	d.sun = widget.NewGlyphTap("moon", "", func() { b.SetDark(!b.dark) })
+	d.keys = widget.NewGlyphTap("keys", "", func() {
+		b.keys = !b.keys
+		if !b.keys {
+			d.aim(nil)
+		}
+		d.paintBar()
+		b.Remember()
+	})
+	for _, t := range []*widget.Tap{d.jobs, d.who, d.system, d.sun, d.keys} {
+		t.Flat = true
+	}
+	d.title = widget.NewWords("", theme.Text, true, theme.Ink)
+	d.title.Max = 1
+	d.status = widget.NewWords("", theme.Small, false, theme.Muted)
+	d.status.Max = 1
+	d.retry = widget.NewTap("Save again", func() {
+		b.note = ""
+		b.save()
+	})
+	d.here = widget.NewGlyphTap("list", "", func() {
+		d.open = !d.open
+		d.Refresh()
+	})
+	d.here.Flat = true
+	d.back = widget.NewGlyphTap("left", "", func() { b.Go(b.at - 1) })
+	d.next = widget.NewGlyphTap("right", "", func() { b.Go(b.at + 1) })
+	for i := range d.bars {
+		d.bars[i] = canvas.NewRectangle(nil)
+	}
+	d.ExtendBaseWidget(d)
+	return d
+}
+
+// show puts a pane in the window.
+func (d *window) show(p *section.Pane) {
+	d.pane = p
+	d.aimQuietly(nil)
+	d.Refresh()
+}
+
+// aim points the keypad at a row, or puts it away.
+func (d *window) aim(r *widget.Row) {
+	was := d.padOn
+	d.aimQuietly(r)
+	if was != d.padOn || r != nil {
+		d.layout(d.Size())
+		d.Refresh()
+	}
+}
+
+func (d *window) aimQuietly(r *widget.Row) {
+	d.padOn = r != nil
+	d.pad.Aim(r)
+}
+
+func (d *window) paintRoute(stages []widget.Stage, at int) {
+	d.route.Set(stages, at)
+	s := stages[at]
+	d.here.Set(strconv.Itoa(at+1)+"  "+s.Title+": "+s.State.Word(), false)
+	if s.State == widget.Ready {
+		d.here.Set(strconv.Itoa(at+1)+"  "+s.Title, false)
+	}
+	d.drawer.Reflow()
+}
+
+func (d *window) paintBar() {
+	b := d.b
+	d.title.Set(b.title())
+	text, bad := b.status()
+	d.status.Tone = theme.Muted
+	if bad {
+		d.status.Tone = theme.Bad
+	}
+	d.status.Text = text
+	d.status.Refresh()
+	who := b.person
+	if who == "" {
+		who = "who?"
+	}
+	d.who.Set(who, false)
+	d.system.Set(b.system.String(), false)
+	d.sun.Glyph = "moon"
+	if b.dark {
+		d.sun.Glyph = "sun"
+	}
+	d.keys.Set("", b.keys)
+	d.sun.Refresh()
+	d.layout(d.Size())
+}
+
+const (
+	barH  = 54
+	foldH = 56
+)
+
+func put(o fyne.CanvasObject, x, y, w, h float32) {
+	o.Move(fyne.NewPos(x, y))
+	if s := fyne.NewSize(w, h); o.Size() != s {
+		o.Resize(s)
+	}
+}
+
+// upright tells that the window is taller than wide, or too narrow for three
+// columns.
+func upright(s fyne.Size) bool { return s.Width < 960 }
+
+func (d *window) layout(s fyne.Size) {
+	if s.Width < 100 || s.Height < 100 || d.pane == nil {
+		return
+	}
+	p := theme.Now()
+	ground, panel, ruleA, ruleB, fold := d.bars[0], d.bars[1], d.bars[2], d.bars[3], d.bars[4]
+	ground.FillColor, panel.FillColor, fold.FillColor = p.Of(theme.Panel), p.Of(theme.Panel), p.Of(theme.Panel)
+	ruleA.FillColor, ruleB.FillColor = p.Of(theme.Line), p.Of(theme.Line)
+
+	// The bar.
+	put(ground, 0, 0, s.Width, barH)
+	put(ruleA, 0, barH-1, s.Width, 1)
+	put(d.jobs, 3, 3, d.jobs.MinSize().Width, 48)
+	right := s.Width - 3
+	for _, t := range []*widget.Tap{d.keys, d.sun, d.system, d.who} {
+		w := t.MinSize().Width
+		if t == d.who {
+			w = fyne.Min(w, 130)
+		}
+		right -= w
+		put(t, right, 3, w, 48)
+	}
+	left := d.jobs.MinSize().Width + 12
+	if _, bad := d.b.status(); bad {
+		w := d.retry.MinSize().Width
+		right -= w + 8
+		put(d.retry, right, 3, w, 48)
+		d.retry.Show()
+	} else {
+		d.retry.Hide()
+	}
+	put(d.title, left, 8, right-left-8, 21)
+	put(d.status, left, 30, right-left-8, 18)
+
+	side, centre := d.pane.Side, d.pane.Middle
+	if upright(s) {
+		d.layoutUpright(s, side, centre)
+		return
+	}
+	// The middle keeps the 600 at which a strip stands in one row.
+	routeW, sideW := float32(226), float32(424)
+	if s.Width < 1200 {
+		sideW = 384
+	}
+	if d.pane.Wide {
+		sideW = 320 // few entries: the plan has the room
+	}
+	put(panel, 0, barH, routeW, s.Height-barH)
+	put(ruleB, routeW-1, barH, 1, s.Height-barH)
+	put(d.drawer, 0, barH+4, routeW, s.Height-barH-4)
+	x, top, h := routeW, float32(barH), s.Height-barH
+	if centre == nil {
+		padW := float32(0)
+		if d.padOn {
+			padW = 380
+			put(d.pad, s.Width-padW, s.Height-d.pad.HeightFor(padW), padW, d.pad.HeightFor(padW))
+		}
+		fold.Hide()
+		put(side, x, top, s.Width-x-padW, h)
+		return
+	}
+	fold.Show()
+	put(fold, s.Width-sideW, top, sideW, h)
+	put(centre, x, top, s.Width-sideW-x, h)
+	padH := float32(0)
+	if d.padOn {
+		padH = d.pad.HeightFor(sideW)
+		put(d.pad, s.Width-sideW, s.Height-padH, sideW, padH)
+	}
+	put(side, s.Width-sideW, top, sideW, h-padH)
+}
+
+func (d *window) layoutUpright(s fyne.Size, side, centre *widget.Scroller) {
+	_, panel, _, ruleB, fold := d.bars[0], d.bars[1], d.bars[2], d.bars[3], d.bars[4]
+	put(panel, 0, barH, s.Width, foldH)
+	put(ruleB, 0, barH+foldH-1, s.Width, 1)
+	put(d.back, 4, barH+4, 56, 48)
+	put(d.next, s.Width-60, barH+4, 56, 48)
+	put(d.here, 64, barH+4, s.Width-128, 48)
+	top := float32(barH + foldH)
+	h := s.Height - top
+	if d.open {
+		put(d.drawer, 0, top, s.Width, fyne.Min(h, d.route.HeightFor(s.Width)+40))
+		put(panel, 0, barH, s.Width, foldH+d.drawer.Size().Height)
+		return
+	}
+	padW, padH := float32(400), float32(0)
+	if d.padOn {
+		padH = d.pad.HeightFor(padW)
+	}
+	low := top
+	if centre != nil {
+		// Findings have half of the height, and what the entries do not need.
+		want := padH
+		if sw := s.Width - padW; !d.padOn {
+			want = widget.HeightAt(side.Content, s.Width)
+		} else {
+			want = fyne.Max(want, widget.HeightAt(side.Content, sw))
+		}
+		ch := float32(int(fyne.Max(h*0.5, h-fyne.Max(want, 200))))
+		put(centre, 0, top, s.Width, ch)
+		low = top + ch
+	}
+	fold.Hide()
+	if centre != nil {
+		fold.Show()
+		put(fold, 0, low, s.Width, s.Height-low)
+	}
+	sw := s.Width
+	if d.padOn {
+		sw -= padW
+		put(d.pad, s.Width-padW, s.Height-padH, padW, padH)
+	}
+	put(side, 0, low, sw, s.Height-low)
+}
+
+// CreateRenderer implements fyne.Widget.
+func (d *window) CreateRenderer() fyne.WidgetRenderer { return &windowRenderer{d} }
+
+type windowRenderer struct{ d *window }
+
+func (r *windowRenderer) Layout(s fyne.Size) { r.d.layout(s) }
+func (r *windowRenderer) MinSize() fyne.Size { return fyne.NewSize(640, 480) }
+func (r *windowRenderer) Destroy()           {}
+func (r *windowRenderer) Refresh() {
+	r.d.layout(r.d.Size())
+	for _, o := range r.Objects() {
+		o.Refresh()
+	}
+	canvas.Refresh(r.d)
+}
+
+func (r *windowRenderer) Objects() []fyne.CanvasObject {
+	d := r.d
+	var os []fyne.CanvasObject
+	under := d.pane != nil && !(d.open && upright(d.Size()))
+	if under && d.pane.Middle != nil {
+		os = append(os, d.pane.Middle)
+	}
+	os = append(os, d.bars[4])
+	if under {
+		os = append(os, d.pane.Side)
+		if d.padOn {
+			os = append(os, d.pad)
+		}
+	}
+	os = append(os, d.bars[0], d.bars[1])
+	if upright(d.Size()) {
+		os = append(os, d.here, d.back, d.next)
+		if d.open {
+			os = append(os, d.drawer)
+		}
+	} else {
+		os = append(os, d.drawer)
+	}
+	os = append(os, d.bars[2], d.bars[3], d.jobs, d.title, d.status, d.retry, d.who, d.system, d.sun, d.keys)
+	return os
+}
