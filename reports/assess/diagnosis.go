@@ -148,7 +148,7 @@ func Diagnose(j *record.Job) (*Diagnosis, error) {
 	if err != nil {
 		return nil, err
 	}
-	d.Outcome, d.Found, d.Healthy = rep.Outcome.String(), rep.Outcome == diagnose.Found, rep.Healthy
+	d.Outcome, d.Found, d.Healthy = rep.Words(), rep.Outcome == diagnose.Found, rep.Healthy
 	for i, x := range rep.Causes {
 		if i >= 1 && x.P < 0.01 || i >= 6 {
 			break

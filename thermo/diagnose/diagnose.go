@@ -114,8 +114,8 @@ type Report struct {
 // tuning seeds of the synthetic test), and unfit
 // the tail probability below which a fit is refused.
 const (
-	accuse = 0.02
-	unfit  = 1e-4
+	accuse = 0.01
+	unfit  = 1e-5
 )
 
 // Run ranks the causes of what the readings show.
@@ -539,8 +539,11 @@ type together struct {
 }
 
 // twoPrior is the share of faulty machines that have two faults (common practice,
-// no source).
-const twoPrior = 0.15
+// no source), spread over the pairs that can be.
+const (
+	twoPrior  = 0.15
+	pairCount = (cycle.Faults-1)*(cycle.Faults-2)/2 - 2
+)
 
 // pairs weighs two faults at once, their patterns added.
 func (d *model) pairs(faults []hypothesis) (out []together) {
@@ -569,7 +572,7 @@ func (d *model) pairs(faults []hypothesis) (out []together) {
 			if len(logs) == 0 {
 				continue
 			}
-			t.log = logSum(logs) - math.Log(float64(len(logs))) + math.Log(0.5*twoPrior/33)
+			t.log = logSum(logs) - math.Log(float64(len(logs))) + math.Log(0.5*twoPrior/float64(pairCount))
 			out = append(out, t)
 		}
 	}
@@ -628,7 +631,7 @@ func (d *model) logN(mean, loose *vector) (float64, float64) {
 	n := len(d.idx)
 	var l [Features][Features]float64
 	var y [Features]float64
-	logDet, chi := 0.0, 0.0
+	det, chi := 1.0, 0.0 // det: of the root; a dozen deviations between 0.01 and 100 stay far from overflow
 	for a := range n {
 		i := d.idx[a]
 		for b := 0; b <= a; b++ {
@@ -641,7 +644,7 @@ func (d *model) logN(mean, loose *vector) (float64, float64) {
 			}
 			if a == b {
 				l[a][a] = math.Sqrt(max(s, 1e-12))
-				logDet += 2 * math.Log(l[a][a])
+				det *= l[a][a]
 			} else {
 				l[a][b] = s / l[b][b]
 			}
@@ -653,7 +656,7 @@ func (d *model) logN(mean, loose *vector) (float64, float64) {
 		y[a] = s / l[a][a]
 		chi += y[a] * y[a]
 	}
-	return -0.5 * (logDet + chi), chi
+	return -math.Log(det) - 0.5*chi, chi
 }
 
 func logSum(x []float64) float64 {

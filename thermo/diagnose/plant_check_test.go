@@ -4,7 +4,6 @@ import (
 	"math"
 	"math/rand/v2"
 	"testing"
-	"time"
 
 	"retrostage/thermo/fluid"
 )
@@ -12,9 +11,8 @@ import (
 // The plant's own balances: heat taken up and given off on both sides of each coil,
 // and the signs that any machine shows.
 func TestPlant(t *testing.T) {
-	n, solved := 60, 0
+	n, solved := 40, 0
 	worst := 0.0
-	start := time.Now()
 	for seed := range uint64(n) {
 		rng := rand.New(rand.NewPCG(seed, 4))
 		f, err := fluid.Get([]string{"R-22", "R-410A", "R-32", "R-454B", "R-407C"}[rng.IntN(5)])
@@ -50,7 +48,7 @@ func TestPlant(t *testing.T) {
 			t.Logf("%s fixed %v: %.0f W %.0f W sh %.1f sc %.1f td %.1f te %.1f charge %.2f supply %.1f out %.1f", f.Name(), q.fixed, o.cooling, o.power, o.sh, o.sc, o.td-273.15, o.ts-o.sh-273.15, o.charge, o.supply-273.15, o.condOut-308.15)
 		}
 	}
-	t.Logf("%d of %d solved in %v, energy open by %.1e", solved, n, time.Since(start), worst)
+	t.Logf("%d of %d solved, energy open by %.1e", solved, n, worst)
 	if solved < n*85/100 || worst > 5e-3 {
 		t.Errorf("%d of %d solved, energy open by %.1e", solved, n, worst)
 	}

@@ -160,7 +160,7 @@ func inside(x float64, condensing bool, pr float64) float64 {
 	return wet
 }
 
-// share is one finite volume's surface and air.
+// element is one finite volume.
 type element struct {
 	ho, hi, volume, air float64
 	flow                float64 // of refrigerant
@@ -350,7 +350,7 @@ func (e *element) cool(s stream, f float64, a air.State) (heat float64, leave ai
 	if sw.W >= a.W || s.t > a.T {
 		return dryHeat, leave, nil
 	}
-	// Wet: k/cp (h - hs(wall)) = hi (wall - t), by regula falsi over a few steps.
+	// Wet: k/cp (h - hs(wall)) = hi (wall - t), by Newton steps.
 	h := a.H()
 	miss := func(t float64) (float64, air.State, error) {
 		sw, err := air.FromRH(t, 1, a.P)

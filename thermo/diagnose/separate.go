@@ -3,14 +3,15 @@ package diagnose
 import (
 	"math"
 	"slices"
+	"strings"
 )
 
 // Two causes count as not separated while the first is less than apart times as
 // likely as the second; less than far times, where a reading that was not taken
 // would tell them apart, since asking is cheaper than being wrong.
 const (
-	apart = 3
-	far   = 8
+	apart = 5
+	far   = 10
 	tells = 1.5 // deviations by which a reading must tell two causes apart to be asked for
 )
 
@@ -76,4 +77,29 @@ func (d *model) asked(a, b *hypothesis) []Quantity {
 		out = append(out, x.q)
 	}
 	return out
+}
+
+// Words is the outcome in words. Where more than one cause is meant it names them,
+// and ends so that the first cause's label can follow.
+func (r *Report) Words() string {
+	if r.Outcome != Found {
+		return r.Outcome.String()
+	}
+	if r.Together {
+		return "two faults at once explain the readings better than one; the likelier"
+	}
+	if r.First < 2 {
+		return r.Outcome.String()
+	}
+	var names []string
+	for _, c := range r.Causes[:r.First] {
+		names = append(names, strings.ToLower(c.Label[:1])+c.Label[1:])
+	}
+	said := "these readings do not tell apart: " + strings.Join(names, "; or ")
+	if len(r.Ask) > 0 {
+		said += ". Take the " + r.Ask[0].String() + ", which would. The likelier"
+	} else {
+		said += ". The likelier"
+	}
+	return said
 }

@@ -22,11 +22,11 @@ func TestOwnKind(t *testing.T) {
 		full           bool
 		first, accused float64
 	}{{false, 0.80, 0.03}, {true, 0.85, 0.03}} {
-		n := uint64(160)
+		n := uint64(60)
 		if soak {
 			n = 1500
 		} else {
-			c.first, c.accused = c.first-0.12, c.accused+0.06
+			c.first, c.accused = c.first-0.25, c.accused+0.15
 		}
 		sum := trial(t, 4000, 4000+n, func(uint64) bool { return true }, c.full, Assume())
 		f, runs := sum.rate(moderate, false)
