@@ -409,8 +409,8 @@ func (a *score) add(d *run, rep *diagnose.Report, err error) {
 		told := "refused"
 		if err == nil {
 			told = rep.Causes[0].Label
-			if len(set) > 1 {
-				a.sets++
+			if len(set) > 1 && rep.Outcome == diagnose.Found {
+				a.sets[d.level]++
 			}
 			if rep.Outcome == diagnose.Fine {
 				told = "(fine) " + told
@@ -482,7 +482,9 @@ func (a *score) merge(b *score) {
 	a.pairs += b.pairs
 	a.bothThree += b.bothThree
 	a.bothTwo += b.bothTwo
-	a.sets += b.sets
+	for l := range b.sets {
+		a.sets[l] += b.sets[l]
+	}
 	for _, p := range [][2]map[string]*[levels]int{{a.runs, b.runs}, {a.first, b.first}, {a.alone, b.alone}, {a.named, b.named}} {
 		for k, v := range p[1] {
 			if p[0][k] == nil {
@@ -527,7 +529,7 @@ func (a *score) String() string {
 	for l := mild; l < levels; l++ {
 		fmt.Fprintf(&b, "%-9s first or in the set %s, first alone %s, named %s\n", l, pct(sum(a.first, l), sum(a.runs, l)), pct(sum(a.alone, l), sum(a.runs, l)), pct(sum(a.named, l), sum(a.runs, l)))
 	}
-	fmt.Fprintf(&b, "sets %d; two faults: both in first three %s, in first two %s\n", a.sets, pct(a.bothThree, a.pairs), pct(a.bothTwo, a.pairs))
+	fmt.Fprintf(&b, "named as a set %v; two faults: both in first three %s, in first two %s\n", a.sets, pct(a.bothThree, a.pairs), pct(a.bothTwo, a.pairs))
 	fmt.Fprintf(&b, "wrong readings first: %v of %v\n", a.wrongFirst, a.wrongRuns)
 	for f := cycle.Fault(1); int(f) < cycle.Faults; f++ {
 		k := f.String()

@@ -24,7 +24,7 @@ func TestOwnKind(t *testing.T) {
 	}{{false, 0.80, 0.03}, {true, 0.85, 0.03}} {
 		n := uint64(60)
 		if soak {
-			n = 1500
+			n = 500
 		} else {
 			c.first, c.accused = c.first-0.25, c.accused+0.15
 		}
