@@ -74,10 +74,11 @@ type AtValve struct {
 	Lost       float64 // K of subcooling lost on the way: add it to the valve's need to find the need at the outdoor unit
 }
 
-// Arrive reckons the liquid line from a reading at the outdoor unit. A negative
-// Subcooling means that the liquid flashes before the valve.
+// Arrive reckons the liquid line from a reading at the outdoor unit, which must be
+// liquid there ([PhaseError]). A negative Subcooling means that it flashes before
+// the valve.
 func (l Line) Arrive(f *fluid.Fluid, p, t float64) (AtValve, error) {
-	s, err := f.TP(t, p)
+	s, err := Liquid(f, Reading{P: p, T: t})
 	if err != nil {
 		return AtValve{}, err
 	}
