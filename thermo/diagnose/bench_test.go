@@ -370,7 +370,7 @@ type score struct {
 	healthy, accused          int
 	runs, first, alone, named map[string]*[levels]int // by cause
 	pairs, bothThree, bothTwo int
-	sets                      int
+	sets                      [levels]int // named with another, of the runs with one fault
 	confusion                 map[string]map[string]int
 	wrongRuns, wrongFirst     [levels]int
 	wrongAs                   map[string]int
