@@ -86,7 +86,7 @@ const (
 		"From: the readings of this step and their doubts, the plate's capacity and target, the map where there is one; what they would be on a healthy unit by a model of one in this weather. " +
 		"Method: the pattern of each cause by the program's own model of a machine; how often each cause turns up and how much healthy units differ are common practice, no source."
 	drawnBy = "Formula: cooling is the map's mass flow times the rise of enthalpy from the liquid line to the suction line, the subcooling as found. " +
-		"From: suction and discharge pressure, suction and liquid temperature; the strips above list each with its doubt. Doubts are about 95 %; both temperatures are dew temperatures. " +
+		"From: suction and discharge pressure, suction and liquid temperature; the strips above list each with its uncertainty. Uncertainties are about 95 %; both temperatures are dew temperatures. " +
 		"Method: " + byMap + "."
 )
 

@@ -5,12 +5,13 @@ import (
 	"math"
 	"testing"
 
+	"retrostage/assets/soak"
 	"retrostage/thermo/cycle"
 	"retrostage/thermo/fluid"
 	"retrostage/thermo/target"
 )
 
-var long = flag.Bool("long", false, "run all 6,000 synthetic checks, with plain and with full readings")
+var long = flag.Bool("long", soak.On(), "run all 6,000 synthetic checks, with plain and with full readings")
 
 // The seeds: two thirds of the first 2,000 for tuning, a third held back, and two
 // times 2,000 more. (The held-back third was seen once before the threshold for

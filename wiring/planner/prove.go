@@ -41,7 +41,7 @@ func (r *Result) Check(ctx context.Context, progress func(done, total int)) erro
 // what was left out and why, and which parts are others than before.
 func (r *Result) data() proof.Data {
 	c := r.Target.Compressor
-	d := proof.Data{Compressor: proof.Compressor{Volts: c.Volts, RLA: c.RLA, LRA: c.LRA, Farads: c.Farads, CapVolts: c.CapVolts}, Omitted: map[string]string{}, Replaced: map[string]string{}, Extended: map[string]string{}}
+	d := proof.Data{Compressor: proof.Compressor{Volts: c.Volts, RLA: c.RLA, LRA: c.LRA, Farads: c.Farads, CapVolts: c.CapVolts}, Omitted: map[string]string{}, Dropped: map[string]string{}, Replaced: map[string]string{}, Extended: map[string]string{}}
 	none := slices.ContainsFunc(r.Decisions, func(q Decision) bool { return q.Key == "time-delay" && q.Chosen == "none" })
 	for _, a := range r.Devices {
 		if a.Action == "remove" && none && (a.Rule == "board-out" || a.Rule == "delay-out") {
@@ -54,9 +54,9 @@ func (r *Result) data() proof.Data {
 		case a.Action == "replace" || a.Action == "set" || a.Action == "add":
 			d.Replaced[a.ID] = a.Reason
 		case a.Action == "remove" && a.Marked:
-			d.Omitted[a.ID] = a.Reason
+			d.Omitted[a.ID] = a.Reason // a person said so
 		case a.Rule == "heater-out" || a.Rule == "start-out" || a.Rule == "its-compressor-gone":
-			d.Omitted[a.ID] = a.Reason
+			d.Dropped[a.ID] = a.Reason
 		}
 	}
 	return d

@@ -77,7 +77,7 @@ func (p *plan) upsize() error {
 		if err != nil {
 			return err
 		}
-		if rla := p.target.Compressor.RLA; amps > 0.45*rla {
+		if rla := p.target.Compressor.RLA; amps > 0.4*rla {
 			amps = max(amps, rla) * p.Limits.CompressorFactor * margin
 		}
 		if p.Limits.ampacity(w.Gauge, false) >= amps {

@@ -28,6 +28,7 @@ func (bk *rulebook) checks() []Check {
 		{ID: "start-parts", Words: "what helped the old compressor to start is there, or it is stated why not", Source: "the new compressor's instructions"},
 		{ID: "off-is-off", Words: "a compressor that is off has no more on its windings than the old one had", Source: l.DutySource},
 		{ID: "stalls", Words: "no motor stands under voltage", Source: purpose},
+		{ID: "winding-shorted", Words: "no winding has both its ends on one lead", Source: purpose},
 		{ID: "motor-volts", Words: "every motor that runs has its rated voltage within the band", Source: l.MotorSource},
 		{ID: "capacitor", Words: "between start and run lead of each running motor lies just the capacitance that it asks for, or that it had", Source: "the motor's plate; " + l.CapacitorSource + "; " + l.PhaseSource},
 		{ID: "capacitor-volts", Words: "every capacitor is rated for the voltage on it, the run capacitor for what the compressor asks", Source: "the new compressor's plate; " + rating},

@@ -226,7 +226,7 @@ func (j *judge) commanding() map[string]bool {
 
 // gone judges a load of the old circuit that is not in the new one.
 func (j *judge) gone(l *purpose.Load) {
-	if j.omitted(l.Device) {
+	if j.dropped(l.Device) {
 		return
 	}
 	most := 0.0

@@ -36,6 +36,7 @@ func (j *judge) inspect(x *netlist.Solution) {
 	j.capacitors(x)
 	j.offIsOff(x)
 	j.parallel(x)
+	j.shortedWindings(x)
 }
 
 func (j *judge) bad(x *netlist.Solution, id, device, format string, a ...any) {
@@ -457,13 +458,7 @@ func (j *judge) parallel(x *netlist.Solution) {
 	if len(of) < 2 {
 		return
 	}
-	is := newJoin(c.NodeCount())
-	for i := range c.Branches {
-		br := &c.Branches[i]
-		if x.Conducts(i) && (br.Kind != netlist.LoadBranch || abs(br.Siemens()) > 100) {
-			is.join(br.Nodes())
-		}
-	}
+	is := joined(c, x)
 	for k, i := range of {
 		for _, m := range of[k+1:] {
 			a, b, _, _ := c.Sources[i].Nodes()

@@ -83,13 +83,7 @@ func (q *pair) signal(k int) bool { return q.coil || !q.real[k] }
 // poles tells of a node whether what conducts like a wire joins it to a pole of a
 // source.
 func poles(c *netlist.Circuit, x *netlist.Solution) func(node int) bool {
-	is := newJoin(c.NodeCount())
-	for i := range c.Branches {
-		br := &c.Branches[i]
-		if x.Conducts(i) && (br.Kind != netlist.LoadBranch || abs(br.Siemens()) > 100) {
-			is.join(br.Nodes())
-		}
-	}
+	is := joined(c, x)
 	roots := map[int]bool{}
 	for i := range c.Sources {
 		a, b, _, _ := c.Sources[i].Nodes()
@@ -195,6 +189,11 @@ func stated(reasons map[string]string, device string) bool {
 }
 
 func (j *judge) omitted(device string) bool { return stated(j.data.Omitted, device) }
+
+// dropped tells whether any reason was given, the plan's own too.
+func (j *judge) dropped(device string) bool {
+	return j.omitted(device) || stated(j.data.Dropped, device)
+}
 
 func label(c *netlist.Circuit, id string) string {
 	if d := c.Unit.Device(id); d != nil && d.Label != "" {

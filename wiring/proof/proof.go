@@ -18,10 +18,15 @@ const (
 // left out or changed and why, and which calls ask for what.
 type Data struct {
 	Compressor Compressor `json:"compressor"`
-	// Omitted gives for a device that was taken out the stated reason, and for one
-	// that stays but is to do nothing, or something else, any more. A reason of
-	// fewer than 12 letters is none.
+	// Omitted gives for a device that was taken out, or stays and is to do nothing
+	// any more, the reason that a person stated. A reason of fewer than 12 letters is
+	// none.
 	Omitted map[string]string `json:"omitted,omitempty"`
+	// Dropped gives the same for what follows from the plan and nobody stated. It
+	// serves for loads, start parts and grounds, and for a switch in the line of a
+	// compressor that is gone while another ran on; for what stops the new one, or a
+	// load that stays, only Omitted does.
+	Dropped map[string]string `json:"dropped,omitempty"`
 	// Replaced gives for a device whose name stays the reason why it is another
 	// part, or set otherwise: its numbers may differ then.
 	Replaced map[string]string `json:"replaced,omitempty"`

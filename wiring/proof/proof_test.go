@@ -156,6 +156,11 @@ var wrong = []struct {
 		add(k.new, "LC", "switch", "outdoor")
 	}},
 	{"condensate float in Y gone", "two-capacity-conventional", "interrupter-gone", func(k *kit) { insert(k.t, k.old, "w14", "FLT", "switch", "indoor", "1", "2") }},
+	{"a switch that no load shows gone", "two-capacity-conventional", "interrupter-gone", func(k *kit) {
+		add(k.old, "AUX", "switch", "indoor")
+		wire(k.old, "x1", "IB.R", "AUX.1", class2)
+		wire(k.old, "x2", "AUX.2", "TS.R", class2)
+	}},
 	{"control fuse gone", "two-capacity-conventional", "interrupter-gone", func(k *kit) {
 		k.cut("w32")
 		k.move("w31", "IF.1", "IB.R")
@@ -260,6 +265,18 @@ var wrong = []struct {
 		k.move("w26", "CL.A1", "FR.A1")
 		k.move("w27", "FR.A1", "FR.A2")
 		k.cut("w32")
+	}},
+	{"both speeds of a fan fed", "two-capacity-conventional", "winding-shorted", func(k *kit) {
+		for _, u := range []*netlist.Unit{k.old, k.new} {
+			u.Device("FM").Kind = "fan-two-speed"
+			for i := range u.Conductors {
+				c := &u.Conductors[i]
+				for _, e := range []*string{&c.From, &c.To} {
+					*e = map[string]string{"FM.R": "FM.HI"}[*e] + strings.Repeat(*e, map[bool]int{true: 0, false: 1}[*e == "FM.R"])
+				}
+			}
+		}
+		wire(k.new, "x", "FM.HI", "FM.LO", line)
 	}},
 	{"start relay gone", "two-capacity-conventional", "start-parts", func(k *kit) { startKit(k.old) }},
 	{"a load that nobody asked for", "two-capacity-conventional", "load-added", func(k *kit) {
@@ -554,6 +571,11 @@ func TestAsked(t *testing.T) {
 	if c := p.Check("interrupter-gone"); p.Verdict != NotDecided || c.Verdict != NotDecided || !strings.Contains(c.Detail, "?") {
 		t.Errorf("%s: %s", p.Verdict, p.Why)
 	}
+	k.data.Dropped = map[string]string{"OL2": "it went with the second compressor"}
+	if p = k.prove(); p.Verdict != Holds {
+		t.Errorf("dropped with the second compressor: %s: %s", p.Verdict, p.Why)
+	}
+	k.data.Dropped = nil
 	k.data.Omitted["OL2"] = "it went with the second compressor"
 	if p = k.prove(); p.Verdict != Holds {
 		t.Errorf("answered: %s: %s", p.Verdict, p.Why)
@@ -561,6 +583,31 @@ func TestAsked(t *testing.T) {
 	k.data.Omitted["OL2"] = "no need"
 	if p = k.prove(); p.Verdict == Holds {
 		t.Error("a reason of six letters was taken for one")
+	}
+}
+
+// What stops the new compressor is left out by a person's statement only.
+func TestDropped(t *testing.T) {
+	for _, q := range []struct {
+		omitted, dropped map[string]string
+		verdict          string
+	}{
+		{nil, nil, Fails},
+		{nil, map[string]string{"FLT": "nothing is left for it to do"}, Fails},
+		{map[string]string{"FLT": "the owner has a pan alarm instead"}, nil, Holds},
+	} {
+		k := open(t, "two-capacity-conventional")
+		insert(t, k.old, "w14", "FLT", "switch", "indoor", "1", "2")
+		k.data.Omitted, k.data.Dropped = q.omitted, q.dropped
+		if p := k.prove(); p.Verdict != q.verdict {
+			t.Errorf("omitted %v, dropped %v: %s: %s", q.omitted, q.dropped, p.Verdict, p.Why)
+		}
+	}
+	k := open(t, "two-capacity-conventional")
+	k.drop("CCH")
+	k.data.Dropped = map[string]string{"CCH": "the new compressor needs none"}
+	if p := k.prove(); p.Verdict != Holds {
+		t.Errorf("heater: %s: %s", p.Verdict, p.Why)
 	}
 }
 

@@ -190,8 +190,9 @@ func (j *judge) lockout() error {
 	return nil
 }
 
-// delayAgain opens and closes each interrupter under a standing call: some delay
-// that the compressor waits for must have lost its power in between.
+// delayAgain opens and closes each interrupter, and the call, while the compressor
+// runs: some delay that the compressor waits for must have lost its power in
+// between.
 func (j *judge) delayAgain() error {
 	if len(j.comps) == 0 {
 		return nil
@@ -201,18 +202,10 @@ func (j *judge) delayAgain() error {
 	if err != nil || !j.running() {
 		return err // runs-when-called says so
 	}
-	comp := j.lineAmps(x)
-	var gates []int // delays that the compressor waits for
-	for i, in := range j.now.Inputs {
-		if in.Kind != "delay" {
-			continue
-		}
-		if _, err := j.s.Solve(base &^ (1 << i)); err != nil {
-			return err
-		}
-		if !j.running() {
-			gates = append(gates, i)
-		}
+	amps := j.lineAmps(x)
+	gates, err := j.gates(base)
+	if err != nil {
+		return err
 	}
 	j.delayKept(gates)
 	if gates == nil {
@@ -228,42 +221,65 @@ func (j *judge) delayAgain() error {
 		if err != nil {
 			return err
 		}
-		if j.inLine(x, i, comp) {
+		if j.inLine(x, i, amps) {
 			continue
 		}
 		if x, err = j.s.Continue(base ^ 1<<i); err != nil {
 			return err
 		}
-		if j.running() {
-			continue // no interrupter, or interrupts fails
-		}
-		again, unknown := false, ""
-		for _, g := range gates {
-			for _, d := range j.now.Users(g) {
-				k := slices.IndexFunc(j.now.Coils, func(c netlist.Coil) bool { return c.Device == d })
-				if k < 0 {
-					unknown = d
-				} else if in, _ := x.Drawn(k); !in {
-					again = true
-				}
-			}
-		}
-		switch words := j.now.Words(base ^ 1<<i); {
-		case again:
-		case unknown != "":
-			j.fail("delay-again", NotDecided, words, fmt.Sprintf("whether %s starts its delay again after %s cannot be seen from the circuit", label(j.now, unknown), in.Name), nil)
-		default:
-			j.fail("delay-again", Fails, words, fmt.Sprintf("the delay stays powered while %s is open: when it closes the compressor restarts at once", in.Name), nil)
+		if !j.running() { // else it is no interrupter, or interrupts fails
+			j.restarts(x, i, gates)
 		}
 	}
 	return nil
 }
 
-// shortDelay asks whether the longest delay that the new circuit brings is as long
-// as pressures need.
+// gates are the delays that the compressor waits for.
+func (j *judge) gates(base netlist.State) (out []int, err error) {
+	for i, in := range j.now.Inputs {
+		if in.Kind != "delay" {
+			continue
+		}
+		if _, err := j.s.Solve(base &^ (1 << i)); err != nil {
+			return nil, err
+		}
+		if !j.running() {
+			out = append(out, i)
+		}
+	}
+	return out, nil
+}
+
+// restarts judges a solution in which an input has stopped the compressor: is any of
+// the delays without power?
+func (j *judge) restarts(x *netlist.Solution, input int, gates []int) {
+	unknown, words := "", j.now.Words(x.State)
+	for _, g := range gates {
+		for _, d := range j.now.Users(g) {
+			k := slices.IndexFunc(j.now.Coils, func(c netlist.Coil) bool { return c.Device == d })
+			if k < 0 {
+				unknown = d
+			} else if in, _ := x.Drawn(k); !in {
+				return
+			}
+		}
+	}
+	name := j.now.Inputs[input].Name
+	if unknown != "" {
+		j.fail("delay-again", NotDecided, words, fmt.Sprintf("whether %s starts its delay again after %s cannot be seen from the circuit", label(j.now, unknown), name), nil)
+		return
+	}
+	j.fail("delay-again", Fails, words, fmt.Sprintf("the delay stays powered while %s is off or open: when it comes back the compressor restarts at once", name), nil)
+}
+
+// shortDelay asks, where the delay is a new one, whether it is as long as pressures
+// need.
 func (j *judge) shortDelay(gates []int) {
 	longest, of := 0.0, ""
 	for _, g := range gates {
+		if !slices.Contains(j.ownDelay, g) {
+			return
+		}
 		for _, d := range j.now.Users(g) {
 			if s := j.now.Unit.Device(d).P("seconds"); s > longest {
 				longest, of = s, d

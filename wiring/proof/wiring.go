@@ -132,7 +132,7 @@ func (j *judge) starters() []string {
 func (j *judge) startParts() {
 	j.parts = j.starters()
 	for _, id := range j.parts {
-		if j.now.Unit.Device(id) == nil && !j.omitted(id) {
+		if j.now.Unit.Device(id) == nil && !j.dropped(id) {
 			j.fail("start-parts", Fails, "", fmt.Sprintf("%s is gone, and it is not stated that the new compressor starts without it", label(j.old, id)), nil)
 		}
 	}
@@ -186,7 +186,7 @@ func (j *judge) groundsLanded() {
 		if j.now.Unit.Device(dev) != nil && !is[end] && !j.omitted(dev) {
 			j.fail("ground-landed", Fails, "", fmt.Sprintf("%s was grounded and is not", label(j.old, dev)), nil)
 		}
-		if j.now.Unit.Device(dev) == nil && !old[dev] && !j.omitted(dev) && netlist.Kinds[j.old.Unit.Device(dev).Kind] != nil && len(netlist.Kinds[j.old.Unit.Device(dev).Kind].Terminals) == 1 {
+		if j.now.Unit.Device(dev) == nil && !old[dev] && !j.dropped(dev) && netlist.Kinds[j.old.Unit.Device(dev).Kind] != nil && len(netlist.Kinds[j.old.Unit.Device(dev).Kind].Terminals) == 1 {
 			j.fail("ground-landed", Fails, "", fmt.Sprintf("%s, a ground screw, is gone", label(j.old, dev)), nil)
 		}
 	}
@@ -240,9 +240,12 @@ func (j *judge) identity() {
 	for _, in := range j.was.Interrupters {
 		j.interrupterGone(&in)
 	}
+	acts := func(id string) bool { // what stops something is judged as such
+		return slices.ContainsFunc(j.was.Interrupters, func(in purpose.Interrupter) bool { return in.Device == id })
+	}
 	for _, q := range j.was.Unclear {
 		for id := range strings.SplitSeq(q.Device, ", ") {
-			if j.now.Unit.Device(id) == nil && !j.omitted(id) {
+			if !acts(id) && j.now.Unit.Device(id) == nil && !j.omitted(id) {
 				j.fail("interrupter-gone", NotDecided, "", q.Question, nil)
 			}
 		}
@@ -268,7 +271,7 @@ func (j *judge) interrupterGone(in *purpose.Interrupter) {
 			ask = s.Load
 		}
 	}
-	if ask != "" {
+	if ask != "" && !(in.Line && j.dropped(in.Device)) {
 		j.fail("interrupter-gone", NotDecided, "", fmt.Sprintf("%s stopped %s while another compressor ran on, and is gone: is nothing to stop the new one instead?", name, label(j.old, ask)), nil)
 	}
 }
@@ -314,13 +317,7 @@ func legs(c *netlist.Circuit, dev string) (int, error) {
 	if err != nil {
 		return 0, err
 	}
-	is := newJoin(c.NodeCount())
-	for i := range c.Branches {
-		br := &c.Branches[i]
-		if x.Conducts(i) && (br.Kind != netlist.LoadBranch || abs(br.Siemens()) > 100) {
-			is.join(br.Nodes())
-		}
-	}
+	is := joined(c, x)
 	n := 0
 	for i := range c.Sources {
 		live, _, _, _ := c.Sources[i].Nodes()
@@ -461,6 +458,33 @@ func fed(c *netlist.Circuit, without func(netlist.Branch) bool) map[string]bool 
 		}
 	}
 	return out
+}
+
+// shortedWindings asks whether any winding of a motor has both ends joined by what
+// conducts like a wire: both taps fed, or a lead on two terminals.
+func (j *judge) shortedWindings(x *netlist.Solution) {
+	if j.at["winding-shorted"].Verdict == Fails {
+		return
+	}
+	is := joined(j.now, x)
+	for i := range j.now.Branches {
+		br := &j.now.Branches[i]
+		if a, b := br.Nodes(); br.Kind == netlist.LoadBranch && strings.HasSuffix(br.Name, "winding") && is.same(a, b) {
+			j.bad(x, "winding-shorted", "", "%s of %s has both ends on one lead", br.Name, label(j.now, br.Device))
+		}
+	}
+}
+
+// joined are the nodes that what conducts like a wire joins in a solution.
+func joined(c *netlist.Circuit, x *netlist.Solution) *join {
+	is := newJoin(c.NodeCount())
+	for i := range c.Branches {
+		br := &c.Branches[i]
+		if x.Conducts(i) && (br.Kind != netlist.LoadBranch || abs(br.Siemens()) > 100) {
+			is.join(br.Nodes())
+		}
+	}
+	return is
 }
 
 // startLeads asks whether the start leads of two motors are joined.
