@@ -21,7 +21,7 @@ type FaultResult struct {
 
 // allStates is how many inputs are tried in every combination; of more, every
 // combination of calls with at most two other inputs away from rest is.
-const allStates = 8
+const allStates = 7
 
 // trialStates lists the states in which faults are tried, plain ones first, and
 // what is left out, in words.

@@ -177,6 +177,9 @@ func (bk *rulebook) take(ctx context.Context, r *Result, readings map[int]float6
 		}
 	}
 	again.hyps = append([]netlist.Fault{{}}, c.Faults()...)
+	for i := range again.hyps {
+		again.hyps[i].Words = inWords(r.New, again.hyps[i].Words)
+	}
 	if again.val, err = bk.predict(ctx, c, again.hyps, again.Tests); err != nil {
 		return nil, nil, err
 	}
