@@ -86,10 +86,10 @@ func (b *Bench) open(i int) {
 	b.at = i
 	b.active = nil
 	p := b.pane()
+	b.window.show(p)
+	b.paintRoute()
 	b.input.Now = b.now()
 	p.Offer(b.input)
-	b.window.show(b.pane()) // the pane may have been made anew for what was found
-	b.paintRoute()
 }
 
 // Leave enters whatever is being typed.
@@ -316,7 +316,7 @@ func (b *Bench) SetDark(dark bool) {
 		p = theme.Dark
 	}
 	fyne.CurrentApp().Settings().SetTheme(theme.Theme{Palette: p})
-	b.window.Refresh()
+	b.window.paintBar()
 	b.Remember()
 }
 

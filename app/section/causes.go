@@ -107,11 +107,11 @@ func evidence(c assess.Cause, system units.System) *widget.Table {
 	}
 	add(c.For, "For", "within", theme.Good)
 	add(c.Against, "Against", "outside", theme.Bad)
-	return widget.NewTable([]string{"Read, less a healthy unit's", "off by", "doubt", "this cause", "Speaks"}, rows)
+	return widget.NewTable([]string{"Read, less a healthy unit's", "off by", "±", "this cause", "Speaks"}, rows)
 }
 
-func signed(v, doubt float64) string {
-	t := figure(v, doubt)
+func signed(v, half float64) string {
+	t := figure(v, half)
 	if v > 0 && t != "0" {
 		t = "+" + t
 	}

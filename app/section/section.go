@@ -45,6 +45,7 @@ type Section struct {
 	asked   bool
 	cancel  context.CancelFunc
 	work    widget.Latest
+	rest    widget.Latest
 }
 
 // newSection joins the three parts of a section. Compute must not touch what the
@@ -85,6 +86,21 @@ func (s *Section) offer(p *Pane, in Input) {
 		return func() {
 			if ctx.Err() == nil { // else something newer is on its way
 				p.once(func() { s.fill(v) })
+			}
+		}
+	})
+}
+
+// later does the rest of a fill as a piece of its own, so that the toolkit's
+// thread can do something else before. What is filled in meanwhile makes an end of
+// it.
+func (s *Section) later(p *Pane, do func()) {
+	made := s.made
+	s.rest.Now = p.Inline()
+	s.rest.Ask(func() func() {
+		return func() {
+			if s.made == made {
+				p.once(do)
 			}
 		}
 	})
