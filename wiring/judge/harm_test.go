@@ -492,8 +492,8 @@ func compare(old, l *life, want wanted, whole bool, say func(kind, format string
 	// The states of the old unit by what is comparable.
 	type seen struct{ volts [][]float64 }
 	table := map[key]*seen{}
-	idle := map[key]*seen{} // the same with the calls left out
-	full := map[key]*seen{} // those with both calls, or without
+	idle := map[key]*seen{}     // the same with the calls left out
+	full := map[key]*seen{}     // those with both calls, or without
 	alone := map[string]*seen{} // what the calls alone do, nothing open
 	chatter := map[uint64]bool{}
 	put := func(m map[key]*seen, k key, v []float64) {
