@@ -178,11 +178,7 @@ func endsIn(path, what string, exts ...string) error {
 }
 
 func exportTo(j *record.Job, path string, o workbook.Options) error {
-	rep, err := assess.Run(j)
-	if err != nil {
-		return err
-	}
-	return archive.Replace(path, func(w io.Writer) error { return workbook.Write(w, j, rep, o) })
+	return archive.Replace(path, func(w io.Writer) error { return workbook.Write(w, assess.New(j), o) })
 }
 
 type openCmd struct {
@@ -209,11 +205,12 @@ func (c assessCmd) Run(s *streams) error {
 	if err != nil {
 		return err
 	}
-	rep, err := assess.Run(j)
+	all := assess.New(j)
+	rep, err := all.Report()
 	if err != nil {
 		return err
 	}
-	causes, err := assess.Diagnose(j)
+	causes, err := all.Causes()
 	if err != nil { // the findings stand all the same
 		fmt.Fprintf(s.err, "%s: causes not ranked: %v\n", c.Job, err)
 	}

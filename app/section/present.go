@@ -11,7 +11,6 @@ import (
 	"retrostage/app/widget"
 	"retrostage/reports/assess"
 	"retrostage/reports/record"
-	"retrostage/thermo/fluid"
 	"retrostage/thermo/units"
 )
 
@@ -26,7 +25,7 @@ type presenter struct {
 // present is the presenter of a revision: what a report says is shown at the
 // site it was made for.
 func (in Input) present(r *assess.Report) presenter {
-	return presenter{in.System, r.Site, in.Shown.Job.Text(record.Refrigerant)}
+	return presenter{in.System, r.Site, in.Shown.Job().Text(record.Refrigerant)}
 }
 
 // figure writes v with the decimals that its uncertainty allows: two figures of
@@ -124,7 +123,7 @@ func (s presenter) finding(f assess.Finding) widget.Finding {
 	from("Formula", f.Formula)
 	var in []string
 	for _, i := range f.Inputs {
-		if !(strings.HasPrefix(i.Key, "assumed/") && i.Share == 0 && i.U > 0) { // assumed for another kind of machine
+		if !i.Idle {
 			in = append(in, s.input(i))
 		}
 	}
@@ -132,9 +131,7 @@ func (s presenter) finding(f assess.Finding) widget.Finding {
 		in = []string{"the logged readings"}
 	}
 	from("From", strings.Join(in, "\n"))
-	if f.Measured {
-		from("Method", s.method(f))
-	}
+	from("Method", f.Method)
 	if f.Source != "" {
 		src := f.Source
 		if f.Confidence != "" {
@@ -156,9 +153,7 @@ func (s presenter) finding(f assess.Finding) widget.Finding {
 
 func (s presenter) input(i assess.Input) string {
 	t := i.Label
-	if dim, ok := inputDim(i.Key); ok {
-		t += ": " + s.value(units.Preferred(dim, s.system), i.Value, 2*i.U)
-	}
+	t += ": " + s.value(units.Preferred(i.Dim, s.system), i.Value, 2*i.U)
 	if i.Share > 0.005 {
 		t += fmt.Sprintf(", %.0f %% of the uncertainty", 100*i.Share)
 	}
@@ -193,16 +188,6 @@ var kinds = map[record.Kind]widget.Kind{
 // own unit; in the metric system the metric one is offered first.
 func (s presenter) field(f record.Field) widget.Field {
 	out := widget.Field{Key: f.Key.String(), Label: f.Label, Help: f.Help, Kind: kinds[f.Kind], Options: f.Options, Need: f.Need}
-	if f.Key == record.Refrigerant {
-		// The list says what matters before a valve is opened.
-		for _, o := range f.Options {
-			said := o
-			if r, err := fluid.Get(o); err == nil {
-				said = r.Info().Brief()
-			}
-			out.Says = append(out.Says, said)
-		}
-	}
 	if f.Kind != record.Number {
 		return out
 	}

@@ -303,9 +303,6 @@ func (w *wiringView) controls(r *planner.Result) {
 	}
 }
 
-// leastReason is the planner's own rule, said while it can still be mended.
-const leastReason = 12
-
 func (w *wiringView) decisions(r *planner.Result) {
 	for _, d := range r.Decisions {
 		w.body.Add(widget.NewHeading(d.Question))
@@ -343,10 +340,9 @@ func (w *wiringView) decisions(r *planner.Result) {
 		if reason {
 			row := widget.NewRow(widget.Field{Key: d.Key, Label: "or leave it out, for this stated reason", Kind: widget.TextField})
 			row.OnCommit = func(_ *widget.Row, text, _ string) error {
-				if n := letters(text); text != "" && n < leastReason {
-					const why = "leaving out a safety needs a reason in words, of at least 12 letters"
-					w.p.Draft(record.PlanKey(d.Key), text, why)
-					return errors.New(why)
+				if err := plan.Reason(text); text != "" && err != nil {
+					w.p.Draft(record.PlanKey(d.Key), text, err.Error())
+					return err
 				}
 				w.answer(d.Key, text)
 				return nil
@@ -367,20 +363,14 @@ func (w *wiringView) decisions(r *planner.Result) {
 	}
 }
 
-func letters(t string) (n int) {
-	for _, r := range t {
-		if r >= 'a' && r <= 'z' || r >= 'A' && r <= 'Z' || r > 127 {
-			n++
-		}
-	}
-	return n
-}
-
 func (w *wiringView) answer(key, value string) {
 	w.p.Enter(record.PlanKey(key), value, "", "")
 }
 
 func (w *wiringView) steps(r *planner.Result) {
+	if r.Mark != "" {
+		w.body.Add(widget.NewNotice("outside", theme.Bad, append([]string{r.Mark}, r.Banner()...), nil))
+	}
 	last := ""
 	for _, s := range r.Steps {
 		var small []string
@@ -392,6 +382,16 @@ func (w *wiringView) steps(r *planner.Result) {
 			small = append(small, "Source: "+s.Source)
 		}
 		w.body.Add(widget.NewCard(s.Words, fmt.Sprintf("%d", s.N), Sentence(s.Reason), theme.Accent, small...))
+	}
+	if len(r.Lost) > 0 {
+		w.body.Add(widget.NewHeading("What the old board did that nothing does now, unless it is said"))
+	}
+	for _, l := range r.Lost {
+		now, tone := "nothing now", theme.Warning
+		if l.Now != "" {
+			now, tone = "now: "+l.Now, theme.Good
+		}
+		w.body.Add(widget.NewCard(Sentence(l.What), now, "Usual for it: "+l.Part+".", tone, "Source: "+l.Source))
 	}
 }
 

@@ -56,7 +56,7 @@ func (c *context) problems() []Problem {
 	if _, err := c.compMap(); err != nil {
 		say(record.MapMassFlow, err)
 	}
-	if r := c.other(riseLeak); r != nil {
+	if r := c.input(riseLeak); r != nil {
 		say(record.VacuumRise, r.err)
 	}
 	return ps

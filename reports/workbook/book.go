@@ -17,7 +17,8 @@ import (
 type book struct {
 	file    *excelize.File
 	job     *record.Job
-	rep     *assess.Report
+	all     *assess.Assessment
+	rep     *assess.Report // of all
 	opts    Options
 	pages   []*page
 	names   map[string]string     // defined name -> absolute reference
