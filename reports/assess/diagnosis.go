@@ -164,7 +164,7 @@ func (k *check) rank(d *Diagnosis) (*Diagnosis, error) {
 	if err != nil {
 		return nil, err
 	}
-	d.Outcome, d.Found, d.Healthy = rep.Outcome.String(), rep.Outcome == diagnose.Found, rep.Healthy
+	d.Outcome, d.Found, d.Healthy = rep.Words(), rep.Outcome == diagnose.Found, rep.Healthy
 	for i, x := range rep.Causes {
 		if i >= 1 && x.P < 0.01 || i >= 6 {
 			break

@@ -163,7 +163,7 @@ func airTotal(x *values) (float64, error) {
 	if err != nil {
 		return 0, fmt.Errorf("supply air: %w", err)
 	}
-	return circuit.AirSide(x.of(record.Airflow)/in.V(), circuit.Air{T: in.T, H: in.H(), W: in.W}, circuit.Air{T: out.T, H: out.H(), W: out.W}), nil
+	return air.Cooling(x.of(record.Airflow)/in.V(), in, out), nil
 }
 
 // airSensible is the air's side by dry bulbs alone, moist where the return wet
@@ -181,7 +181,7 @@ func airSensible(x *values) (float64, error) {
 	if err != nil {
 		return 0, fmt.Errorf("return air: %w", err)
 	}
-	return circuit.Sensible(x.of(record.Airflow)/in.V(), circuit.Air{T: x.of(record.ReturnDB), W: w}, circuit.Air{T: x.of(record.SupplyDB), W: w}), nil
+	return air.Sensible(x.of(record.Airflow)/in.V(), in, air.State{T: x.of(record.SupplyDB), P: x.at(site), W: w}), nil
 }
 
 // per is an efficiency: cooling by q over the compressor's power.

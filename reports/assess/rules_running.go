@@ -147,7 +147,7 @@ var running = []definition{
 			words: "(h(p2, s1) - h1) / (h2 - h1)", from: []source{properties},
 			inputs: []input{is(record.SuctionPressure), is(record.SuctionTemp), highSide, is(record.DischargeTemp)},
 			eval: withFluid(func(f *fluid.Fluid, x *values) (float64, error) {
-				return circuit.Isentropic(f, x.of(record.SuctionPressure), x.of(record.SuctionTemp), x.at(highSide), x.of(record.DischargeTemp))
+				return circuit.Isentropic(f, circuit.Reading{P: x.of(record.SuctionPressure), T: x.of(record.SuctionTemp)}, circuit.Reading{P: x.at(highSide), T: x.of(record.DischargeTemp)})
 			})}},
 }
 

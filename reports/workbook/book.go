@@ -24,7 +24,7 @@ type book struct {
 	names   map[string]string     // defined name -> absolute reference
 	order   []string              // names in the order of definition
 	meters  map[record.Key]string // key of a check-out reading -> the name of its cell
-	wiring  wired
+	wiring  controls
 	ranking ranking
 	styles  map[look]int
 	liveOf  map[string]string // finding key -> how live its value is
