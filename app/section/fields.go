@@ -19,6 +19,9 @@ func enteredElsewhere(f record.Field) bool {
 // below are notices that belong under the row of a field.
 var below = map[record.Key]func(p *Pane) *notice{record.Refrigerant: fluidNotice}
 
+// said are fields whose options are said at more length in the list.
+var said = map[record.Key]func(options []string) []string{record.Refrigerant: fluidBriefs}
+
 // notice is something said under a field, as the job stands.
 type notice struct {
 	object fyne.CanvasObject
@@ -34,7 +37,8 @@ type fieldsState struct {
 	rows    map[string]rowState // by the name of the field
 	holds   map[string]bool     // fields with an entry or a draft
 	gates   map[string]gateState
-	notices []any
+	notices []any               // none before the first was made
+	says    map[string][]string // of the options of a field
 }
 
 // entries are the fields of a step on the page.
@@ -101,7 +105,7 @@ func (e *entries) make() {
 	}
 	ends()
 	// Before anything is known of the job, as it is at hand.
-	e.fill(e.state(context.Background(), Input{Job: e.p.Job(), Now: e.p.Now()}))
+	e.fill(e.rows(Input{Job: e.p.Job(), Now: e.p.Now()}))
 }
 
 func (e *entries) row(f record.Field) *widget.Row {
@@ -139,8 +143,24 @@ func (e *entries) row(f record.Field) *widget.Row {
 	return r
 }
 
-// state is what the entries are to show of a revision.
+// state is what the entries are to show of a revision, the refrigerant's data
+// included, which take their time.
 func (e *entries) state(_ context.Context, in Input) fieldsState {
+	s := e.rows(in)
+	for _, n := range e.notices {
+		s.notices = append(s.notices, n.of(in))
+	}
+	s.says = map[string][]string{}
+	for _, f := range record.Of(e.p.Info.Step) {
+		if say := said[f.Key]; say != nil {
+			s.says[f.Key.String()] = say(f.Options)
+		}
+	}
+	return s
+}
+
+// rows is what the rows are to show.
+func (e *entries) rows(in Input) fieldsState {
 	j := in.Job
 	s := fieldsState{rows: map[string]rowState{}, holds: map[string]bool{}, gates: map[string]gateState{}}
 	problems := map[record.Key]string{}
@@ -158,9 +178,6 @@ func (e *entries) state(_ context.Context, in Input) fieldsState {
 	}
 	for _, g := range e.gates {
 		s.gates[g.group] = gateOf(j, g.group, in.Now)
-	}
-	for _, n := range e.notices {
-		s.notices = append(s.notices, n.of(in))
 	}
 	return s
 }
@@ -196,6 +213,7 @@ func (e *entries) fill(s fieldsState) {
 		if !ok {
 			continue
 		}
+		r.SetSays(s.says[r.Field.Key])
 		r.SetValue(q.text, q.unit, q.wrong, q.note)
 		if q.tool != "" {
 			r.Field.Tool = q.tool
@@ -208,8 +226,8 @@ func (e *entries) fill(s fieldsState) {
 	for _, g := range e.gates {
 		g.apply(s.gates[g.group])
 	}
-	for i, n := range e.notices {
-		n.set(s.notices[i])
+	for i, v := range s.notices {
+		e.notices[i].set(v)
 	}
 }
 

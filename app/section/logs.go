@@ -136,7 +136,7 @@ func drift(found *assess.Log, s presenter) (text string, tone theme.Tone) {
 	}
 	span := fmt.Sprintf("%s to %s min", limit(min.FromSI(found.From, 0)), limit(min.FromSI(found.To, 0)))
 	if found.Steady {
-		return "Steady from " + span + ". A field that is left empty takes its mean over that stretch; one that is typed takes its scatter as doubt.", theme.Muted
+		return "Steady from " + span + ". A field that is left empty takes its mean over that stretch; one that is typed takes its scatter as uncertainty.", theme.Muted
 	}
 	var moved []string
 	for _, c := range found.Columns {

@@ -15,11 +15,11 @@ import (
 
 // Input is one revision of the job, all that a section is computed from.
 type Input struct {
-	Job      *record.Job // as entered; a copy that nobody changes
-	Entered  *Assessment // of Job
-	Shown    *Assessment // with the number being typed; Entered where none is
-	Revision int         // of the job as entered
-	Typed    int         // grows with each key typed too
+	Job      *record.Job        // as entered; a copy that nobody changes
+	Entered  *assess.Assessment // of Job
+	Shown    *assess.Assessment // with the number being typed; Entered where none is
+	Revision int                // of the job as entered
+	Typed    int                // grows with each key typed too
 	System   units.System
 	Now      time.Time
 }
@@ -45,6 +45,7 @@ type Section struct {
 	asked   bool
 	cancel  context.CancelFunc
 	work    widget.Latest
+	rest    widget.Latest
 }
 
 // newSection joins the three parts of a section. Compute must not touch what the
@@ -85,6 +86,21 @@ func (s *Section) offer(p *Pane, in Input) {
 		return func() {
 			if ctx.Err() == nil { // else something newer is on its way
 				p.once(func() { s.fill(v) })
+			}
+		}
+	})
+}
+
+// later does the rest of a fill as a piece of its own, so that the toolkit's
+// thread can do something else before. What is filled in meanwhile makes an end of
+// it.
+func (s *Section) later(p *Pane, do func()) {
+	made := s.made
+	s.rest.Now = p.Inline()
+	s.rest.Ask(func() func() {
+		return func() {
+			if s.made == made {
+				p.once(do)
 			}
 		}
 	})

@@ -50,6 +50,14 @@ func Refill(c *fyne.Container, fill func()) {
 	canvas.Refresh(c)
 }
 
+// Extend adds to a stack what fill adds, laid out by whoever lays out the page.
+func Extend(c *fyne.Container, fill func()) {
+	l := c.Layout.(*Columns)
+	l.held = true
+	fill()
+	l.held = false
+}
+
 // NewColumn is a single stack.
 func NewColumn(gap, pad float32, objs ...fyne.CanvasObject) *fyne.Container {
 	return container.New(&Columns{Gap: gap, Pad: pad}, objs...)

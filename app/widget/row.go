@@ -185,6 +185,22 @@ func (r *Row) says() []string {
 	return r.Field.Options
 }
 
+// SetSays changes the words shown for the options of a list; none leaves them.
+func (r *Row) SetSays(says []string) {
+	if r.list == nil || len(says) != len(r.Field.Options) || slices.Equal(says, r.Field.Says) {
+		return
+	}
+	chosen := r.Text()
+	r.Field.Says = says
+	do := r.list.OnChanged
+	r.list.OnChanged = nil
+	r.list.SetOptions(says)
+	if i := slices.Index(r.Field.Options, chosen); i >= 0 {
+		r.list.SetSelected(says[i])
+	}
+	r.list.OnChanged = do
+}
+
 // option is the option that is shown as said.
 func (r *Row) option(said string) string {
 	if i := slices.Index(r.says(), said); i >= 0 {

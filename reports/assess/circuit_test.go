@@ -87,7 +87,7 @@ func TestElectricalValues(t *testing.T) {
 // The table finds the demo's breaker, and the old capacitor where it is left in.
 func TestOldNew(t *testing.T) {
 	j := demo(t)
-	rows, err := OldNew(j)
+	rows, err := New(j).OldAgainstNew()
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -95,7 +95,7 @@ func TestOldNew(t *testing.T) {
 		t.Errorf("%+v", bad)
 	}
 	set(t, j, record.CapFitted, "50", "uF")
-	if rows, err = OldNew(j); err != nil {
+	if rows, err = New(j).OldAgainstNew(); err != nil {
 		t.Fatal(err)
 	}
 	bad := supply.Misfits(rows)
@@ -105,7 +105,7 @@ func TestOldNew(t *testing.T) {
 	if _, err := json.Marshal(rows); err != nil {
 		t.Error(err)
 	}
-	empty, err := OldNew(record.New("e"))
+	empty, err := New(record.New("e")).OldAgainstNew()
 	if err != nil || len(empty) != len(rows) || len(supply.Misfits(empty)) != 0 {
 		t.Errorf("%d rows, %v", len(empty), err)
 	}

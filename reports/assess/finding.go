@@ -41,15 +41,27 @@ type Band struct {
 	Target *float64 `json:"target,omitempty"`
 }
 
-// Input is one reading that a finding was computed from.
+// Input is one reading that a finding was computed from, or a number that nobody
+// reads and that it takes.
 type Input struct {
-	Key    string  `json:"key"`
+	Key    string  `json:"key"` // of the field; "site", "assumed/..." and the like where nobody reads it
 	Label  string  `json:"label"`
 	Value  float64 `json:"value"`            // SI; a gauge reading as absolute
 	U      float64 `json:"u"`                // standard uncertainty, SI; 0 for a stated value
 	Share  float64 `json:"share"`            // its part of the finding's variance
 	Doubt  string  `json:"doubt,omitempty"`  // where the uncertainty comes from
 	Shared string  `json:"shared,omitempty"` // the instrument shared with another input, if any
+
+	Dim     units.Dimension `json:"-"` // what Value measures
+	Idle    bool            `json:"-"` // assumed for another kind of machine: it moves nothing here
+	Assumed bool            `json:"-"`
+}
+
+// Constant is a number of a table that a sheet's formula takes as it stands.
+type Constant struct {
+	Name  string
+	Dim   units.Dimension // "" is a plain number in SI
+	Value float64         // SI; a difference
 }
 
 // Finding is one derived quantity and what is thought of it.
@@ -69,9 +81,16 @@ type Finding struct {
 	Source     string          `json:"source,omitempty"`
 	Confidence Confidence      `json:"confidence,omitempty"`
 	Next       string          `json:"next"`
-	Formula    string          `json:"formula"`
+	Formula    string          `json:"formula"` // the relation in words
+	Method     string          `json:"method"`  // where the relation and its constants come from
 	Inputs     []Input         `json:"inputs"`
 	Settle     string          `json:"settle,omitempty"` // the reading that would settle a close call
+
+	// Sheet is the relation for a spreadsheet, "" where arithmetic does not reach
+	// or something is missing: see relation.sheet, with the inputs under the keys
+	// of the fields that were entered, and Constants for what it takes of tables.
+	Sheet     string     `json:"-"`
+	Constants []Constant `json:"-"`
 }
 
 // Expanded is the half-width of the whisker, SI.

@@ -40,9 +40,9 @@ type class struct {
 	Source  string          `json:"source"`
 }
 
-// assumed is a number that nobody reads and a computation needs: it enters like
+// assumedRow is a number that nobody reads and a computation needs: it enters like
 // a reading, with its doubt. Plus is a rectangular half-width.
-type assumed struct {
+type assumedRow struct {
 	Key    string  `json:"key"`
 	Label  string  `json:"label"`
 	Value  float64 `json:"value"`
@@ -58,7 +58,7 @@ type limits struct {
 		HalfWidth float64 `json:"weather_half_width_Pa"`
 		Source    string  `json:"source"`
 	} `json:"site"`
-	Assumed []assumed `json:"assumed"`
+	Assumed []assumedRow `json:"assumed"`
 	Steady  struct {
 		Minutes float64 `json:"minutes"`
 		Lines   int     `json:"lines"`
@@ -70,6 +70,13 @@ type limits struct {
 			Scatter float64         `json:"scatter"`
 		} `json:"spans"`
 	} `json:"steady"`
+	// Rise is how well a vacuum gauge repeats itself.
+	Rise struct {
+		Plus    float64 `json:"plus"`
+		Unit    string  `json:"unit"`
+		Percent float64 `json:"percent"`
+		Source  string  `json:"source"`
+	} `json:"rise"`
 	Map struct {
 		Unit          string  `json:"unit"`
 		SuctionLow    float64 `json:"suction_low"`

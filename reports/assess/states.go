@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"retrostage/reports/plan"
 	"retrostage/reports/record"
 	"retrostage/wiring/planner"
 )
@@ -55,7 +56,7 @@ func (c *context) problems() []Problem {
 	if _, err := c.compMap(); err != nil {
 		say(record.MapMassFlow, err)
 	}
-	if r := c.other(riseLeak); r != nil {
+	if r := c.input(riseLeak); r != nil {
 		say(record.VacuumRise, r.err)
 	}
 	return ps
@@ -93,7 +94,7 @@ func (c *context) states(r *Report) []State {
 			}
 		}
 		if info.Step == record.Wiring {
-			entered, missing = c.decisions(entered, missing)
+			entered, missing = c.wiring(entered, missing)
 		}
 		for _, h := range holds {
 			if v := c.job.Text(h.key); h.step == info.Step && (v == "" || h.want != "" && v != h.want) {
@@ -118,11 +119,16 @@ func (c *context) states(r *Report) []State {
 	return out
 }
 
-// decisions adds to what is missing the questions of the wiring plan that nobody
-// but a person at the unit can answer.
-func (c *context) decisions(entered bool, missing []string) (bool, []string) {
+// wiring adds to what is missing the questions of the wiring plan that nobody but a
+// person at the unit can answer, and the readings of the dead check-out, which ends
+// the step.
+func (c *context) wiring(entered bool, missing []string) (bool, []string) {
+	raised, err := plan.Raised(c.job)
+	if err != nil {
+		raised = planner.Asked // no unit yet, or one that cannot be read: all stand open
+	}
 	open := 0
-	for _, key := range planner.Asked {
+	for _, key := range raised {
 		if c.job.Text(record.PlanKey(key)) == "" {
 			open++
 		} else {
@@ -135,6 +141,9 @@ func (c *context) decisions(entered bool, missing []string) (bool, []string) {
 		missing = append(missing, "1 decision")
 	default:
 		missing = append(missing, fmt.Sprintf("%d decisions", open))
+	}
+	if !plan.ReadDead(c.job) {
+		missing = append(missing, "readings of the dead check-out")
 	}
 	return entered, missing
 }

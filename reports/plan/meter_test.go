@@ -2,6 +2,8 @@ package plan
 
 import (
 	"fmt"
+	"slices"
+	"strings"
 	"testing"
 
 	"retrostage/reports/record"
@@ -62,8 +64,23 @@ func read(t *testing.T, j *record.Job, p *Plan, fault string) {
 	}
 }
 
-func TestEnteredReadingsNarrowToTheFault(t *testing.T) {
+// unread is the demo job before its check-out.
+func unread(t *testing.T) *record.Job {
+	t.Helper()
 	j := demo(t)
+	j.Entries = slices.DeleteFunc(j.Entries, func(e record.Entry) bool { return strings.HasPrefix(e.Key.String(), "meter/") })
+	data, err := j.Encode()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if j, err = record.Decode(data); err != nil {
+		t.Fatal(err)
+	}
+	return j
+}
+
+func TestEnteredReadingsNarrowToTheFault(t *testing.T) {
+	j := unread(t)
 	p, err := Proved(t.Context(), j, nil)
 	if err != nil {
 		t.Fatal(err)
@@ -118,7 +135,7 @@ func TestEnteredReadingsNarrowToTheFault(t *testing.T) {
 // Without the check-out list, a reading is held against the same expectation
 // as with it, and the same faults are left.
 func TestMeterAgreesWithTheList(t *testing.T) {
-	j := demo(t)
+	j := unread(t)
 	p, err := Proved(t.Context(), j, nil)
 	if err != nil {
 		t.Fatal(err)
@@ -181,5 +198,20 @@ func TestMeterAgreesWithTheList(t *testing.T) {
 		if !m.Elsewhere {
 			t.Errorf("%+v", m)
 		}
+	}
+}
+
+// The demo job's dead check-out is complete, and fits.
+func TestDeadLeft(t *testing.T) {
+	j := demo(t)
+	p, err := Proved(t.Context(), j, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if missing, out := DeadLeft(j, p.Checkout); missing != 0 || out != 0 {
+		t.Errorf("%d readings missing, %d outside", missing, out)
+	}
+	if missing, _ := DeadLeft(unread(t), p.Checkout); missing == 0 || !ReadDead(j) || ReadDead(unread(t)) {
+		t.Errorf("without its readings %d are missing", missing)
 	}
 }

@@ -89,9 +89,11 @@ func orOpen(k Key) Key { at(k).Options = []string{OpenLine}; return k }
 
 // Options that checks compare with.
 const (
-	MeterTXV   = "thermostatic valve"
-	MeterEXV   = "electronic valve"
-	MeterFixed = "fixed orifice"
+	DeadAsPlanned = "complete, every reading as planned"
+	DeadExplained = "complete, the reason found for what was not"
+	MeterTXV      = "thermostatic valve"
+	MeterEXV      = "electronic valve"
+	MeterFixed    = "fixed orifice"
 
 	PhaseSingle = "single phase"
 	PhaseThree  = "three phase"
@@ -209,6 +211,11 @@ var (
 	// Wiring
 	IndoorControl = need(pick(Wiring, "Unit", "indoor_control", "Indoor control", "", ControlConventional, ControlDigital))
 	OldControls   = need(text(Wiring, "Unit", "old_controls", "Old unit's controls", "The catalogue entry nearest to the unit in front of you."))
+	DeadCheckout  = need(pick(Wiring, "Check-out", "dead_checkout", "Dead check-out", "Ends the step: every reading of the dead list entered, nothing powered. The live list belongs to the Running check.", DeadAsPlanned, DeadExplained))
+	ControlStages = text(Wiring, "Control set-up", "control_stages", "Control reports: stages", "After its own set-up was gone through again for a one-stage unit, by its instructions.")
+	ControlSize   = text(Wiring, "Control set-up", "control_size", "Control reports: size", "")
+	ControlAir    = text(Wiring, "Control set-up", "control_air", "Control reports: air", "The air measured in the Running check shows that it took.")
+	ControlFound  = text(Wiring, "Control set-up", "control_found", "Control reports: what it found", "")
 	WiringNote    = note(Wiring, "Unit", "wiring_note", "Notes", "")
 
 	// Electrical

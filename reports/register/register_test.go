@@ -11,6 +11,7 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
@@ -36,14 +37,25 @@ func write(t testing.TB, dir, name string, b []byte) {
 	}
 }
 
+// demoBook is the workbook of an invented job, made once for all tests.
 func demoBook(t testing.TB, i int) []byte {
 	t.Helper()
-	_, b, err := demo.Workbook(5, i, workbook.Options{})
-	if err != nil {
-		t.Fatal(err)
+	books.Lock()
+	defer books.Unlock()
+	if books.made[i] == nil {
+		_, b, err := demo.Workbook(5, i, workbook.Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		books.made[i] = b
 	}
-	return b
+	return bytes.Clone(books.made[i])
 }
+
+var books = struct {
+	sync.Mutex
+	made map[int][]byte
+}{made: map[int][]byte{}}
 
 // edited saves a workbook with one typed reading changed, as a spreadsheet
 // program would.

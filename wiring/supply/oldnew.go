@@ -146,7 +146,7 @@ func (b *oldNew) compressor() {
 
 func (b *oldNew) capacitor() {
 	o, n := b.c.Old, b.c.New
-	checks := b.t.matchCapacitor(RunCapacitor{Marked: b.c.Capacitor, Volts: b.c.CapacitorVolts,
+	checks := b.t.matchCapacitor(runCapacitor{Marked: b.c.Capacitor, Volts: b.c.CapacitorVolts,
 		Needed: n.Capacitor, NeededV: n.CapacitorVolts, Old: o.Capacitor})
 	b.add(Row{Key: "capacitor", Part: "capacitor", What: "capacitance", Unit: "F", Old: o.Capacitor, New: n.Capacitor, Fitted: b.c.Capacitor},
 		func() (Check, error) { return checks[0], nil })
