@@ -106,9 +106,14 @@ func (c *checkout) list(r *planner.Result) {
 	body.Add(widget.NewWords(fmt.Sprintf("%d readings find every fault they can, %d more narrow it down. Of %d harmful single faults %d show in the list.", k.Find, len(k.Tests)-k.Find, k.Harmful, k.Detected), theme.Small+0.5, false, theme.Ink))
 	head := ""
 	for _, t := range k.Tests {
-		h := "Live: " + t.State
-		if t.Meter == "ohms" {
-			h = "Dead, locked out, thermostat calling nothing"
+		h := "Live list, part of the Running check: " + t.State
+		if t.List == planner.Dead {
+			h = "Dead list, ends the Wiring step: locked out, every switch in place"
+			if t.State != "no call" {
+				h = "Dead list: locked out, " + t.State + " (taken off its conductors)"
+			}
+		} else if !strings.HasPrefix(head, "Live") {
+			body.Add(widget.NewNotice("caution", theme.Warning, append([]string{"Before power comes on:"}, append(k.Gate, k.GateNote)...), nil))
 		}
 		if h != head {
 			head = h
@@ -135,8 +140,7 @@ func (c *checkout) row(t planner.Test) *widget.Row {
 		return widget.NewRow(widget.Field{Key: key.String(), Label: t.Words, Kind: widget.TextField})
 	}
 	pf := presenter{system: c.w.p.System()}.field(f)
-	where, _, _ := strings.Cut(t.Words, ": ")
-	pf.Label = fmt.Sprintf("%d  %s: %s", t.N, strings.TrimSuffix(where, ", locked out"), expected(t))
+	pf.Label = fmt.Sprintf("%d  %s: %s", t.N, t.Where, expected(t))
 	if u, err := units.Lookup(f.Dim, f.Unit); err == nil {
 		pf.Unit = u.Label
 	}
@@ -162,8 +166,11 @@ func (c *checkout) row(t planner.Test) *widget.Row {
 
 // expected says what the sound circuit reads, and how close a reading must be.
 func expected(t planner.Test) string {
-	if t.Open {
+	switch {
+	case t.Open:
 		return record.OpenLine
+	case t.Shows == "continuity":
+		return t.Shows
 	}
 	unit := map[string]string{"ohms": "Ω", "volts": "V", "amps": "A"}[t.Meter]
 	return fmt.Sprintf("%s ± %s %s", limit(t.Expect), limit(t.Tolerance), unit)

@@ -55,7 +55,7 @@ func (r *Result) data() proof.Data {
 			d.Replaced[a.ID] = a.Reason
 		case a.Action == "remove" && a.Marked:
 			d.Omitted[a.ID] = a.Reason // a person said so
-		case a.Rule == "heater-out" || a.Rule == "start-out" || a.Rule == "its-compressor-gone":
+		case a.Rule == "heater-out" || a.Rule == "start-out" || a.Rule == "its-compressor-gone" || a.Rule == "idle-out":
 			d.Dropped[a.ID] = a.Reason
 		}
 	}
