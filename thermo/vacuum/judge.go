@@ -73,8 +73,12 @@ type Judgement struct {
 // before, the water's own tail is as straight as a leak.
 const settled = 2
 
-// The likelihood at which a thing is said to be there, or not.
-const sure = 0.95
+// The likelihoods at which a thing is said to be there, or not to be: what sends
+// the technician back to work is said sooner than what lets him go on.
+const (
+	there  = 0.90
+	absent = 0.05
+)
 
 // What the readings are condensed to before the shapes are compared.
 const (
@@ -101,6 +105,9 @@ var (
 	walks     = [...]float64{0.003, 0.018}  // of the pressure, share in the root of ten minutes: temperature of the gas, the gauge
 	rates     = [...]float64{0, 0.06}       // of the rate at which walls, oil or water give off, likewise: their temperature
 )
+
+// memory is how long a temperature that wanders stays away from its mean, s.
+const memory = 2400.0
 
 const (
 	oil  = len(exponents) - 1
@@ -243,14 +250,16 @@ func (b *board) gram(white, walk, rate int) (g [cols][cols]float64, logDet float
 	m := len(b.t)
 	l := make([][]float64, m)
 	w2 := whites[white] * whites[white]
-	a2 := walks[walk] * walks[walk] / tenMin
+	a2 := walks[walk] * walks[walk]
 	last := len(b.t) - 1
 	slope := rates[rate] * max(0, b.p[last]-b.p[0]) / (b.t[last] - b.t[0])
-	r2 := slope * slope / tenMin
+	r2 := slope * slope * memory * memory
 	drift := 0.01 / 3600 // gauge: one percent an hour (common practice, no source)
 	var c [bins + 2][cols]float64
+	var faded [bins + 2]float64
 	for i := range m {
 		t := b.t[i]
+		faded[i] = math.Exp(-t / memory)
 		row := &c[i]
 		row[colStart], row[colLeak], row[colP] = 1, t/tenMin, b.p[i]
 		for k := range exponents {
@@ -261,8 +270,9 @@ func (b *board) gram(white, walk, rate int) (g [cols][cols]float64, logDet float
 		}
 		l[i] = make([]float64, i+1)
 		for j := range i + 1 {
-			v := b.p[i] * b.p[j] * (a2*b.t[j] + drift*drift*t*b.t[j])
-			v += r2 * b.t[j] * b.t[j] * (3*t - b.t[j]) / 6 // walk, integrated
+			near, s := math.Exp((b.t[j]-t)/memory), b.t[j]
+			v := b.p[i] * b.p[j] * (a2*near + drift*drift*t*s)
+			v += r2 * (2*s/memory - 1 + faded[i] + faded[j] - near) // the same wander, integrated
 			if i == j {
 				v += w2 * b.each[i]
 			}
@@ -580,9 +590,9 @@ func (b *board) judge(nodes []node) Judgement {
 	}
 	said := func(p float64) int {
 		switch {
-		case p >= sure:
+		case p >= there:
 			return 1
-		case p <= 1-sure:
+		case p <= absent:
 			return -1
 		}
 		return 0
@@ -678,7 +688,7 @@ const futures = 6
 
 // more draws continuations of the readings from the posterior, with the scatter
 // that each node has, and returns the time, s, after which all but one of them
-// are decided; 0 where no length would do.
+// are decided, or the longest tried if at least half are then; else 0.
 func (b *board) more(nodes []node) float64 {
 	end := b.t[len(b.t)-1]
 	first := 0
@@ -689,26 +699,25 @@ func (b *board) more(nodes []node) float64 {
 	for i := range all {
 		all[i] = b.future(nodes, i)
 	}
-	enough := func(k int) bool {
-		open := 0
+	settles := func(k int) (n int) {
 		for i := range all {
-			if c := all[i].board(lengths[k]); c.judge(c.weigh()).Word == Wait {
-				if open++; open > 1 {
-					return false
-				}
+			if c := all[i].board(lengths[k]); c.judge(c.weigh()).Word != Wait {
+				n++
+			} else if i-n > 0 && k < len(lengths)-1 {
+				return 0 // two are open already
 			}
 		}
-		return true
+		return n
 	}
-	lo, hi := first, len(lengths) // enough at hi, as far as tried
+	lo, hi := first, len(lengths)-1 // enough at hi, as far as tried
 	for lo < hi {
-		if m := (lo + hi) / 2; enough(m) {
+		if m := (lo + hi) / 2; settles(m) >= futures-1 {
 			hi = m
 		} else {
 			lo = m + 1
 		}
 	}
-	if lo == len(lengths) {
+	if first == len(lengths) || lo == len(lengths)-1 && settles(lo) < futures/2 {
 		return 0
 	}
 	return lengths[lo] - end
@@ -744,8 +753,9 @@ func (b *board) future(nodes []node, i int) future {
 	slope := rates[n.rate] * max(0, b.value(&n, end)-b.value(&n, b.t[0])) / (end - b.t[0])
 	walk, wander := 0.0, 0.0
 	for t := end + step; t <= lengths[len(lengths)-1]; t += step {
-		walk += walks[n.walk] * math.Sqrt(step/tenMin) * rng.NormFloat64()
-		wander += math.Sqrt(step/tenMin) * rng.NormFloat64()
+		kick := math.Sqrt(2 * step / memory)
+		walk += walks[n.walk]*kick*rng.NormFloat64() - walk*step/memory
+		wander += kick*rng.NormFloat64() - wander*step/memory
 		off += slope * wander * step
 		y := max((b.value(&n, t)+off)*(1+walk), 0)
 		u := whites[n.white] * (b.s.Abs + b.s.Rel*y) * math.Sqrt(b.each[last]) / (b.s.Abs + b.s.Rel*b.p[last])
