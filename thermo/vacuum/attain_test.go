@@ -1,6 +1,7 @@
 package vacuum
 
 import (
+	"fmt"
 	"math"
 	"os"
 	"slices"
@@ -129,6 +130,8 @@ func TestWidth(t *testing.T) {
 	if os.Getenv("RETROSTAGE_SOAK") != "" {
 		n = 300
 	}
+	fmt.Sscan(os.Getenv("RETROSTAGE_SEED"), &from)
+	fmt.Sscan(os.Getenv("RETROSTAGE_WORLDS"), &n)
 	var all, leaks []float64
 	ours, best, inside := 0.0, 0.0, 0
 	for i := range n {

@@ -60,7 +60,10 @@ type Judgement struct {
 	Shapes                   [shapes]float64 // posterior likelihood of each shape
 	Leak, Vapour, Water, Oil float64         // posterior likelihood of each in an amount that matters; Vapour: either of the last two
 
-	Slope, SlopeLow, SlopeHigh float64 // Pa/s of steady rise: middle and 95 % interval, the gauge's calibration in it
+	// Steady rise, Pa/s: middle and 95 % interval, the gauge's calibration in it,
+	// given what the word says; and the interval whatever explains the readings.
+	Slope, SlopeLow, SlopeHigh float64
+	AnyLow, AnyHigh            float64
 	Tends                      float64 // Pa, that the likeliest shape with water gives off in the end
 	N                          int     // readings used
 	Start, End                 float64 // s, of the readings used
@@ -76,7 +79,7 @@ const settled = 2
 // The likelihoods at which a thing is said to be there, or not to be: what sends
 // the technician back to work is said sooner than what lets him go on.
 const (
-	there  = 0.90
+	there  = 0.85
 	absent = 0.05
 )
 
@@ -105,6 +108,10 @@ var (
 	walks     = [...]float64{0.003, 0.018}  // of the pressure, share in the root of ten minutes: temperature of the gas, the gauge
 	rates     = [...]float64{0, 0.06}       // of the rate at which walls, oil or water give off, likewise: their temperature
 )
+
+// tiny is the scale of a leak in what is called tight, share of what matters:
+// nothing is quite tight, and no interval is a point.
+const tiny = 0.1
 
 // memory is how long a temperature that wanders stays away from its mean, s.
 const memory = 2400.0
@@ -150,6 +157,9 @@ func Judge(t, p []float64, s Setting) (Judgement, error) {
 		return Judgement{Word: Wait, More: more}, nil
 	}
 	nodes := b.weigh()
+	if len(nodes) == 0 {
+		return Judgement{}, fmt.Errorf("vacuum: no shape explains the %d readings from %g to %g Pa: did the gauge or the valves stay as they were?", len(t), slices.Min(p), slices.Max(p))
+	}
 	j := b.judge(nodes)
 	b.interval(&j, nodes)
 	for _, v := range t {
@@ -351,7 +361,7 @@ func (b *board) weigh() []node {
 func (b *board) each4(do func(node)) {
 	leaks := [...]float64{0.5, 3, 15, 70}
 	waters := [...]float64{2, 12, 70}
-	small, large := [...]float64{1, 6}, [...]float64{8, 60}
+	small, large := [...]float64{1, 6}, [...]float64{15, 250} // Pa in ten minutes
 	for g := range exponents {
 		scales := small
 		pg := math.Log(0.35)
@@ -372,7 +382,7 @@ func (b *board) each4(do func(node)) {
 					if tau >= 0 {
 						n.scale[3] = min(sw*b.s.Vapour, b.psat)
 					}
-					n.leak, n.scale[1] = false, 0
+					n.leak, n.scale[1] = false, tiny*b.limit[0]
 					m := n
 					m.prior += base + math.Log(0.6)
 					do(m)
@@ -400,7 +410,7 @@ func (b *board) pairs(n node, base float64, do func(node), leaks []float64) {
 		m := n
 		m.fast, m.scale[4] = fast, n.scale[3]
 		m.prior += base
-		m.leak, m.scale[1] = false, 0
+		m.leak, m.scale[1] = false, tiny*b.limit[0]
 		one := m
 		one.prior += math.Log(0.6 / float64(n.tau-1))
 		do(one)
@@ -420,9 +430,7 @@ func (n *node) solve(g *[cols][cols]float64, limit [3]float64) bool {
 	put := func(c, i int) { col[k], id[k] = c, i; k++ }
 	put(colStart, 0)
 	put(colG+n.g, 2)
-	if n.leak {
-		put(colLeak, 1)
-	}
+	put(colLeak, 1)
 	if n.tau >= 0 {
 		put(colTau+n.tau, 3)
 		if n.fast >= 0 {
@@ -531,17 +539,15 @@ func (n *node) solve(g *[cols][cols]float64, limit [3]float64) bool {
 		_, b := mills(m / s)
 		return math.Exp(min(0, a-b))
 	}
-	if n.leak {
-		n.mb, n.sb = last(1)
-		n.pl = above(n.mb, n.sb, limit[0])
-	}
+	n.mb, n.sb = last(1)
+	n.pl = above(n.mb, n.sb, limit[0])
 	if n.tau >= 0 {
 		m, s := last(3)
 		n.pw = above(m, s, limit[1])
 	}
 	m, s := last(2)
 	n.pg = above(m, s, limit[2])
-	return true
+	return !math.IsNaN(n.w + n.mb + n.sb + n.pl + n.pw + n.pg)
 }
 
 // mills gives phi(z)/Phi(z) and log Phi(z).
@@ -570,6 +576,9 @@ func (n *node) shape() Shape {
 // judge turns weighed nodes into a word.
 func (b *board) judge(nodes []node) Judgement {
 	j := Judgement{base: b}
+	if len(nodes) == 0 {
+		return j
+	}
 	best, bestWet, blind := 0.0, 0.0, 0.0
 	for i := range nodes {
 		n := &nodes[i]
@@ -614,38 +623,48 @@ func (b *board) judge(nodes []node) Judgement {
 	return j
 }
 
-// interval adds the steady rise with its interval.
+// interval adds the steady rise with its intervals.
 func (b *board) interval(j *Judgement, nodes []node) {
-	j.SlopeLow, j.Slope, j.SlopeHigh = slopes(nodes, 0.025, b.s.Gain), slopes(nodes, 0.5, 0), slopes(nodes, 0.975, b.s.Gain)
+	given := slices.Clone(nodes)
+	for i := range given {
+		n := &given[i]
+		vapour := 1 - (1-n.pw)*(1-n.pg)
+		switch j.Word {
+		case Tight:
+			n.w *= (1 - n.pl) * (1 - vapour)
+		case Leaking:
+			n.w *= n.pl * (1 - vapour)
+		case Wet:
+			n.w *= vapour
+		case LeakingWet:
+			n.w *= n.pl * vapour
+		}
+	}
+	j.SlopeLow, j.Slope, j.SlopeHigh = slopes(given, 0.025, b.s.Gain), slopes(given, 0.5, 0), slopes(given, 0.975, b.s.Gain)
+	j.AnyLow, j.AnyHigh = slopes(nodes, 0.025, b.s.Gain), slopes(nodes, 0.975, b.s.Gain)
 }
 
-// slopes is the quantile q of the steady rise, Pa/s: a mixture of a tight circuit
-// at 0 and of normals cut off below 0.
+// slopes is the quantile q of the steady rise, Pa/s: a mixture of normals cut off
+// below 0.
 func slopes(nodes []node, q, gain float64) float64 {
-	light := 0.0
+	sum, light := 0.0, 0.0
 	for i := range nodes {
+		sum += nodes[i].w
 		light = max(light, nodes[i].w/1e4)
 	}
 	below := func(x float64) float64 {
-		sum := 0.0
+		part := 0.0
 		for i := range nodes {
 			n := &nodes[i]
-			if !n.leak {
-				sum += n.w
-				continue
-			}
 			if n.w < light {
 				continue
 			}
 			s := math.Hypot(n.sb, gain*max(n.mb, 0))
 			_, a := mills((n.mb - x) / s)
 			_, b := mills(n.mb / s)
-			sum += n.w * (1 - math.Exp(min(0, a-b)))
+			part += n.w * (1 - math.Exp(min(0, a-b)))
 		}
-		return sum
-	}
-	if below(0) >= q {
-		return 0
+		return part / sum
 	}
 	lo, hi := 0.0, 1e-3
 	for below(hi) < q && hi < 1e6 {
