@@ -140,6 +140,7 @@ type Host interface {
 
 	Focus(r *widget.Row, got bool) // an entry got or lost the cursor
 	Leave()                        // whatever is being typed is entered
+	Onward()                       // the next step is opened
 	LeaveFor(keep func(r *widget.Row) bool)
 	Sheet(w, h float32, fill func(shut func()) fyne.CanvasObject)
 	Browse() func(done func(path string)) // asks for a file; nil where that cannot be
