@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"unicode"
 
 	"retrostage/wiring/netlist"
 )
@@ -80,8 +81,8 @@ func (p *plan) take(d Decision, given map[string]string) error {
 			}
 			return fmt.Errorf("%w: %s = %q; it takes %s", ErrDecision, d.Key, a, strings.Join(fit, ", "))
 		}
-		if !fits && len(strings.TrimSpace(a)) < 12 {
-			return fmt.Errorf("%s: %w", d.Key, ErrReason)
+		if err := Reason(a); !fits && err != nil {
+			return fmt.Errorf("%s: %w", d.Key, err)
 		}
 		d.Chosen, d.Answered = strings.TrimSpace(a), true
 	}
@@ -93,6 +94,30 @@ func (p *plan) take(d Decision, given map[string]string) error {
 		p.r.Open = append(p.r.Open, d.Key)
 	}
 	p.r.Decisions = append(p.r.Decisions, d)
+	return nil
+}
+
+// Reason tells whether a text will do as the reason for leaving out a safety: 12
+// letters or more, two different words at least, and not words that ask to keep it.
+func Reason(text string) error {
+	letters := 0
+	for _, r := range text {
+		if unicode.IsLetter(r) {
+			letters++
+		}
+	}
+	words := map[string]bool{}
+	for i, w := range strings.FieldsFunc(strings.ToLower(text), func(r rune) bool { return !unicode.IsLetter(r) }) {
+		if i == 0 && slices.Contains([]string{"keep", "kept", "yes"}, w) {
+			return fmt.Errorf("%w; to keep it the answer is the one word keep", ErrReason)
+		}
+		if len([]rune(w)) > 1 {
+			words[w] = true
+		}
+	}
+	if letters < 12 || len(words) < 2 {
+		return ErrReason
+	}
 	return nil
 }
 
@@ -170,8 +195,12 @@ func (p *plan) partQuestions(either func(bool, string, string) string) (out []De
 		if !slices.ContainsFunc(p.seen.c.Inputs, func(in netlist.Input) bool { return in.Name == s.ID && in.Kind != "delay" }) {
 			continue // a fuse or a relay is no question
 		}
-		out = append(out, Decision{Key: "omit:" + s.ID, Question: fmt.Sprintf("Keep the %s?", p.name(s)), Default: "keep", Source: "the maker's instructions and the adopted code", Caution: p.caution("safety-omitted"),
-			Options: []Option{{"keep", "keep it in circuit"}, {"reason", "leave it out, for this stated reason: ..."}}})
+		question, keep := fmt.Sprintf("Keep the %s?", p.name(s)), "keep it in circuit"
+		if p.seen.idle(s.ID) {
+			question, keep = fmt.Sprintf("The %s does nothing as entered, open or closed. Is it bypassed?", p.name(s)), "put it back into the string of what stops the compressor"
+		}
+		out = append(out, Decision{Key: "omit:" + s.ID, Question: question, Default: "keep", Source: "the maker's instructions and the adopted code", Caution: p.caution("safety-omitted"),
+			Options: []Option{{"keep", keep}, {"reason", "leave it out, for this stated reason: ..."}}})
 	}
 	return out
 }

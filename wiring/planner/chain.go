@@ -20,6 +20,7 @@ type chain struct {
 	call      string // the call's end in the new unit
 	hot, cold string // of the contactor's coil
 	links     []link
+	reached   map[string]bool // ends of links that the call leads to in the old unit
 }
 
 // contracted are the old nets, over the contacts of what is taken out between
@@ -87,7 +88,7 @@ func (b *blueprint) isHot(e string) bool {
 // findChain finds the control string in the old unit.
 func (b *blueprint) findChain(n *nets) *chain {
 	p := b.p
-	c := &chain{call: p.stat.ID + ".Y1", start: p.stat.ID + ".Y1"}
+	c := &chain{reached: map[string]bool{}, call: p.stat.ID + ".Y1", start: p.stat.ID + ".Y1"}
 	if p.changesControl() || p.digital {
 		c.call = p.indoor.ID + ".Y1"
 	}
@@ -127,6 +128,9 @@ func (b *blueprint) findChain(n *nets) *chain {
 		if e.near > e.far {
 			e = placed{link{e.out, e.in}, e.far, e.near}
 		}
+		if k.idle { // bypassed: back ahead of what it lay on
+			e.far = e.near
+		}
 		found = append(found, e)
 	}
 	slices.SortStableFunc(found, func(x, y placed) int {
@@ -140,6 +144,7 @@ func (b *blueprint) findChain(n *nets) *chain {
 			found[i].link = link{e.out, e.in}
 		}
 		c.links = append(c.links, found[i].link)
+		c.reached[e.in], c.reached[e.out] = at(e.in) < math.MaxInt, at(e.out) < math.MaxInt
 	}
 	return c
 }
@@ -213,7 +218,7 @@ func (b *blueprint) linked(n, g *nets, c *chain) (out []contact) {
 			continue
 		}
 		for _, k := range p.seen.of(d.ID) {
-			if k.class == netlist.Class2 && len(k.stops) > 0 {
+			if k.class != netlist.Line && k.acts() {
 				all = append(all, k)
 			}
 		}
@@ -238,7 +243,7 @@ func (b *blueprint) linked(n, g *nets, c *chain) (out []contact) {
 	for again := true; again; {
 		again = false
 		for i, k := range all {
-			if taken[i] || !parts(k) && !alone(k.ends[0]) && !alone(k.ends[1]) {
+			if taken[i] || !k.idle && !parts(k) && !alone(k.ends[0]) && !alone(k.ends[1]) {
 				continue
 			}
 			taken[i], again = true, true
@@ -296,7 +301,7 @@ func (b *blueprint) joinOld() {
 			rest = b.beforeLate(c, n, rest)
 		case c.start != "" && n.same(r, c.start):
 			rest = append(rest, c.call)
-		case len(links) > 0 && len(rest) > 0 && !b.isHot(links[0]) && !b.isCommon(links[0]):
+		case len(links) > 0 && len(rest) > 0 && !b.isHot(links[0]) && !b.isCommon(links[0]) && (c.start == "" || c.reached[links[0]]):
 			rest = append(rest, links[0])
 		}
 		for _, e := range rest[min(1, len(rest)):] {

@@ -163,7 +163,7 @@ const ResultFormat = "retrostage-plan-1"
 // Errors of Make. A unit that cannot be converted is no error but a refusal.
 var (
 	ErrDecision = errors.New("no such decision or answer")
-	ErrReason   = errors.New("leaving out a safety needs a stated reason of at least 12 letters")
+	ErrReason   = errors.New("leaving out a safety needs a stated reason of at least 12 letters, in words")
 	ErrTarget   = errors.New("bad target")
 )
 

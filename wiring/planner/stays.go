@@ -403,7 +403,7 @@ func (b *blueprint) placeInterrupter(d *netlist.Device) {
 		return
 	}
 	if !slices.ContainsFunc(p.seen.of(d.ID), func(k contact) bool {
-		return slices.Contains(k.stops, b.comp.ID) || k.class != netlist.Line && len(k.stops) > 0
+		return slices.Contains(k.stops, b.comp.ID) || k.class != netlist.Line && k.acts()
 	}) {
 		b.act(d, "remove", "its-compressor-gone")
 		return
@@ -414,8 +414,15 @@ func (b *blueprint) placeInterrupter(d *netlist.Device) {
 		b.keep(n, "replace", "line-switch-new")
 		return
 	}
+	if p.seen.idle(d.ID) {
+		b.keep(*d, "keep", "safety-keep").Reason = "it does nothing as entered, open or closed: bypassed? it goes back into the string of what stops the compressor, unless it is left out for a stated reason"
+		return
+	}
 	b.keep(*d, "keep", "safety-keep")
 }
+
+// acts tells whether a contact belongs to what stops the new compressor.
+func (k *contact) acts() bool { return len(k.stops) > 0 || len(k.lowers) > 0 || k.idle }
 
 // inLine tells whether a device carries the compressor's own current.
 func (b *blueprint) inLine(d *netlist.Device) bool {

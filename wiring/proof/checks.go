@@ -50,7 +50,7 @@ func (bk *rulebook) checks() []Check {
 		{ID: "no-live-stub", Words: "no capped end is live", Source: "common practice, no source"},
 		{ID: "ground-current", Words: "no ground conductor carries current, and nothing lies between a live part and ground", Source: l.GroundSource},
 		{ID: "ground-switched", Words: "no switch or fuse lies in a ground", Source: l.GroundSwitchSource},
-		{ID: "ground-size", Words: "a ground conductor that is new, or thinner than it was, is thick enough", Source: bk.groundOf},
+		{ID: "ground-size", Words: "each ground conductor on which the compressor's ground depends, and each that is new, is thick enough", Source: bk.groundOf},
 		{ID: "ground-landed", Words: "what was grounded is grounded, and the new compressor too", Source: l.GroundLandedSource},
 	}
 }

@@ -77,7 +77,7 @@ func (j *judge) wanted(st netlist.State) (want, string, error) {
 		return stop, "delay-holds", nil
 	}
 	for i := range full.comp {
-		if runs(j.best[i]) && !runs(full.comp[i]) {
+		if runs(j.best[i]) && full.comp[i] != j.best[i] { // another ran on, or this one at less than its full capacity
 			return either, "interrupts", nil
 		}
 	}
@@ -134,6 +134,11 @@ func (j *judge) compressor(x *netlist.Solution, st netlist.State) error {
 		dev := j.comps[i].Device
 		status := x.Status(dev)
 		words := fmt.Sprintf("%s: %s", label(j.now, dev), does(status))
+		for _, k := range j.back {
+			if in := j.now.Inputs[k]; runs(status) && (st>>k&1 == 1) != in.Default {
+				j.fail("interrupter-gone", Fails, j.now.Words(st), fmt.Sprintf("%s does nothing as entered, and does not stop the new compressor either: put it back in the string, or state why not", in.Name), nil)
+			}
+		}
 		switch {
 		case w == run && !runs(status) && !j.novel(st) && j.alone == "":
 			j.fail("runs-when-called", Fails, j.now.Words(st), words, x.Path(dev))
@@ -144,7 +149,7 @@ func (j *judge) compressor(x *netlist.Solution, st netlist.State) error {
 			j.fail(id, Fails, j.now.Words(st), words, x.Path(dev))
 		case w == either && runs(status):
 			if !j.allOmitted(st) {
-				j.fail(id, NotDecided, j.now.Words(st), fmt.Sprintf("%s; in the old unit this stopped one compressor while another ran on (open: %s): is it to stop the new one?", words, j.open(st)), nil)
+				j.fail(id, NotDecided, j.now.Words(st), fmt.Sprintf("%s; in the old unit this ended full capacity while something ran on (open: %s): is it to stop the new one?", words, j.open(st)), nil)
 			}
 		}
 	}
@@ -276,6 +281,24 @@ func (j *judge) duties(x *netlist.Solution, st netlist.State) error {
 			return err
 		}
 		all = append(all, sc)
+	}
+	// Where the old unit ran on with less and the new one is stopped, each load may
+	// also be as it was while the old compressor was held off.
+	if w, _, err := j.wanted(st); err != nil {
+		return err
+	} else if w == either && !j.running() {
+		states, err := j.heldOff(st)
+		if err != nil {
+			return err
+		}
+		held = true
+		for _, s := range states {
+			sc, err := j.then(s)
+			if err != nil {
+				return err
+			}
+			all = append(all, sc)
+		}
 	}
 	for i := range j.loads {
 		q := &j.loads[i]

@@ -35,6 +35,9 @@ func (j *judge) inspect(x *netlist.Solution) {
 	j.motors(x)
 	j.capacitors(x)
 	j.offIsOff(x)
+	if on {
+		j.twoWays(x, amps)
+	}
 	j.parallel(x)
 	j.shortedWindings(x)
 }
@@ -271,18 +274,25 @@ func (j *judge) capacitors(x *netlist.Solution) {
 			continue
 		}
 		c, z, ok := j.seen(j.now, x, m.start, m.run)
-		want := []float64{k.Farads}
+		want, other := k.Farads, 0.0
 		if len(j.comps) > 0 && m.device == j.comps[0].Device {
 			feed, start = abs(x.Current(m.start)), m.start
-		} else { // a fan: what its plate asks, or what it had
-			want = []float64{j.now.Unit.Device(m.device).P("farads"), j.caps[m.device]}
+		} else { // a fan: what its plate asks; if nobody entered that, what it had is asked about
+			d := j.now.Unit.Device(m.device)
+			want = d.P("farads")
+			if _, entered := d.Params["farads"]; !entered {
+				other = j.caps[m.device]
+			}
 		}
-		near := slices.ContainsFunc(want, func(f float64) bool { return math.Abs(c-f) <= k.Tolerance*f })
+		near := func(f float64) bool { return math.Abs(c-f) <= k.Tolerance*f }
 		switch {
 		case !ok:
 			j.bad(x, "capacitor", "", "%s: no capacitor lies between start and run lead, but %.1f%+.1fi ohm", label(j.now, m.device), real(z), imag(z))
-		case !near:
-			j.bad(x, "capacitor", "", "%s: %.1f uF between start and run lead, asked for is %.1f uF within %.0f %%", label(j.now, m.device), 1e6*c, 1e6*want[0], 100*k.Tolerance)
+		case near(want):
+		case near(other):
+			j.fail("capacitor", NotDecided, j.now.Words(x.State), fmt.Sprintf("%s: %.1f uF between start and run lead, as it was; usual is %.1f uF: what does its plate ask for?", label(j.now, m.device), 1e6*c, 1e6*want), nil)
+		default:
+			j.bad(x, "capacitor", "", "%s: %.1f uF between start and run lead, asked for is %.1f uF within %.0f %%", label(j.now, m.device), 1e6*c, 1e6*want, 100*k.Tolerance)
 		}
 	}
 	for i := range j.now.Branches {
@@ -305,8 +315,9 @@ func (j *judge) capacitors(x *netlist.Solution) {
 	}
 }
 
-// offIsOff asks whether a compressor that is off has more on its windings than the
-// old one had.
+// offIsOff asks whether a compressor that is off has more on its windings, or at its
+// terminals to earth, than the old one had; without a call, the same of the terminals
+// of every load that stays.
 func (j *judge) offIsOff(x *netlist.Solution) {
 	for _, l := range j.comps {
 		if x.Status(l.Device) != "" {
@@ -317,13 +328,50 @@ func (j *judge) offIsOff(x *netlist.Solution) {
 				j.bad(x, "off-is-off", l.Device, "%s is off, with %.1f V on its %s", label(j.now, l.Device), v, j.now.Branches[b].Name)
 			}
 		}
+		most := j.offEarth[without(x.State, j.call, j.full)]
+		for _, t := range lineEnds(j.now, l.Device) {
+			if v, err := x.ToEarth(l.Device + "." + t); err == nil && abs(v) > max(most+j.Limits.DutyVolts, j.Limits.TouchVolts) {
+				j.bad(x, "off-is-off", l.Device, "%s is off, with %.0f V to earth at its terminal %s; the old one had at most %.0f V", label(j.now, l.Device), abs(v), t, most)
+			}
+		}
+	}
+	if !without(x.State, j.call, j.full) || j.at["off-is-off"].Verdict == Fails {
+		return
+	}
+	for i := range j.loads {
+		q := &j.loads[i]
+		if !q.was.HasStatus() || stated(j.data.Extended, q.is.Device) || stated(j.data.Replaced, q.is.Device) {
+			continue
+		}
+		for _, t := range lineEnds(j.now, q.is.Device) {
+			end := q.is.Device + "." + t
+			if v, err := x.ToEarth(end); err == nil && abs(v) > max(j.restEarth[end]+j.Limits.DutyVolts, j.Limits.TouchVolts) {
+				j.bad(x, "off-is-off", "", "%s stands at %.0f V to earth without a call, had at most %.0f V", end, abs(v), j.restEarth[end])
+			}
+		}
 	}
 }
 
-// oldMotors notes what lay between the leads of the old circuit's motors, and how
-// much stood on its compressors' windings while they were off.
+// without tells whether neither stage is called in a state.
+func without(st netlist.State, calls ...int) bool {
+	return !slices.ContainsFunc(calls, func(i int) bool { return i >= 0 && st>>i&1 == 1 })
+}
+
+// lineEnds lists the terminals of a device that are for line voltage.
+func lineEnds(c *netlist.Circuit, device string) (out []string) {
+	for _, t := range netlist.Kinds[c.Unit.Device(device).Kind].Terminals {
+		if t.Class == netlist.Line {
+			out = append(out, t.Name)
+		}
+	}
+	return
+}
+
+// oldMotors notes what lay between the leads of the old circuit's motors, how much
+// stood on its compressors' windings and at their terminals while they were off, and
+// at the terminals of every load without a call.
 func (j *judge) oldMotors() error {
-	j.caps = map[string]float64{}
+	j.caps, j.offEarth, j.restEarth = map[string]float64{}, map[bool]float64{}, map[string]float64{}
 	motors := motorsOf(j.old)
 	for _, leaf := range j.was.Leaves {
 		x, err := j.so.Solve(leaf.State)
@@ -337,7 +385,20 @@ func (j *judge) oldMotors() error {
 				}
 			}
 		}
+		rest := without(leaf.State, j.oldCall, j.oldFull)
+		for _, id := range j.old.Loads {
+			for _, t := range lineEnds(j.old, id) {
+				if v, err := x.ToEarth(id + "." + t); err == nil && rest {
+					j.restEarth[id+"."+t] = max(j.restEarth[id+"."+t], abs(v))
+				}
+			}
+		}
 		for _, l := range j.oldComps {
+			for _, t := range lineEnds(j.old, l.Device) {
+				if v, err := x.ToEarth(l.Device + "." + t); err == nil && x.Status(l.Device) == "" {
+					j.offEarth[rest] = max(j.offEarth[rest], abs(v))
+				}
+			}
 			for _, b := range l.Branches {
 				if br := &j.old.Branches[b]; br.Worked() && x.Status(l.Device) == "" {
 					j.offVolts = max(j.offVolts, abs(x.Across(b)))
@@ -441,6 +502,53 @@ func (j *judge) eachClassed(class netlist.Class, f func(node int, name string)) 
 					f(n, "conductor "+br.Name)
 				}
 			}
+		}
+	}
+}
+
+// twoWays asks whether two contacts lie in parallel in the running compressor's
+// line: neither opens it alone, and the smaller carries its share.
+func (j *judge) twoWays(x *netlist.Solution, comp float64) {
+	for _, q := range j.side {
+		if !x.Conducts(q[0]) || !x.Conducts(q[1]) || max(abs(x.Current(q[0])), abs(x.Current(q[1]))) < 0.4*comp {
+			continue
+		}
+		a, b := &j.now.Branches[q[0]], &j.now.Branches[q[1]]
+		j.bad(x, "contactor", "", "%s of %s and %s of %s lie in parallel in the compressor's line, and did not before", a.Name, label(j.now, a.Device), b.Name, label(j.now, b.Device))
+	}
+}
+
+// sides lists the pairs of contacts whose ends conductors join, each to each.
+func sides(c *netlist.Circuit) (out [][2]int) {
+	is := wires(c, func(*netlist.Branch) bool { return true })
+	for i := range c.Branches {
+		for k := range i {
+			if c.Branches[i].Kind != netlist.ContactBranch || c.Branches[k].Kind != netlist.ContactBranch {
+				continue
+			}
+			a, b := c.Branches[i].Nodes()
+			p, q := c.Branches[k].Nodes()
+			if !is.same(a, b) && (is.same(a, p) && is.same(b, q) || is.same(a, q) && is.same(b, p)) {
+				out = append(out, [2]int{k, i})
+			}
+		}
+	}
+	return
+}
+
+// findSides finds the contacts that lie in parallel now and did not.
+func (j *judge) findSides() {
+	had := map[[4]string]bool{}
+	name := func(c *netlist.Circuit, q [2]int) [4]string {
+		return [4]string{c.Branches[q[0]].Device, c.Branches[q[0]].Name, c.Branches[q[1]].Device, c.Branches[q[1]].Name}
+	}
+	for _, q := range sides(j.old) {
+		n := name(j.old, q)
+		had[n], had[[4]string{n[2], n[3], n[0], n[1]}] = true, true
+	}
+	for _, q := range sides(j.now) {
+		if !had[name(j.now, q)] {
+			j.side = append(j.side, q)
 		}
 	}
 }
