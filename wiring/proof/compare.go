@@ -342,6 +342,9 @@ func (j *judge) differs(q *pair, i int, x *netlist.Solution, sc *scene) string {
 	}
 	for k, b := range q.branches {
 		v, w := abs(x.Across(b[1])), sc.volts[i][k]
+		if runs(status) && j.now.Branches[b[1]].Name == "start winding" {
+			continue // that is the capacitor's doing, and judged with it
+		}
 		off := max(v-w, w-v) > max(l.DutyPart*max(v, w), l.DutyVolts)
 		switch {
 		case q.coil: // a released coil's remainder is judged by its drop-out

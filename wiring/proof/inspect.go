@@ -143,6 +143,16 @@ func (j *judge) contact(x *netlist.Solution, i int, a, comp float64, on bool) {
 	}
 }
 
+// startCurrent is what the compressor's start winding takes.
+func (j *judge) startCurrent(x *netlist.Solution) complex128 {
+	for _, b := range j.windings() {
+		if strings.HasPrefix(j.now.Branches[b].Name, "start") {
+			return x.Current(b)
+		}
+	}
+	return 0
+}
+
 // fans that run in a solution.
 func (j *judge) fans(x *netlist.Solution) (out []string) {
 	for i, kind := range j.now.LoadKind {
@@ -158,7 +168,10 @@ func (j *judge) conductor(x *netlist.Solution, i int, a, comp float64, on bool) 
 	br := &j.now.Branches[i]
 	w := j.now.Unit.Conductor(br.Name)
 	need, carries := j.carried(a, comp, on)
-	if carries {
+	switch start := j.startCurrent(x); {
+	case carries && abs(x.Current(i)-start) < 0.05*a, carries && abs(x.Current(i)+start) < 0.05*a: // the start winding's own lead, by the capacitor
+		need = a * l.CompressorFactor
+	case carries:
 		need += (l.CompressorFactor - 1) * j.data.Compressor.RLA
 	}
 	if m := l.ampacity(w.Gauge, w.Class == netlist.Class2); need > m && w.Class != netlist.Ground {

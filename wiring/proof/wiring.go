@@ -133,22 +133,34 @@ func (j *judge) groundNeed(dev string) (gauge int, amps float64) {
 			thick = min(thick, w.Gauge)
 		}
 	}
-	is := newJoin(j.now.NodeCount())
-	for i := range j.now.Branches {
-		if a, b := j.now.Branches[i].Nodes(); !j.now.Grounded(a) && !j.now.Grounded(b) && j.now.Branches[i].Siemens() != 0 {
-			is.join(a, b)
-		}
-	}
 	for i := range j.now.Sources {
-		src := &j.now.Sources[i]
-		a, _, _, _ := src.Nodes()
-		for _, t := range lineEnds(j.now, dev) {
-			if n, ok := j.now.Node(dev + "." + t); ok && !src.Coupled() && src.Class == netlist.Line && !j.now.Grounded(a) && is.same(n, a) {
-				amps = max(amps, src.Rating)
-			}
+		if j.feeds(i, dev) {
+			amps = max(amps, j.now.Sources[i].Rating)
 		}
 	}
 	return max(j.groundGauge(amps), min(thick, 18)), amps
+}
+
+// feeds tells whether a supply can deliver to the line terminals of a device, in any
+// position of the contacts.
+func (j *judge) feeds(source int, dev string) bool {
+	src := &j.now.Sources[source]
+	if src.Coupled() || src.Class != netlist.Line {
+		return false
+	}
+	if j.parted == nil {
+		j.parted = newJoin(j.now.NodeCount())
+		for i := range j.now.Branches {
+			if a, b := j.now.Branches[i].Nodes(); !j.now.Grounded(a) && !j.now.Grounded(b) && j.now.Branches[i].Siemens() != 0 {
+				j.parted.join(a, b)
+			}
+		}
+	}
+	a, _, _, _ := src.Nodes()
+	return slices.ContainsFunc(lineEnds(j.now, dev), func(t string) bool {
+		n, ok := j.now.Node(dev + "." + t)
+		return ok && !j.now.Grounded(a) && j.parted.same(n, a)
+	})
 }
 
 // starters are the devices with an end on a start lead of the compressors, other
@@ -426,7 +438,7 @@ func (j *judge) overcurrent() {
 	}
 	for i := range j.now.Sources {
 		src := &j.now.Sources[i]
-		if src.Coupled() || src.Class != netlist.Line || j.feed[i] < 0.5*k.RLA {
+		if !slices.ContainsFunc(j.comps, func(l purpose.Load) bool { return j.feeds(i, l.Device) }) {
 			continue
 		}
 		most := max(l.OvercurrentFloor, factor*k.RLA+j.others(i))
