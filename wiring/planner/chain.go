@@ -25,7 +25,10 @@ type chain struct {
 
 // contracted are the old nets, over the contacts of what is taken out between
 // call and coil: relays that chose the stage, an old delay, what is left out.
-func (b *blueprint) contracted() *nets {
+func (b *blueprint) contracted() *nets { return b.contractedOver(true) }
+
+// contractedOver leaves the delays open unless told otherwise.
+func (b *blueprint) contractedOver(delays bool) *nets {
 	p := b.p
 	n := netsOf(p.old)
 	out := map[string]bool{}
@@ -34,7 +37,7 @@ func (b *blueprint) contracted() *nets {
 	}
 	for i := range p.old.Devices {
 		d := &p.old.Devices[i]
-		over := slices.Contains(p.stages, d) || slices.Contains(p.delays, d) || slices.Contains(p.interrupters, d) && out[d.ID]
+		over := slices.Contains(p.stages, d) || delays && slices.Contains(p.delays, d) || slices.Contains(p.interrupters, d) && out[d.ID]
 		for _, k := range p.seen.of(d.ID) {
 			if over && k.class == netlist.Class2 {
 				n.join(k.ends[0], k.ends[1])
@@ -276,6 +279,7 @@ func (b *blueprint) joinOld() {
 			delete(b.becomes, td+t)
 		}
 	}
+	undelayed := b.contractedOver(false)
 	split := len(c.links) > 0 || td != "" || b.p.digital || b.p.changesControl()
 	groups, order := map[string][]string{}, []string{}
 	for _, e := range b.p.old.Ends() {
@@ -297,8 +301,7 @@ func (b *blueprint) joinOld() {
 		}
 		switch {
 		case split && n.same(r, c.hot):
-			rest, feed = b.coilSide(c, rest, n.same(r, c.start) && c.start != "")
-			rest = b.beforeLate(c, n, rest)
+			rest, feed = b.coilSide(c, rest, n.same(r, c.start) && c.start != "", undelayed)
 		case c.start != "" && n.same(r, c.start):
 			rest = append(rest, c.call)
 		case len(links) > 0 && len(rest) > 0 && !b.isHot(links[0]) && !b.isCommon(links[0]) && (c.start == "" || c.reached[links[0]]):
@@ -322,14 +325,15 @@ func (b *blueprint) joinOld() {
 
 // coilSide parts the net of the coil's hot end: what goes with the coil is
 // returned, what feeds it is joined and one end of it given back.
-func (b *blueprint) coilSide(c *chain, all []string, isCall bool) (rest []string, feed string) {
+func (b *blueprint) coilSide(c *chain, all []string, isCall bool, undelayed *nets) (rest []string, feed string) {
 	contacts := map[string]bool{}
 	for _, k := range b.p.seen.contacts {
 		contacts[k.ends[0]], contacts[k.ends[1]] = true, true
 	}
 	for _, e := range all {
 		d := b.p.old.Device(device(e))
-		feeds := contacts[e] && c.start == "" || isCall && (d == nil || d.Place != "outdoor" || contacts[e])
+		ahead := undelayed.same(e, c.start) && !undelayed.same(e, c.hot) // of the old delay
+		feeds := contacts[e] && c.start == "" || isCall && (d == nil || d.Place != "outdoor" || contacts[e] || ahead)
 		if e == c.hot || !feeds {
 			rest = append(rest, e)
 			continue
@@ -340,26 +344,6 @@ func (b *blueprint) coilSide(c *chain, all []string, isCall bool) (rest []string
 		feed = e
 	}
 	return rest, feed
-}
-
-// beforeLate takes what lay on the coil's net ahead of a link that led on to the
-// coil of a contactor that is gone: it stays ahead of that link. What goes with
-// the coil itself is returned.
-func (b *blueprint) beforeLate(c *chain, n *nets, rest []string) []string {
-	i := slices.IndexFunc(c.links, func(l link) bool { return n.same(l.in, c.hot) })
-	if i < 0 {
-		return rest
-	}
-	for _, e := range rest {
-		if e == c.hot {
-			continue
-		}
-		b.want.join(c.links[i].in, e)
-		if b.delay() != "" {
-			b.extend(device(e), "it lay ahead of a switch that is now ahead of the delay: it is served while the delay runs")
-		}
-	}
-	return []string{c.hot}
 }
 
 // joinChain joins call, links, delay and coil.

@@ -367,11 +367,17 @@ func (j *judge) heldOff(st netlist.State) ([]netlist.State, error) {
 		}
 	}
 	if out == nil {
-		for _, s := range j.olds(st) {
-			out = append(out, set(set(s, j.oldCall, false), j.oldFull, false))
-		}
+		out = j.uncalled(st)
 	}
 	return out, nil
+}
+
+// uncalled are the old circuit's states for one of the new, without a call.
+func (j *judge) uncalled(st netlist.State) (out []netlist.State) {
+	for _, s := range j.olds(st) {
+		out = append(out, set(set(s, j.oldCall, false), j.oldFull, false))
+	}
+	return
 }
 
 // novel tells whether something is not as at rest that the old circuit had not.
