@@ -20,6 +20,7 @@ type chain struct {
 	call      string // the call's end in the new unit
 	hot, cold string // of the contactor's coil
 	links     []link
+	coldTo    string          // where the coil's cold end goes, if a switch in it moved into the string
 	reached   map[string]bool // ends of links that the call leads to in the old unit
 }
 
@@ -228,6 +229,10 @@ func (b *blueprint) linked(n, g *nets, c *chain) (out []contact) {
 	}
 	in := map[string]bool{} // ends of what is in the string
 	parts := func(k contact) bool {
+		if far := b.inCold(k, c); b.delay() != "" && far != "" { // before the delay, which it is to reset
+			c.coldTo = far
+			return true
+		}
 		if c.start == "" {
 			return false
 		}
@@ -259,6 +264,25 @@ func (b *blueprint) linked(n, g *nets, c *chain) (out []contact) {
 		}
 	}
 	return out
+}
+
+// inCold gives the far end of a switch that lies between the coil's cold end and the
+// common for nothing but this coil; "" if it does not.
+func (b *blueprint) inCold(k contact, c *chain) string {
+	n := b.p.oldNet
+	near, far := k.ends[0], k.ends[1]
+	if !n.same(near, c.cold) {
+		near, far = far, near
+	}
+	if !k.input || !n.same(near, c.cold) || b.isCommon(c.cold) && n.same(c.cold, b.p.indoor.ID+".C") {
+		return ""
+	}
+	for _, e := range b.p.old.Ends() {
+		if _, stays := b.becomes[e]; stays && e != near && e != c.cold && n.same(e, near) && b.p.old.Device(device(e)).Kind != "splice" {
+			return ""
+		}
+	}
+	return far
 }
 
 // joinOld takes over the old nets as far as their ends stay, but for the control
@@ -306,6 +330,9 @@ func (b *blueprint) joinOld() {
 			rest = append(rest, c.call)
 		case len(links) > 0 && len(rest) > 0 && !b.isHot(links[0]) && !b.isCommon(links[0]) && (c.start == "" || c.reached[links[0]]):
 			rest = append(rest, links[0])
+		}
+		if c.coldTo != "" && n.same(r, c.coldTo) {
+			rest = append(rest, c.cold)
 		}
 		for _, e := range rest[min(1, len(rest)):] {
 			b.want.join(rest[0], e)

@@ -19,6 +19,7 @@ type contact struct {
 	closed bool     // on a first-stage call
 	stops  []string // compressors that stop, on either call, when it alone opens
 	lowers []string // compressors that run on then at less than their full capacity
+	input  bool     // something outside works it
 	idle   bool     // something outside works it, and it is on no closed circuit: bypassed?
 }
 
@@ -80,8 +81,8 @@ func look(u *netlist.Unit) (*survey, error) {
 		if err = v.open(i, &k); err != nil {
 			return nil, err
 		}
-		if in, _ := c.Worker(i); in >= 0 && idle[in] && c.Inputs[in].Kind != "call" && c.Inputs[in].Kind != "delay" {
-			k.idle = true
+		if in, _ := c.Worker(i); in >= 0 && c.Inputs[in].Kind != "call" && c.Inputs[in].Kind != "delay" {
+			k.input, k.idle = true, idle[in]
 		}
 		v.contacts = append(v.contacts, k)
 	}

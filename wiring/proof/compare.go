@@ -338,8 +338,25 @@ func (j *judge) less(st netlist.State) (bool, error) {
 		if in.Kind == "call" || in.Kind == "delay" || (st>>i&1 == 1) == in.Default {
 			continue
 		}
-		if w, _, err := j.wanted(calls ^ 1<<i); w == either || err != nil {
+		one := calls ^ 1<<i
+		if w, _, err := j.wanted(one); w == either || err != nil {
 			return w == either, err
+		}
+		if one>>j.call&1 == 0 {
+			continue
+		}
+		ran := 0
+		for _, s := range j.olds(one) {
+			sc, err := j.then(s)
+			if err != nil {
+				return false, err
+			}
+			if slices.ContainsFunc(sc.comp, runs) {
+				ran++
+			}
+		}
+		if ran == 1 { // it ran on one of the two calls
+			return true, nil
 		}
 	}
 	return false, nil

@@ -328,9 +328,9 @@ func (j *judge) capacitors(x *netlist.Solution) {
 	}
 }
 
-// offIsOff asks whether a compressor that is off has more on its windings, or at its
-// terminals to earth, than the old one had; without a call, the same of the terminals
-// of every load that stays.
+// offIsOff asks whether a compressor that is off has more on its windings than the
+// old one had, or is live to earth at its terminals where that was dead; without a
+// call, the same of the terminals of every load that stays.
 func (j *judge) offIsOff(x *netlist.Solution) {
 	for _, l := range j.comps {
 		if x.Status(l.Device) != "" {
@@ -343,7 +343,7 @@ func (j *judge) offIsOff(x *netlist.Solution) {
 		}
 		most := j.offEarth[without(x.State, j.call, j.full)]
 		for _, t := range lineEnds(j.now, l.Device) {
-			if v, err := x.ToEarth(l.Device + "." + t); err == nil && abs(v) > max(most+j.Limits.DutyVolts, j.Limits.TouchVolts) {
+			if v, err := x.ToEarth(l.Device + "." + t); err == nil && most <= j.Limits.TouchVolts && abs(v) > j.Limits.TouchVolts {
 				j.bad(x, "off-is-off", l.Device, "%s is off, with %.0f V to earth at its terminal %s; the old one had at most %.0f V", label(j.now, l.Device), abs(v), t, most)
 			}
 		}
@@ -358,7 +358,7 @@ func (j *judge) offIsOff(x *netlist.Solution) {
 		}
 		for _, t := range lineEnds(j.now, q.is.Device) {
 			end := q.is.Device + "." + t
-			if v, err := x.ToEarth(end); err == nil && abs(v) > max(j.restEarth[end]+j.Limits.DutyVolts, j.Limits.TouchVolts) {
+			if v, err := x.ToEarth(end); err == nil && j.restEarth[end] <= j.Limits.TouchVolts && abs(v) > j.Limits.TouchVolts {
 				j.bad(x, "off-is-off", "", "%s stands at %.0f V to earth without a call, had at most %.0f V", end, abs(v), j.restEarth[end])
 			}
 		}
