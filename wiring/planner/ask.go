@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 	"unicode"
+	"unicode/utf8"
 
 	"retrostage/wiring/netlist"
 )
@@ -81,8 +82,10 @@ func (p *plan) take(d Decision, given map[string]string) error {
 			}
 			return fmt.Errorf("%w: %s = %q; it takes %s", ErrDecision, d.Key, a, strings.Join(fit, ", "))
 		}
-		if err := Reason(a); !fits && err != nil {
-			return fmt.Errorf("%s: %w", d.Key, err)
+		if !fits {
+			if err := Reason(a); err != nil {
+				return fmt.Errorf("%s: %w", d.Key, err)
+			}
 		}
 		d.Chosen, d.Answered = strings.TrimSpace(a), true
 	}
@@ -97,25 +100,25 @@ func (p *plan) take(d Decision, given map[string]string) error {
 	return nil
 }
 
-// Reason tells whether a text will do as the reason for leaving out a safety: 12
-// letters or more, two different words at least, and not words that ask to keep it.
+// Reason tells whether text will do as the stated reason for leaving out a safety:
+// a line that can be read, of three different words and twelve letters at least,
+// that does not begin as an answer that means the opposite.
 func Reason(text string) error {
-	letters := 0
-	for _, r := range text {
-		if unicode.IsLetter(r) {
-			letters++
-		}
-	}
-	words := map[string]bool{}
-	for i, w := range strings.FieldsFunc(strings.ToLower(text), func(r rune) bool { return !unicode.IsLetter(r) }) {
-		if i == 0 && slices.Contains([]string{"keep", "kept", "yes"}, w) {
-			return fmt.Errorf("%w; to keep it the answer is the one word keep", ErrReason)
-		}
-		if len([]rune(w)) > 1 {
+	letters, words := 0, map[string]bool{}
+	for w := range strings.FieldsFuncSeq(strings.ToLower(text), func(r rune) bool { return !unicode.IsLetter(r) }) {
+		letters += utf8.RuneCountInString(w)
+		if utf8.RuneCountInString(w) > 1 {
 			words[w] = true
 		}
 	}
-	if letters < 12 || len(words) < 2 {
+	first, _, _ := strings.Cut(strings.ToLower(strings.TrimSpace(text)), " ")
+	first = strings.TrimFunc(first, func(r rune) bool { return !unicode.IsLetter(r) })
+	switch {
+	case strings.ContainsFunc(text, func(r rune) bool { return !unicode.IsPrint(r) }):
+		return fmt.Errorf("%w, on one line that can be read", ErrReason)
+	case slices.Contains([]string{"keep", "yes", "y", "ok", "leave"}, first):
+		return fmt.Errorf("%w; an answer that begins with %q may mean that it stays: the answer for that is keep", ErrReason, first)
+	case letters < 12 || len(words) < 3:
 		return ErrReason
 	}
 	return nil
