@@ -290,10 +290,13 @@ func (c *context) near(f Finding, used []*reading) string {
 			top = i
 		}
 	}
-	if top < 0 || used[top].field == (record.Key{}) {
+	if top < 0 {
 		return ""
 	}
 	r := used[top]
+	if r.field == (record.Key{}) {
+		return "As near as these readings tell: most of the doubt is in what nobody reads: " + strings.ToLower(r.label[:1]) + r.label[1:] + "."
+	}
 	if !c.repeated(r) {
 		return ""
 	}
