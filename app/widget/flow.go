@@ -334,16 +334,22 @@ func within(in, o fyne.CanvasObject) (y float32, ok bool) {
 	return 0, false
 }
 
-// Reveal scrolls as little as needed for the object to be seen whole.
-func (s *Scroller) Reveal(o fyne.CanvasObject) {
-	y := s.depth(o)
+// RevealPart scrolls as little as needed for a part of an object to be seen, from y
+// below its upper end.
+func (s *Scroller) RevealPart(o fyne.CanvasObject, y, part float32) {
+	y += s.depth(o)
 	top, h := s.scroll.Offset.Y, s.Size().Height-s.Covered
 	switch {
 	case y < top+8:
 		s.scroll.ScrollToOffset(fyne.NewPos(0, fyne.Max(0, y-8)))
-	case y+o.Size().Height > top+h-8:
-		s.scroll.ScrollToOffset(fyne.NewPos(0, y+o.Size().Height-h+8))
+	case y+part > top+h-8:
+		s.scroll.ScrollToOffset(fyne.NewPos(0, y+part-h+8))
 	}
+}
+
+// Reveal scrolls as little as needed for the object to be seen whole.
+func (s *Scroller) Reveal(o fyne.CanvasObject) {
+	s.RevealPart(o, 0, fyne.Min(o.Size().Height, s.Size().Height-s.Covered-16))
 }
 
 // sheet is what is scrolled: it takes the drag of a finger.
