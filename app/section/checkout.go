@@ -32,6 +32,7 @@ const suspectsShown = 8
 // meterWords is what the readings say.
 type meterWords struct {
 	of    *planned // the plan that predicted them
+	key   string   // and its key
 	taken []plan.Taken
 	left  []planner.Suspect
 	next  planner.Choice
@@ -51,7 +52,8 @@ func checkoutAnswer(p *Pane) *Section {
 	return newSection("check-out", []fyne.CanvasObject{w.meter.found},
 		func(in Input) string { return planKey(in.Job) + meterKey(in.Job) },
 		func(ctx context.Context, in Input) (m meterWords) {
-			m.of = w.made.of(ctx, planKey(in.Job), in.Job)
+			m.key = planKey(in.Job)
+			m.of = w.made.of(ctx, m.key, in.Job)
 			if m.of.Plan == nil || m.of.Checkout == nil {
 				return m
 			}
@@ -71,6 +73,11 @@ func checkoutAnswer(p *Pane) *Section {
 			return m
 		},
 		func(m meterWords) {
+			if m.of.Plan != nil && m.of.Checkout != nil {
+				if list := plan.Asks(p.Job(), m.of.Checkout); list != "" && list != p.Job().Text(record.CheckoutList) && planKey(p.Job()) == m.key {
+					p.Enter(record.CheckoutList, list, "", "") // what the list asks for is part of the record
+				}
+			}
 			w.meter.last = m
 			w.meter.fill()
 			w.meter.say()
