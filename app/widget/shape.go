@@ -41,13 +41,22 @@ const (
 	Ready              // can be begun
 	Held               // something else must come first
 	Done
+	Reserved // done, but for what a named person left as it is
 )
 
 // Word is the state in words.
-func (s State) Word() string { return [...]string{"open", "ready", "held", "done"}[s] }
+func (s State) Word() string { return [...]string{"open", "ready", "held", "done", "done with reservations"}[s] }
 
 func (s State) tone() theme.Tone {
-	return [...]theme.Tone{theme.Accent, theme.Muted, theme.Warning, theme.Good}[s]
+	return [...]theme.Tone{theme.Accent, theme.Muted, theme.Warning, theme.Good, theme.Warning}[s]
+}
+
+// glyph is the name of the state's shape.
+func (s State) glyph() string {
+	if s == Reserved {
+		return "reserved"
+	}
+	return s.Word()
 }
 
 // glyphs are drawn on a 24 by 24 sheet; %[1]s is the tone, %[2]s the ground.
@@ -66,6 +75,8 @@ var glyphs = map[string]string{
 	"ready":    `<circle cx="12" cy="12" r="9" fill="none" stroke="%[1]s" stroke-width="2.2"/>`,
 	"held":     `<path d="M5 4 L10 4 L10 20 L5 20 Z M14 4 L19 4 L19 20 L14 20 Z" fill="%[1]s"/>`,
 	"done":     `<circle cx="12" cy="12" r="10" fill="%[1]s"/><path d="M7 12.4 L10.6 16 L17.2 8.6" fill="none" stroke="%[2]s" stroke-width="2.6"/>`,
+	// done with reservations: a ring with the tick, not filled
+	"reserved": `<circle cx="12" cy="12" r="9" fill="none" stroke="%[1]s" stroke-width="2.4"/><path d="M7.4 12.4 L10.6 15.6 L16.8 8.8" fill="none" stroke="%[1]s" stroke-width="2.6"/>`,
 	"caution":  `<path d="M12 1.6 L23.4 21.6 L0.6 21.6 Z" fill="%[1]s"/><path d="M12 8.4 L12 15" fill="none" stroke="%[2]s" stroke-width="2.6"/><circle cx="12" cy="18.2" r="1.6" fill="%[2]s"/>`,
 	"more":     `<path d="M5 9 L12 16 L19 9" fill="none" stroke="%[1]s" stroke-width="2.4"/>`,
 	"less":     `<path d="M5 15 L12 8 L19 15" fill="none" stroke="%[1]s" stroke-width="2.4"/>`,
