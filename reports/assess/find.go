@@ -36,6 +36,14 @@ func (c *context) find(d definition) (Finding, error) {
 			return f, nil
 		}
 	}
+	if row.Matters > 0 && f.Band.Low != nil {
+		u, err := units.Lookup(d.dim, row.Unit)
+		if err != nil {
+			return f, err
+		}
+		x := u.SpanSI(row.Matters)
+		f.Matters = &x
+	}
 	res, err := uncertainty.Propagate(e.at, e.inputs(c.lim.Correlation.Same))
 	if e.x.strange != "" {
 		return f, fmt.Errorf("its relation reads %s, which is not among its inputs", e.x.strange)
@@ -153,13 +161,22 @@ func (c *context) judge(f *Finding, row limit, res uncertainty.Result, used []*r
 	if f.Band.High != nil {
 		hi = *f.Band.High
 	}
-	// A band of no width asks whether the value differs from the target at
-	// all: with doubt around it, it can only be found to differ.
+	// A band of no width asks whether the value differs from the target at all.
+	// Doubt is no agreement: that they agree is said only where a difference that
+	// matters would have shown.
 	if lo == hi {
-		f.Verdict, f.Next = Within, row.NextOK
-		if math.Abs(f.Value-lo) > f.Expanded() {
+		off := math.Abs(f.Value - lo)
+		switch {
+		case off > f.Expanded():
 			f.Verdict, f.Next = Outside, row.side(f.Value < lo)
+		case f.Matters != nil && off+f.Expanded() <= *f.Matters:
+			f.Verdict, f.Next = Within, row.NextOK
+		default:
+			f.Verdict = TooClose
+			f.Settle = "Too coarse to tell: the readings would not show a difference that matters. Read again with closer instruments."
+			f.Next = f.Settle
 		}
+		f.Near = c.closer(f, used)
 		return
 	}
 	switch uncertainty.Judge(f.Value, f.Expanded(), lo, hi) {
@@ -171,7 +188,20 @@ func (c *context) judge(f *Finding, row limit, res uncertainty.Result, used []*r
 		f.Verdict = TooClose
 		f.Settle = c.settle(res, lo, hi, used)
 		f.Next = f.Settle
+		f.Near = c.closer(f, used)
 	}
+}
+
+// closer replaces what would settle a close call that will stay one.
+func (c *context) closer(f *Finding, used []*reading) string {
+	if f.Verdict != TooClose {
+		return ""
+	}
+	w := c.near(*f, used)
+	if w != "" {
+		f.Next = w
+	}
+	return w
 }
 
 func (r limit) side(low bool) string {

@@ -73,36 +73,6 @@ func Meter(ctx context.Context, j *record.Job, p *Plan) ([]Metered, []planner.Su
 	return ms, ss, err
 }
 
-// ReadDead tells whether any reading of the dead check-out is in the record.
-func ReadDead(j *record.Job) bool {
-	for _, m := range metered(j) {
-		if m.Test.Meter == "ohms" {
-			return true
-		}
-	}
-	return false
-}
-
-// DeadLeft counts the readings of the dead list that are to be taken always and are
-// not in the record, or do not fit: 0 is what ends the Wiring step.
-func DeadLeft(j *record.Job, c *planner.Checkout) (missing, outside int) {
-	by := map[int]Taken{}
-	for _, t := range Readings(j, c) {
-		by[t.N] = t
-	}
-	for _, q := range c.Tests {
-		t, ok := by[q.N]
-		switch {
-		case q.List != planner.Dead:
-		case !ok && q.Role == "find":
-			missing++
-		case ok && !t.Fits:
-			outside++
-		}
-	}
-	return missing, outside
-}
-
 // metered lists the check-out readings of j that hold a value.
 func metered(j *record.Job) (ms []Metered) {
 	seen := map[record.Key]bool{}

@@ -69,7 +69,7 @@ var gate = []string{
 	"the circuit is closed, tested, evacuated and charged (Close-up, Charge)",
 	"every cover and barrier is back, the compressor's terminal cover among them",
 	"no jumper is left anywhere, and every switch taken off is back on its two conductors",
-	"the thermostat calls nothing",
+	"the thermostat calls nothing; once power is on it is set to one stage, and the control's set-up is gone through, before the first reading",
 }
 
 // Choose picks the check-out list for a circuit and its faults: of all readings
@@ -335,12 +335,16 @@ type readable struct {
 	class      map[string]netlist.Class
 	comp       map[string]bool   // compressors, at whose terminals nothing is read
 	ref        map[string]string // place+class -> where the second probe stays
+	start      map[string]bool   // ends joined to a start winding, whose voltage against anything is a motor's own
 	out        []Test
 	seen       map[string]bool
 }
 
 func (r *readable) put(t Test) {
 	if r.comp[device(t.A)] || t.B != "" && r.comp[device(t.B)] {
+		return
+	}
+	if r.behindLock(t.A) || r.behindLock(t.B) || t.Meter == "volts" && (r.start[t.A] || r.start[t.B]) {
 		return
 	}
 	if t.B != "" && t.A > t.B {
@@ -351,6 +355,13 @@ func (r *readable) put(t Test) {
 		r.seen[k] = true
 		r.out = append(r.out, t)
 	}
+}
+
+// behindLock tells whether an end lies in a disconnect: its line side stays live
+// when it is open, so nothing is read there but where the ground comes in.
+func (r *readable) behindLock(e string) bool {
+	d := r.c.Unit.Device(device(e))
+	return d != nil && strings.HasPrefix(d.Kind, "supply") && !strings.HasSuffix(e, ".GND")
 }
 
 // pair puts the readings between two ends of one class.
@@ -387,7 +398,7 @@ func candidates(c *netlist.Circuit) ([]Test, error) {
 		switch {
 		case in.Kind == "delay":
 			r.live = append(r.live, c.With(call, in.Name, false))
-		case in.Kind == "call" && in.Name != "cool-1":
+		case in.Kind == "call" && in.Name == "fan": // a thermostat of one stage gives no other call
 			r.live = append(r.live, c.With(rest, in.Name, true), c.With(call, in.Name, true))
 		case in.Kind != "call" && in.Default:
 			r.dead = append(r.dead, c.With(rest, in.Name, false))
@@ -402,6 +413,7 @@ func candidates(c *netlist.Circuit) ([]Test, error) {
 		r.comp[c.Loads[i]] = k == "compressor"
 		motors[c.Loads[i]] = k == "compressor" || k == "fan" || k == "heater" || k == "blower"
 	}
+	r.start = startEnds(c.Unit)
 	r.references()
 	for _, d := range c.Unit.Devices {
 		ends := endsOf(&d)
@@ -432,6 +444,29 @@ func candidates(c *netlist.Circuit) ([]Test, error) {
 	}
 	r.grounds()
 	return r.out, nil
+}
+
+// startEnds are the ends that conductors join to a motor's start winding.
+func startEnds(u *netlist.Unit) map[string]bool {
+	n := netsOf(u)
+	out := map[string]bool{}
+	for i := range u.Devices {
+		d := &u.Devices[i]
+		if !strings.HasPrefix(d.Kind, "compressor-") && !strings.HasPrefix(d.Kind, "fan-") {
+			continue
+		}
+		for _, s := range endsOf(d) {
+			if !strings.HasPrefix(s[strings.LastIndexByte(s, '.')+1:], "S") {
+				continue
+			}
+			for _, e := range u.Ends() {
+				if n.same(e, s) {
+					out[e] = true
+				}
+			}
+		}
+	}
+	return out
 }
 
 // acrossSwitches puts, for each switch taken off, the reading between the far ends
@@ -484,7 +519,15 @@ func (r *readable) references() {
 		case strings.HasPrefix(d.Kind, "indoor-"), strings.HasPrefix(d.Kind, "thermostat"):
 			set(netlist.Class2, d.ID+".C")
 		case d.Kind == "supply-120":
-			set(netlist.Line, d.ID+".N")
+			for _, w := range r.c.Unit.At(d.ID + ".N") { // at the first part that the neutral comes to
+				far := w.From
+				if far == d.ID+".N" {
+					far = w.To
+				}
+				if far != netlist.Capped {
+					set(netlist.Line, far)
+				}
+			}
 		}
 		if strings.HasPrefix(d.Kind, "supply") {
 			set(netlist.Ground, d.ID+".GND")
@@ -594,7 +637,20 @@ func (t *Test) say(c *netlist.Circuit, bk *rulebook) {
 			t.Caution += " " + bk.caution(key)
 		}
 	}
+	if t.List == Live {
+		for i, in := range c.Inputs {
+			if in.Kind == "delay" && in.Default && t.state>>i&1 == 1 && strings.Contains(t.State, "call") && t.state != c.Rest() {
+				t.Caution += fmt.Sprintf(" Wait until the delay has run after each change of the call: %s.", strings.TrimSuffix(in.Words, " has run its delay"))
+			}
+		}
+	}
 	t.Where = Between(u, t.A, t.B)
+	for _, e := range []string{t.A, t.B} {
+		if d := u.Device(device(e)); d != nil && strings.HasPrefix(d.Kind, "supply") {
+			t.Caution += " " + bk.caution("disconnect-line")
+			break
+		}
+	}
 	if t.List == Dead && touches(u, t.A, t.B) {
 		t.Caution += " " + bk.caution("compressor-leads")
 	}

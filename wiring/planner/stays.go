@@ -402,7 +402,9 @@ func (b *blueprint) placeInterrupter(d *netlist.Device) {
 		b.act(d, "remove", "safety-out").Reason = "LEFT OUT. Stated reason: " + a
 		return
 	}
-	if !slices.ContainsFunc(p.seen.of(d.ID), func(k contact) bool { return slices.Contains(k.stops, b.comp.ID) }) {
+	if !slices.ContainsFunc(p.seen.of(d.ID), func(k contact) bool {
+		return slices.Contains(k.stops, b.comp.ID) || k.class != netlist.Line && len(k.stops) > 0
+	}) {
 		b.act(d, "remove", "its-compressor-gone")
 		return
 	}
