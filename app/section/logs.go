@@ -37,7 +37,7 @@ func logs(p *Pane) *Section {
 		func(ls []logWords) {
 			widget.Refill(body, func() { fillLogs(p, body, ls) })
 			p.reflow()
-		})
+		}).alone()
 }
 
 // importKey opens the import of a log.
@@ -164,9 +164,7 @@ func minutes(l record.Series) string {
 
 // addLog keeps a log with the job, in place of one of the same name.
 func addLog(h Host, l record.Series) {
-	h.Change(func(j *record.Job) {
-		j.Series = append(slices.DeleteFunc(slices.Clone(j.Series), func(o record.Series) bool { return o.Name == l.Name }), l)
-	})
+	h.Change(func(j *record.Job) { j.AddLog(l) })
 }
 
 // dropLog takes a log out.

@@ -368,6 +368,9 @@ func (w *wiringView) answer(key, value string) {
 }
 
 func (w *wiringView) steps(r *planner.Result) {
+	if r.Mark != "" {
+		w.body.Add(widget.NewNotice("outside", theme.Bad, append([]string{r.Mark}, r.Banner()...), nil))
+	}
 	last := ""
 	for _, s := range r.Steps {
 		var small []string
@@ -379,6 +382,16 @@ func (w *wiringView) steps(r *planner.Result) {
 			small = append(small, "Source: "+s.Source)
 		}
 		w.body.Add(widget.NewCard(s.Words, fmt.Sprintf("%d", s.N), Sentence(s.Reason), theme.Accent, small...))
+	}
+	if len(r.Lost) > 0 {
+		w.body.Add(widget.NewHeading("What the old board did that nothing does now, unless it is said"))
+	}
+	for _, l := range r.Lost {
+		now, tone := "nothing now", theme.Warning
+		if l.Now != "" {
+			now, tone = "now: "+l.Now, theme.Good
+		}
+		w.body.Add(widget.NewCard(Sentence(l.What), now, "Usual for it: "+l.Part+".", tone, "Source: "+l.Source))
 	}
 }
 

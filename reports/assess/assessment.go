@@ -106,9 +106,9 @@ func (a *Assessment) OldAgainstNew() ([]supply.Row, error) { return a.oldNew() }
 // Run is the report of a job that nothing else is asked of.
 func Run(j *record.Job) (*Report, error) { return New(j).Report() }
 
-// report computes every finding.
-func (c *context) report() (*Report, error) {
-	r := &Report{Job: c.job.ID, Demo: c.job.Demo, Site: c.site.si, Findings: []Finding{}, Problems: c.problems()}
+// findings computes every finding.
+func (c *context) findings() ([]Finding, error) {
+	fs := []Finding{}
 	for _, d := range definitions {
 		if d.applies != nil && !d.applies(c) {
 			continue
@@ -117,12 +117,28 @@ func (c *context) report() (*Report, error) {
 		if err != nil {
 			return nil, fmt.Errorf("%s: %w", d.key, err)
 		}
-		r.Findings = append(r.Findings, f)
+		fs = append(fs, f)
 	}
+	return fs, nil
+}
+
+// report is the findings with all that follows from them.
+func (c *context) report() (*Report, error) {
+	fs, err := c.findings()
+	if err != nil {
+		return nil, err
+	}
+	r := &Report{Job: c.job.ID, Demo: c.job.Demo, Site: c.site.si, Findings: fs, Problems: c.problems()}
 	r.Cycle = c.cycle()
 	r.Rise = c.riseCurve()
 	c.readLogsOnce()
 	r.Logs = c.steadily.logs
-	r.Steps = c.states(r)
+	ms := c.matters(r.Findings, r.Problems)
+	if err := c.reserve(ms); err != nil {
+		return nil, err
+	}
+	r.Gates = c.gates(ms)
+	r.Steps = c.states(r, ms)
+	r.Against = c.against(ms)
 	return r, nil
 }

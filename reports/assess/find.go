@@ -36,6 +36,14 @@ func (c *context) find(d definition) (Finding, error) {
 			return f, nil
 		}
 	}
+	if row.Matters > 0 && f.Band.Low != nil {
+		u, err := units.Lookup(d.dim, row.Unit)
+		if err != nil {
+			return f, err
+		}
+		x := u.SpanSI(row.Matters)
+		f.Matters = &x
+	}
 	res, err := uncertainty.Propagate(e.at, e.inputs(c.lim.Correlation.Same))
 	if e.x.strange != "" {
 		return f, fmt.Errorf("its relation reads %s, which is not among its inputs", e.x.strange)
@@ -153,13 +161,22 @@ func (c *context) judge(f *Finding, row limit, res uncertainty.Result, used []*r
 	if f.Band.High != nil {
 		hi = *f.Band.High
 	}
-	// A band of no width asks whether the value differs from the target at
-	// all: with doubt around it, it can only be found to differ.
+	// A band of no width asks whether the value differs from the target at all.
+	// Doubt is no agreement: that they agree is said only where a difference that
+	// matters would have shown.
 	if lo == hi {
-		f.Verdict, f.Next = Within, row.NextOK
-		if math.Abs(f.Value-lo) > f.Expanded() {
+		off := math.Abs(f.Value - lo)
+		switch {
+		case off > f.Expanded():
 			f.Verdict, f.Next = Outside, row.side(f.Value < lo)
+		case f.U == 0, f.Matters != nil && off+f.Expanded() <= *f.Matters:
+			f.Verdict, f.Next = Within, row.NextOK
+		default:
+			f.Verdict = TooClose
+			f.Settle = "Too coarse to tell: a difference that matters need not show in these readings." + again(f)
+			f.Next = f.Settle
 		}
+		f.Near = c.closer(f, used)
 		return
 	}
 	switch uncertainty.Judge(f.Value, f.Expanded(), lo, hi) {
@@ -171,7 +188,35 @@ func (c *context) judge(f *Finding, row limit, res uncertainty.Result, used []*r
 		f.Verdict = TooClose
 		f.Settle = c.settle(res, lo, hi, used)
 		f.Next = f.Settle
+		f.Near = c.closer(f, used)
 	}
+}
+
+// again names the reading that carries most of the doubt.
+func again(f *Finding) string {
+	top := Input{}
+	for _, in := range f.Inputs {
+		if in.U > 0 && in.Share > top.Share {
+			top = in
+		}
+	}
+	if top.Label == "" || top.Assumed {
+		return ""
+	}
+	return " Most of the doubt is in " + strings.ToLower(top.Label[:1]) + top.Label[1:] + ": read it again, with a closer instrument if there is one."
+}
+
+// closer replaces what would settle a close call that will stay one. A joint or a
+// vacuum is held longer, or with a closer gauge: there reading twice shows nothing.
+func (c *context) closer(f *Finding, used []*reading) string {
+	if f.Verdict != TooClose || f.Step == record.CloseUp {
+		return ""
+	}
+	w := c.near(*f, used)
+	if w != "" {
+		f.Next = w
+	}
+	return w
 }
 
 func (r limit) side(low bool) string {

@@ -76,6 +76,7 @@ type Finding struct {
 	U          float64         `json:"u"`
 	K          float64         `json:"k"` // U expanded = K U
 	Band       Band            `json:"band"`
+	Matters    *float64        `json:"matters,omitempty"` // where the band is a point: the difference from it that matters
 	Verdict    Verdict         `json:"verdict"`
 	Reason     string          `json:"reason,omitempty"` // why not measured or not judged
 	Source     string          `json:"source,omitempty"`
@@ -85,6 +86,7 @@ type Finding struct {
 	Method     string          `json:"method"`  // where the relation and its constants come from
 	Inputs     []Input         `json:"inputs"`
 	Settle     string          `json:"settle,omitempty"` // the reading that would settle a close call
+	Near       string          `json:"near,omitempty"`   // why a close call stays one: its reading was repeated
 
 	// Sheet is the relation for a spreadsheet, "" where arithmetic does not reach
 	// or something is missing: see relation.sheet, with the inputs under the keys
@@ -112,6 +114,8 @@ type Report struct {
 	Findings []Finding `json:"findings"`
 	Problems []Problem `json:"problems"`
 	Steps    []State   `json:"steps"`
+	Gates    []Gate    `json:"gates"`
+	Against  []Matter  `json:"against"` // what stands against signing, in the order in which it is shown
 	Cycle    *Cycle    `json:"cycle,omitempty"`
 	Rise     *Rise     `json:"vacuum_rise,omitempty"`
 	Logs     []Log     `json:"logs,omitempty"`
@@ -150,9 +154,11 @@ type LogDrift struct {
 
 // State says how far a step is.
 type State struct {
-	Step record.Step `json:"step"`
-	Word Progress    `json:"state"`
-	Why  string      `json:"why,omitempty"` // what holds it, or what is missing
+	Step     record.Step `json:"step"`
+	Word     Progress    `json:"state"`
+	Why      string      `json:"why,omitempty"` // what holds it, what is left, or the reservations, in words
+	Left     []Matter    `json:"left,omitempty"`
+	Reserved []Matter    `json:"reserved,omitempty"`
 }
 
 // Progress is the word for a step's state.
@@ -160,10 +166,11 @@ type Progress string
 
 // The states of a step.
 const (
-	Open  Progress = "open"  // something is still to be entered
-	Ready Progress = "ready" // nothing entered yet, nothing holds it
-	Held  Progress = "held"  // something else has to come first; Why says what
-	Done  Progress = "done"  // what the step needs is there
+	Open         Progress = "open"  // something is still to be entered or is outside
+	Ready        Progress = "ready" // nothing entered yet, nothing holds it
+	Held         Progress = "held"  // energising, charging or handing over has to wait; Why says for what
+	Done         Progress = "done"  // what the step needs was measured and nothing of it is outside
+	DoneReserved Progress = "done with reservations"
 )
 
 // Cycle is the measured cycle for the pressure-enthalpy picture, SI.

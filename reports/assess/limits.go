@@ -18,6 +18,7 @@ type limit struct {
 	Low        *float64    `json:"low"`
 	High       *float64    `json:"high"`
 	PlusMinus  *float64    `json:"plus_minus"` // around a target that the rule supplies
+	Matters    float64     `json:"matters"`    // with plus_minus 0: the difference that matters
 	Percent    float64     `json:"percent"`    // of a target that the rule supplies
 	PercentOf  *record.Key `json:"percent_of"` // the field whose pick is that percentage
 	HighOf     *record.Key `json:"high_of"`    // the stated field that is the upper limit
@@ -89,6 +90,12 @@ type limits struct {
 		Same   float64 `json:"same_instrument"`
 		Source string  `json:"source"`
 	} `json:"correlation"`
+
+	// Repeat is how far apart in time a reading and its repeat are.
+	Repeat struct {
+		Minutes float64 `json:"minutes"`
+		Source  string  `json:"source"`
+	} `json:"repeat"`
 
 	byFinding map[string]limit
 	byClass   map[string]class

@@ -201,17 +201,28 @@ func TestMeterAgreesWithTheList(t *testing.T) {
 	}
 }
 
-// The demo job's dead check-out is complete, and fits.
-func TestDeadLeft(t *testing.T) {
+// The demo job's record has the list of its plan, its dead check-out is complete, and
+// fits; without the readings they are missing, and a plan that changed has no list.
+func TestCheckoutStands(t *testing.T) {
 	j := demo(t)
 	p, err := Proved(t.Context(), j, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
-	if missing, out := DeadLeft(j, p.Checkout); missing != 0 || out != 0 {
-		t.Errorf("%d readings missing, %d outside", missing, out)
+	if want := Asks(j, p.Checkout); want != j.Text(record.CheckoutList) {
+		t.Fatalf("the demo job's list is not that of its plan:\n%s\nwant\n%s", j.Text(record.CheckoutList), want)
 	}
-	if missing, _ := DeadLeft(unread(t), p.Checkout); missing == 0 || !ReadDead(j) || ReadDead(unread(t)) {
-		t.Errorf("without its readings %d are missing", missing)
+	s, err := Checkout(j)
+	if err != nil || !s.Listed || s.Asked[planner.Dead] != 11 || len(s.Missing[planner.Dead]) > 0 || len(s.Misfits) > 0 || len(s.Elsewhere) > 0 {
+		t.Errorf("%+v, %v", s, err)
+	}
+	if s, err = Checkout(unread(t)); err != nil || len(s.Missing[planner.Dead]) != 11 {
+		t.Errorf("without its readings: %+v, %v", s, err)
+	}
+	if err := j.Set(record.Entry{Key: record.NewRLA, Value: "18.1", Time: j.Entries[len(j.Entries)-1].Time}); err != nil {
+		t.Fatal(err)
+	}
+	if s, err = Checkout(j); err != nil || s.Listed {
+		t.Errorf("another compressor: the list still stands: %+v, %v", s, err)
 	}
 }

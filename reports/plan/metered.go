@@ -73,36 +73,6 @@ func Meter(ctx context.Context, j *record.Job, p *Plan) ([]Metered, []planner.Su
 	return ms, ss, err
 }
 
-// ReadDead tells whether any reading of the dead check-out is in the record.
-func ReadDead(j *record.Job) bool {
-	for _, m := range metered(j) {
-		if m.Test.Meter == "ohms" {
-			return true
-		}
-	}
-	return false
-}
-
-// DeadLeft counts the readings of the dead list that are to be taken always and are
-// not in the record, or do not fit: 0 is what ends the Wiring step.
-func DeadLeft(j *record.Job, c *planner.Checkout) (missing, outside int) {
-	by := map[int]Taken{}
-	for _, t := range Readings(j, c) {
-		by[t.N] = t
-	}
-	for _, q := range c.Tests {
-		t, ok := by[q.N]
-		switch {
-		case q.List != planner.Dead:
-		case !ok && q.Role == "find":
-			missing++
-		case ok && !t.Fits:
-			outside++
-		}
-	}
-	return missing, outside
-}
-
 // metered lists the check-out readings of j that hold a value.
 func metered(j *record.Job) (ms []Metered) {
 	seen := map[record.Key]bool{}
@@ -140,7 +110,19 @@ func expect(c *netlist.Circuit, ms []Metered) error {
 		} else if err != nil {
 			return fmt.Errorf("%s: %w", m.Key, err)
 		}
-		if err := m.Test.Expecting(v); err != nil {
+		if m.Test.Meter == "ohms" && st != c.Rest() && strings.Split(m.Test.A, ".")[0] == strings.Split(m.Test.B, ".")[0] {
+			least, err := planner.Least(c, st, m.Test.A, m.Test.B)
+			if err != nil {
+				return err
+			}
+			if m.Elsewhere = least == 0; m.Elsewhere {
+				continue
+			}
+			err = m.Test.ExpectingAcross(least)
+			if err != nil {
+				return err
+			}
+		} else if err := m.Test.Expecting(v); err != nil {
 			return err
 		}
 		m.Fits = fits(m.Test, m.Value)

@@ -19,6 +19,8 @@ import (
 	"retrostage/reports/demo"
 	"retrostage/reports/workbook"
 
+	"github.com/go-gota/gota/dataframe"
+	"github.com/go-gota/gota/series"
 	"github.com/google/go-cmp/cmp"
 	"github.com/xuri/excelize/v2"
 	"pgregory.net/rapid"
@@ -231,7 +233,7 @@ func checkTables(t *testing.T, reg *Register) {
 	if total != len(reg.Rows) {
 		t.Errorf("the groups hold %d files, the register %d", total, len(reg.Rows))
 	}
-	if n := Where(df, "state", string(workbook.Damaged)).Nrow(); n != 10 {
+	if n := df.Filter(dataframe.F{Colname: "state", Comparator: series.Eq, Comparando: string(workbook.Damaged)}).Nrow(); n != 10 {
 		t.Errorf("%d damaged files in the frame", n)
 	}
 	var x bytes.Buffer

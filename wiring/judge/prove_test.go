@@ -51,13 +51,18 @@ func pairs(t testing.TB) (out []*subject) {
 // replaced, and what was taken out for a stated reason.
 func dataOf(r *planner.Result) proof.Data {
 	c := r.Target.Compressor
-	d := proof.Data{Compressor: proof.Compressor{Volts: c.Volts, RLA: c.RLA, LRA: c.LRA, Farads: c.Farads, CapVolts: c.CapVolts}, Omitted: map[string]string{}, Replaced: map[string]string{}}
+	d := proof.Data{Compressor: proof.Compressor{Volts: c.Volts, RLA: c.RLA, LRA: c.LRA, Farads: c.Farads, CapVolts: c.CapVolts}, Omitted: map[string]string{}, Dropped: map[string]string{}, Replaced: map[string]string{}, Extended: map[string]string{}}
 	for _, x := range r.Devices {
+		if x.Extended != "" {
+			d.Extended[x.ID] = x.Extended
+		}
 		switch {
-		case x.Action == "replace" || x.Action == "set":
+		case x.Action == "replace" || x.Action == "set" || x.Action == "add":
 			d.Replaced[x.ID] = x.Reason
-		case x.Action == "remove" && !slices.Contains([]string{"second-stage-out", "relay-out", "board-out"}, x.Rule):
+		case x.Action == "remove" && x.Marked:
 			d.Omitted[x.ID] = x.Reason
+		case slices.Contains([]string{"heater-out", "start-out", "its-compressor-gone", "idle-out"}, x.Rule):
+			d.Dropped[x.ID] = x.Reason
 		}
 	}
 	return d

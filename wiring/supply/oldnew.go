@@ -65,17 +65,6 @@ func (t *Tables) OldNew(c Conversion) ([]Row, error) {
 	return b.rows, b.err
 }
 
-// Misfits are the rows whose part does not fit the new compressor.
-func Misfits(rows []Row) []Row {
-	var bad []Row
-	for _, r := range rows {
-		if r.Check != nil && r.Check.Outcome == Misfit {
-			bad = append(bad, r)
-		}
-	}
-	return bad
-}
-
 func (c Conversion) valid() error {
 	for _, v := range []struct {
 		what string
