@@ -172,6 +172,7 @@ func (j *judge) allOmitted(st netlist.State) bool {
 
 // pairLoads finds the loads that are in both circuits, and those that are gone.
 func (j *judge) pairLoads() {
+	j.idles = map[string]string{}
 	has := purpose.Loads(j.now)
 	command := j.commanding()
 	for _, was := range purpose.Loads(j.old) {
@@ -204,6 +205,9 @@ func (j *judge) pairLoads() {
 			}
 		}
 		j.loads = append(j.loads, q)
+		if verb := map[string]string{"fan": "runs", "blower": "runs", "heater": "heats"}[was.Kind]; verb != "" {
+			j.idles[was.Device] = verb
+		}
 	}
 }
 
@@ -272,6 +276,12 @@ func (j *judge) duties(x *netlist.Solution, st netlist.State) error {
 		var err error
 		if states, err = j.heldOff(st); err != nil {
 			return err
+		}
+	}
+	for i := range j.loads { // what it does in any state is enough
+		q := &j.loads[i]
+		if j.idles[q.is.Device] != "" && runs(x.Status(q.is.Device)) {
+			delete(j.idles, q.is.Device)
 		}
 	}
 	var all []*scene
