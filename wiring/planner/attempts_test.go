@@ -217,6 +217,9 @@ func TestOldFaultsAreNotPassedOn(t *testing.T) {
 		{"heater-120", "motor-volts"},
 		{"blower-240-on-120", "does-nothing"},
 		{"hp-jumpered", "bridged"},
+		{"ground-hot-side", "ground-fault"},
+		{"r-grounded", "ground-fault"},
+		{"hp-in-common-grounded", "ground-fault"},
 	} {
 		r := planned(t, attempt(t, q.unit), nil)
 		c := &proof.Check{}

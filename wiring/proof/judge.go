@@ -250,7 +250,7 @@ func (j *judge) run(ctx context.Context) (*Proof, error) {
 	j.wiring()
 	j.identity()
 	j.pairLoads()
-	for _, step := range []func(context.Context) error{j.oldRuns, j.fromRest, j.fromEverywhere, j.openLinks, j.openSources} {
+	for _, step := range []func(context.Context) error{j.oldRuns, j.fromRest, j.fromEverywhere, j.openLinks, j.openSources, j.groundFaults} {
 		if err := step(ctx); err != nil {
 			return nil, err
 		}
