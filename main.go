@@ -38,6 +38,7 @@ import (
 	"retrostage/thermo/units"
 	"retrostage/wiring/netlist"
 	"retrostage/wiring/planner"
+	"retrostage/wiring/proof"
 )
 
 type cli struct {
@@ -48,7 +49,7 @@ type cli struct {
 	Export   exportCmd   `cmd:"" help:"Write the workbook of a job."`
 	Owner    ownerCmd    `cmd:"" help:"Write the owner's page of a job as PDF."`
 	State    stateCmd    `cmd:"" help:"Properties of a refrigerant; without --fluid, CSV lines from standard input."`
-	Plan     planCmd     `cmd:"" help:"Plan and prove the single-stage wiring of a unit."`
+	Plan     planCmd     `cmd:"" help:"Plan and prove the single-stage wiring of a unit. Status 0: the proof holds; 3: it fails; 4: not decided; 5: refused."`
 	Register registerCmd `cmd:"" help:"Read a folder of workbooks into one table."`
 	Demo     demoCmd     `cmd:"" help:"Write invented jobs and their workbooks, for trials."`
 	Shots    shotsCmd    `cmd:"" help:"Draw every pane to PNG files, without a display."`
@@ -59,8 +60,9 @@ func main() {
 	os.Exit(run(os.Args[1:], os.Stdout, os.Stderr))
 }
 
-// run carries out one command line and returns the exit status: 0 done, 1 it
-// could not be done, 2 the line was not understood.
+// run carries out one command line and returns the exit status: 0 done (of plan:
+// the proof holds), 1 it could not be done, 2 the line was not understood; of
+// plan, 3 the proof fails, 4 it is not decided, 5 the unit is refused.
 func run(args []string, stdout, stderr io.Writer) int {
 	var c cli
 	status := -1
@@ -81,9 +83,18 @@ func run(args []string, stdout, stderr io.Writer) int {
 	}
 	if err := ctx.Run(&streams{stdout, stderr}); err != nil {
 		fmt.Fprintln(stderr, "retrostage:", err)
+		if e := (exit{}); errors.As(err, &e) {
+			return e.status
+		}
 		return 1
 	}
 	return 0
+}
+
+// exit is an answer that is no success, with the status that tells it apart.
+type exit struct {
+	status int
+	error
 }
 
 type streams struct{ out, err io.Writer }
@@ -167,11 +178,7 @@ func endsIn(path, what string, exts ...string) error {
 }
 
 func exportTo(j *record.Job, path string, o workbook.Options) error {
-	rep, err := assess.Run(j)
-	if err != nil {
-		return err
-	}
-	return archive.Replace(path, func(w io.Writer) error { return workbook.Write(w, j, rep, o) })
+	return archive.Replace(path, func(w io.Writer) error { return workbook.Write(w, assess.New(j), o) })
 }
 
 type openCmd struct {
@@ -198,11 +205,12 @@ func (c assessCmd) Run(s *streams) error {
 	if err != nil {
 		return err
 	}
-	rep, err := assess.Run(j)
+	all := assess.New(j)
+	rep, err := all.Report()
 	if err != nil {
 		return err
 	}
-	causes, err := assess.Diagnose(j)
+	causes, err := all.Causes()
 	if err != nil { // the findings stand all the same
 		fmt.Fprintf(s.err, "%s: causes not ranked: %v\n", c.Job, err)
 	}
@@ -501,13 +509,16 @@ func (c planCmd) Run(s *streams) error {
 	} else {
 		err = planner.WriteText(s.out, r)
 	}
-	switch {
-	case err != nil:
+	if err != nil {
 		return err
-	case r.Refused != "":
-		return fmt.Errorf("%s: refused: %s", c.Unit, r.Refused)
-	case !r.Proof.Holds:
-		return fmt.Errorf("%s: the proof does not hold", c.Unit)
+	}
+	switch r.Verdict {
+	case proof.Fails:
+		return exit{3, fmt.Errorf("%s: the proof fails: %s", c.Unit, r.Why)}
+	case proof.NotDecided:
+		return exit{4, fmt.Errorf("%s: the proof is not decided: %s", c.Unit, r.Why)}
+	case planner.Refused:
+		return exit{5, fmt.Errorf("%s: refused: %s", c.Unit, r.Refused)}
 	}
 	return nil
 }

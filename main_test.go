@@ -60,3 +60,22 @@ func TestExportKeepsWhatWasSigned(t *testing.T) {
 		t.Error("the signed workbook changed")
 	}
 }
+
+// The exit status of plan tells a proof that holds from one that fails, from a
+// refusal, and from a line that was not understood.
+func TestPlanStatus(t *testing.T) {
+	for _, c := range []struct {
+		args []string
+		want int
+	}{
+		{[]string{"plan", "two-contactor-conventional"}, 0},
+		{[]string{"plan", "--no-such-flag"}, 2},
+		{[]string{"plan", "no-such-unit"}, 1},
+		{[]string{"plan", "wiring/planner/testdata/refused/single-stage.json"}, 5},
+	} {
+		var out, errs bytes.Buffer
+		if got := run(c.args, &out, &errs); got != c.want {
+			t.Errorf("%v: status %d, want %d: %s", c.args, got, c.want, errs.String())
+		}
+	}
+}

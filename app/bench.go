@@ -86,10 +86,10 @@ func (b *Bench) open(i int) {
 	b.at = i
 	b.active = nil
 	p := b.pane()
+	b.window.show(p)
+	b.paintRoute()
 	b.input.Now = b.now()
 	p.Offer(b.input)
-	b.window.show(b.pane()) // the pane may have been made anew for what was found
-	b.paintRoute()
 }
 
 // Leave enters whatever is being typed.
@@ -133,6 +133,9 @@ func (b *Bench) pane() *section.Pane {
 	return p
 }
 
+// Onward opens the next step.
+func (b *Bench) Onward() { b.Go(b.at + 1) }
+
 // Remake builds a pane anew; nil is every pane.
 func (b *Bench) Remake(p *section.Pane) {
 	for i, q := range b.panes {
@@ -165,10 +168,6 @@ func (b *Bench) Enter(key record.Key, text, unit, tool string) error {
 	}
 	err = b.job.Set(e)
 	b.changed()
-	var fe *record.FieldError
-	if errors.As(err, &fe) {
-		return errors.New(fe.Reason)
-	}
 	return err
 }
 
@@ -209,7 +208,7 @@ func (b *Bench) Typing(key record.Key, text, unit, tool string) {
 	if text != "" {
 		j := b.input.Job.Clone()
 		j.Set(record.Entry{Key: key, Value: text, Unit: unit, Instrument: tool, Time: b.now()})
-		shown = section.Assess(j)
+		shown = assess.New(j)
 	}
 	b.offer(shown)
 }
@@ -218,13 +217,13 @@ func (b *Bench) Typing(key record.Key, text, unit, tool string) {
 func (b *Bench) recalc() {
 	b.revision++
 	j := b.job.Clone()
-	b.input = section.Input{Job: j, Entered: section.Assess(j), Revision: b.revision}
+	b.input = section.Input{Job: j, Entered: assess.New(j), Revision: b.revision}
 	b.offer(b.input.Entered)
 }
 
 // offer hands the newest revision to the window and to the pane on show. Other
 // panes get it when they are opened.
-func (b *Bench) offer(shown *section.Assessment) {
+func (b *Bench) offer(shown *assess.Assessment) {
 	b.input.Shown, b.input.Typed, b.input.System, b.input.Now = shown, b.typed, b.system, b.now()
 	b.assessing.Ask(func() func() {
 		r, err := shown.Report()
@@ -316,7 +315,7 @@ func (b *Bench) SetDark(dark bool) {
 		p = theme.Dark
 	}
 	fyne.CurrentApp().Settings().SetTheme(theme.Theme{Palette: p})
-	b.window.Refresh()
+	b.window.paintBar()
 	b.Remember()
 }
 
@@ -331,6 +330,7 @@ func (b *Bench) SetPerson(ref string) {
 func (b *Bench) SetJob(k jobStore, j *record.Job) {
 	b.Leave()
 	b.keep, b.job, b.report, b.sitting.Units = k, j, nil, nil
+	b.sitting.Tools = map[string]string{} // they were the other job's
 	b.panes = map[int]*section.Pane{}
 	b.savedAt, b.unsaved, b.saveErr, b.note = k.saved(j), 0, nil, ""
 	b.recalc()

@@ -35,7 +35,7 @@ func causes(p *Pane) *Section {
 		func(w causesWords) {
 			widget.Refill(body, func() { fillCauses(p, body, w) })
 			p.reflow()
-		})
+		}).alone()
 }
 
 // causesShown is how many causes get a card; the rest are named in a line.
@@ -87,7 +87,7 @@ func fillCauses(p *Pane, body *fyne.Container, w causesWords) {
 	if len(d.Helpful) > 0 {
 		body.Add(widget.NewWords("Not taken yet, and would sharpen it: "+fieldLabels(d.Helpful)+".", theme.Small, false, theme.Muted))
 	}
-	body.Add(p.provenance("A ranking by likelihood against a typical unit in this weather: a help to the eye, no proof. Where from?", rankedBy))
+	body.Add(p.provenance("A ranking by likelihood against a typical unit in this weather: a help to the eye, no proof. Where from?", assess.RankedBy))
 }
 
 // evidence is how the readings stand to one cause, what speaks for it first.
@@ -107,11 +107,11 @@ func evidence(c assess.Cause, system units.System) *widget.Table {
 	}
 	add(c.For, "For", "within", theme.Good)
 	add(c.Against, "Against", "outside", theme.Bad)
-	return widget.NewTable([]string{"Read, less a healthy unit's", "off by", "doubt", "this cause", "Speaks"}, rows)
+	return widget.NewTable([]string{"Read, less a healthy unit's", "off by", "±", "this cause", "Speaks"}, rows)
 }
 
-func signed(v, doubt float64) string {
-	t := figure(v, doubt)
+func signed(v, half float64) string {
+	t := figure(v, half)
 	if v > 0 && t != "0" {
 		t = "+" + t
 	}

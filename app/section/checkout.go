@@ -32,6 +32,7 @@ const suspectsShown = 8
 // meterWords is what the readings say.
 type meterWords struct {
 	of    *planned // the plan that predicted them
+	key   string   // and its key
 	taken []plan.Taken
 	left  []planner.Suspect
 	next  planner.Choice
@@ -51,7 +52,8 @@ func checkoutAnswer(p *Pane) *Section {
 	return newSection("check-out", []fyne.CanvasObject{w.meter.found},
 		func(in Input) string { return planKey(in.Job) + meterKey(in.Job) },
 		func(ctx context.Context, in Input) (m meterWords) {
-			m.of = w.made.of(ctx, planKey(in.Job), in.Job)
+			m.key = planKey(in.Job)
+			m.of = w.made.of(ctx, m.key, in.Job)
 			if m.of.Plan == nil || m.of.Checkout == nil {
 				return m
 			}
@@ -71,6 +73,11 @@ func checkoutAnswer(p *Pane) *Section {
 			return m
 		},
 		func(m meterWords) {
+			if m.of.Plan != nil && m.of.Checkout != nil {
+				if list := plan.Asks(p.Job(), m.of.Checkout); list != "" && list != p.Job().Text(record.CheckoutList) && planKey(p.Job()) == m.key {
+					p.Enter(record.CheckoutList, list, "", "") // what the list asks for is part of the record
+				}
+			}
 			w.meter.last = m
 			w.meter.fill()
 			w.meter.say()
@@ -106,9 +113,14 @@ func (c *checkout) list(r *planner.Result) {
 	body.Add(widget.NewWords(fmt.Sprintf("%d readings find every fault they can, %d more narrow it down. Of %d harmful single faults %d show in the list.", k.Find, len(k.Tests)-k.Find, k.Harmful, k.Detected), theme.Small+0.5, false, theme.Ink))
 	head := ""
 	for _, t := range k.Tests {
-		h := "Live: " + t.State
-		if t.Meter == "ohms" {
-			h = "Dead, locked out, thermostat calling nothing"
+		h := "Live list, part of the Running check: " + t.State
+		if t.List == planner.Dead {
+			h = "Dead list, ends the Wiring step: locked out, every switch in place"
+			if t.State != "no call" {
+				h = "Dead list: locked out, " + t.State + " (taken off its conductors)"
+			}
+		} else if !strings.HasPrefix(head, "Live") {
+			body.Add(widget.NewNotice("caution", theme.Warning, append([]string{"Before power comes on:"}, append(k.Gate, k.GateNote)...), nil))
 		}
 		if h != head {
 			head = h
@@ -135,14 +147,13 @@ func (c *checkout) row(t planner.Test) *widget.Row {
 		return widget.NewRow(widget.Field{Key: key.String(), Label: t.Words, Kind: widget.TextField})
 	}
 	pf := presenter{system: c.w.p.System()}.field(f)
-	where, _, _ := strings.Cut(t.Words, ": ")
-	pf.Label = fmt.Sprintf("%d  %s: %s", t.N, strings.TrimSuffix(where, ", locked out"), expected(t))
+	pf.Label = fmt.Sprintf("%d  %s: %s", t.N, t.Where, expected(t))
 	if u, err := units.Lookup(f.Dim, f.Unit); err == nil {
 		pf.Unit = u.Label
 	}
 	row := widget.NewRow(pf)
 	row.OnCommit = func(_ *widget.Row, text, unit string) error {
-		err := c.w.p.Enter(key, text, unitName(f, unit), "")
+		err := refusal(c.w.p.Enter(key, text, unitName(f, unit), ""))
 		c.fill()
 		if err == nil && row.Wrong() != "" {
 			return fmt.Errorf("%s", row.Wrong()) // out of tolerance: entered, and said so
@@ -162,8 +173,11 @@ func (c *checkout) row(t planner.Test) *widget.Row {
 
 // expected says what the sound circuit reads, and how close a reading must be.
 func expected(t planner.Test) string {
-	if t.Open {
+	switch {
+	case t.Open:
 		return record.OpenLine
+	case t.Shows == "continuity":
+		return t.Shows
 	}
 	unit := map[string]string{"ohms": "Ω", "volts": "V", "amps": "A"}[t.Meter]
 	return fmt.Sprintf("%s ± %s %s", limit(t.Expect), limit(t.Tolerance), unit)

@@ -31,7 +31,7 @@ func compressorMap(p *Pane) *Section {
 			if err != nil {
 				return w
 			}
-			m, err := in.Entered.Map()
+			m, err := in.Entered.CompressorMap()
 			if err != nil {
 				w.wrong = "The map does not reach here: " + err.Error()
 				return w
@@ -43,7 +43,7 @@ func compressorMap(p *Pane) *Section {
 			show(body, w.wrong != "" || w.pictures != nil)
 			widget.Refill(body, func() { fillMap(p, body, views, w) })
 			p.reflow()
-		})
+		}).alone()
 }
 
 func fillMap(p *Pane, body *fyne.Container, views []*widget.View, w mapWords) {
@@ -60,7 +60,7 @@ func fillMap(p *Pane, body *fyne.Container, views []*widget.View, w mapWords) {
 		body.Add(views[i])
 		body.Add(widget.NewWords(q.says, theme.Small+0.5, false, theme.Ink))
 	}
-	body.Add(p.provenance("Ring and bar: what the map expects at these pressures and this superheat, with the map's doubt. Disc and cross: what was measured, with its own. Where from?", drawnBy))
+	body.Add(p.provenance("Ring and bar: what the map expects at these pressures and this superheat, with the map's uncertainty. Disc and cross: what was measured, with its own. Where from?", assess.DrawnBy))
 }
 
 // mapPicture is one output of the map with what was measured, and a line of

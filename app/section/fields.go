@@ -2,7 +2,10 @@ package section
 
 import (
 	"context"
+	"errors"
+	"slices"
 	"strings"
+	"time"
 
 	"fyne.io/fyne/v2"
 
@@ -19,6 +22,9 @@ func enteredElsewhere(f record.Field) bool {
 // below are notices that belong under the row of a field.
 var below = map[record.Key]func(p *Pane) *notice{record.Refrigerant: fluidNotice}
 
+// said are fields whose options are said at more length in the list.
+var said = map[record.Key]func(options []string) []string{record.Refrigerant: fluidBriefs}
+
 // notice is something said under a field, as the job stands.
 type notice struct {
 	object fyne.CanvasObject
@@ -27,14 +33,18 @@ type notice struct {
 }
 
 // rowState is what a row is to show.
-type rowState struct{ text, unit, wrong, note, tool string }
+type rowState struct {
+	text, unit, wrong, note, tool string
+	means                         []record.Meaning // of what was typed, where it has more than one
+}
 
 // fieldsState is what the entries of a step are to show.
 type fieldsState struct {
 	rows    map[string]rowState // by the name of the field
 	holds   map[string]bool     // fields with an entry or a draft
 	gates   map[string]gateState
-	notices []any
+	notices []any               // none before the first was made
+	says    map[string][]string // of the options of a field
 }
 
 // entries are the fields of a step on the page.
@@ -49,6 +59,7 @@ type entries struct {
 // fields are the entries of the step, group by group.
 func fields(p *Pane) *Section {
 	e := &entries{p: p}
+	p.entries = e
 	e.make()
 	return newSection("fields", e.objects,
 		func(in Input) string { return in.typed() + in.Now.Format(" 2006-01-02") }, // an acknowledgement holds for the day
@@ -101,7 +112,7 @@ func (e *entries) make() {
 	}
 	ends()
 	// Before anything is known of the job, as it is at hand.
-	e.fill(e.state(context.Background(), Input{Job: e.p.Job(), Now: e.p.Now()}))
+	e.fill(e.rows(Input{Job: e.p.Job(), Now: e.p.Now()}))
 }
 
 func (e *entries) row(f record.Field) *widget.Row {
@@ -109,12 +120,14 @@ func (e *entries) row(f record.Field) *widget.Row {
 	pf := presenter{system: p.System()}.field(f)
 	pf.Tools = toolsFor(p.Job(), f)
 	pf.Tool = anyTool
-	if t := p.Sitting().Tools[f.Class]; t != "" {
+	if t := p.Sitting().Tools[f.Class]; slices.Contains(pf.Tools, t) {
 		pf.Tool = t
 	}
 	r := widget.NewRow(pf)
 	r.OnCommit = func(r *widget.Row, text, unit string) error {
-		return p.Enter(f.Key, text, unitName(f, unit), toolID(r.Field.Tool))
+		err := p.Enter(f.Key, text, unitName(f, unit), toolID(r.Field.Tool))
+		e.offer(r, f, meanings(err))
+		return refusal(err)
 	}
 	r.OnTyping = func(r *widget.Row, text, unit string) {
 		p.Typing(f.Key, text, unitName(f, unit), toolID(r.Field.Tool))
@@ -139,8 +152,63 @@ func (e *entries) row(f record.Field) *widget.Row {
 	return r
 }
 
-// state is what the entries are to show of a revision.
+// offer shows the ways in which what was typed can be meant, each as a key that
+// takes it.
+func (e *entries) offer(r *widget.Row, f record.Field, ms []record.Meaning) {
+	var out []widget.Meaning
+	for _, m := range ms {
+		out = append(out, widget.Meaning{Words: m.Words, Take: func() {
+			e.p.Enter(f.Key, plainly(f, m, e.p.Now()), m.Unit, toolID(r.Field.Tool))
+		}})
+	}
+	r.SetMeanings(out)
+}
+
+// meanings are the ways in which a refused entry can be meant.
+func meanings(err error) []record.Meaning {
+	var fe *record.FieldError
+	if errors.As(err, &fe) {
+		return fe.Meanings
+	}
+	return nil
+}
+
+// refusal is an error without the name of its field, beside which it is shown.
+func refusal(err error) error {
+	var fe *record.FieldError
+	if errors.As(err, &fe) {
+		return errors.New(Sentence(fe.Reason))
+	}
+	return err
+}
+
+// plainly writes a meaning so that it can be read in no other way: three digits
+// behind a point might be thousands.
+func plainly(f record.Field, m record.Meaning, now time.Time) string {
+	if _, _, err := f.Understand(m.Value, m.Unit, now); len(meanings(err)) > 0 && strings.Contains(m.Value, ".") {
+		return m.Value + "0"
+	}
+	return m.Value
+}
+
+// state is what the entries are to show of a revision, the refrigerant's data
+// included, which take their time.
 func (e *entries) state(_ context.Context, in Input) fieldsState {
+	s := e.rows(in)
+	for _, n := range e.notices {
+		s.notices = append(s.notices, n.of(in))
+	}
+	s.says = map[string][]string{}
+	for _, f := range record.Of(e.p.Info.Step) {
+		if say := said[f.Key]; say != nil {
+			s.says[f.Key.String()] = say(f.Options)
+		}
+	}
+	return s
+}
+
+// rows is what the rows are to show.
+func (e *entries) rows(in Input) fieldsState {
 	j := in.Job
 	s := fieldsState{rows: map[string]rowState{}, holds: map[string]bool{}, gates: map[string]gateState{}}
 	problems := map[record.Key]string{}
@@ -154,26 +222,26 @@ func (e *entries) state(_ context.Context, in Input) fieldsState {
 		}
 	}
 	for _, f := range record.Of(e.p.Info.Step) {
-		s.rows[f.Key.String()], s.holds[f.Key.String()] = rowOf(j, f, problems[f.Key])
+		s.rows[f.Key.String()], s.holds[f.Key.String()] = rowOf(j, f, problems[f.Key], in.Now)
 	}
 	for _, g := range e.gates {
 		s.gates[g.group] = gateOf(j, g.group, in.Now)
-	}
-	for _, n := range e.notices {
-		s.notices = append(s.notices, n.of(in))
 	}
 	return s
 }
 
 // rowOf is what the job holds of a field, and whether it holds anything.
-func rowOf(j *record.Job, f record.Field, problem string) (rowState, bool) {
+func rowOf(j *record.Job, f record.Field, problem string, now time.Time) (rowState, bool) {
 	e, entered := j.Entry(f.Key)
 	if d, ok := j.Draft(f.Key); ok {
 		note := "not entered"
 		if entered {
 			note = "not entered; " + strings.TrimSpace(e.Value+" "+unitLabel(f, e.Unit)) + " stands"
 		}
-		return rowState{text: d.Value, unit: unitLabel(f, d.Unit), wrong: Sentence(d.Reason), note: note}, true
+		s := rowState{text: d.Value, unit: unitLabel(f, d.Unit), wrong: Sentence(d.Reason), note: note}
+		_, _, err := f.Understand(d.Value, d.Unit, now)
+		s.means = meanings(err)
+		return s, true
 	}
 	if !entered {
 		return rowState{}, false
@@ -187,7 +255,13 @@ func rowOf(j *record.Job, f record.Field, problem string) (rowState, bool) {
 			note += ", " + e.By
 		}
 	}
-	return rowState{e.Value, unitLabel(f, e.Unit), problem, note, e.Instrument}, true
+	if e.Typed != "" {
+		if note != "" {
+			note += "; "
+		}
+		note += "typed: " + e.Typed
+	}
+	return rowState{text: e.Value, unit: unitLabel(f, e.Unit), wrong: problem, note: note, tool: e.Instrument}, true
 }
 
 func (e *entries) fill(s fieldsState) {
@@ -196,7 +270,11 @@ func (e *entries) fill(s fieldsState) {
 		if !ok {
 			continue
 		}
+		r.SetSays(s.says[r.Field.Key])
 		r.SetValue(q.text, q.unit, q.wrong, q.note)
+		if f, err := record.ByName(r.Field.Key); err == nil {
+			e.offer(r, f, q.means)
+		}
 		if q.tool != "" {
 			r.Field.Tool = q.tool
 		}
@@ -208,8 +286,8 @@ func (e *entries) fill(s fieldsState) {
 	for _, g := range e.gates {
 		g.apply(s.gates[g.group])
 	}
-	for i, n := range e.notices {
-		n.set(s.notices[i])
+	for i, v := range s.notices {
+		e.notices[i].set(v)
 	}
 }
 

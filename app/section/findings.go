@@ -90,7 +90,8 @@ func allFindings(p *Pane) *Section {
 
 func strips(p *Pane, of func(*assess.Report) []assess.Finding, group func(assess.Finding) string) *Section {
 	p.sift.list, p.sift.strips = widget.NewColumn(0, 0), map[string]*widget.Strip{}
-	return newSection("findings", []fyne.CanvasObject{p.sift.list}, Input.typed,
+	var s *Section
+	s = newSection("findings", []fyne.CanvasObject{p.sift.list}, Input.typed,
 		func(_ context.Context, in Input) []found {
 			r, err := in.Shown.Report()
 			if err != nil {
@@ -102,10 +103,15 @@ func strips(p *Pane, of func(*assess.Report) []assess.Finding, group func(assess
 				out = append(out, found{group(f), s.finding(f)})
 			}
 			return out
-		}, p.fillStrips)
+		},
+		func(fs []found) { p.fillStrips(s, fs) })
+	return s
 }
 
-func (p *Pane) fillStrips(fs []found) {
+// atOnce is how many strips are made in one piece of the toolkit's thread.
+const atOnce = 16
+
+func (p *Pane) fillStrips(sec *Section, fs []found) {
 	if fs == nil && p.sift.list.Objects != nil {
 		return // what cannot be assessed leaves what stands; the bar says why
 	}
@@ -123,23 +129,31 @@ func (p *Pane) fillStrips(fs []found) {
 			p.reflow()
 		}
 	}
+	p.count(fs)
 	if !same {
-		widget.Refill(p.sift.list, func() { p.list(fs) })
+		old := p.sift.strips
+		p.sift.heads, p.sift.strips = nil, map[string]*widget.Strip{}
+		widget.Refill(p.sift.list, func() { p.addStrips(sec, fs, old) })
 		p.reflow()
 	}
-	p.count(fs)
 	p.siftStrips()
 }
 
-// list makes the strips, each group under its heading.
-func (p *Pane) list(fs []found) {
-	old := p.sift.strips
-	p.sift.heads, p.sift.strips = nil, map[string]*widget.Strip{}
-	group := ""
+// addStrips adds strips to the list, each group under its heading: some now, the
+// rest in further pieces. Those that stood there are used again.
+func (p *Pane) addStrips(sec *Section, fs []found, old map[string]*widget.Strip) {
+	if len(fs) > atOnce {
+		rest := fs[atOnce:]
+		fs = fs[:atOnce]
+		defer sec.later(p, func() {
+			widget.Extend(p.sift.list, func() { p.addStrips(sec, rest, old) })
+			p.siftStrips()
+			p.reflow()
+		})
+	}
 	for _, f := range fs {
-		if f.group != group || p.sift.heads == nil {
-			group = f.group
-			h := widget.NewHeading(group)
+		if n := len(p.sift.heads); n == 0 || p.sift.heads[n-1].head.Text != f.group {
+			h := widget.NewHeading(f.group)
 			p.sift.list.Add(h)
 			p.sift.heads = append(p.sift.heads, headed{head: h})
 		}

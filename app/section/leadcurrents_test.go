@@ -39,7 +39,7 @@ func TestLeadCurrentsAndOldAgainstNew(t *testing.T) {
 		t.Errorf("17.9, 30 and 5.2 A: %q", w.closes)
 	}
 	set(record.Breaker, "60")
-	rows, err := Assess(j).OldNew()
+	rows, err := assess.New(j).OldAgainstNew()
 	if err != nil {
 		t.Fatal(err)
 	}

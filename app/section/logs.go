@@ -37,7 +37,7 @@ func logs(p *Pane) *Section {
 		func(ls []logWords) {
 			widget.Refill(body, func() { fillLogs(p, body, ls) })
 			p.reflow()
-		})
+		}).alone()
 }
 
 // importKey opens the import of a log.
@@ -136,7 +136,7 @@ func drift(found *assess.Log, s presenter) (text string, tone theme.Tone) {
 	}
 	span := fmt.Sprintf("%s to %s min", limit(min.FromSI(found.From, 0)), limit(min.FromSI(found.To, 0)))
 	if found.Steady {
-		return "Steady from " + span + ". A field that is left empty takes its mean over that stretch; one that is typed takes its scatter as doubt.", theme.Muted
+		return "Steady from " + span + ". A field that is left empty takes its mean over that stretch; one that is typed takes its scatter as uncertainty.", theme.Muted
 	}
 	var moved []string
 	for _, c := range found.Columns {
@@ -164,9 +164,7 @@ func minutes(l record.Series) string {
 
 // addLog keeps a log with the job, in place of one of the same name.
 func addLog(h Host, l record.Series) {
-	h.Change(func(j *record.Job) {
-		j.Series = append(slices.DeleteFunc(slices.Clone(j.Series), func(o record.Series) bool { return o.Name == l.Name }), l)
-	})
+	h.Change(func(j *record.Job) { j.AddLog(l) })
 }
 
 // dropLog takes a log out.

@@ -24,7 +24,7 @@ func oldAgainstNew(p *Pane) *Section {
 	body := widget.NewColumn(6, 0)
 	return newSection("old against new", []fyne.CanvasObject{body}, Input.entered,
 		func(_ context.Context, in Input) (w oldNewWords) {
-			rows, err := in.Entered.OldNew()
+			rows, err := in.Entered.OldAgainstNew()
 			if err != nil {
 				w.wrong = Sentence(err.Error())
 			}
@@ -40,7 +40,7 @@ func oldAgainstNew(p *Pane) *Section {
 		func(w oldNewWords) {
 			widget.Refill(body, func() { fillOldNew(p, body, w) })
 			p.reflow()
-		})
+		}).alone()
 }
 
 func fillOldNew(p *Pane, body *fyne.Container, w oldNewWords) {

@@ -30,7 +30,7 @@ func picture(p *Pane, name string, ratio float32, draw func(in Input, r *assess.
 				show(v, on)
 				p.reflow()
 			}
-		})
+		}).alone()
 }
 
 // phDiagram is the pressure-enthalpy diagram; without a refrigerant it says so.

@@ -16,7 +16,7 @@ func demoReport(t testing.TB) (*record.Job, *assess.Report) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	r, err := Assess(j).Report()
+	r, err := assess.New(j).Report()
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -45,15 +45,20 @@ func TestPHDiagramSaysWhatItLacks(t *testing.T) {
 	}
 }
 
-// The work behind one keystroke on the running pane that is not the toolkit's.
-func BenchmarkKeystroke(b *testing.B) {
+// What lies between a reading that is entered and its strips filled in, besides
+// the toolkit's own: the assessment, and the strips of the step in words.
+func BenchmarkEnteredToStrips(b *testing.B) {
 	j, _ := demoReport(b)
 	for b.Loop() {
-		r, err := Assess(j).Report()
+		in := Input{Job: j, Shown: assess.New(j)}
+		r, err := in.Shown.Report()
 		if err != nil {
 			b.Fatal(err)
 		}
-		phPicture(r, presenter{site: r.Site, fluid: r.Cycle.Fluid})
+		s := in.present(r)
+		for _, f := range r.Of(record.Running) {
+			s.finding(f)
+		}
 	}
 }
 

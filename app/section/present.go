@@ -11,7 +11,6 @@ import (
 	"retrostage/app/widget"
 	"retrostage/reports/assess"
 	"retrostage/reports/record"
-	"retrostage/thermo/fluid"
 	"retrostage/thermo/units"
 )
 
@@ -26,22 +25,22 @@ type presenter struct {
 // present is the presenter of a revision: what a report says is shown at the
 // site it was made for.
 func (in Input) present(r *assess.Report) presenter {
-	return presenter{in.System, r.Site, in.Shown.Job.Text(record.Refrigerant)}
+	return presenter{in.System, r.Site, in.Shown.Job().Text(record.Refrigerant)}
 }
 
-// figure writes v with the decimals that its doubt allows: two figures of the
-// doubt when it begins with 1 or 2, else one. Without a doubt it is written as a
+// figure writes v with the decimals that its uncertainty allows: two figures of
+// it when it begins with 1 or 2, else one. Without an uncertainty it is written as a
 // limit is.
-func figure(v, doubt float64) string {
-	if !(doubt > 0) || math.IsInf(doubt, 0) {
+func figure(v, half float64) string {
+	if !(half > 0) || math.IsInf(half, 0) {
 		return limit(v)
 	}
-	return figureTo(v, decimals(doubt))
+	return figureTo(v, decimals(half))
 }
 
-func decimals(doubt float64) int {
-	e := int(math.Floor(math.Log10(doubt)))
-	if doubt/math.Pow(10, float64(e)) < 2.95 {
+func decimals(half float64) int {
+	e := int(math.Floor(math.Log10(half)))
+	if half/math.Pow(10, float64(e)) < 2.95 {
 		e--
 	}
 	return clampInt(-e, 0, 4)
@@ -106,7 +105,7 @@ func (s presenter) finding(f assess.Finding) widget.Finding {
 		v, half := u.FromSI(f.Value, s.site), u.Span(f.Expanded())
 		out.Figure, out.Unit = figure(v, half), u.Label
 		if half > 0 {
-			out.Doubt = "± " + figure(half, half)
+			out.Uncertainty = "± " + figure(half, half)
 		}
 		out.Scale = chart.Scale{Value: v, Half: half, Has: true}
 	}
@@ -124,7 +123,7 @@ func (s presenter) finding(f assess.Finding) widget.Finding {
 	from("Formula", f.Formula)
 	var in []string
 	for _, i := range f.Inputs {
-		if !(strings.HasPrefix(i.Key, "assumed/") && i.Share == 0 && i.U > 0) { // assumed for another kind of machine
+		if !i.Idle {
 			in = append(in, s.input(i))
 		}
 	}
@@ -132,9 +131,7 @@ func (s presenter) finding(f assess.Finding) widget.Finding {
 		in = []string{"the logged readings"}
 	}
 	from("From", strings.Join(in, "\n"))
-	if f.Measured {
-		from("Method", s.method(f))
-	}
+	from("Method", f.Method)
 	if f.Source != "" {
 		src := f.Source
 		if f.Confidence != "" {
@@ -143,7 +140,7 @@ func (s presenter) finding(f assess.Finding) widget.Finding {
 		from("Limit", src)
 	}
 	if f.Measured && f.U > 0 {
-		from("Doubt", fmt.Sprintf("± %s %s is %.2g standard uncertainties, about 95 %% (JCGM 100)", figure(u.Span(f.Expanded()), u.Span(f.Expanded())), u.Label, f.K))
+		from("Uncertainty", fmt.Sprintf("± %s %s is %.2g standard uncertainties, about 95 %% (JCGM 100)", figure(u.Span(f.Expanded()), u.Span(f.Expanded())), u.Label, f.K))
 	}
 	if f.Settle != "" && f.Settle != f.Next {
 		from("Would settle it", f.Settle)
@@ -156,11 +153,9 @@ func (s presenter) finding(f assess.Finding) widget.Finding {
 
 func (s presenter) input(i assess.Input) string {
 	t := i.Label
-	if dim, ok := inputDim(i.Key); ok {
-		t += ": " + s.value(units.Preferred(dim, s.system), i.Value, 2*i.U)
-	}
+	t += ": " + s.value(units.Preferred(i.Dim, s.system), i.Value, 2*i.U)
 	if i.Share > 0.005 {
-		t += fmt.Sprintf(", %.0f %% of the doubt", 100*i.Share)
+		t += fmt.Sprintf(", %.0f %% of the uncertainty", 100*i.Share)
 	}
 	if i.Doubt != "" {
 		t += "; " + i.Doubt
@@ -193,16 +188,6 @@ var kinds = map[record.Kind]widget.Kind{
 // own unit; in the metric system the metric one is offered first.
 func (s presenter) field(f record.Field) widget.Field {
 	out := widget.Field{Key: f.Key.String(), Label: f.Label, Help: f.Help, Kind: kinds[f.Kind], Options: f.Options, Need: f.Need}
-	if f.Key == record.Refrigerant {
-		// The list says what matters before a valve is opened.
-		for _, o := range f.Options {
-			said := o
-			if r, err := fluid.Get(o); err == nil {
-				said = r.Info().Brief()
-			}
-			out.Says = append(out.Says, said)
-		}
-	}
 	if f.Kind != record.Number {
 		return out
 	}

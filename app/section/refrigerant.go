@@ -63,6 +63,18 @@ func wordsOf(refrigerant string, system units.System) (w fluidWords) {
 	return w
 }
 
+// fluidBriefs says of each refrigerant of a list what matters before a valve is
+// opened.
+func fluidBriefs(names []string) []string {
+	out := slices.Clone(names)
+	for i, n := range names {
+		if r, err := fluid.Get(n); err == nil {
+			out[i] = r.Info().Brief()
+		}
+	}
+	return out
+}
+
 var noteMarks = map[string]string{"S": "read in it", "S2": "read in a page that restates it", "M": "from memory", "P": "common practice, no source"}
 
 func noteSource(n fluid.Note) string {

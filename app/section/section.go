@@ -3,6 +3,8 @@ package section
 import (
 	"context"
 	"fmt"
+	"reflect"
+	"sync/atomic"
 	"time"
 
 	"fyne.io/fyne/v2"
@@ -15,11 +17,11 @@ import (
 
 // Input is one revision of the job, all that a section is computed from.
 type Input struct {
-	Job      *record.Job // as entered; a copy that nobody changes
-	Entered  *Assessment // of Job
-	Shown    *Assessment // with the number being typed; Entered where none is
-	Revision int         // of the job as entered
-	Typed    int         // grows with each key typed too
+	Job      *record.Job        // as entered; a copy that nobody changes
+	Entered  *assess.Assessment // of Job
+	Shown    *assess.Assessment // with the number being typed; Entered where none is
+	Revision int                // of the job as entered
+	Typed    int                // grows with each key typed too
 	System   units.System
 	Now      time.Time
 }
@@ -43,8 +45,11 @@ type Section struct {
 	fill    func(any)
 	made    string // the key of what is shown, or on its way
 	asked   bool
+	pure    bool                // what it shows depends on what was computed alone
+	shown   atomic.Pointer[any] // what it shows
 	cancel  context.CancelFunc
 	work    widget.Latest
+	rest    widget.Latest
 }
 
 // newSection joins the three parts of a section. Compute must not touch what the
@@ -53,6 +58,13 @@ func newSection[T any](name string, objects []fyne.CanvasObject, key func(Input)
 	return &Section{Name: name, Objects: objects, key: key,
 		compute: func(ctx context.Context, in Input) any { return compute(ctx, in) },
 		fill:    func(v any) { fill(v.(T)) }}
+}
+
+// alone says that what the section shows depends on nothing but what was computed:
+// the same is not filled in twice.
+func (s *Section) alone() *Section {
+	s.pure = true
+	return s
 }
 
 // fixed is a section that depends on nothing.
@@ -82,9 +94,28 @@ func (s *Section) offer(p *Pane, in Input) {
 			return nil
 		}
 		v := s.compute(ctx, in)
+		if was := s.shown.Load(); s.pure && was != nil && reflect.DeepEqual(v, *was) {
+			return nil // an older one that is not shown yet was cancelled
+		}
 		return func() {
 			if ctx.Err() == nil { // else something newer is on its way
+				s.shown.Store(&v)
 				p.once(func() { s.fill(v) })
+			}
+		}
+	})
+}
+
+// later does the rest of a fill as a piece of its own, so that the toolkit's
+// thread can do something else before. What is filled in meanwhile makes an end of
+// it.
+func (s *Section) later(p *Pane, do func()) {
+	made := s.made
+	s.rest.Now = p.Inline()
+	s.rest.Ask(func() func() {
+		return func() {
+			if s.made == made {
+				p.once(do)
 			}
 		}
 	})
@@ -109,6 +140,7 @@ type Host interface {
 
 	Focus(r *widget.Row, got bool) // an entry got or lost the cursor
 	Leave()                        // whatever is being typed is entered
+	Onward()                       // the next step is opened
 	LeaveFor(keep func(r *widget.Row) bool)
 	Sheet(w, h float32, fill func(shut func()) fyne.CanvasObject)
 	Browse() func(done func(path string)) // asks for a file; nil where that cannot be

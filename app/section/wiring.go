@@ -18,6 +18,7 @@ import (
 	"retrostage/wiring/ladder"
 	"retrostage/wiring/netlist"
 	"retrostage/wiring/planner"
+	"retrostage/wiring/proof"
 )
 
 // planned is a plan with the unit it starts from and its drawings.
@@ -254,16 +255,9 @@ func (w *wiringView) verdict(r *planner.Result) {
 	if r.Proof == nil {
 		return
 	}
-	var lines []string
 	shape, tone := "within", theme.Good
-	held := 0
-	for _, c := range r.Proof.Checks {
-		if c.Holds {
-			held++
-		}
-	}
-	lines = append(lines, fmt.Sprintf("%d of %d checks hold over %d states of the new circuit.", held, len(r.Proof.Checks), r.Proof.States))
-	if !r.Proof.Holds {
+	lines := r.Banner()
+	if r.Verdict != proof.Holds {
 		shape, tone = "outside", theme.Bad
 	}
 	open := 0
@@ -281,7 +275,7 @@ func (w *wiringView) verdict(r *planner.Result) {
 	}
 	if len(w.plan.Assumed) > 0 {
 		lines = append(lines, "Stand-in figures are used for: "+strings.Join(w.plan.Assumed, ", ")+".")
-		if r.Proof.Holds {
+		if r.Verdict == proof.Holds {
 			shape, tone = "close", theme.Warning
 		}
 	}
@@ -308,9 +302,6 @@ func (w *wiringView) controls(r *planner.Result) {
 		w.body.Add(widget.NewCard(title, d.Action, Sentence(strings.TrimSuffix(d.Reason, "."))+".", actionTones[d.Action], small...))
 	}
 }
-
-// leastReason is the planner's own rule, said while it can still be mended.
-const leastReason = 12
 
 func (w *wiringView) decisions(r *planner.Result) {
 	for _, d := range r.Decisions {
@@ -349,10 +340,9 @@ func (w *wiringView) decisions(r *planner.Result) {
 		if reason {
 			row := widget.NewRow(widget.Field{Key: d.Key, Label: "or leave it out, for this stated reason", Kind: widget.TextField})
 			row.OnCommit = func(_ *widget.Row, text, _ string) error {
-				if n := letters(text); text != "" && n < leastReason {
-					const why = "leaving out a safety needs a reason in words, of at least 12 letters"
-					w.p.Draft(record.PlanKey(d.Key), text, why)
-					return errors.New(why)
+				if err := plan.Reason(text); text != "" && err != nil {
+					w.p.Draft(record.PlanKey(d.Key), text, err.Error())
+					return err
 				}
 				w.answer(d.Key, text)
 				return nil
@@ -373,20 +363,14 @@ func (w *wiringView) decisions(r *planner.Result) {
 	}
 }
 
-func letters(t string) (n int) {
-	for _, r := range t {
-		if r >= 'a' && r <= 'z' || r >= 'A' && r <= 'Z' || r > 127 {
-			n++
-		}
-	}
-	return n
-}
-
 func (w *wiringView) answer(key, value string) {
 	w.p.Enter(record.PlanKey(key), value, "", "")
 }
 
 func (w *wiringView) steps(r *planner.Result) {
+	if r.Mark != "" {
+		w.body.Add(widget.NewNotice("outside", theme.Bad, append([]string{r.Mark}, r.Banner()...), nil))
+	}
 	last := ""
 	for _, s := range r.Steps {
 		var small []string
@@ -399,6 +383,16 @@ func (w *wiringView) steps(r *planner.Result) {
 		}
 		w.body.Add(widget.NewCard(s.Words, fmt.Sprintf("%d", s.N), Sentence(s.Reason), theme.Accent, small...))
 	}
+	if len(r.Lost) > 0 {
+		w.body.Add(widget.NewHeading("What the old board did that nothing does now, unless it is said"))
+	}
+	for _, l := range r.Lost {
+		now, tone := "nothing now", theme.Warning
+		if l.Now != "" {
+			now, tone = "now: "+l.Now, theme.Good
+		}
+		w.body.Add(widget.NewCard(Sentence(l.What), now, "Usual for it: "+l.Part+".", tone, "Source: "+l.Source))
+	}
 }
 
 func (w *wiringView) proof(r *planner.Result) {
@@ -408,8 +402,8 @@ func (w *wiringView) proof(r *planner.Result) {
 	for _, c := range r.Proof.Checks {
 		word, tone := "holds", theme.Good
 		why := c.Source
-		if !c.Holds {
-			word, tone = "fails", theme.Bad
+		if c.Verdict != proof.Holds {
+			word, tone = c.Verdict, theme.Bad
 			why = fmt.Sprintf("In this state: %s. %s. Path: %s. %s", c.State, c.Detail, strings.Join(c.Path, " < "), c.Source)
 		}
 		w.body.Add(widget.NewCard(Sentence(c.Words), word, why, tone))

@@ -95,18 +95,18 @@ func pf(v float64) *float64 { return &v }
 
 func findings() []Finding {
 	return []Finding{
-		{Key: "sh", Label: "Suction superheat", Figure: "11.4", Unit: "°F", Doubt: "± 1.3 (95 %)", Verdict: Within,
+		{Key: "sh", Label: "Suction superheat", Figure: "11.4", Unit: "°F", Uncertainty: "± 1.3 (95 %)", Verdict: Within,
 			Scale: chart.Scale{Value: 11.4, Half: 1.3, Has: true, Low: pf(7), High: pf(17), Target: pf(12)}, Low: "7", High: "17", Target: "12",
 			Next: "Nothing to do.", From: [][2]string{{"Formula", "suction line temperature - dew temperature at suction pressure"}, {"Source", "common practice, no source"}}},
-		{Key: "sc", Label: "Subcooling", Figure: "4.1", Unit: "°F", Doubt: "± 1.1", Verdict: Outside,
+		{Key: "sc", Label: "Subcooling", Figure: "4.1", Unit: "°F", Uncertainty: "± 1.1", Verdict: Outside,
 			Scale: chart.Scale{Value: 4.1, Half: 1.1, Has: true, Low: pf(7), High: pf(13), Target: pf(10)}, Low: "7", High: "13", Target: "10",
 			Next: "Below the target: add refrigerant in small steps and let the unit settle for 15 minutes after each.", From: [][2]string{{"Formula", "x"}}},
-		{Key: "cap", Label: "Run capacitor under load", Figure: "37.9", Unit: "µF", Doubt: "± 1.6", Verdict: TooClose,
+		{Key: "cap", Label: "Run capacitor under load", Figure: "37.9", Unit: "µF", Uncertainty: "± 1.6", Verdict: TooClose,
 			Scale: chart.Scale{Value: 37.9, Half: 1.6, Has: true, Low: pf(37.6), High: pf(42.4), Target: pf(40)}, Low: "37.6", High: "42.4", Target: "40",
 			Next: "Read start winding lead current to ±0.08 A (now ±0.3): that would settle it.", From: [][2]string{{"Formula", "x"}}},
-		{Key: "rat", Label: "Compression ratio", Figure: "9.2", Doubt: "± 0.1", Verdict: Outside,
+		{Key: "rat", Label: "Compression ratio", Figure: "9.2", Uncertainty: "± 0.1", Verdict: Outside,
 			Scale: chart.Scale{Value: 9.2, Half: 0.1, Has: true, High: pf(4)}, High: "4", Next: "Above the usual: look at the condenser and the suction pressure."},
-		{Key: "pw", Label: "Input power", Figure: "3410", Unit: "W", Doubt: "± 60", Verdict: NotJudged, Scale: chart.Scale{Value: 3410, Has: true}, Next: "For the record."},
+		{Key: "pw", Label: "Input power", Figure: "3410", Unit: "W", Uncertainty: "± 60", Verdict: NotJudged, Scale: chart.Scale{Value: 3410, Has: true}, Next: "For the record."},
 		{Key: "no", Label: "Discharge superheat", Verdict: NotMeasured, Next: "Enter: Discharge line temperature."},
 	}
 }

@@ -40,6 +40,12 @@ type Field struct {
 	Word             string // a word that may stand in place of a number, as a key of its own
 }
 
+// Meaning is one way in which what was typed can be meant: a key takes it.
+type Meaning struct {
+	Words string
+	Take  func()
+}
+
 // Row is one field: its label, the entry, its unit, and what is wrong with what
 // was typed. What was typed is never taken away.
 type Row struct {
@@ -58,9 +64,10 @@ type Row struct {
 	Note string // said below in a quiet tone: when, by what
 
 	entry     *entry
-	pick      *Choose
-	list      *widget.Select
+	pick      *pick
+	list      *list
 	unitTap   *Tap
+	means     *Choose // the ways in which what was typed can be meant
 	wordTap   *Tap
 	label     *Words
 	wrong     *Words
@@ -69,6 +76,8 @@ type Row struct {
 	committed string // text and unit last handed over
 	stands    string // text last set: the row makes room for it, not for what is being typed
 	focused   bool
+	lit       bool       // what is typed into or chosen from has the cursor
+	late      *[2]string // text and unit to show once the cursor has left
 }
 
 // NewRow makes a row.
@@ -80,17 +89,9 @@ func NewRow(f Field) *Row {
 	r.quiet.Max = 2
 	switch {
 	case f.Kind == PickField && short(f.Options):
-		r.pick = NewChoose(f.Options, "", func(o string) {
-			// A second tap on the chosen key clears the field.
-			if r.committed == o+"\x00" {
-				o = ""
-				r.pick.Select("")
-			}
-			r.commit(o)
-		})
+		r.pick = newPick(r, f.Options)
 	case f.Kind == PickField:
-		r.list = widget.NewSelect(r.says(), func(o string) { r.commit(r.option(o)) })
-		r.list.PlaceHolder = "choose"
+		r.list = newList(r)
 	default:
 		r.entry = newEntry(r, f.Kind == NoteField)
 		if f.Kind == DateField {
@@ -115,7 +116,7 @@ func NewRow(f Field) *Row {
 	}
 	if f.Kind == NumberField && f.Unit != "" {
 		r.unitTap = NewTap(f.Unit, r.pickUnit)
-		if len(f.Units) > 1 {
+		if len(f.Units) > 1 || len(f.Tools) > 1 {
 			r.unitTap.Tail = "more"
 		}
 		r.unitTap.Flat = true
@@ -144,20 +145,64 @@ func (r *Row) SetValue(text, unit, wrong, note string) {
 	changed := r.err != wrong || r.Note != note
 	r.err, r.Note = wrong, note
 	r.wrong.Text, r.quiet.Text = wrong, note
-	if !r.focused && !r.pending() {
-		r.stands = text
-		r.committed = text + "\x00" + unit
-		r.show(text)
-		r.Field.Unit = unit
-		if r.unitTap != nil && r.Field.Kind == NumberField {
-			r.unitTap.Set(unit, false)
-		}
+	if r.focused || r.pending() {
+		r.late = &[2]string{text, unit}
+	} else {
+		r.set(text, unit)
 	}
 	if (changed || tall != r.HeightFor(width)) && r.OnResize != nil {
 		r.OnResize()
 	}
 	r.Refresh()
 }
+
+// set shows a text and its unit as what was handed over last.
+func (r *Row) set(text, unit string) {
+	r.late = nil
+	r.stands = text
+	r.committed = text + "\x00" + unit
+	r.show(text)
+	r.Field.Unit = unit
+	if r.unitTap != nil && r.Field.Kind == NumberField {
+		r.unitTap.Set(unit, false)
+	}
+}
+
+// SetMeanings offers the ways in which what was typed can be meant; none takes the
+// keys away.
+func (r *Row) SetMeanings(ms []Meaning) {
+	var words []string
+	for _, m := range ms {
+		words = append(words, m.Words)
+	}
+	if r.means == nil && words == nil {
+		return
+	}
+	same := r.means != nil && slices.Equal(words, r.means.Options)
+	if !same {
+		r.means = nil
+		if words != nil {
+			r.means = NewChoose(words, "", nil)
+		}
+	}
+	if r.means != nil {
+		r.means.Do = func(o string) {
+			r.means.Select("")
+			if i := slices.Index(words, o); i >= 0 {
+				ms[i].Take()
+			}
+		}
+	}
+	if !same {
+		if r.OnResize != nil {
+			r.OnResize()
+		}
+		r.Refresh()
+	}
+}
+
+// Meanings is the keys that are offered, nil where there is nothing to ask.
+func (r *Row) Meanings() *Choose { return r.means }
 
 func (r *Row) show(text string) {
 	switch {
@@ -183,6 +228,22 @@ func (r *Row) says() []string {
 		return r.Field.Says
 	}
 	return r.Field.Options
+}
+
+// SetSays changes the words shown for the options of a list; none leaves them.
+func (r *Row) SetSays(says []string) {
+	if r.list == nil || len(says) != len(r.Field.Options) || slices.Equal(says, r.Field.Says) {
+		return
+	}
+	chosen := r.Text()
+	r.Field.Says = says
+	do := r.list.OnChanged
+	r.list.OnChanged = nil
+	r.list.SetOptions(says)
+	if i := slices.Index(r.Field.Options, chosen); i >= 0 {
+		r.list.SetSelected(says[i])
+	}
+	r.list.OnChanged = do
 }
 
 // option is the option that is shown as said.
@@ -233,7 +294,7 @@ func (r *Row) commit(text string) {
 	if key == r.committed || r.OnCommit == nil {
 		return
 	}
-	r.committed = key
+	r.committed, r.late = key, nil
 	was := r.err
 	r.err = ""
 	if err := r.OnCommit(r, text, unit); err != nil {
@@ -274,8 +335,10 @@ func (r *Row) SetTool(tool string) {
 	}
 }
 
+// pickUnit opens the list of units and of what the reading may be taken with, which
+// needs no keypad.
 func (r *Row) pickUnit() {
-	if len(r.Field.Units) < 2 {
+	if len(r.Field.Units) < 2 && len(r.Field.Tools) < 2 {
 		return
 	}
 	c := fyne.CurrentApp().Driver().CanvasForObject(r)
@@ -283,8 +346,19 @@ func (r *Row) pickUnit() {
 		return
 	}
 	var items []*fyne.MenuItem
+	add := func(word string, on bool, do func()) {
+		i := fyne.NewMenuItem(word, do)
+		i.Checked = on
+		items = append(items, i)
+	}
 	for _, u := range r.Field.Units {
-		items = append(items, fyne.NewMenuItem(u, func() { r.SetUnit(u) }))
+		add(u, u == r.Field.Unit, func() { r.SetUnit(u) })
+	}
+	if len(r.Field.Tools) > 1 {
+		items = append(items, fyne.NewMenuItemSeparator())
+		for _, t := range r.Field.Tools {
+			add("Read with: "+t, t == r.Field.Tool, func() { r.SetTool(t) })
+		}
 	}
 	at := fyne.CurrentApp().Driver().AbsolutePositionForObject(r.unitTap)
 	widget.ShowPopUpMenuAtPosition(fyne.NewMenu("", items...), c, at.AddXY(0, r.unitTap.Size().Height))
@@ -306,13 +380,22 @@ func (r *Row) Focus() bool {
 	case r.list != nil:
 		c.Focus(r.list)
 	default:
-		return false
+		c.Focus(r.pick)
 	}
 	return true
 }
 
-// CanFocus tells whether Focus can do anything.
-func (r *Row) CanFocus() bool { return r.entry != nil || r.list != nil }
+// Lit tells whether the row has the cursor.
+func (r *Row) Lit() bool { return r.lit }
+
+// light is told when what is typed into or chosen from gets or loses the cursor.
+func (r *Row) light(on bool) {
+	r.lit = on
+	r.Refresh()
+	if r.OnFocus != nil {
+		r.OnFocus(r, on)
+	}
+}
 
 // Tapped implements fyne.Tappable: the label and what is below it lead to the
 // entry too.
@@ -379,8 +462,8 @@ func (r *Row) Sign() {
 
 // rowShape is where a row's parts go.
 type rowShape struct {
-	above                                                                                   bool
-	labelW, labelY, labelH, noteH, x, y, w, h, unitW, wordW, belowY, belowX, belowW, height float32
+	above                                                                                           bool
+	labelW, labelY, labelH, noteH, x, y, w, h, unitW, wordW, belowY, belowX, belowW, meansY, height float32
 }
 
 func (r *Row) shape(w float32) rowShape {
@@ -438,6 +521,10 @@ func (r *Row) shape(w float32) rowShape {
 	g.belowY = y + 3
 	if r.err != "" {
 		y = g.belowY + r.wrong.HeightFor(g.belowW-24) + 2
+	}
+	if r.means != nil {
+		g.meansY = y + 4
+		y = g.meansY + r.means.HeightFor(g.belowW)
 	}
 	g.above = above
 	g.height = y
@@ -503,6 +590,9 @@ func (rr *rowRenderer) Layout(size fyne.Size) {
 		put(rr.badge, g.belowX, y, 18, 18)
 		put(r.wrong, g.belowX+24, y, g.belowW-24, h)
 	}
+	if r.means != nil {
+		put(r.means, g.belowX, g.meansY, g.belowW, r.means.HeightFor(g.belowW))
+	}
 	switch {
 	case g.noteH == 0:
 		r.quiet.Hide()
@@ -527,7 +617,7 @@ func (rr *rowRenderer) Refresh() {
 	switch {
 	case rr.r.err != "":
 		rr.bar.FillColor = theme.Bad.Colour()
-	case rr.r.focused:
+	case rr.r.lit:
 		rr.bar.FillColor = theme.Accent.Colour()
 	default:
 		rr.bar.FillColor = color.Transparent
@@ -554,6 +644,9 @@ func (rr *rowRenderer) Objects() []fyne.CanvasObject {
 	}
 	if rr.r.err != "" {
 		os = append(os, rr.badge, rr.r.wrong)
+	}
+	if rr.r.means != nil {
+		os = append(os, rr.r.means)
 	}
 	if rr.r.Note != "" {
 		os = append(os, rr.r.quiet)
@@ -627,20 +720,22 @@ func (e *entry) TypedKey(k *fyne.KeyEvent) {
 func (e *entry) FocusGained() {
 	e.row.focused = true
 	e.Entry.FocusGained()
-	e.row.Refresh()
-	if e.row.OnFocus != nil {
-		e.row.OnFocus(e.row, true)
-	}
+	e.row.light(true)
 }
 
 func (e *entry) FocusLost() {
 	e.shift = false
 	e.Entry.FocusLost()
-	e.row.focused = false
-	e.row.Commit()
-	e.row.Refresh()
-	if e.row.OnFocus != nil {
-		e.row.OnFocus(e.row, false)
+	e.row.left()
+	e.row.light(false)
+}
+
+// left hands over what stands in the entry and then shows it as it was understood.
+func (r *Row) left() {
+	r.focused = false
+	r.Commit()
+	if l := r.late; l != nil && !r.pending() {
+		r.set(l[0], l[1])
 	}
 }
 

@@ -15,17 +15,17 @@ import (
 // Finding is one finding as it is to be shown: words ready, numbers in the unit
 // on show.
 type Finding struct {
-	Key, Label string
-	Figure     string // "11.4"; empty when not measured
-	Unit       string // "°F"
-	Doubt      string // "± 1.3"; empty when unknown
-	Scale      chart.Scale
-	Low, High  string // the limits in words, as they stand at the band's ends
-	Target     string
-	Verdict    Verdict
-	Word       string      // in place of the verdict's own word
-	Next       string      // the next step, one line
-	From       [][2]string // heading and text of each part of "where from?"
+	Key, Label  string
+	Figure      string // "11.4"; empty when not measured
+	Unit        string // "°F"
+	Uncertainty string // "± 1.3"; empty when unknown
+	Scale       chart.Scale
+	Low, High   string // the limits in words, as they stand at the band's ends
+	Target      string
+	Verdict     Verdict
+	Word        string      // in place of the verdict's own word
+	Next        string      // the next step, one line
+	From        [][2]string // heading and text of each part of "where from?"
 }
 
 // Most lines of a label and of the next step; hardly ever reached.
@@ -162,7 +162,7 @@ func (s *Strip) CreateRenderer() fyne.WidgetRenderer {
 		rule: canvas.NewLine(color.Black), axis: canvas.NewLine(color.Black),
 		band: rect(), edgeLow: rect(), edgeHigh: rect(), target: rect(), whisker: rect(), capLow: rect(), capHigh: rect(),
 		dot: canvas.NewCircle(color.Black)}
-	for _, t := range []**canvas.Text{&r.word, &r.figure, &r.doubt, &r.moreText, &r.low, &r.high, &r.targetText} {
+	for _, t := range []**canvas.Text{&r.word, &r.figure, &r.uncertainty, &r.moreText, &r.low, &r.high, &r.targetText} {
 		*t = canvas.NewText("", color.Black)
 	}
 	r.label = NewWords("", labelPx, true, theme.Ink)
@@ -184,7 +184,7 @@ type stripRenderer struct {
 	dot                   *canvas.Circle
 	label                 *Words
 	word                  *canvas.Text
-	figure, doubt         *canvas.Text
+	figure, uncertainty   *canvas.Text
 	low, high, targetText *canvas.Text
 	moreText              *canvas.Text
 	next                  *Words
@@ -259,9 +259,9 @@ func (r *stripRenderer) Layout(size fyne.Size) {
 		}
 		write(r.figure, unit, theme.Figure, true, theme.Ink, fyne.TextAlignTrailing)
 		put(r.figure, g.valueX, stripPad-4, g.valueW, 25)
-		write(r.doubt, f.Doubt, theme.Small, false, theme.Muted, fyne.TextAlignTrailing)
-		put(r.doubt, g.valueX, stripPad+21, g.valueW, 19)
-		show(r.figure, r.doubt)
+		write(r.uncertainty, f.Uncertainty, theme.Small, false, theme.Muted, fyne.TextAlignTrailing)
+		put(r.uncertainty, g.valueX, stripPad+21, g.valueW, 19)
+		show(r.figure, r.uncertainty)
 		if lay.Scaled {
 			r.scale(g, lay, show)
 		}

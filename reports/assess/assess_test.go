@@ -4,13 +4,13 @@ import (
 	"bytes"
 	"encoding/json"
 	"math"
-	"slices"
 	"strings"
 	"testing"
 	"time"
 
 	"retrostage/reports/record"
 	"retrostage/thermo/units"
+	"retrostage/wiring/supply"
 )
 
 func demo(t testing.TB) *record.Job {
@@ -47,39 +47,48 @@ func find(t testing.TB, r *Report, key string) Finding {
 	return f
 }
 
-// Every row of the limits belongs to a rule, and fits the rule's dimension.
-func TestLimitsFitRules(t *testing.T) {
+// Every row of the limits belongs to a definition, and fits its dimension; what a
+// definition takes is there.
+func TestLimitsFitDefinitions(t *testing.T) {
 	l, err := loadLimits()
 	if err != nil {
 		t.Fatal(err)
 	}
+	tables, err := supply.Load()
+	if err != nil {
+		t.Fatal(err)
+	}
 	rows := map[string]bool{}
-	for _, ru := range allRules {
-		row, ok := l.byFinding[ru.key]
-		if !ok {
-			continue
+	for _, d := range definitions {
+		if _, ok := tables.Rule(d.rule); d.rule != "" && !ok {
+			t.Errorf("%s: no rule %s", d.key, d.rule)
 		}
-		rows[ru.key] = true
-		if _, err := row.band(ru.dim, 1); err != nil {
+		row, ok := l.byFinding[d.limit]
+		switch {
+		case d.limit == "":
+			if d.rule == "" && (d.target != nil || d.bounds != nil) {
+				t.Errorf("%s has a band and no limit", d.key)
+			}
+			continue
+		case !ok || d.rule != "":
+			t.Errorf("%s: limit %q, rule %q", d.key, d.limit, d.rule)
+		}
+		rows[d.limit] = true
+		if _, err := row.band(d.dim, 1); err != nil {
 			t.Error(err)
 		}
 		if row.NextOK == "" {
-			t.Errorf("%s: no next step when within", ru.key)
-		}
-		for _, need := range ru.needs {
-			if name, ok := strings.CutPrefix(need.other, "assumed/"); ok && !slices.ContainsFunc(l.Assumed, func(a assumed) bool { return a.Key == name && a.Source != "" && a.Plus > 0 }) {
-				t.Errorf("%s: nothing is assumed for %s", ru.key, name)
-			}
-			for _, key := range need.fields {
-				if f, err := record.ByKey(key); err != nil || f.Kind != record.Number {
-					t.Errorf("%s: needs %s, no number: %v", ru.key, key, err)
-				}
-			}
+			t.Errorf("%s: no next step when within", d.key)
 		}
 	}
 	for _, row := range l.Limits {
 		if !rows[row.Finding] {
-			t.Errorf("limits: %s belongs to no rule", row.Finding)
+			t.Errorf("limits: %s belongs to no definition", row.Finding)
+		}
+	}
+	for _, a := range l.Assumed {
+		if a.Source == "" || a.Plus <= 0 {
+			t.Errorf("%s is assumed without a source or a doubt", a.Key)
 		}
 	}
 	for _, f := range record.Fields {

@@ -16,25 +16,26 @@ import (
 func (c *context) assume(name string) *reading {
 	for _, a := range c.lim.Assumed {
 		if a.Key == name {
-			return &reading{key: "assumed/" + name, label: a.Label, si: a.Value, u: uncertainty.Rectangular(a.Plus), doubt: "assumed: " + a.Source, unit: units.Preferred(units.Ratio, units.IP)}
+			return &reading{key: "assumed/" + name, label: a.Label, si: a.Value, u: uncertainty.Rectangular(a.Plus), doubt: "assumed: " + a.Source, given: true, unit: units.Preferred(units.Ratio, units.IP)}
 		}
 	}
 	return nil
 }
 
 // The two constants fitted to the rise readings, as readings of their own.
-const (
-	riseLeak     = "vacuum_rise/leak"
-	riseMoisture = "vacuum_rise/moisture"
-	riseOver     = 600.0 // s, for which a leak's part is told
+var (
+	riseLeak = input{name: "vacuum_rise/leak", take: func(c *context) *reading {
+		return c.rise("vacuum_rise/leak", func(f vacuum.Rise) (x, u float64) { return f.Slope * riseOver, f.USlope * riseOver })
+	}, missing: record.VacuumRise.Label()}
+	riseMoisture = input{name: "vacuum_rise/moisture", take: func(c *context) *reading {
+		return c.rise("vacuum_rise/moisture", func(f vacuum.Rise) (x, u float64) { return f.Gain, f.UGain })
+	}, missing: record.VacuumRise.Label()}
 )
 
-// repeat is how well a vacuum gauge repeats itself: 1 micron and 1 % (common
-// practice, no source). Its calibration does not enter the shape.
-var repeat = struct{ abs, rel float64 }{units.Preferred(units.Vacuum, units.IP).SpanSI(1), 0.01}
+const riseOver = 600.0 // s, for which a leak's part is told
 
-// rise fits the rise readings; nil while there are none.
-func (c *context) rise(key string) *reading {
+// rise is a constant of the fit to the rise readings; nil while there are none.
+func (c *context) rise(key string, constant func(vacuum.Rise) (x, u float64)) *reading {
 	text := c.job.Text(record.VacuumRise)
 	if text == "" {
 		return nil
@@ -49,17 +50,15 @@ func (c *context) rise(key string) *reading {
 		r.err = err
 		return r
 	}
-	r.si, r.u = fit.Slope*riseOver, fit.USlope*riseOver
-	if key == riseMoisture {
-		r.si, r.u = fit.Gain, fit.UGain
-	}
-	r.doubt = fmt.Sprintf("fit of %d readings, each repeatable to 1 micron and 1 %%; the shape they show: %s", fit.N, fit.Form)
+	r.si, r.u = constant(fit)
+	q := c.lim.Rise
+	r.doubt = fmt.Sprintf("fit of %d readings, each repeatable to %g %s and %g %%; the shape they show: %s", fit.N, q.Plus, q.Unit, q.Percent, fit.Form)
 	return r
 }
 
 // riseCurve is the fit for the picture, nil where there is none.
 func (c *context) riseCurve() *Rise {
-	r := c.other(riseLeak)
+	r := c.input(riseLeak)
 	if r == nil || r.err != nil {
 		return nil
 	}
@@ -75,12 +74,23 @@ func (c *context) riseCurve() *Rise {
 }
 
 func (c *context) fit(t, p []float64) (vacuum.Rise, error) {
-	return remember(c, memoKey{kind: memoRise}, func() (vacuum.Rise, error) { return vacuum.Fit(t, p, repeat.abs, repeat.rel) })
+	return remember(c, memoKey{kind: memoRise}, func() (vacuum.Rise, error) {
+		q := c.lim.Rise
+		u, err := units.Lookup(units.Vacuum, q.Unit)
+		if err != nil {
+			return vacuum.Rise{}, err
+		}
+		return vacuum.Fit(t, p, u.SpanSI(q.Plus), q.Percent/100)
+	})
 }
 
 // riseReadings reads lines of minutes and microns, apart by comma, semicolon or
 // space, into s and Pa.
 func riseReadings(text string) (t, p []float64, err error) {
+	micron, err := units.Lookup(units.Vacuum, "micron")
+	if err != nil {
+		return nil, nil, err
+	}
 	sc := bufio.NewScanner(strings.NewReader(text))
 	for n := 1; sc.Scan(); n++ {
 		line := strings.TrimSpace(sc.Text())
@@ -100,7 +110,7 @@ func riseReadings(text string) (t, p []float64, err error) {
 				return nil, nil, fmt.Errorf("rise readings, line %d: %w", n, err)
 			}
 		}
-		t, p = append(t, 60*x[0]), append(p, repeat.abs*x[1])
+		t, p = append(t, 60*x[0]), append(p, micron.ToSI(x[1], 0))
 	}
 	return t, p, sc.Err()
 }

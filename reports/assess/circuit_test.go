@@ -87,26 +87,37 @@ func TestElectricalValues(t *testing.T) {
 // The table finds the demo's breaker, and the old capacitor where it is left in.
 func TestOldNew(t *testing.T) {
 	j := demo(t)
-	rows, err := OldNew(j)
+	rows, err := New(j).OldAgainstNew()
 	if err != nil {
 		t.Fatal(err)
 	}
-	if bad := supply.Misfits(rows); len(bad) != 1 || bad[0].Key != "breaker" || bad[0].Old != 45 || bad[0].New != 35 || bad[0].Fitted != 40 {
+	if bad := misfits(rows); len(bad) != 1 || bad[0].Key != "breaker" || bad[0].Old != 45 || bad[0].New != 35 || bad[0].Fitted != 40 {
 		t.Errorf("%+v", bad)
 	}
 	set(t, j, record.CapFitted, "50", "uF")
-	if rows, err = OldNew(j); err != nil {
+	if rows, err = New(j).OldAgainstNew(); err != nil {
 		t.Fatal(err)
 	}
-	bad := supply.Misfits(rows)
+	bad := misfits(rows)
 	if len(bad) != 2 || bad[0].Key != "capacitor" || !strings.Contains(bad[0].Check.Why, "left in") {
 		t.Errorf("%+v", bad)
 	}
 	if _, err := json.Marshal(rows); err != nil {
 		t.Error(err)
 	}
-	empty, err := OldNew(record.New("e"))
-	if err != nil || len(empty) != len(rows) || len(supply.Misfits(empty)) != 0 {
+	empty, err := New(record.New("e")).OldAgainstNew()
+	if err != nil || len(empty) != len(rows) || len(misfits(empty)) != 0 {
 		t.Errorf("%d rows, %v", len(empty), err)
 	}
+}
+
+// misfits are the rows whose part does not fit the new compressor.
+func misfits(rows []supply.Row) []supply.Row {
+	var bad []supply.Row
+	for _, r := range rows {
+		if r.Check != nil && r.Check.Outcome == supply.Misfit {
+			bad = append(bad, r)
+		}
+	}
+	return bad
 }

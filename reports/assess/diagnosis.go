@@ -45,6 +45,11 @@ type Evidence struct {
 	Pattern float64         `json:"pattern"` // what the cause would do
 }
 
+// RankedBy says what stands behind the ranking.
+const RankedBy = "Formula: p(readings | cause) by a normal law over all deviations at once, the mean over several severities; Bayes' rule over all causes and health. " +
+	"From: the readings of this step and their doubts, the plate's capacity and target, the map where there is one; what they would be on a healthy unit by a model of one in this weather. " +
+	"Method: the pattern of each cause by the program's own model of a machine; how often each cause turns up and how much healthy units differ are common practice, no source."
+
 // The words of a diagnosis that did not rank anything.
 const (
 	tooFew    = "not enough readings"
@@ -65,15 +70,15 @@ var diagnosed = []struct {
 
 const neededReadings = 7
 
-// Diagnose ranks causes. It is pure like Run but takes longer, some 10 ms and for
-// the first job of a refrigerant some more, so it is called beside the finger on
-// a copy of the job. An error means that the readings cannot belong to a unit of
-// this size and refrigerant, and says why.
-func Diagnose(j *record.Job) (*Diagnosis, error) {
-	c, err := newContext(j)
-	if err != nil {
-		return nil, err
-	}
+// check is a running check as package diagnose takes it.
+type check struct {
+	machine  diagnose.Machine
+	readings diagnose.Readings
+}
+
+// check gathers the readings to be ranked by; nil where there is nothing to rank,
+// and the diagnosis then says why.
+func (c *context) check(rep *Report) (*check, *Diagnosis, error) {
 	d := &Diagnosis{Outcome: tooFew, Missing: []string{}, Helpful: []string{}, Causes: []Cause{}}
 	need := func(key record.Key) *reading {
 		r := c.reading(key)
@@ -110,16 +115,16 @@ func Diagnose(j *record.Job) (*Diagnosis, error) {
 		rs[q.q] = x
 	}
 	k := diagnose.Machine{Fixed: fixed(c), Pressure: c.site.si}
-	check := "subcooling"
+	window := "subcooling"
 	if k.Fixed {
-		check = "superheat"
+		window = "superheat"
 		if t := c.reading(record.TagSuperheat); t != nil {
 			k.Target, k.UTarget = t.si, c.assume("setting").u
 		} else if wb, odb := c.reading(record.ReturnWB), c.reading(record.OutdoorTemp); wb != nil && odb != nil {
-			t, err := c.targetSuperheat(wb.si, odb.si)
+			t, err := targetSuperheat(wb.si, odb.si)
 			if err != nil {
 				d.Outcome = notInHere + ": " + err.Error()
-				return d, nil
+				return nil, d, nil
 			}
 			k.Target, k.UTarget = t.Value, uncertainty.Combine(t.U, c.assume("setting").u)
 		}
@@ -127,28 +132,39 @@ func Diagnose(j *record.Job) (*Diagnosis, error) {
 		k.Target, k.UTarget = t.si, c.assume("setting").u
 	}
 	if len(d.Missing) > 0 {
-		return d, nil
+		return nil, d, nil
 	}
-	if why := c.conditions(check); why != "" {
+	if why := c.conditions(window); why != "" {
 		d.Outcome = notInHere + ": " + why
-		return d, nil
+		return nil, d, nil
 	}
 	k.Capacity = capacity.si
+	var err error
 	if k.Props, err = cycle.PropsOf(c.fluid); err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	if k.Map, err = c.compMap(); err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	if err := c.air(&k, &rs, d); err != nil {
-		return nil, err
+		return nil, nil, err
 	}
-	c.power(&rs, d)
-	rep, err := diagnose.Run(k, rs)
+	// The compressor's power as its finding has it.
+	if f, ok := rep.Find("power_drawn"); ok && f.Measured && f.Value > 0 {
+		rs[diagnose.Power] = diagnose.Reading{Value: f.Value, U: f.U, Have: true}
+	} else {
+		d.Helpful = append(d.Helpful, "Compressor power, or voltage and current")
+	}
+	return &check{k, rs}, d, nil
+}
+
+// rank completes the diagnosis.
+func (k *check) rank(d *Diagnosis) (*Diagnosis, error) {
+	rep, err := diagnose.Run(k.machine, k.readings)
 	if err != nil {
 		return nil, err
 	}
-	d.Outcome, d.Found, d.Healthy = rep.Outcome.String(), rep.Outcome == diagnose.Found, rep.Healthy
+	d.Outcome, d.Found, d.Healthy = rep.Words(), rep.Outcome == diagnose.Found, rep.Healthy
 	for i, x := range rep.Causes {
 		if i >= 1 && x.P < 0.01 || i >= 6 {
 			break
@@ -182,19 +198,6 @@ func (c *context) air(k *diagnose.Machine, rs *diagnose.Readings, d *Diagnosis) 
 	}
 	rs[diagnose.IndoorAir] = diagnose.Reading{Value: r.si / in.V(), U: r.u / in.V(), Have: true}
 	return nil
-}
-
-// power puts in the compressor's power as its finding has it.
-func (c *context) power(rs *diagnose.Readings, d *Diagnosis) {
-	for _, ru := range delivering {
-		if ru.key == "power_drawn" && ru.applies(c) {
-			if f, err := c.find(ru); err == nil && f.Measured && f.Value > 0 {
-				rs[diagnose.Power] = diagnose.Reading{Value: f.Value, U: f.U, Have: true}
-				return
-			}
-		}
-	}
-	d.Helpful = append(d.Helpful, "Compressor power, or voltage and current")
 }
 
 // Chance writes a probability without claiming what it cannot know.

@@ -11,7 +11,7 @@ import (
 
 // The demo's unit is in order, and so it is told.
 func TestDiagnoseDemo(t *testing.T) {
-	d, err := Diagnose(demo(t))
+	d, err := New(demo(t)).Causes()
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -37,7 +37,7 @@ func TestDiagnoseTells(t *testing.T) {
 		for _, s := range c.set {
 			set(t, j, s.key, s.value, s.unit)
 		}
-		d, err := Diagnose(j)
+		d, err := New(j).Causes()
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -57,16 +57,16 @@ func TestDiagnoseAsksForWhatIsMissing(t *testing.T) {
 	j := demo(t)
 	set(t, j, record.ReturnWB, "", "")
 	set(t, j, record.TagSubcooling, "", "")
-	d, err := Diagnose(j)
+	d, err := New(j).Causes()
 	if err != nil || len(d.Missing) != 2 || d.Outcome != tooFew {
 		t.Errorf("%+v %v", d, err)
 	}
 	j = demo(t)
 	set(t, j, record.OutdoorTemp, "48", "F")
-	if d, err = Diagnose(j); err != nil || !strings.HasPrefix(d.Outcome, notInHere) {
+	if d, err = New(j).Causes(); err != nil || !strings.HasPrefix(d.Outcome, notInHere) {
 		t.Errorf("%+v %v", d, err)
 	}
-	if d, err = Diagnose(record.New("empty")); err != nil || len(d.Missing) < neededReadings {
+	if d, err = New(record.New("empty")).Causes(); err != nil || len(d.Missing) < neededReadings {
 		t.Errorf("%+v %v", d, err)
 	}
 }
@@ -74,11 +74,11 @@ func TestDiagnoseAsksForWhatIsMissing(t *testing.T) {
 func TestDiagnoseIsPure(t *testing.T) {
 	j := demo(t)
 	before, _ := j.Encode()
-	a, err := Diagnose(j)
+	a, err := New(j).Causes()
 	if err != nil {
 		t.Fatal(err)
 	}
-	b, err := Diagnose(j)
+	b, err := New(j).Causes()
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -93,7 +93,7 @@ func TestDiagnoseIsPure(t *testing.T) {
 func BenchmarkDiagnose(b *testing.B) {
 	j := demo(b)
 	for b.Loop() {
-		if _, err := Diagnose(j); err != nil {
+		if _, err := New(j).Causes(); err != nil {
 			b.Fatal(err)
 		}
 	}

@@ -41,15 +41,27 @@ type Band struct {
 	Target *float64 `json:"target,omitempty"`
 }
 
-// Input is one reading that a finding was computed from.
+// Input is one reading that a finding was computed from, or a number that nobody
+// reads and that it takes.
 type Input struct {
-	Key    string  `json:"key"`
+	Key    string  `json:"key"` // of the field; "site", "assumed/..." and the like where nobody reads it
 	Label  string  `json:"label"`
 	Value  float64 `json:"value"`            // SI; a gauge reading as absolute
 	U      float64 `json:"u"`                // standard uncertainty, SI; 0 for a stated value
 	Share  float64 `json:"share"`            // its part of the finding's variance
 	Doubt  string  `json:"doubt,omitempty"`  // where the uncertainty comes from
 	Shared string  `json:"shared,omitempty"` // the instrument shared with another input, if any
+
+	Dim     units.Dimension `json:"-"` // what Value measures
+	Idle    bool            `json:"-"` // assumed for another kind of machine: it moves nothing here
+	Assumed bool            `json:"-"`
+}
+
+// Constant is a number of a table that a sheet's formula takes as it stands.
+type Constant struct {
+	Name  string
+	Dim   units.Dimension // "" is a plain number in SI
+	Value float64         // SI; a difference
 }
 
 // Finding is one derived quantity and what is thought of it.
@@ -64,14 +76,23 @@ type Finding struct {
 	U          float64         `json:"u"`
 	K          float64         `json:"k"` // U expanded = K U
 	Band       Band            `json:"band"`
+	Matters    *float64        `json:"matters,omitempty"` // where the band is a point: the difference from it that matters
 	Verdict    Verdict         `json:"verdict"`
 	Reason     string          `json:"reason,omitempty"` // why not measured or not judged
 	Source     string          `json:"source,omitempty"`
 	Confidence Confidence      `json:"confidence,omitempty"`
 	Next       string          `json:"next"`
-	Formula    string          `json:"formula"`
+	Formula    string          `json:"formula"` // the relation in words
+	Method     string          `json:"method"`  // where the relation and its constants come from
 	Inputs     []Input         `json:"inputs"`
 	Settle     string          `json:"settle,omitempty"` // the reading that would settle a close call
+	Near       string          `json:"near,omitempty"`   // why a close call stays one: its reading was repeated
+
+	// Sheet is the relation for a spreadsheet, "" where arithmetic does not reach
+	// or something is missing: see relation.sheet, with the inputs under the keys
+	// of the fields that were entered, and Constants for what it takes of tables.
+	Sheet     string     `json:"-"`
+	Constants []Constant `json:"-"`
 }
 
 // Expanded is the half-width of the whisker, SI.
@@ -93,6 +114,8 @@ type Report struct {
 	Findings []Finding `json:"findings"`
 	Problems []Problem `json:"problems"`
 	Steps    []State   `json:"steps"`
+	Gates    []Gate    `json:"gates"`
+	Against  []Matter  `json:"against"` // what stands against signing, in the order in which it is shown
 	Cycle    *Cycle    `json:"cycle,omitempty"`
 	Rise     *Rise     `json:"vacuum_rise,omitempty"`
 	Logs     []Log     `json:"logs,omitempty"`
@@ -131,9 +154,11 @@ type LogDrift struct {
 
 // State says how far a step is.
 type State struct {
-	Step record.Step `json:"step"`
-	Word Progress    `json:"state"`
-	Why  string      `json:"why,omitempty"` // what holds it, or what is missing
+	Step     record.Step `json:"step"`
+	Word     Progress    `json:"state"`
+	Why      string      `json:"why,omitempty"` // what holds it, what is left, or the reservations, in words
+	Left     []Matter    `json:"left,omitempty"`
+	Reserved []Matter    `json:"reserved,omitempty"`
 }
 
 // Progress is the word for a step's state.
@@ -141,10 +166,11 @@ type Progress string
 
 // The states of a step.
 const (
-	Open  Progress = "open"  // something is still to be entered
-	Ready Progress = "ready" // nothing entered yet, nothing holds it
-	Held  Progress = "held"  // something else has to come first; Why says what
-	Done  Progress = "done"  // what the step needs is there
+	Open         Progress = "open"  // something is still to be entered or is outside
+	Ready        Progress = "ready" // nothing entered yet, nothing holds it
+	Held         Progress = "held"  // energising, charging or handing over has to wait; Why says for what
+	Done         Progress = "done"  // what the step needs was measured and nothing of it is outside
+	DoneReserved Progress = "done with reservations"
 )
 
 // Cycle is the measured cycle for the pressure-enthalpy picture, SI.

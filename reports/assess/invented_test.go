@@ -15,7 +15,7 @@ func TestDiagnoseInventedJobs(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		d, err := assess.Diagnose(j)
+		d, err := assess.New(j).Causes()
 		if err != nil {
 			t.Errorf("job %d (%s): %v", i, flaw, err)
 			continue

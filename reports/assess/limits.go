@@ -18,6 +18,7 @@ type limit struct {
 	Low        *float64    `json:"low"`
 	High       *float64    `json:"high"`
 	PlusMinus  *float64    `json:"plus_minus"` // around a target that the rule supplies
+	Matters    float64     `json:"matters"`    // with plus_minus 0: the difference that matters
 	Percent    float64     `json:"percent"`    // of a target that the rule supplies
 	PercentOf  *record.Key `json:"percent_of"` // the field whose pick is that percentage
 	HighOf     *record.Key `json:"high_of"`    // the stated field that is the upper limit
@@ -40,9 +41,9 @@ type class struct {
 	Source  string          `json:"source"`
 }
 
-// assumed is a number that nobody reads and a computation needs: it enters like
+// assumedRow is a number that nobody reads and a computation needs: it enters like
 // a reading, with its doubt. Plus is a rectangular half-width.
-type assumed struct {
+type assumedRow struct {
 	Key    string  `json:"key"`
 	Label  string  `json:"label"`
 	Value  float64 `json:"value"`
@@ -58,7 +59,7 @@ type limits struct {
 		HalfWidth float64 `json:"weather_half_width_Pa"`
 		Source    string  `json:"source"`
 	} `json:"site"`
-	Assumed []assumed `json:"assumed"`
+	Assumed []assumedRow `json:"assumed"`
 	Steady  struct {
 		Minutes float64 `json:"minutes"`
 		Lines   int     `json:"lines"`
@@ -70,6 +71,13 @@ type limits struct {
 			Scatter float64         `json:"scatter"`
 		} `json:"spans"`
 	} `json:"steady"`
+	// Rise is how well a vacuum gauge repeats itself.
+	Rise struct {
+		Plus    float64 `json:"plus"`
+		Unit    string  `json:"unit"`
+		Percent float64 `json:"percent"`
+		Source  string  `json:"source"`
+	} `json:"rise"`
 	Map struct {
 		Unit          string  `json:"unit"`
 		SuctionLow    float64 `json:"suction_low"`
@@ -82,6 +90,12 @@ type limits struct {
 		Same   float64 `json:"same_instrument"`
 		Source string  `json:"source"`
 	} `json:"correlation"`
+
+	// Repeat is how far apart in time a reading and its repeat are.
+	Repeat struct {
+		Minutes float64 `json:"minutes"`
+		Source  string  `json:"source"`
+	} `json:"repeat"`
 
 	byFinding map[string]limit
 	byClass   map[string]class

@@ -47,14 +47,14 @@ const (
 	mapPoints = 24
 )
 
-// OverMap lays the readings of a job, assessed as r, over its compressor's map.
-// It is nil without an error while the map or a reading it takes is missing.
-func OverMap(j *record.Job, r *Report) (*Mapped, error) {
-	c, err := newContext(j)
-	if err != nil {
-		return nil, err
-	}
-	if !mapGiven(c) || c.fluid == nil || r == nil || r.Cycle == nil {
+// DrawnBy says what stands behind the picture.
+const DrawnBy = "Formula: cooling is the map's mass flow times the rise of enthalpy from the liquid line to the suction line, the subcooling as found. " +
+	"From: suction and discharge pressure, suction and liquid temperature; the strips above list each with its doubt. Doubts are about 95 %; both temperatures are dew temperatures. " +
+	"Method: " + byMapForm + "."
+
+// overMap lays the readings of a report over the compressor's map.
+func (c *context) overMap(r *Report) (*Mapped, error) {
+	if !mapGiven(c) || c.fluid == nil || r.Cycle == nil {
 		return nil, nil
 	}
 	evap, ok := r.Find("evaporating")

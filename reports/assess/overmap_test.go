@@ -22,7 +22,7 @@ func TestTheMapIsDrawnThroughWhatTheFindingsExpect(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	m, err := OverMap(j, r)
+	m, err := New(j).CompressorMap()
 	if err != nil || m == nil {
 		t.Fatalf("%v, %v", m, err)
 	}
@@ -58,11 +58,7 @@ func TestTheMapIsDrawnThroughWhatTheFindingsExpect(t *testing.T) {
 		if err := k.Set(record.Entry{Key: key, Time: j.Entries[0].Time}); err != nil {
 			t.Fatal(err)
 		}
-		r, err := Run(k)
-		if err != nil {
-			t.Fatal(err)
-		}
-		if m, err := OverMap(k, r); m != nil || err != nil {
+		if m, err := New(k).CompressorMap(); m != nil || err != nil {
 			t.Errorf("without %s: %+v, %v", key, m, err)
 		}
 	}
@@ -77,12 +73,8 @@ func BenchmarkOverMap(b *testing.B) {
 	if err != nil {
 		b.Fatal(err)
 	}
-	r, err := Run(j)
-	if err != nil {
-		b.Fatal(err)
-	}
 	for b.Loop() {
-		if _, err := OverMap(j, r); err != nil {
+		if _, err := New(j).CompressorMap(); err != nil {
 			b.Fatal(err)
 		}
 	}

@@ -3,7 +3,6 @@ package assess
 import (
 	"fmt"
 	"math"
-	"strings"
 
 	"retrostage/reports/record"
 	"retrostage/reports/uncertainty"
@@ -19,6 +18,7 @@ type reading struct {
 	label string
 	si    float64 // gauge readings without the site's pressure
 	gauge bool
+	given bool    // nobody reads it: it is assumed
 	u     float64 // standard uncertainty, SI
 	doubt string  // where u comes from
 	from  string  // instrument id, "" if none is named
@@ -75,49 +75,9 @@ func (c *context) sitePressure() (reading, error) {
 	return r, err
 }
 
-// A need is one input of a finding: the first of some fields that was entered,
-// or a number that nobody reads.
-type need struct {
-	fields   []record.Key
-	other    string
-	optional bool // NaN where there is none
-}
-
-func is(fields ...record.Key) need    { return need{fields: fields} }
-func maybe(fields ...record.Key) need { return need{fields: fields, optional: true} }
-func other(name string) need          { return need{other: name} }
-
-// label is what to ask for where it is missing.
-func (n need) label() string {
-	if n.other == riseLeak || n.other == riseMoisture {
-		return record.VacuumRise.Label()
-	}
-	if n.other != "" {
-		return n.other
-	}
-	return n.fields[0].Label()
-}
-
-func (c *context) input(n need) *reading {
-	if n.other != "" {
-		return c.other(n.other)
-	}
-	for _, f := range n.fields {
-		if r := c.reading(f); r != nil {
-			return r
-		}
-	}
-	return nil
-}
-
 // reading returns the number entered for key, nil if there is none.
 func (c *context) reading(key record.Key) *reading {
 	return c.once(key.String(), func() *reading { return c.read(key) })
-}
-
-// other returns a number that nobody reads, nil if there is none.
-func (c *context) other(name string) *reading {
-	return c.once(name, func() *reading { return c.unread(name) })
 }
 
 func (c *context) once(key string, read func() *reading) *reading {
@@ -127,22 +87,6 @@ func (c *context) once(key string, read func() *reading) *reading {
 	r := read()
 	c.cache[key] = r
 	return r
-}
-
-func (c *context) unread(key string) *reading {
-	switch key {
-	case siteKey:
-		s := c.site
-		return &s
-	case doubtSuperheat, doubtSplit:
-		return c.targetDoubt(key)
-	case riseLeak, riseMoisture:
-		return c.rise(key)
-	}
-	if name, ok := strings.CutPrefix(key, "assumed/"); ok {
-		return c.assume(name)
-	}
-	return nil
 }
 
 func (c *context) read(key record.Key) *reading {

@@ -2,10 +2,10 @@ package assess
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"retrostage/reports/record"
-	"retrostage/wiring/planner"
 )
 
 // problems lists readings that are acceptable by themselves yet cannot be
@@ -52,98 +52,272 @@ func (c *context) problems() []Problem {
 	if r, s := c.reading(record.SupplyDB), c.reading(record.SupplyWB); r != nil && s != nil && s.si > r.si {
 		say(record.SupplyWB, fmt.Errorf("a wet bulb cannot be above the dry bulb"))
 	}
+	if c.testedInVacuum() {
+		say(record.Insulation, fmt.Errorf("entered while a vacuum was in the circuit: never test insulation in a vacuum; test again with the charge in"))
+	}
 	if _, err := c.compMap(); err != nil {
 		say(record.MapMassFlow, err)
 	}
-	if r := c.other(riseLeak); r != nil {
+	if r := c.input(riseLeak); r != nil {
 		say(record.VacuumRise, r.err)
 	}
 	return ps
 }
 
-// holds says what has to stand in the record before a step makes sense. A
-// held step can still be opened and typed in: it says what holds it.
-var holds = []struct {
-	step record.Step
-	key  record.Key
-	want string // "" means any value
-	why  string
-}{
-	{record.Choice, record.FailureKind, "", "say what failed first (Cause)"},
-	{record.Match, record.Decision, "convert to single stage", "decide to convert first (Choice)"},
-	{record.Wiring, record.Decision, "convert to single stage", "decide to convert first (Choice)"},
-	{record.Electrical, record.NewRLA, "", "enter the new compressor's data first (Match)"},
-	{record.Charge, record.VacuumEnd, "", "hold the vacuum first (Close-up)"},
-	{record.Running, record.WeighedIn, "", "weigh the charge in first (Charge)"},
-	{record.HandOver, record.SuctionPressure, "", "take the running readings first (Running check)"},
+// Gate is a thing that is not to be done before others are shown. Entering is never
+// held.
+type Gate struct {
+	Name GateName `json:"name"`
+	Open bool     `json:"open"`
+	By   []string `json:"by,omitempty"` // what holds it
 }
 
+// GateName is what a gate holds.
+type GateName string
+
+// The gates.
+const (
+	InsulationTest GateName = "insulation test"
+	Charging       GateName = "charging"
+	Energising     GateName = "energising"
+	HandingOver    GateName = "handing over"
+)
+
+// Gate finds a gate.
+func (r *Report) Gate(name GateName) Gate {
+	for _, g := range r.Gates {
+		if g.Name == name {
+			return g
+		}
+	}
+	return Gate{Name: name}
+}
+
+// inVacuum tells whether a vacuum is in the circuit: one was read, and no charge was
+// weighed in yet.
+func (c *context) inVacuum() bool {
+	_, charged := c.job.Entry(record.WeighedIn)
+	for _, k := range []record.Key{record.VacuumFinal, record.VacuumEnd, record.VacuumRise} {
+		if _, ok := c.job.Entry(k); ok && !charged {
+			return true
+		}
+	}
+	return false
+}
+
+// testedInVacuum tells whether the insulation was entered between the vacuum and the
+// charge.
+func (c *context) testedInVacuum() bool {
+	at, ok := c.job.Index(record.Insulation)
+	from, read := c.job.Index(record.VacuumFinal)
+	to, charged := c.job.Index(record.WeighedIn)
+	return ok && read && at > from && (!charged || at < to)
+}
+
+// gates are what may be done now. ms are the matters of the job.
+func (c *context) gates(ms []Matter) []Gate {
+	by := func(pick func(Matter) bool) (out []string) {
+		for _, m := range ms {
+			if m.Reserved != nil || !pick(m) {
+				continue
+			}
+			info, _ := m.Step.Info()
+			w := info.Title + ": " + m.Label + " " + m.word()
+			if !slices.Contains(out, w) {
+				out = append(out, w)
+			}
+		}
+		return out
+	}
+	gs := []Gate{
+		{Name: InsulationTest},
+		{Name: Charging, By: by(func(m Matter) bool { return m.Step == record.CloseUp })},
+		{Name: Energising, By: by(func(m Matter) bool {
+			switch m.Step {
+			case record.Wiring, record.Electrical:
+				return !m.live
+			case record.Charge:
+				return m.Key == record.WeighedIn.String()
+			case record.CloseUp:
+				return true
+			}
+			return false
+		})},
+		{Name: HandingOver, By: by(func(m Matter) bool { return m.Step != record.HandOver })},
+	}
+	if c.inVacuum() {
+		gs[0].By = []string{"Close-up: a vacuum is in the circuit until the charge is weighed in"}
+		gs[2].By = append(gs[2].By, gs[0].By...)
+	}
+	for i := range gs {
+		gs[i].Open = len(gs[i].By) == 0
+	}
+	return gs
+}
+
+func (m Matter) word() string {
+	if m.Stand == IsMissing && m.Why != "" {
+		return m.Why
+	}
+	return string(m.Stand)
+}
+
+// gateOf is the gate that a whole step waits behind. The live checks of Electrical
+// wait behind one too; its dead checks do not.
+var gateOf = map[record.Step]GateName{record.Charge: Charging, record.Running: Energising, record.HandOver: HandingOver}
+
 // states tells how far each step is.
-func (c *context) states(r *Report) []State {
+func (c *context) states(r *Report, ms []Matter) []State {
 	var out []State
 	for _, info := range record.Steps {
-		s := State{Step: info.Step}
-		entered, missing := false, []string{}
-		for _, f := range record.Of(info.Step) {
-			_, draft := c.job.Draft(f.Key)
-			_, ok := c.job.Entry(f.Key)
-			entered = entered || ok || draft
-			if draft || f.Need && !ok {
-				missing = append(missing, f.Label)
-			}
-		}
-		if info.Step == record.Wiring {
-			entered, missing = c.decisions(entered, missing)
-		}
-		for _, h := range holds {
-			if v := c.job.Text(h.key); h.step == info.Step && (v == "" || h.want != "" && v != h.want) {
-				s.Why = h.why
-			}
-		}
-		switch {
-		case s.Why != "":
-			s.Word = Held
-		case len(missing) == 0 && entered:
-			s.Word = Done
-			if n := outside(r, info.Step); n > 0 {
-				s.Why = fmt.Sprintf("%d outside", n)
-			}
-		case entered:
-			s.Word, s.Why = Open, "missing: "+strings.Join(missing, ", ")
-		default:
-			s.Word = Ready
-		}
-		out = append(out, s)
+		out = append(out, c.state(info.Step, r, ms))
 	}
 	return out
 }
 
-// decisions adds to what is missing the questions of the wiring plan that nobody
-// but a person at the unit can answer.
-func (c *context) decisions(entered bool, missing []string) (bool, []string) {
-	open := 0
-	for _, key := range planner.Asked {
-		if c.job.Text(record.PlanKey(key)) == "" {
-			open++
-		} else {
-			entered = true
+func (c *context) state(step record.Step, r *Report, ms []Matter) State {
+	s := State{Step: step}
+	var by []string
+	dead := 0 // of what is left, what needs no power
+	for _, m := range ms {
+		switch {
+		case m.Step != step:
+		case m.Reserved != nil:
+			s.Reserved = append(s.Reserved, m)
+		default:
+			s.Left = append(s.Left, m)
+			if !m.live {
+				dead++
+			}
 		}
 	}
-	switch open {
-	case 0:
-	case 1:
-		missing = append(missing, "1 decision")
-	default:
-		missing = append(missing, fmt.Sprintf("%d decisions", open))
+	if step == record.Wiring {
+		// The live list is read after the charge and keeps Hand-over open, not this step.
+		s.Left = slices.DeleteFunc(s.Left, func(m Matter) bool { return m.live && m.Stand == IsMissing })
 	}
-	return entered, missing
+	if g, ok := gateOf[step]; ok {
+		by = r.Gate(g).By
+	}
+	if step == record.Electrical && dead == 0 {
+		by = r.Gate(Energising).By
+	}
+	other := c.job.Text(record.Decision)
+	if other != "" && other != convert && (step == record.Match || step == record.Wiring) {
+		by = []string{"decided otherwise in Choice: " + other}
+	}
+	signed, isSigned := c.job.Signed()
+	switch {
+	case len(by) > 0:
+		s.Word, s.Why = Held, "by "+few(by)
+	case !c.begun(step):
+		s.Word = Ready
+	case len(s.Left) > 0:
+		s.Word, s.Why = Open, c.left(s.Left)
+	case step == record.HandOver && !isSigned:
+		s.Word, s.Why = Open, "not signed by the technician"
+	case step == record.HandOver && !signed.Stands:
+		s.Word, s.Why = Open, "signed by "+signed.Value+" and changed since: "+few(signed.Since)
+	case len(s.Reserved) > 0 || step == record.HandOver && len(reserved(ms)) > 0:
+		if step == record.HandOver {
+			s.Reserved = reserved(ms)
+		}
+		s.Word, s.Why = DoneReserved, few(labelsOf(s.Reserved))
+	default:
+		s.Word = Done
+	}
+	return s
 }
 
-func outside(r *Report, s record.Step) (n int) {
-	for _, f := range r.Findings {
-		if f.Step == s && f.Verdict == Outside {
-			n++
+const convert = "convert to single stage"
+
+func reserved(ms []Matter) []Matter {
+	return slices.DeleteFunc(slices.Clone(ms), func(m Matter) bool { return m.Reserved == nil })
+}
+
+func labelsOf(ms []Matter) (out []string) {
+	for _, m := range ms {
+		if !slices.Contains(out, m.Label) {
+			out = append(out, m.Label)
 		}
 	}
-	return n
+	return out
+}
+
+// few lists some and counts the rest.
+func few(ws []string) string {
+	const most = 3
+	if len(ws) > most+1 {
+		return strings.Join(ws[:most], "; ") + fmt.Sprintf(" and %d more", len(ws)-most)
+	}
+	return strings.Join(ws, "; ")
+}
+
+// left is what a step still lacks, in words.
+func (c *context) left(ms []Matter) string {
+	var parts []string
+	for _, w := range []struct {
+		stand Stand
+		word  string
+	}{{IsOutside, "outside"}, {IsClose, "too close to call"}, {IsMissing, "missing"}} {
+		var ls []string
+		for _, m := range ms {
+			if m.Stand == w.stand && !slices.Contains(ls, m.Label) {
+				ls = append(ls, m.Label)
+			}
+		}
+		if len(ls) > 0 {
+			parts = append(parts, w.word+": "+strings.Join(ls, ", "))
+		}
+	}
+	return strings.Join(parts, "; ")
+}
+
+// begun tells whether anything was entered in a step.
+func (c *context) begun(step record.Step) bool {
+	for _, d := range c.job.Drafts {
+		if f, err := record.ByKey(d.Key); err == nil && f.Step == step {
+			return true
+		}
+	}
+	for _, f := range record.Of(step) {
+		if _, ok := c.job.Entry(f.Key); ok {
+			return true
+		}
+	}
+	if step != record.Wiring {
+		return false
+	}
+	return slices.ContainsFunc(c.job.Entries, func(e record.Entry) bool {
+		_, answer := record.PlanName(e.Key)
+		return answer || record.IsMeter(e.Key)
+	})
+}
+
+// against is what stands against signing, in the order in which it is shown. What has
+// not been begun is one line a step.
+func (c *context) against(ms []Matter) []Matter {
+	var out []Matter
+	for _, want := range stands {
+		begun := map[record.Step]bool{}
+		for _, m := range ms {
+			stand := m.Stand
+			if m.Reserved != nil {
+				stand = Reservation
+			}
+			if stand != want || m.Step == record.HandOver {
+				continue
+			}
+			if want == IsMissing && !c.begun(m.Step) {
+				if !begun[m.Step] {
+					info, _ := m.Step.Info()
+					out = append(out, c.matter(IsMissing, m.Step, m.Key, info.Title, "nothing entered"))
+				}
+				begun[m.Step] = true
+				continue
+			}
+			m.Stand = stand
+			out = append(out, m)
+		}
+	}
+	return out
 }

@@ -4,7 +4,6 @@ import (
 	"testing"
 
 	"retrostage/reports/record"
-	"retrostage/wiring/planner"
 )
 
 // The wiring step is done when a person answered what only a person can; a safety
@@ -23,11 +22,11 @@ func TestWiringAsksForDecisions(t *testing.T) {
 	if s := state(); s.Word != Done {
 		t.Fatalf("demo job: %s, %s", s.Word, s.Why)
 	}
-	set(t, j, record.PlanKey(planner.Asked[0]), "", "")
+	set(t, j, record.PlanKey("airflow"), "", "")
 	if s := state(); s.Word != Open || s.Why != "missing: 1 decision" {
 		t.Errorf("one answer taken back: %s, %s", s.Word, s.Why)
 	}
-	set(t, j, record.PlanKey(planner.Asked[1]), "", "")
+	set(t, j, record.PlanKey("hard-start"), "", "")
 	if s := state(); s.Word != Open || s.Why != "missing: 2 decisions" {
 		t.Errorf("two answers taken back: %s, %s", s.Word, s.Why)
 	}

@@ -57,8 +57,8 @@ func (m *maker) unit(capacity float64, flaw Flaw) unit {
 		t.Cond.Air *= thin * m.between(0.95, 1.08)
 		t.Flow = m.between(0.97, 1.03)
 		t.Draw = t.Flow * m.between(0.97, 1.03)
-		c := cycle.Conditions{Outdoor: degF(m.between(82, 104)), Return: degF(m.between(75, 80)), WetBulb: degF(m.between(62, 66.5)), Pressure: m.site}
-		c.W = cycle.Humidity(c.Return, c.WetBulb, m.site)
+		c, err := cycle.Weather(degF(m.between(82, 104)), degF(m.between(75, 80)), degF(m.between(62, 66.5)), m.site)
+		must(m, 0, err)
 		u := unit{target: span(math.Round(m.between(8, 12)))}
 		s, err := t.Charged(c, cycle.BySubcooling, u.target+span(m.between(-1, 1)), nil)
 		if err != nil {

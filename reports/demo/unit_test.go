@@ -24,7 +24,7 @@ func TestFlawShows(t *testing.T) {
 		if flaw == Incomplete {
 			continue
 		}
-		d, err := assess.Diagnose(j)
+		d, err := assess.New(j).Causes()
 		if err != nil {
 			t.Fatalf("job %d: %v", i, err)
 		}

@@ -22,10 +22,6 @@ func Workbook(seed uint64, i int, o workbook.Options) (*record.Job, []byte, erro
 	if err != nil {
 		return nil, nil, err
 	}
-	rep, err := assess.Run(j)
-	if err != nil {
-		return nil, nil, err
-	}
 	r := rand.New(rand.NewPCG(seed, ^uint64(i)))
 	if visit, err := time.Parse(time.DateOnly, j.Text(record.VisitDate)); err == nil && r.IntN(3) > 0 {
 		o.Sign = workbook.Signature{Name: fmt.Sprintf("Demo supervisor %d", 1+r.IntN(3)),
@@ -35,7 +31,7 @@ func Workbook(seed uint64, i int, o workbook.Options) (*record.Job, []byte, erro
 		}
 	}
 	var b bytes.Buffer
-	if err := workbook.Write(&b, j, rep, o); err != nil {
+	if err := workbook.Write(&b, assess.New(j), o); err != nil {
 		return nil, nil, err
 	}
 	return j, b.Bytes(), nil

@@ -2,6 +2,8 @@ package plan
 
 import (
 	"fmt"
+	"slices"
+	"strings"
 	"testing"
 
 	"retrostage/reports/record"
@@ -62,8 +64,23 @@ func read(t *testing.T, j *record.Job, p *Plan, fault string) {
 	}
 }
 
-func TestEnteredReadingsNarrowToTheFault(t *testing.T) {
+// unread is the demo job before its check-out.
+func unread(t *testing.T) *record.Job {
+	t.Helper()
 	j := demo(t)
+	j.Entries = slices.DeleteFunc(j.Entries, func(e record.Entry) bool { return strings.HasPrefix(e.Key.String(), "meter/") })
+	data, err := j.Encode()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if j, err = record.Decode(data); err != nil {
+		t.Fatal(err)
+	}
+	return j
+}
+
+func TestEnteredReadingsNarrowToTheFault(t *testing.T) {
+	j := unread(t)
 	p, err := Proved(t.Context(), j, nil)
 	if err != nil {
 		t.Fatal(err)
@@ -118,7 +135,7 @@ func TestEnteredReadingsNarrowToTheFault(t *testing.T) {
 // Without the check-out list, a reading is held against the same expectation
 // as with it, and the same faults are left.
 func TestMeterAgreesWithTheList(t *testing.T) {
-	j := demo(t)
+	j := unread(t)
 	p, err := Proved(t.Context(), j, nil)
 	if err != nil {
 		t.Fatal(err)
@@ -181,5 +198,31 @@ func TestMeterAgreesWithTheList(t *testing.T) {
 		if !m.Elsewhere {
 			t.Errorf("%+v", m)
 		}
+	}
+}
+
+// The demo job's record has the list of its plan, its dead check-out is complete, and
+// fits; without the readings they are missing, and a plan that changed has no list.
+func TestCheckoutStands(t *testing.T) {
+	j := demo(t)
+	p, err := Proved(t.Context(), j, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if want := Asks(j, p.Checkout); want != j.Text(record.CheckoutList) {
+		t.Fatalf("the demo job's list is not that of its plan:\n%s\nwant\n%s", j.Text(record.CheckoutList), want)
+	}
+	s, err := Checkout(j)
+	if err != nil || !s.Listed || s.Asked[planner.Dead] != 11 || len(s.Missing[planner.Dead]) > 0 || len(s.Misfits) > 0 || len(s.Elsewhere) > 0 {
+		t.Errorf("%+v, %v", s, err)
+	}
+	if s, err = Checkout(unread(t)); err != nil || len(s.Missing[planner.Dead]) != 11 {
+		t.Errorf("without its readings: %+v, %v", s, err)
+	}
+	if err := j.Set(record.Entry{Key: record.NewRLA, Value: "18.1", Time: j.Entries[len(j.Entries)-1].Time}); err != nil {
+		t.Fatal(err)
+	}
+	if s, err = Checkout(j); err != nil || s.Listed {
+		t.Errorf("another compressor: the list still stands: %+v, %v", s, err)
 	}
 }

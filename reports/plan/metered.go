@@ -95,20 +95,10 @@ func metered(j *record.Job) (ms []Metered) {
 
 // expect fills in what the sound circuit reads.
 func expect(c *netlist.Circuit, ms []Metered) error {
-	wanted := map[string]bool{}
-	for _, m := range ms {
-		wanted[m.Test.State] = true
-	}
-	states := map[string]netlist.State{}
-	for st := range netlist.State(c.States()) {
-		if w := c.Words(st); wanted[w] {
-			states[w] = st
-		}
-	}
 	s := c.NewSolver()
 	for i := range ms {
 		m := &ms[i]
-		st, ok := states[m.Test.State]
+		st, ok := planner.StateOf(c, m.Test.State)
 		if !ok {
 			m.Elsewhere = true
 			continue
@@ -142,11 +132,11 @@ func reads(s *netlist.Solver, st netlist.State, t planner.Test) (float64, error)
 	return x.Reader().Volts(t.A, t.B)
 }
 
-// Where says in words where the leads go.
-func (m Metered) Where() string {
-	words := strings.ToUpper(m.Test.Meter[:1]) + m.Test.Meter[1:] + " " + m.Test.A
-	if m.Test.B != "" {
-		words += " to " + m.Test.B
+// Where says in words where the leads go, on the unit as planned.
+func (m Metered) Where(u *netlist.Unit) string {
+	words := map[string]string{"ohms": "Ohms", "volts": "Volts", "amps": "Amps"}[m.Test.Meter] + ": "
+	if u == nil {
+		return strings.TrimSpace(words + m.Test.A + " " + m.Test.B)
 	}
-	return words
+	return words + planner.Between(u, m.Test.A, m.Test.B)
 }

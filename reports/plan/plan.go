@@ -148,6 +148,17 @@ func Answers(j *record.Job) map[string]string {
 	return a
 }
 
+// Raised are the questions that the job's unit raises and that a conversion is not
+// done without: see planner.Asked. None of a unit that is refused.
+func Raised(j *record.Job) ([]string, error) {
+	u, err := Unit(j)
+	if err != nil {
+		return nil, err
+	}
+	t, _ := Target(j)
+	return planner.Questions(u, t)
+}
+
 // For makes the plan without its proof: devices, conductors and work list.
 func For(j *record.Job) (*Plan, error) {
 	return build(j, planner.Plan)
@@ -160,8 +171,7 @@ func Checked(ctx context.Context, j *record.Job) (*Plan, error) {
 	if err != nil || p.Refused != "" {
 		return p, err
 	}
-	p.Proof, err = planner.Prove(ctx, p.New)
-	return p, err
+	return p, p.Check(ctx, nil)
 }
 
 // Proved makes the plan with its proof, the single faults and the check-out
@@ -196,6 +206,9 @@ func known(u *netlist.Unit, t planner.Target, answers map[string]string) map[str
 		return answers
 	}
 	k := map[string]string{}
+	if v, ok := answers[planner.Acknowledge]; ok {
+		k[planner.Acknowledge] = v
+	}
 	for _, d := range r.Decisions {
 		if v, ok := answers[d.Key]; ok {
 			k[d.Key] = v

@@ -47,6 +47,8 @@ type Field struct {
 	Need    bool // the step is not done without it
 	Coarse  bool // a date of which the month or the year alone will do
 	Seldom  bool // most jobs do without it
+	Program bool // the program writes it: nobody is asked
+	Words   int  // a note of fewer words says nothing and is refused
 }
 
 func text(s Step, group, key, label, help string) Key {
@@ -84,14 +86,42 @@ func need(k Key) Key { at(k).Need = true; return k }
 // says nothing of how much it matters where it applies.
 func seldom(k Key) Key { at(k).Seldom = true; return k }
 
+// program marks a field that the program writes.
+func program(k Key) Key { at(k).Program = true; return k }
+
+// reservation declares the reservation of a step: what stands open there, and why it
+// is left so. Whoever enters it, and when, stand in the entry.
+func reservation(s Step, key string) Key {
+	k := seldom(note(s, "Reservation", key, "Reservation: what is left as it is, and why",
+		"Covers what stands against this step now; whatever is new or changed afterwards needs another."))
+	at(k).Words = reservationWords
+	return k
+}
+
+// reservationWords is the least that can name a thing and a reason.
+const reservationWords = 4
+
 // orOpen lets a resistance be entered as an open line.
 func orOpen(k Key) Key { at(k).Options = []string{OpenLine}; return k }
 
 // Options that checks compare with.
 const (
-	MeterTXV   = "thermostatic valve"
-	MeterEXV   = "electronic valve"
-	MeterFixed = "fixed orifice"
+	DeadAsPlanned = "complete, every reading as planned"
+	DeadExplained = "complete, the reason found for what was not"
+	Yes           = "yes"
+	No            = "no"
+	ValvesOpen    = "open: the whole circuit"
+	ValvesShut    = "shut: lines and indoor coil alone"
+	LeakNone      = "made at rest and running: none found"
+	LeakMended    = "found, mended, searched again"
+	LeakNotDone   = "not done"
+	SizeUp        = "2023: next size up"
+	SizeDown      = "before 2023: taken down"
+	MetalCopper   = "copper"
+	MetalAluminum = "aluminum"
+	MeterTXV      = "thermostatic valve"
+	MeterEXV      = "electronic valve"
+	MeterFixed    = "fixed orifice"
 
 	PhaseSingle = "single phase"
 	PhaseThree  = "three phase"
@@ -120,7 +150,7 @@ var (
 	// Intake
 	OwnerRef            = need(text(Intake, "Job", "owner_ref", "Owner reference", "A reference, not a name: the office keeps the address."))
 	TechnicianRef       = text(Intake, "Job", "technician_ref", "Technician reference", "")
-	VisitDate           = need(date(Intake, "Job", "visit_date", "Date of visit"))
+	VisitDate           = date(Intake, "Job", "visit_date", "Date of visit")
 	Warranty            = pick(Intake, "Job", "warranty", "Warranty", "", "out of warranty", "parts only", "in warranty", "not known")
 	Altitude            = stated(Intake, "Site", "altitude", "Altitude of the site", "Gives the air pressure when no barometer is read.", units.Length, "ft", -1000, 15000)
 	Barometer           = measured(Intake, "Site", "barometer", "Barometer at the site", "Station pressure, not reduced to sea level. Outranks the altitude.", "barometer", units.Barometric, "inHg", 15, 32.5)
@@ -141,7 +171,7 @@ var (
 	FanFLA              = stated(Intake, "Plate", "fan_fla", "Outdoor fan full-load current", "", units.Current, "A", 0.1, 20)
 	PlateMCA            = stated(Intake, "Plate", "plate_mca", "Plate MCA", "Minimum circuit ampacity of the old plate.", units.Current, "A", 1, 300)
 	PlateMOCP           = stated(Intake, "Plate", "plate_mocp", "Plate MOCP", "Largest overcurrent device of the old plate.", units.Current, "A", 5, 400)
-	Breaker             = stated(Intake, "Plate", "breaker", "Breaker or fuse fitted", "", units.Current, "A", 5, 400)
+	Breaker             = need(stated(Intake, "Plate", "breaker", "Breaker or fuse fitted", "", units.Current, "A", 5, 400))
 	WireGauge           = pick(Intake, "Plate", "wire_gauge", "Branch conductor, copper", "", gauges...)
 	WireLength          = stated(Intake, "Plate", "wire_length", "Branch length, one way", "", units.Length, "ft", 1, 1000)
 	WireKind            = seldom(pick(Intake, "Branch circuit", "wire_kind", "Branch: wiring method", "", CableNM, CableOther))
@@ -157,26 +187,32 @@ var (
 	TagSubcooling       = stated(Intake, "Plate", "tag_subcooling", "Target subcooling on the plate", "For a valve. The unit's own value; there is no general one.", units.TempDiff, "F", 1, 30)
 	TagSuperheat        = stated(Intake, "Plate", "tag_superheat", "Target superheat in the instructions", "Only where the instructions give one.", units.TempDiff, "F", 1, 45)
 	IntakeNote          = note(Intake, "Job", "intake_note", "Notes", "")
+	IntakeReservation   = reservation(Intake, "reservation_intake")
 
 	// Cause
-	FailureKind   = need(pick(Cause, "Failure", "failure_kind", "What failed", "", "grounded winding", "open winding", "shorted winding", "seized", "worn or leaking valves", "no fault found", "other"))
-	OldRCS        = orOpen(measured(Cause, "Failure", "old_r_cs", "Winding C to S", "", "ohmmeter", units.Resistance, "ohm", 0, 1e6))
-	OldRCR        = orOpen(measured(Cause, "Failure", "old_r_cr", "Winding C to R", "", "ohmmeter", units.Resistance, "ohm", 0, 1e6))
-	OldRSR        = orOpen(measured(Cause, "Failure", "old_r_sr", "Winding S to R", "", "ohmmeter", units.Resistance, "ohm", 0, 1e6))
-	OldInsulation = measured(Cause, "Failure", "old_insulation", "Windings to case", "500 V dc, refrigerant recovered.", "insulation tester", units.Insulation, "Mohm", 0, 1e5)
-	OilState      = need(pick(Cause, "Contamination", "oil_state", "Oil", "", "clear", "dark", "burnt", "not seen"))
-	AcidTest      = pick(Cause, "Contamination", "acid_test", "Acid test", "", "negative", "positive", "not done")
-	RootCause     = need(note(Cause, "Root cause", "root_cause", "Why it failed", "What has to be removed so that the new one does not go the same way."))
-	CauseNote     = note(Cause, "Root cause", "cause_note", "Notes", "")
+	FailureKind      = need(pick(Cause, "Failure", "failure_kind", "What failed", "", "grounded winding", "open winding", "shorted winding", "seized", "worn or leaking valves", "no fault found", "other"))
+	OldRCS           = orOpen(measured(Cause, "Failure", "old_r_cs", "Winding C to S", "", "ohmmeter", units.Resistance, "ohm", 0, 1e6))
+	OldRCR           = orOpen(measured(Cause, "Failure", "old_r_cr", "Winding C to R", "", "ohmmeter", units.Resistance, "ohm", 0, 1e6))
+	OldRSR           = orOpen(measured(Cause, "Failure", "old_r_sr", "Winding S to R", "", "ohmmeter", units.Resistance, "ohm", 0, 1e6))
+	OldInsulation    = measured(Cause, "Failure", "old_insulation", "Windings to case", "500 V dc, refrigerant recovered.", "insulation tester", units.Insulation, "Mohm", 0, 1e5)
+	OilState         = need(pick(Cause, "Contamination", "oil_state", "Oil", "", "clear", "dark", "burnt", "not seen"))
+	AcidTest         = pick(Cause, "Contamination", "acid_test", "Acid test", "", "negative", "positive", "not done")
+	RootCause        = need(note(Cause, "Root cause", "root_cause", "Why it failed", "What has to be removed so that the new one does not go the same way."))
+	CauseNote        = note(Cause, "Root cause", "cause_note", "Notes", "")
+	CauseSupply      = seldom(measured(Cause, "Old unit, live", "cause_supply", "Supply voltage at the old unit", "Only where it can still be switched on safely.", "voltmeter", units.Voltage, "V", 0, 700))
+	CauseCall        = seldom(pick(Cause, "Old unit, live", "cause_call", "The call reaches the old contactor", "", Yes, No, "not looked at"))
+	CauseInrush      = seldom(measured(Cause, "Old unit, live", "cause_inrush", "Old compressor's current as it tries to start", "By a clamp that catches it. Not on a grounded winding.", "clamp ammeter", units.Current, "A", 0, 1500))
+	CauseReservation = reservation(Cause, "reservation_cause")
 
 	// Choice
-	CostLike       = stated(Choice, "Offers", "cost_like", "Same two-stage compressor, fitted", "In the job's own currency.", units.Money, "money", 0, 1e6)
-	CostConvert    = stated(Choice, "Offers", "cost_convert", "Single-stage conversion, fitted", "", units.Money, "money", 0, 1e6)
-	CostReplace    = stated(Choice, "Offers", "cost_replace", "New unit, fitted", "", units.Money, "money", 0, 1e6)
-	LifeLeft       = stated(Choice, "Offers", "life_left", "Years the rest of the unit should last", "", units.Count, "n", 0, 40)
-	Decision       = need(pick(Choice, "Decision", "decision", "Decision", "", "convert to single stage", "same compressor", "replace the unit"))
-	DecisionReason = note(Choice, "Decision", "decision_reason", "Reason", "In the owner's words where they decide it.")
-	ChoiceNote     = note(Choice, "Decision", "choice_note", "Notes", "")
+	CostLike          = stated(Choice, "Offers", "cost_like", "Same two-stage compressor, fitted", "In the job's own currency.", units.Money, "money", 0, 1e6)
+	CostConvert       = stated(Choice, "Offers", "cost_convert", "Single-stage conversion, fitted", "", units.Money, "money", 0, 1e6)
+	CostReplace       = stated(Choice, "Offers", "cost_replace", "New unit, fitted", "", units.Money, "money", 0, 1e6)
+	LifeLeft          = stated(Choice, "Offers", "life_left", "Years the rest of the unit should last", "", units.Count, "n", 0, 40)
+	Decision          = need(pick(Choice, "Decision", "decision", "Decision", "", "convert to single stage", "same compressor", "replace the unit"))
+	DecisionReason    = note(Choice, "Decision", "decision_reason", "Reason", "In the owner's words where they decide it.")
+	ChoiceNote        = note(Choice, "Decision", "choice_note", "Notes", "")
+	ChoiceReservation = reservation(Choice, "reservation_choice")
 
 	// Match
 	NewCompressorModel  = text(Match, "New compressor", "new_compressor_model", "New compressor: type", "")
@@ -191,7 +227,7 @@ var (
 	NewOil              = pick(Match, "New compressor", "new_oil", "Oil", "", "mineral or alkylbenzene", "POE", "PVE")
 	CapRating           = need(stated(Match, "New capacitor", "cap_rating", "Run capacitor required", "From the compressor's data, not from the old part.", units.Capacitance, "uF", 1, 200))
 	CapVoltageNeeded    = stated(Match, "New capacitor", "cap_voltage_needed", "Run capacitor required: voltage", "From the compressor's data.", units.Voltage, "V", 100, 700)
-	CapFitted           = stated(Match, "New capacitor", "cap_fitted", "Run capacitor fitted: marking", "", units.Capacitance, "uF", 1, 200)
+	CapFitted           = need(stated(Match, "New capacitor", "cap_fitted", "Run capacitor fitted: marking", "", units.Capacitance, "uF", 1, 200))
 	CapTolerance        = pick(Match, "New capacitor", "cap_tolerance", "Tolerance class", "", "5 %", "6 %", "10 %", "15 %")
 	CapVoltage          = stated(Match, "New capacitor", "cap_voltage", "Voltage marking", "", units.Voltage, "V", 100, 700)
 	CapStock            = seldom(note(Match, "New capacitor", "cap_stock", "Run capacitors in stock", "To make the value from parts in parallel. One a line: microfarads, volts; then, if wanted, tolerance in % and how many."))
@@ -205,107 +241,124 @@ var (
 	MapSuperheat        = stated(Match, "Map", "map_superheat", "Map: suction superheat", "The superheat at which the map was made.", units.TempDiff, "F", 0, 60)
 	MapReturnGas        = stated(Match, "Map", "map_return_gas", "Map: return gas temperature", "If the map is for a fixed return gas instead.", units.Temperature, "F", 0, 100)
 	MatchNote           = note(Match, "Map", "match_note", "Notes", "")
+	MatchReservation    = reservation(Match, "reservation_match")
 
 	// Wiring
-	IndoorControl = need(pick(Wiring, "Unit", "indoor_control", "Indoor control", "", ControlConventional, ControlDigital))
-	OldControls   = need(text(Wiring, "Unit", "old_controls", "Old unit's controls", "The catalogue entry nearest to the unit in front of you."))
-	WiringNote    = note(Wiring, "Unit", "wiring_note", "Notes", "")
+	IndoorControl     = need(pick(Wiring, "Unit", "indoor_control", "Indoor control", "", ControlConventional, ControlDigital))
+	OldControls       = need(text(Wiring, "Unit", "old_controls", "Old unit's controls", "The catalogue entry nearest to the unit in front of you."))
+	DeadCheckout      = need(pick(Wiring, "Check-out", "dead_checkout", "Dead check-out", "Ends the step: every reading of the dead list entered, nothing powered. The live list belongs to the Running check.", DeadAsPlanned, DeadExplained))
+	ControlStages     = text(Wiring, "Control set-up", "control_stages", "Control reports: stages", "After its own set-up was gone through again for a one-stage unit, by its instructions.")
+	ControlSize       = text(Wiring, "Control set-up", "control_size", "Control reports: size", "")
+	ControlAir        = text(Wiring, "Control set-up", "control_air", "Control reports: air", "The air measured in the Running check shows that it took.")
+	ControlFound      = text(Wiring, "Control set-up", "control_found", "Control reports: what it found", "")
+	WiringNote        = note(Wiring, "Unit", "wiring_note", "Notes", "")
+	CheckoutList      = program(note(Wiring, "Check-out", "checkout_list", "Readings that the check-out asks for", "Written by the program when it made the list: the plan it belongs to, then one reading a line."))
+	WiringReservation = reservation(Wiring, "reservation_wiring")
 
 	// Electrical
-	AckDead            = text(Electrical, "Dead checks", "ack_dead", "Cautions of the dead checks: acknowledged by, when", "Entered when the cautions are acknowledged; the checks open after that.")
-	RCS                = orOpen(measured(Electrical, "Dead checks", "r_cs", "Winding C to S", "Power off, locked out, leads off.", "ohmmeter", units.Resistance, "ohm", 0, 1000))
-	RCR                = orOpen(measured(Electrical, "Dead checks", "r_cr", "Winding C to R", "", "ohmmeter", units.Resistance, "ohm", 0, 1000))
-	RSR                = orOpen(measured(Electrical, "Dead checks", "r_sr", "Winding S to R", "", "ohmmeter", units.Resistance, "ohm", 0, 1000))
-	RCase              = seldom(orOpen(measured(Electrical, "Dead checks", "r_case", "Windings to case, by ohmmeter", "The lowest from any terminal to bare metal of the shell.", "ohmmeter", units.Resistance, "ohm", 0, 1e9)))
-	WindingTemp        = measured(Electrical, "Dead checks", "winding_temp", "Winding temperature", "Shell temperature after resting.", "air thermometer", units.Temperature, "F", -40, 250)
-	Pin12              = seldom(measured(Electrical, "Dead checks", "pin_12", "Pins not marked: pin 1 to pin 2", "Number the pins as you like; the three readings tell which is which.", "ohmmeter", units.Resistance, "ohm", 0, 1000))
-	Pin23              = seldom(measured(Electrical, "Dead checks", "pin_23", "Pins not marked: pin 2 to pin 3", "", "ohmmeter", units.Resistance, "ohm", 0, 1000))
-	Pin13              = seldom(measured(Electrical, "Dead checks", "pin_13", "Pins not marked: pin 1 to pin 3", "", "ohmmeter", units.Resistance, "ohm", 0, 1000))
-	Insulation         = measured(Electrical, "Dead checks", "insulation", "Windings to case", "500 V dc; never in a vacuum.", "insulation tester", units.Insulation, "Mohm", 0, 1e5)
-	InsulationVolts    = seldom(stated(Electrical, "Dead checks", "insulation_volts", "Insulation test voltage", "Direct current.", units.Voltage, "V", 50, 2500))
-	InsulationBefore   = seldom(note(Electrical, "Dead checks", "insulation_before", "Insulation of this compressor before", "For the trend, oldest first. One a line: megohm, winding temperature in F (or 30 C)."))
-	ContactResistance  = measured(Electrical, "Dead checks", "contact_resistance", "Contactor, contact resistance", "", "ohmmeter", units.Resistance, "mohm", 0, 1e5)
-	CoilOhms           = seldom(orOpen(measured(Electrical, "Dead checks", "coil_ohms", "Contactor coil", "One lead off.", "ohmmeter", units.Resistance, "ohm", 0, 1e5)))
-	CoilVA             = seldom(stated(Electrical, "Dead checks", "coil_va", "Contactor coil: sealed VA", "From its data or label.", units.Apparent, "VA", 0.5, 200))
-	CoilVolts          = seldom(stated(Electrical, "Dead checks", "coil_volts", "Contactor coil: rated voltage", "24 V where nothing is entered.", units.Voltage, "V", 5, 300))
-	SolenoidOhms       = seldom(orOpen(measured(Electrical, "Dead checks", "solenoid_ohms", "Solenoid coil that stays", "One lead off.", "ohmmeter", units.Resistance, "ohm", 0, 1e5)))
-	SolenoidVA         = seldom(stated(Electrical, "Dead checks", "solenoid_va", "Solenoid coil: VA", "", units.Apparent, "VA", 0.5, 200))
-	SolenoidVolts      = seldom(stated(Electrical, "Dead checks", "solenoid_volts", "Solenoid coil: rated voltage", "24 V where nothing is entered.", units.Voltage, "V", 5, 300))
-	HeaterOhms         = seldom(orOpen(measured(Electrical, "Dead checks", "heater_ohms", "Crankcase heater", "One lead off.", "ohmmeter", units.Resistance, "ohm", 0, 1e6)))
-	HeaterWatts        = seldom(stated(Electrical, "Dead checks", "heater_watts", "Crankcase heater: watts", "", units.Power, "W", 5, 500))
-	HeaterVolts        = seldom(stated(Electrical, "Dead checks", "heater_volts", "Crankcase heater: rated voltage", "", units.Voltage, "V", 20, 600))
-	HeaterKind         = seldom(pick(Electrical, "Dead checks", "heater_kind", "Crankcase heater: kind", "", HeaterFixed, HeaterSelf))
-	CapMeter           = need(measured(Electrical, "Dead checks", "cap_meter", "Run capacitor by meter", "Discharged, disconnected, measured dead.", "capacitance meter", units.Capacitance, "uF", 0, 300))
-	FanCapRating       = seldom(stated(Electrical, "Dead checks", "fan_cap_rating", "Fan capacitor, or FAN section: marking", "", units.Capacitance, "uF", 0.5, 100))
-	CapFanMeter        = seldom(measured(Electrical, "Dead checks", "cap_fan_meter", "Fan capacitor, or FAN section: by meter", "From C to FAN where the part is a dual one.", "capacitance meter", units.Capacitance, "uF", 0, 150))
-	CapOuter           = seldom(measured(Electrical, "Dead checks", "cap_outer", "Dual capacitor: HERM to FAN", "Across both sections: less than the smaller one.", "capacitance meter", units.Capacitance, "uF", 0, 150))
-	AckLive            = text(Electrical, "Live checks", "ack_live", "Cautions of the live checks: acknowledged by, when", "Entered when the cautions are acknowledged; the checks open after that.")
-	SupplyVoltage      = need(measured(Electrical, "Live checks", "supply_voltage", "Supply voltage, running", "At the contactor, line side.", "voltmeter", units.Voltage, "V", 0, 700))
-	SupplyVoltageStart = measured(Electrical, "Live checks", "supply_voltage_start", "Supply voltage, dip at start", "", "voltmeter", units.Voltage, "V", 0, 700)
-	SupplyV12          = seldom(measured(Electrical, "Live checks", "supply_v12", "Three-phase: line 1 to 2", "At the contactor, line side, running.", "voltmeter", units.Voltage, "V", 0, 700))
-	SupplyV23          = seldom(measured(Electrical, "Live checks", "supply_v23", "Three-phase: line 2 to 3", "", "voltmeter", units.Voltage, "V", 0, 700))
-	SupplyV13          = seldom(measured(Electrical, "Live checks", "supply_v13", "Three-phase: line 1 to 3", "", "voltmeter", units.Voltage, "V", 0, 700))
-	InrushCurrent      = seldom(measured(Electrical, "Live checks", "inrush_current", "Inrush, common lead", "By a clamp that catches a start.", "clamp ammeter", units.Current, "A", 0, 1500))
-	RunCurrent         = need(measured(Electrical, "Live checks", "run_current", "Compressor current, common lead", "", "clamp ammeter", units.Current, "A", 0, 300))
-	RunLeadCurrent     = measured(Electrical, "Live checks", "run_lead_current", "Run winding lead current", "", "clamp ammeter", units.Current, "A", 0, 300)
-	CapCurrent         = measured(Electrical, "Live checks", "cap_current", "Start winding lead current", "The lead between capacitor and start terminal: this current is the capacitor's.", "clamp ammeter", units.Current, "A", 0, 100)
-	CapVolts           = measured(Electrical, "Live checks", "cap_volts", "Voltage across the capacitor", "Terminal to terminal, running. Higher than the supply.", "voltmeter", units.Voltage, "V", 0, 700)
-	StartWindingVolts  = seldom(measured(Electrical, "Live checks", "start_winding_volts", "Voltage across the start winding", "S to C, running: with the other two voltages it gives the power factor.", "voltmeter", units.Voltage, "V", 0, 700))
-	FanCurrent         = measured(Electrical, "Live checks", "fan_current", "Outdoor fan current", "", "clamp ammeter", units.Current, "A", 0, 50)
-	InputPower         = seldom(measured(Electrical, "Live checks", "input_power", "Input power of the outdoor unit", "By a power meter, where there is one.", "power meter", units.Power, "W", 0, 50000))
-	ControlVoltage     = measured(Electrical, "Live checks", "control_voltage", "Control voltage, contactor in", "", "voltmeter", units.Voltage, "V", 0, 60)
-	TransformerVA      = stated(Electrical, "Live checks", "transformer_va", "Control transformer rating", "", units.Apparent, "VA", 5, 200)
-	ControlCurrent     = measured(Electrical, "Live checks", "control_current", "Control current, contactor in", "", "clamp ammeter", units.Current, "A", 0, 10)
-	ElectricalNote     = note(Electrical, "Notes", "electrical_note", "Notes", "")
+	AckDead               = text(Electrical, "Dead checks", "ack_dead", "Cautions of the dead checks: acknowledged by, when", "Entered when the cautions are acknowledged; the checks open after that.")
+	RCS                   = orOpen(measured(Electrical, "Dead checks", "r_cs", "Winding C to S", "Power off, locked out, leads off.", "ohmmeter", units.Resistance, "ohm", 0, 1000))
+	RCR                   = orOpen(measured(Electrical, "Dead checks", "r_cr", "Winding C to R", "", "ohmmeter", units.Resistance, "ohm", 0, 1000))
+	RSR                   = orOpen(measured(Electrical, "Dead checks", "r_sr", "Winding S to R", "", "ohmmeter", units.Resistance, "ohm", 0, 1000))
+	RCase                 = seldom(orOpen(measured(Electrical, "Dead checks", "r_case", "Windings to case, by ohmmeter", "The lowest from any terminal to bare metal of the shell.", "ohmmeter", units.Resistance, "ohm", 0, 1e9)))
+	WindingTemp           = measured(Electrical, "Dead checks", "winding_temp", "Winding temperature", "Shell temperature after resting.", "air thermometer", units.Temperature, "F", -40, 250)
+	Pin12                 = seldom(measured(Electrical, "Dead checks", "pin_12", "Pins not marked: pin 1 to pin 2", "Number the pins as you like; the three readings tell which is which.", "ohmmeter", units.Resistance, "ohm", 0, 1000))
+	Pin23                 = seldom(measured(Electrical, "Dead checks", "pin_23", "Pins not marked: pin 2 to pin 3", "", "ohmmeter", units.Resistance, "ohm", 0, 1000))
+	Pin13                 = seldom(measured(Electrical, "Dead checks", "pin_13", "Pins not marked: pin 1 to pin 3", "", "ohmmeter", units.Resistance, "ohm", 0, 1000))
+	Insulation            = need(measured(Electrical, "Dead checks", "insulation", "Windings to case", "500 V dc; never in a vacuum.", "insulation tester", units.Insulation, "Mohm", 0, 1e5))
+	InsulationVolts       = seldom(stated(Electrical, "Dead checks", "insulation_volts", "Insulation test voltage", "Direct current.", units.Voltage, "V", 50, 2500))
+	InsulationBefore      = seldom(note(Electrical, "Dead checks", "insulation_before", "Insulation of this compressor before", "For the trend, oldest first. One a line: megohm, winding temperature in F (or 30 C)."))
+	ContactResistance     = measured(Electrical, "Dead checks", "contact_resistance", "Contactor, contact resistance", "", "ohmmeter", units.Resistance, "mohm", 0, 1e5)
+	CoilOhms              = seldom(orOpen(measured(Electrical, "Dead checks", "coil_ohms", "Contactor coil", "One lead off.", "ohmmeter", units.Resistance, "ohm", 0, 1e5)))
+	CoilVA                = seldom(stated(Electrical, "Dead checks", "coil_va", "Contactor coil: sealed VA", "From its data or label.", units.Apparent, "VA", 0.5, 200))
+	CoilVolts             = seldom(stated(Electrical, "Dead checks", "coil_volts", "Contactor coil: rated voltage", "24 V where nothing is entered.", units.Voltage, "V", 5, 300))
+	SolenoidOhms          = seldom(orOpen(measured(Electrical, "Dead checks", "solenoid_ohms", "Solenoid coil that stays", "One lead off.", "ohmmeter", units.Resistance, "ohm", 0, 1e5)))
+	SolenoidVA            = seldom(stated(Electrical, "Dead checks", "solenoid_va", "Solenoid coil: VA", "", units.Apparent, "VA", 0.5, 200))
+	SolenoidVolts         = seldom(stated(Electrical, "Dead checks", "solenoid_volts", "Solenoid coil: rated voltage", "24 V where nothing is entered.", units.Voltage, "V", 5, 300))
+	HeaterOhms            = seldom(orOpen(measured(Electrical, "Dead checks", "heater_ohms", "Crankcase heater", "One lead off.", "ohmmeter", units.Resistance, "ohm", 0, 1e6)))
+	HeaterWatts           = seldom(stated(Electrical, "Dead checks", "heater_watts", "Crankcase heater: watts", "", units.Power, "W", 5, 500))
+	HeaterVolts           = seldom(stated(Electrical, "Dead checks", "heater_volts", "Crankcase heater: rated voltage", "", units.Voltage, "V", 20, 600))
+	HeaterKind            = seldom(pick(Electrical, "Dead checks", "heater_kind", "Crankcase heater: kind", "", HeaterFixed, HeaterSelf))
+	CapMeter              = need(measured(Electrical, "Dead checks", "cap_meter", "Run capacitor by meter", "Discharged, disconnected, measured dead.", "capacitance meter", units.Capacitance, "uF", 0, 300))
+	FanCapRating          = seldom(stated(Electrical, "Dead checks", "fan_cap_rating", "Fan capacitor, or FAN section: marking", "", units.Capacitance, "uF", 0.5, 100))
+	CapFanMeter           = seldom(measured(Electrical, "Dead checks", "cap_fan_meter", "Fan capacitor, or FAN section: by meter", "From C to FAN where the part is a dual one.", "capacitance meter", units.Capacitance, "uF", 0, 150))
+	CapOuter              = seldom(measured(Electrical, "Dead checks", "cap_outer", "Dual capacitor: HERM to FAN", "Across both sections: less than the smaller one.", "capacitance meter", units.Capacitance, "uF", 0, 150))
+	SafeStart             = need(pick(Electrical, "Before power", "safe_start", "Covers on, no jumper left in, people clear", "", Yes, No))
+	AckLive               = text(Electrical, "Live checks", "ack_live", "Cautions of the live checks: acknowledged by, when", "Entered when the cautions are acknowledged; the checks open after that.")
+	SupplyVoltage         = need(measured(Electrical, "Live checks", "supply_voltage", "Supply voltage, running", "At the contactor, line side.", "voltmeter", units.Voltage, "V", 0, 700))
+	SupplyVoltageStart    = measured(Electrical, "Live checks", "supply_voltage_start", "Supply voltage, dip at start", "", "voltmeter", units.Voltage, "V", 0, 700)
+	SupplyV12             = seldom(measured(Electrical, "Live checks", "supply_v12", "Three-phase: line 1 to 2", "At the contactor, line side, running.", "voltmeter", units.Voltage, "V", 0, 700))
+	SupplyV23             = seldom(measured(Electrical, "Live checks", "supply_v23", "Three-phase: line 2 to 3", "", "voltmeter", units.Voltage, "V", 0, 700))
+	SupplyV13             = seldom(measured(Electrical, "Live checks", "supply_v13", "Three-phase: line 1 to 3", "", "voltmeter", units.Voltage, "V", 0, 700))
+	InrushCurrent         = seldom(measured(Electrical, "Live checks", "inrush_current", "Inrush, common lead", "By a clamp that catches a start.", "clamp ammeter", units.Current, "A", 0, 1500))
+	RunCurrent            = need(measured(Electrical, "Live checks", "run_current", "Compressor current, common lead", "", "clamp ammeter", units.Current, "A", 0, 300))
+	RunLeadCurrent        = measured(Electrical, "Live checks", "run_lead_current", "Run winding lead current", "", "clamp ammeter", units.Current, "A", 0, 300)
+	CapCurrent            = measured(Electrical, "Live checks", "cap_current", "Start winding lead current", "The lead between capacitor and start terminal: this current is the capacitor's.", "clamp ammeter", units.Current, "A", 0, 100)
+	CapVolts              = measured(Electrical, "Live checks", "cap_volts", "Voltage across the capacitor", "Terminal to terminal, running. Higher than the supply.", "voltmeter", units.Voltage, "V", 0, 700)
+	StartWindingVolts     = seldom(measured(Electrical, "Live checks", "start_winding_volts", "Voltage across the start winding", "S to C, running: with the other two voltages it gives the power factor.", "voltmeter", units.Voltage, "V", 0, 700))
+	FanCurrent            = measured(Electrical, "Live checks", "fan_current", "Outdoor fan current", "", "clamp ammeter", units.Current, "A", 0, 50)
+	InputPower            = seldom(measured(Electrical, "Live checks", "input_power", "Input power of the outdoor unit", "By a power meter, where there is one.", "power meter", units.Power, "W", 0, 50000))
+	ControlVoltage        = measured(Electrical, "Live checks", "control_voltage", "Control voltage, contactor in", "", "voltmeter", units.Voltage, "V", 0, 60)
+	TransformerVA         = stated(Electrical, "Live checks", "transformer_va", "Control transformer rating", "", units.Apparent, "VA", 5, 200)
+	ControlCurrent        = measured(Electrical, "Live checks", "control_current", "Control current, contactor in", "", "clamp ammeter", units.Current, "A", 0, 10)
+	ElectricalNote        = note(Electrical, "Notes", "electrical_note", "Notes", "")
+	ElectricalReservation = reservation(Electrical, "reservation_electrical")
 
 	// Close-up
-	NitrogenFlow  = pick(CloseUp, "Brazing", "nitrogen_flow", "Nitrogen trickled while brazing", "", "yes", "no")
-	DrierFitted   = pick(CloseUp, "Brazing", "drier_fitted", "New liquid-line drier", "", "yes", "no")
-	SuctionFilter = pick(CloseUp, "Brazing", "suction_filter", "Suction filter after burn-out", "", "fitted, to be removed", "not needed", "no")
-	DesignLow     = stated(CloseUp, "Pressure test", "design_low", "Design pressure, low side", "From the plate.", units.Pressure, "psig", 50, 800)
-	TestP1        = measured(CloseUp, "Pressure test", "test_p1", "Nitrogen pressure, start", "", "test gauge", units.Pressure, "psig", 0, 900)
-	TestT1        = measured(CloseUp, "Pressure test", "test_t1", "Temperature, start", "", "air thermometer", units.Temperature, "F", -40, 160)
-	TestP2        = measured(CloseUp, "Pressure test", "test_p2", "Nitrogen pressure, end", "", "test gauge", units.Pressure, "psig", 0, 900)
-	TestT2        = measured(CloseUp, "Pressure test", "test_t2", "Temperature, end", "", "air thermometer", units.Temperature, "F", -40, 160)
-	TestTime      = stated(CloseUp, "Pressure test", "test_time", "Held for", "", units.Duration, "min", 1, 3000)
-	VacuumFinal   = measured(CloseUp, "Vacuum", "vacuum_final", "Vacuum, pump valved off", "At the system, farthest from the pump.", "vacuum gauge", units.Vacuum, "micron", 0, 760000)
-	VacuumEnd     = measured(CloseUp, "Vacuum", "vacuum_end", "Vacuum at the end of the hold", "", "vacuum gauge", units.Vacuum, "micron", 0, 760000)
-	VacuumTime    = stated(CloseUp, "Vacuum", "vacuum_time", "Held for", "", units.Duration, "min", 1, 3000)
-	VacuumRise    = note(CloseUp, "Vacuum", "vacuum_rise", "Rise readings", "One a line: minutes, microns.")
-	CloseupNote   = note(CloseUp, "Vacuum", "closeup_note", "Notes", "")
+	NitrogenFlow       = pick(CloseUp, "Brazing", "nitrogen_flow", "Nitrogen trickled while brazing", "", "yes", "no")
+	DrierFitted        = pick(CloseUp, "Brazing", "drier_fitted", "New liquid-line drier", "", "yes", "no")
+	SuctionFilter      = pick(CloseUp, "Brazing", "suction_filter", "Suction filter after burn-out", "", "fitted, to be removed", "not needed", "no")
+	DesignLow          = stated(CloseUp, "Pressure test", "design_low", "Design pressure, low side", "From the plate.", units.Pressure, "psig", 50, 800)
+	DesignHigh         = stated(CloseUp, "Pressure test", "design_high", "Design pressure, high side", "From the plate.", units.Pressure, "psig", 50, 1000)
+	TestValves         = seldom(pick(CloseUp, "Pressure test", "test_valves", "Service valves during the test", "", ValvesOpen, ValvesShut))
+	TestOutdoor        = seldom(measured(CloseUp, "Pressure test", "test_outdoor", "Outdoor unit tested apart, at", "Where the service valves were shut.", "test gauge", units.Pressure, "psig", 0, 900))
+	TestP1             = need(measured(CloseUp, "Pressure test", "test_p1", "Nitrogen pressure, start", "", "test gauge", units.Pressure, "psig", 0, 900))
+	TestT1             = need(measured(CloseUp, "Pressure test", "test_t1", "Temperature, start", "", "air thermometer", units.Temperature, "F", -40, 160))
+	TestP2             = need(measured(CloseUp, "Pressure test", "test_p2", "Nitrogen pressure, end", "", "test gauge", units.Pressure, "psig", 0, 900))
+	TestT2             = need(measured(CloseUp, "Pressure test", "test_t2", "Temperature, end", "", "air thermometer", units.Temperature, "F", -40, 160))
+	TestTime           = need(stated(CloseUp, "Pressure test", "test_time", "Held for", "", units.Duration, "min", 1, 3000))
+	LeakSearch         = seldom(pick(CloseUp, "Pressure test", "leak_search", "Leak search at the unit's own pressure", "Every joint that was opened, at rest and running, by detector and bubbles.", LeakNone, LeakMended, LeakNotDone))
+	VacuumFinal        = measured(CloseUp, "Vacuum", "vacuum_final", "Vacuum, pump valved off", "At the system, farthest from the pump.", "vacuum gauge", units.Vacuum, "micron", 0, 760000)
+	VacuumEnd          = need(measured(CloseUp, "Vacuum", "vacuum_end", "Vacuum at the end of the hold", "", "vacuum gauge", units.Vacuum, "micron", 0, 760000))
+	VacuumTime         = need(stated(CloseUp, "Vacuum", "vacuum_time", "Held for", "", units.Duration, "min", 1, 3000))
+	VacuumRise         = note(CloseUp, "Vacuum", "vacuum_rise", "Rise readings", "One a line: minutes, microns.")
+	CloseupNote        = note(CloseUp, "Vacuum", "closeup_note", "Notes", "")
+	CloseUpReservation = reservation(CloseUp, "reservation_closeup")
 
 	// Charge
-	LineLength   = stated(Charge, "Build-up", "line_length", "Liquid line length", "", units.Length, "ft", 0, 300)
-	LineIncluded = stated(Charge, "Build-up", "line_included", "Length covered by the plate charge", "Commonly 15 ft; the plate or instructions decide.", units.Length, "ft", 0, 100)
-	LineOD       = stated(Charge, "Build-up", "line_od", "Liquid line, outside diameter", "", units.Bore, "in", 0.1, 2)
-	LineWall     = stated(Charge, "Build-up", "line_wall", "Liquid line, wall", "", units.Bore, "in", 0.01, 0.2)
-	DrierVolume  = stated(Charge, "Build-up", "drier_volume", "New drier or filter, free volume", "", units.Volume, "in3", 0, 200)
-	Recovered    = measured(Charge, "Weighed", "recovered", "Recovered from the unit", "", "scale", units.Mass, "oz", 0, 2000)
-	WeighedIn    = measured(Charge, "Weighed", "weighed_in", "Weighed in", "", "scale", units.Mass, "oz", 0, 2000)
-	Trimmed      = measured(Charge, "Weighed", "trimmed", "Trimmed afterwards", "Added counts up, removed counts down.", "scale", units.Mass, "oz", -500, 500)
-	LabelCharge  = stated(Charge, "Label", "label_charge", "Total charge written on the label", "", units.Mass, "oz", 0, 2000)
-	ChargeNote   = note(Charge, "Label", "charge_note", "Notes", "")
+	LineLength        = stated(Charge, "Build-up", "line_length", "Liquid line length", "", units.Length, "ft", 0, 300)
+	LineIncluded      = stated(Charge, "Build-up", "line_included", "Length covered by the plate charge", "Commonly 15 ft; the plate or instructions decide.", units.Length, "ft", 0, 100)
+	LineOD            = stated(Charge, "Build-up", "line_od", "Liquid line, outside diameter", "", units.Bore, "in", 0.1, 2)
+	LineWall          = stated(Charge, "Build-up", "line_wall", "Liquid line, wall", "", units.Bore, "in", 0.01, 0.2)
+	DrierVolume       = stated(Charge, "Build-up", "drier_volume", "New drier or filter, free volume", "", units.Volume, "in3", 0, 200)
+	Recovered         = measured(Charge, "Weighed", "recovered", "Recovered from the unit", "", "scale", units.Mass, "oz", 0, 2000)
+	WeighedIn         = need(measured(Charge, "Weighed", "weighed_in", "Weighed in", "", "scale", units.Mass, "oz", 0, 2000))
+	Trimmed           = measured(Charge, "Weighed", "trimmed", "Trimmed afterwards", "Added counts up, removed counts down.", "scale", units.Mass, "oz", -500, 500)
+	LabelCharge       = need(stated(Charge, "Label", "label_charge", "Total charge written on the label", "", units.Mass, "oz", 0, 2000))
+	ChargeNote        = note(Charge, "Label", "charge_note", "Notes", "")
+	ChargeReservation = reservation(Charge, "reservation_charge")
 
 	// Running check
-	SuctionPressure   = need(measured(Running, "Refrigerant", "suction_pressure", "Suction pressure", "At the outdoor unit's vapour service port.", "low-side gauge", units.Pressure, "psig", -15, 400))
-	SuctionTemp       = need(measured(Running, "Refrigerant", "suction_temp", "Suction line temperature", "Clamped and insulated, beside the port.", "pipe clamp", units.Temperature, "F", -60, 200))
-	LiquidPressure    = need(measured(Running, "Refrigerant", "liquid_pressure", "Liquid pressure", "At the liquid service port.", "high-side gauge", units.Pressure, "psig", 0, 900))
-	LiquidTemp        = need(measured(Running, "Refrigerant", "liquid_temp", "Liquid line temperature", "", "pipe clamp", units.Temperature, "F", -40, 220))
-	DischargePressure = measured(Running, "Refrigerant", "discharge_pressure", "Discharge pressure", "If there is a port; else the liquid pressure stands in.", "high-side gauge", units.Pressure, "psig", 0, 900)
-	DischargeTemp     = measured(Running, "Refrigerant", "discharge_temp", "Discharge line temperature", "About 6 in from the compressor.", "pipe clamp", units.Temperature, "F", 0, 400)
-	ValveTemp         = measured(Running, "Refrigerant", "valve_temp", "Liquid line temperature at the indoor coil", "Just before the metering device.", "pipe clamp", units.Temperature, "F", -40, 220)
-	OutdoorTemp       = need(measured(Running, "Air", "outdoor_temp", "Outdoor air, entering the coil", "", "air thermometer", units.Temperature, "F", -40, 140))
-	CondenserAirOut   = measured(Running, "Air", "condenser_air_out", "Outdoor air, leaving the coil", "", "air thermometer", units.Temperature, "F", -40, 180)
-	ReturnDB          = measured(Running, "Air", "return_db", "Return air, dry bulb", "", "air thermometer", units.Temperature, "F", 30, 120)
-	ReturnWB          = measured(Running, "Air", "return_wb", "Return air, wet bulb", "", "wet bulb", units.Temperature, "F", 20, 100)
-	SupplyDB          = measured(Running, "Air", "supply_db", "Supply air, dry bulb", "", "air thermometer", units.Temperature, "F", 20, 140)
-	SupplyWB          = measured(Running, "Air", "supply_wb", "Supply air, wet bulb", "", "wet bulb", units.Temperature, "F", 20, 100)
-	Airflow           = measured(Running, "Air", "airflow", "Indoor airflow", "", "airflow by static or traverse", units.Airflow, "cfm", 50, 10000)
-	SettleTime        = stated(Running, "Air", "settle_time", "Ran without a break for", "15 min after each change of charge.", units.Duration, "min", 0, 1000)
-	LineRise          = stated(Running, "Line set", "line_rise", "Outdoor unit above the evaporator by", "Negative when it stands below.", units.Length, "ft", -200, 200)
-	RestPressure      = measured(Running, "At rest", "rest_pressure", "Standing pressure, unit off and equalised", "Off until the coil has taken the temperature of the air.", "high-side gauge", units.Pressure, "psig", 0, 500)
-	RestTemp          = measured(Running, "At rest", "rest_temp", "Outdoor coil temperature at rest", "Bare pipe of the coil, in the shade.", "pipe clamp", units.Temperature, "F", -40, 140)
-	RunningNote       = note(Running, "Notes", "running_note", "Notes", "")
+	SuctionPressure    = need(measured(Running, "Refrigerant", "suction_pressure", "Suction pressure", "At the outdoor unit's vapour service port.", "low-side gauge", units.Pressure, "psig", -15, 400))
+	SuctionTemp        = need(measured(Running, "Refrigerant", "suction_temp", "Suction line temperature", "Clamped and insulated, beside the port.", "pipe clamp", units.Temperature, "F", -60, 200))
+	LiquidPressure     = need(measured(Running, "Refrigerant", "liquid_pressure", "Liquid pressure", "At the liquid service port.", "high-side gauge", units.Pressure, "psig", 0, 900))
+	LiquidTemp         = need(measured(Running, "Refrigerant", "liquid_temp", "Liquid line temperature", "", "pipe clamp", units.Temperature, "F", -40, 220))
+	DischargePressure  = measured(Running, "Refrigerant", "discharge_pressure", "Discharge pressure", "If there is a port; else the liquid pressure stands in.", "high-side gauge", units.Pressure, "psig", 0, 900)
+	DischargeTemp      = measured(Running, "Refrigerant", "discharge_temp", "Discharge line temperature", "About 6 in from the compressor.", "pipe clamp", units.Temperature, "F", 0, 400)
+	ValveTemp          = measured(Running, "Refrigerant", "valve_temp", "Liquid line temperature at the indoor coil", "Just before the metering device.", "pipe clamp", units.Temperature, "F", -40, 220)
+	OutdoorTemp        = need(measured(Running, "Air", "outdoor_temp", "Outdoor air, entering the coil", "", "air thermometer", units.Temperature, "F", -40, 140))
+	CondenserAirOut    = measured(Running, "Air", "condenser_air_out", "Outdoor air, leaving the coil", "", "air thermometer", units.Temperature, "F", -40, 180)
+	ReturnDB           = measured(Running, "Air", "return_db", "Return air, dry bulb", "", "air thermometer", units.Temperature, "F", 30, 120)
+	ReturnWB           = measured(Running, "Air", "return_wb", "Return air, wet bulb", "", "wet bulb", units.Temperature, "F", 20, 100)
+	SupplyDB           = measured(Running, "Air", "supply_db", "Supply air, dry bulb", "", "air thermometer", units.Temperature, "F", 20, 140)
+	SupplyWB           = measured(Running, "Air", "supply_wb", "Supply air, wet bulb", "", "wet bulb", units.Temperature, "F", 20, 100)
+	Airflow            = measured(Running, "Air", "airflow", "Indoor airflow", "", "airflow by static or traverse", units.Airflow, "cfm", 50, 10000)
+	SettleTime         = stated(Running, "Air", "settle_time", "Ran without a break for", "15 min after each change of charge.", units.Duration, "min", 0, 1000)
+	LineRise           = stated(Running, "Line set", "line_rise", "Outdoor unit above the evaporator by", "Negative when it stands below.", units.Length, "ft", -200, 200)
+	RestPressure       = measured(Running, "At rest", "rest_pressure", "Standing pressure, unit off and equalised", "Off until the coil has taken the temperature of the air.", "high-side gauge", units.Pressure, "psig", 0, 500)
+	RestTemp           = measured(Running, "At rest", "rest_temp", "Outdoor coil temperature at rest", "Bare pipe of the coil, in the shade.", "pipe clamp", units.Temperature, "F", -40, 140)
+	RunningNote        = note(Running, "Notes", "running_note", "Notes", "")
+	RunningReservation = reservation(Running, "reservation_running")
 
 	// Hand-over
 	WorkDone       = need(note(HandOver, "Done", "work_done", "What was done", ""))
@@ -314,4 +367,5 @@ var (
 	OwnerAdvice    = note(HandOver, "Owner", "owner_advice", "What the owner should look after", "")
 	SignedBy       = text(HandOver, "Sign-off", "signed_by", "Technician signs: reference", "The supervisor signs in the workbook.")
 	SignedDate     = date(HandOver, "Sign-off", "signed_date", "Date")
+	SignedRecord   = program(text(HandOver, "Sign-off", "signed_record", "Digest of the record that was signed", "Written by the program when the technician signs."))
 )

@@ -106,6 +106,9 @@ type Entry struct {
 	Time       time.Time `json:"time"`
 	Instrument string    `json:"instrument,omitempty"`
 	By         string    `json:"by,omitempty"`
+
+	// Again marks a reading taken anew: it is kept although it says what stood already.
+	Again bool `json:"again,omitempty"`
 }
 
 // Draft is text that could not be accepted, and why. It is not a reading.
@@ -123,6 +126,9 @@ type Series struct {
 	Start   time.Time      `json:"start"`
 	Seconds []float64      `json:"seconds"`
 	Columns []SeriesColumn `json:"columns"`
+
+	// After is how many entries the job held when the log came in.
+	After int `json:"after,omitempty"`
 }
 
 // SeriesColumn holds the readings of the field Key, one for each second of
@@ -215,6 +221,8 @@ func (f Field) Check(text, unit string) error {
 		return f.refuse("longer than %d bytes", MaxText)
 	case f.Kind != Note && strings.ContainsAny(text, "\r\n"):
 		return f.refuse("one line only")
+	case len(strings.Fields(text)) < f.Words:
+		return f.refuse("too short: say what is left as it is, and why, in at least %d words", f.Words)
 	}
 	switch f.Kind {
 	case Pick:
@@ -284,19 +292,27 @@ func (j *Job) Set(e Entry) error {
 	}
 	e.Value, e.Unit = value, unit
 	if old, ok := j.Entry(e.Key); ok || e.Value == "" {
-		if old.Value == e.Value && (e.Value == "" || old.Unit == e.Unit && old.Instrument == e.Instrument) {
+		same := old.Value == e.Value && (e.Value == "" || old.Unit == e.Unit && old.Instrument == e.Instrument)
+		if same && !(e.Again && e.Value != "") && !(e.Key == SignedBy && !j.stands()) {
 			return nil
 		}
 	}
 	if e.Value == "" {
 		e.Unit, e.Instrument = "", ""
 	}
+	j.add(e)
+	if e.Key == SignedBy && e.Value != "" {
+		j.add(Entry{Key: SignedRecord, Value: j.digest(), Time: e.Time, By: e.By})
+	}
+	return nil
+}
+
+func (j *Job) add(e Entry) {
 	j.Entries = append(j.Entries, e)
 	if j.newest == nil {
 		j.newest = map[Key]newest{}
 	}
 	j.newest[e.Key] = j.read(len(j.Entries) - 1)
-	return nil
 }
 
 func (j *Job) dropDraft(key Key) {

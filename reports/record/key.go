@@ -82,11 +82,12 @@ func ByKey(k Key) (Field, error) {
 // widget. The error names it.
 func ByName(name string) (Field, error) { return ByKey(Key{name}) }
 
-// Of lists the fields of one step in the order in which they are asked.
+// Of lists the fields of one step in the order in which they are asked; what the
+// program writes is not among them.
 func Of(s Step) []Field {
 	var fs []Field
 	for _, f := range Fields {
-		if f.Step == s {
+		if f.Step == s && !f.Program {
 			fs = append(fs, f)
 		}
 	}

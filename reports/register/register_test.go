@@ -11,6 +11,7 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
@@ -18,6 +19,8 @@ import (
 	"retrostage/reports/demo"
 	"retrostage/reports/workbook"
 
+	"github.com/go-gota/gota/dataframe"
+	"github.com/go-gota/gota/series"
 	"github.com/google/go-cmp/cmp"
 	"github.com/xuri/excelize/v2"
 	"pgregory.net/rapid"
@@ -36,14 +39,25 @@ func write(t testing.TB, dir, name string, b []byte) {
 	}
 }
 
+// demoBook is the workbook of an invented job, made once for all tests.
 func demoBook(t testing.TB, i int) []byte {
 	t.Helper()
-	_, b, err := demo.Workbook(5, i, workbook.Options{})
-	if err != nil {
-		t.Fatal(err)
+	books.Lock()
+	defer books.Unlock()
+	if books.made[i] == nil {
+		_, b, err := demo.Workbook(5, i, workbook.Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		books.made[i] = b
 	}
-	return b
+	return bytes.Clone(books.made[i])
 }
+
+var books = struct {
+	sync.Mutex
+	made map[int][]byte
+}{made: map[int][]byte{}}
 
 // edited saves a workbook with one typed reading changed, as a spreadsheet
 // program would.
@@ -219,7 +233,7 @@ func checkTables(t *testing.T, reg *Register) {
 	if total != len(reg.Rows) {
 		t.Errorf("the groups hold %d files, the register %d", total, len(reg.Rows))
 	}
-	if n := Where(df, "state", string(workbook.Damaged)).Nrow(); n != 10 {
+	if n := df.Filter(dataframe.F{Colname: "state", Comparator: series.Eq, Comparando: string(workbook.Damaged)}).Nrow(); n != 10 {
 		t.Errorf("%d damaged files in the frame", n)
 	}
 	var x bytes.Buffer

@@ -104,11 +104,6 @@ func (reg *Register) Frame() dataframe.DataFrame {
 	return dataframe.New(ss...)
 }
 
-// Where keeps the rows of a frame whose column holds value.
-func Where(df dataframe.DataFrame, column, value string) dataframe.DataFrame {
-	return df.Filter(dataframe.F{Colname: column, Comparator: series.Eq, Comparando: value})
-}
-
 // Group is one line of a summary.
 type Group struct {
 	Name                                      string

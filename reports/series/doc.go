@@ -4,7 +4,7 @@
 // The idea. A log is text with one line per instant and one column per reading.
 // [Detect] looks at it and proposes a [Layout]: delimiter, decimal sign, time
 // stamp, names and units. A person confirms or corrects the proposal; nothing
-// detected is used unseen. [Read] then makes a [Log], which holds a data frame:
+// detected is used unseen. [Read] then makes a [Log], which holds columns of numbers:
 // seconds since the first line, and the readings as logged, in their own units.
 //
 // [Log.Steady] looks for the latest stretch that is long enough and in which

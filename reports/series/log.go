@@ -5,19 +5,15 @@ import (
 	"math"
 	"strings"
 	"time"
-
-	"github.com/go-gota/gota/dataframe"
-	gota "github.com/go-gota/gota/series"
 )
 
 // Log is a log as read.
 type Log struct {
 	Start   time.Time // of the first line; zero where time is elapsed or has no date
-	Columns []Column  // the numeric columns, in the order of the frame after its first
+	Columns []Column  // the numeric columns, in the order of the file
 
-	t     []float64
-	v     [][]float64
-	frame dataframe.DataFrame
+	t []float64
+	v [][]float64
 }
 
 // Read reads a log by a confirmed layout. Every line must have as many fields as
@@ -71,7 +67,7 @@ func Read(b []byte, l Layout) (*Log, error) {
 		}
 		g.t = append(g.t, t)
 		for k, j := range from {
-			x := math.NaN() // the frame's mark of a missing reading
+			x := math.NaN() // a missing reading
 			if !blank(row[j]) {
 				var ok bool
 				if x, ok = number(row[j], l.DecimalComma); !ok {
@@ -113,19 +109,6 @@ func New(start time.Time, t []float64, columns []Column, v [][]float64) (*Log, e
 	return g, nil
 }
 
-// Frame is the log as a data frame: column "t" in s since the first line, then
-// the readings. A missing reading is the frame's own mark for that, NaN.
-func (g *Log) Frame() dataframe.DataFrame {
-	if g.frame.Ncol() == 0 {
-		s := []gota.Series{gota.New(g.t, gota.Float, "t")}
-		for k, c := range g.Columns {
-			s = append(s, gota.New(g.v[k], gota.Float, c.Name))
-		}
-		g.frame = dataframe.New(s...)
-	}
-	return g.frame
-}
-
 // Len is the number of lines.
 func (g *Log) Len() int { return len(g.t) }
 
@@ -139,16 +122,6 @@ func (g *Log) Value(k, i int) (x float64, ok bool) {
 		return 0, false
 	}
 	return x, true
-}
-
-// Index is the column called name, or -1.
-func (g *Log) Index(name string) int {
-	for k, c := range g.Columns {
-		if c.Name == name {
-			return k
-		}
-	}
-	return -1
 }
 
 // clock turns time stamps into seconds since the first.

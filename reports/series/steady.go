@@ -82,21 +82,6 @@ func (g *Log) Steady(tests []Test, minSeconds float64, minLines int) (Window, er
 	return g.window(from, n-1, tests, sums), nil
 }
 
-// Over sums up given columns over lines from to to, without judging.
-func (g *Log) Over(from, to int, columns []int) ([]Stat, error) {
-	if from < 0 || to >= len(g.t) || from > to {
-		return nil, fmt.Errorf("series: lines %d to %d; allowed 1 to %d", from+1, to+1, len(g.t))
-	}
-	out := make([]Stat, len(columns))
-	for i, k := range columns {
-		if k < 0 || k >= len(g.v) {
-			return nil, fmt.Errorf("series: column %d of %d", k+1, len(g.v))
-		}
-		out[i] = g.stat(from, to, k, newPrefix(g.t, g.v[k]))
-	}
-	return out, nil
-}
-
 func (g *Log) window(from, to int, tests []Test, sums []prefix) Window {
 	w := Window{From: from, To: to, Steady: true}
 	for i, c := range tests {

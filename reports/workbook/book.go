@@ -17,13 +17,14 @@ import (
 type book struct {
 	file    *excelize.File
 	job     *record.Job
-	rep     *assess.Report
+	all     *assess.Assessment
+	rep     *assess.Report // of all
 	opts    Options
 	pages   []*page
 	names   map[string]string     // defined name -> absolute reference
 	order   []string              // names in the order of definition
 	meters  map[record.Key]string // key of a check-out reading -> the name of its cell
-	wiring  wired
+	wiring  controls
 	ranking ranking
 	styles  map[look]int
 	liveOf  map[string]string // finding key -> how live its value is

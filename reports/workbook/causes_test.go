@@ -24,7 +24,7 @@ func TestCauses(t *testing.T) {
 		if flaw != demo.Undercharge && flaw != demo.None || done[flaw] {
 			continue
 		}
-		d, err := assess.Diagnose(j)
+		d, err := assess.New(j).Causes()
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -32,12 +32,8 @@ func TestCauses(t *testing.T) {
 			continue
 		}
 		done[flaw] = true
-		rep, err := assess.Run(j)
-		if err != nil {
-			t.Fatal(err)
-		}
 		var b bytes.Buffer
-		if err := workbook.Write(&b, j, rep, workbook.Options{}); err != nil {
+		if err := workbook.Write(&b, assess.New(j), workbook.Options{}); err != nil {
 			t.Fatal(err)
 		}
 		f, err := excelize.OpenReader(&b)

@@ -9,6 +9,7 @@ import (
 	"retrostage/reports/assess"
 	"retrostage/reports/plan"
 	"retrostage/reports/record"
+	"retrostage/wiring/netlist"
 	"retrostage/wiring/planner"
 
 	"github.com/xuri/excelize/v2"
@@ -38,9 +39,9 @@ func (b *book) checkOut(l *flow) {
 	})
 	first, heading := l.row, ""
 	for _, m := range ms {
-		h := "Live: " + m.Test.State
+		h := "Live list (Running check): " + m.Test.State
 		if m.Test.Meter == "ohms" {
-			h = "Dead, locked out: " + m.Test.State
+			h = "Dead list (Wiring), locked out: " + m.Test.State
 		}
 		if h != heading {
 			heading = h
@@ -71,8 +72,13 @@ func (b *book) meterRow(l *flow, m plan.Metered) {
 	if b.job.Text(m.Key) == record.OpenLine {
 		x, num = record.OpenLine, "General"
 	}
-	l.text(row, colLeads, wrapped, m.Where())
-	l.fit(row, colLeads, colLeads, m.Where(), wrapped)
+	var now *netlist.Unit
+	if b.wiring.plan != nil {
+		now = b.wiring.plan.New
+	}
+	where := m.Where(now)
+	l.text(row, colLeads, wrapped, where)
+	l.fit(row, colLeads, colLeads, where, wrapped)
 	l.live(row, colRead, figure, name, x, num)
 	l.text(row, colMeter, unit, u.Label)
 	l.text(row, colMeter+1, plain, "")

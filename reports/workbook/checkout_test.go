@@ -63,12 +63,8 @@ func TestCheckOutOnPaper(t *testing.T) {
 	}
 	put(record.MeterKey("volts", "SUP.L1", "SUP.L2", rest), j.Text(record.RatedVoltage))
 	put(record.MeterKey("volts", "NO.1", "NO.2", rest), "3")
-	rep, err := assess.Run(j)
-	if err != nil {
-		t.Fatal(err)
-	}
 	var b bytes.Buffer
-	if err := workbook.Write(&b, j, rep, workbook.Options{}); err != nil {
+	if err := workbook.Write(&b, assess.New(j), workbook.Options{}); err != nil {
 		t.Fatal(err)
 	}
 	f, err := excelize.OpenReader(bytes.NewReader(b.Bytes()))

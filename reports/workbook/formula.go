@@ -11,151 +11,99 @@ import (
 	"retrostage/thermo/units"
 )
 
-// templates gives, for each finding that arithmetic can reach, its formula in
-// the units that the workbook shows:
-//
-//	{a}       the reading a; {a|b} the first of them that was entered
-//	{?a}      the reading a, 0 if there is none
-//	{abs:a}   the pressure reading a made absolute
-//	{f:a}     the finding a
-//	{target}  the target that the program looked up, a plain number
-//	{T0}      absolute zero, as a positive shift of temperature
-//	{m3:line} cubic metres in the units of length and bore, {m3:drier} in that of volume
-//	{density} of the liquid as the program took it, in the unit of mass per cubic metre
-//
-// A template that names something absent makes the finding a plain number.
-var templates = map[string]string{
-	"superheat":               "{suction_temp}-{f:evaporating}",
-	"superheat_error":         "{f:superheat}-{target}",
-	"subcooling":              "{f:condensing}-{liquid_temp}",
-	"condensing_over_ambient": "{f:condensing}-{outdoor_temp}",
-	"approach":                "{liquid_temp}-{outdoor_temp}",
-	"condenser_air_rise":      "{condenser_air_out}-{outdoor_temp}",
-	"temp_split":              "{return_db}-{supply_db}",
-	"split_error":             "{f:temp_split}-{target}",
-	"pressure_ratio":          "{abs:discharge_pressure|liquid_pressure}/{abs:suction_pressure}",
-	"airflow_per_ton":         "{airflow}/{nominal_capacity}",
-	"winding_sum":             "{r_cs}+{r_cr}-{r_sr}",
-	"cap_match":               "{cap_fitted}",
-	"cap_underload":           "{cap_current}/(2*PI()*{rated_frequency}*{cap_volts})*1000000",
-	"pressure_hold":           "{abs:test_p2}-{abs:test_p1}*({test_t2}+{T0})/({test_t1}+{T0})",
-	"charge_expected":         "{tag_charge}+(({line_length}-{line_included})*PI()/4*({line_od}-2*{line_wall})^2*{m3:line}+{?drier_volume}*{m3:drier})*{density}",
-	"charge_weighed":          "{weighed_in}+{?trimmed}",
-	"mca_wire":                "1.25*MAX({new_rla},{?new_bcsc})+{?fan_fla}",
-	"unbalance":               "100*MAX(ABS({supply_v12}-AVERAGE({supply_v12},{supply_v23},{supply_v13})),ABS({supply_v23}-AVERAGE({supply_v12},{supply_v23},{supply_v13})),ABS({supply_v13}-AVERAGE({supply_v12},{supply_v23},{supply_v13})))/AVERAGE({supply_v12},{supply_v23},{supply_v13})",
-	"start_coil":              "100*{supply_voltage_start}/{rated_voltage}",
-	"lead_closure":            "({run_current}^2-{run_lead_current}^2-{cap_current}^2)/(2*{run_lead_current}*{cap_current})",
-	"control_load":            "{control_voltage}*{control_current}",
-	"label_error":             "{label_charge}-({weighed_in}+{?trimmed})",
-}
+var token = regexp.MustCompile(`\{([a-z]+:)?([^}]*)\}`)
 
-var token = regexp.MustCompile(`\{[^}]+\}`)
-
-// formula expands the template of finding f; ok is false if it has none or
-// something is missing. words says how live the result is.
+// formula expands the template of finding f in the units that the workbook shows;
+// ok is false if it has none or a cell it takes is not there. words says how live
+// the result is.
 func (b *book) formula(f assess.Finding) (formula, words string, ok bool) {
-	switch f.Key {
-	case "evaporating", "condensing":
-		if _, there := b.names["sat_"+f.Key]; there {
-			return "sat_" + f.Key, "live, by table", true
-		}
+	template, inSI := strings.CutPrefix(f.Sheet, assess.InSI)
+	if template == "" {
 		return "", fixed, false
-	case "site_pressure":
-		return convert("site_abs", absolute(b.unit(units.Pressure)), b.unit(f.Dim)), "live", true
-	}
-	t, known := templates[f.Key]
-	if !known {
-		// A value taken as it was read is the reading's cell.
-		if len(f.Inputs) != 1 || !strings.HasPrefix(f.Formula, "as ") {
-			return "", fixed, false
-		}
-		fl, err := record.ByName(f.Inputs[0].Key)
-		if err != nil || fl.Dim != f.Dim {
-			return "", fixed, false
-		}
-		t = "{" + fl.Key.String() + "}"
 	}
 	words, ok = "live", true
-	formula = token.ReplaceAllStringFunc(t, func(tok string) string {
-		name := tok[1 : len(tok)-1]
-		kind, rest, special := strings.Cut(name, ":")
-		if !special {
-			kind, rest = "", name
+	cell := func(name string) string {
+		_, there := b.names[name]
+		ok = ok && there
+		return name
+	}
+	formula = token.ReplaceAllStringFunc(template, func(t string) string {
+		p := token.FindStringSubmatch(t)
+		name := p[2]
+		switch p[1] {
+		case "f:":
+			return cell("f_" + name)
+		case "sat:":
+			words = "live, by table"
+			return cell("sat_" + name)
+		case "c:":
+			words = "live, " + name + " fixed"
+			return b.constant(f, name)
+		case "abs:":
+			return "(" + cell(name) + "+site_abs)"
+		case "si:":
+			return b.toSI(cell(name), name)
 		}
-		switch {
-		case name == "T0":
-			return constant(math.Round(b.unit(units.Temperature).Offset/b.unit(units.Temperature).Scale*1e9) / 1e9)
-		case name == "target":
-			x, have := b.target(f)
-			if !have {
-				ok = false
-			}
-			words = "live, target fixed"
-			return constant(x)
-		case name == "m3:line":
-			bore := b.unit(units.Bore).Scale
-			return constant(b.unit(units.Length).Scale * bore * bore)
-		case name == "m3:drier":
-			return constant(b.unit(units.Volume).Scale)
-		case name == "density":
-			x, have := b.density(f)
-			if !have {
-				ok = false
-			}
-			words = "live, density fixed"
-			return constant(x)
-		case kind == "f":
-			if _, there := b.names["f_"+rest]; !there {
-				ok = false
-			}
-			return "f_" + rest
-		case strings.HasPrefix(rest, "?"):
-			if _, there := b.names[rest[1:]]; !there {
-				return "0"
-			}
-			return rest[1:]
+		if name == "site" {
+			return convert("site_abs", absolute(b.unit(units.Pressure)), b.unit(f.Dim))
 		}
-		for _, key := range strings.Split(rest, "|") {
-			if _, there := b.names[key]; there {
-				if kind == "abs" {
-					return "(" + key + "+site_abs)"
-				}
-				return key
-			}
-		}
-		ok = false
-		return ""
+		return cell(name)
 	})
 	if !ok {
-		words = fixed
+		return "", fixed, false
 	}
-	return formula, words, ok
+	if inSI {
+		formula = b.fromSI(formula, f.Dim)
+	}
+	return formula, words, true
 }
 
 const fixed = "fixed"
 
-// target is what an error finding was reckoned from: its base less itself.
-func (b *book) target(f assess.Finding) (float64, bool) {
-	base, ok := b.rep.Find(map[string]string{"superheat_error": "superheat", "split_error": "temp_split"}[f.Key])
-	if !ok || !base.Measured || !f.Measured {
-		return 0, false
+// constant is a number of a table that the finding took.
+func (b *book) constant(f assess.Finding, name string) string {
+	for _, c := range f.Constants {
+		if c.Name == name {
+			if c.Dim == "" {
+				return constant(c.Value)
+			}
+			return constant(b.unit(c.Dim).Span(c.Value))
+		}
 	}
-	return b.show(f.Dim, base.Value-f.Value), true
+	return "NA()"
 }
 
-// density is what the expected charge was reckoned with, kg/m3 in the unit of
-// mass: what the line and the drier hold by their volume.
-func (b *book) density(f assess.Finding) (float64, bool) {
-	in := map[string]float64{}
-	for _, i := range f.Inputs {
-		in[i.Key] = i.Value
+// toSI is the cell of a reading in SI, absolute.
+func (b *book) toSI(cell, key string) string {
+	f, err := record.ByName(key)
+	if err != nil {
+		return "NA()"
 	}
-	bore := in["line_od"] - 2*in["line_wall"]
-	v := (in["line_length"]-in["line_included"])*math.Pi/4*bore*bore + in["drier_volume"]
-	if v == 0 {
-		return 0, false
+	u := b.unit(f.Dim)
+	if u.Gauge {
+		return "((" + cell + "+site_abs)*" + constant(u.Scale) + ")"
 	}
-	return (f.Value - in["tag_charge"]) / v / b.unit(f.Dim).Scale, true
+	out := cell
+	if u.Scale != 1 {
+		out += "*" + constant(u.Scale)
+	}
+	if u.Offset != 0 {
+		out += signed(math.Round(u.Offset*1e9) / 1e9)
+	}
+	return "(" + out + ")"
+}
+
+// fromSI is a formula's result in the unit shown.
+func (b *book) fromSI(formula string, dim units.Dimension) string {
+	u := b.unit(dim)
+	if u.Scale == 1 && u.Offset == 0 {
+		return formula
+	}
+	out := "(" + formula
+	if u.Offset != 0 {
+		out += signed(-math.Round(u.Offset*1e9) / 1e9)
+	}
+	return out + ")/" + constant(u.Scale)
 }
 
 // absolute is the unit of the same scale without the site's pressure.

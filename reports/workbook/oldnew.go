@@ -12,7 +12,7 @@ import (
 // electricalPage is the electrical step and what changes with the compressor.
 func (b *book) electricalPage() (*page, error) {
 	p := b.stepPage("Electrical", "Electrical", record.Match, record.Electrical)
-	rows, err := assess.OldNew(b.job)
+	rows, err := b.all.OldAgainstNew()
 	if err != nil {
 		return nil, err
 	}
@@ -97,7 +97,7 @@ func shownUnit(unit string) (scale float64, label, num string) {
 // asked is what the new compressor asks for in one row of old against new, in
 // words for the label; "" if it is not known.
 func (b *book) asked(key string) string {
-	rows, err := assess.OldNew(b.job)
+	rows, err := b.all.OldAgainstNew()
 	if err != nil {
 		return ""
 	}

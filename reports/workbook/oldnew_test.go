@@ -16,7 +16,7 @@ func TestRulesSayHowFarToTrustThem(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	rows, err := assess.OldNew(j)
+	rows, err := assess.New(j).OldAgainstNew()
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -22,12 +22,8 @@ func TestOpenLineIsNotZero(t *testing.T) {
 	if err := j.Set(record.Entry{Key: record.RCase, Value: record.OpenLine, Time: time.Date(2026, 8, 14, 12, 0, 0, 0, time.UTC)}); err != nil {
 		t.Fatal(err)
 	}
-	rep, err := assess.Run(j)
-	if err != nil {
-		t.Fatal(err)
-	}
 	var b bytes.Buffer
-	if err := workbook.Write(&b, j, rep, workbook.Options{Time: time.Date(2026, 8, 14, 13, 0, 0, 0, time.UTC), Sign: signature}); err != nil {
+	if err := workbook.Write(&b, assess.New(j), workbook.Options{Time: time.Date(2026, 8, 14, 13, 0, 0, 0, time.UTC), Sign: signature}); err != nil {
 		t.Fatal(err)
 	}
 	if r, err := workbook.ReadBytes(b.Bytes()); err != nil || r.State != workbook.Signed {

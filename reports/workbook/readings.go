@@ -5,13 +5,9 @@ import (
 	"math"
 	"slices"
 	"strings"
-	"time"
 
 	"retrostage/reports/record"
 	"retrostage/thermo/units"
-
-	"github.com/go-gota/gota/dataframe"
-	"github.com/go-gota/gota/series"
 )
 
 // fields are those of the table and then those that only this job has, in the
@@ -32,37 +28,26 @@ func fields(j *record.Job) []record.Field {
 	return fs
 }
 
-// Frame is the current readings of a job, one row each in the order in which
-// the fields are asked: key, step, reading, value, unit, time, instrument, by.
-// A job without numbers gives a frame without rows.
-func Frame(j *record.Job) dataframe.DataFrame {
-	var key, step, name, unit, at, instrument, by []string
-	var value []float64
+// numbers are the fields of a job that hold a number, in the order in which they
+// are asked.
+func numbers(j *record.Job) (fs []record.Field) {
 	for _, f := range fields(j) {
-		e, ok := j.Entry(f.Key)
-		if !ok || f.Kind != record.Number {
-			continue
+		if _, ok := j.Number(f.Key); ok {
+			fs = append(fs, f)
 		}
-		x, err := units.Number(e.Value)
-		if err != nil {
-			continue
-		}
-		info, _ := f.Step.Info()
-		in := e.Instrument
-		if i, ok := j.Instrument(e.Instrument); ok {
-			in = i.Name
-		}
-		if in == "" && f.Origin == record.Stated {
-			in = "stated"
-		}
-		key, step, name, value = append(key, f.Key.String()), append(step, info.Title), append(name, f.Label), append(value, x)
-		unit, at = append(unit, e.Unit), append(at, e.Time.UTC().Format(time.RFC3339))
-		instrument, by = append(instrument, in), append(by, e.By)
 	}
-	return dataframe.New(
-		series.New(key, series.String, "key"), series.New(step, series.String, "step"), series.New(name, series.String, "reading"),
-		series.New(value, series.Float, "value"), series.New(unit, series.String, "unit"), series.New(at, series.String, "time"),
-		series.New(instrument, series.String, "instrument"), series.New(by, series.String, "by"))
+	return fs
+}
+
+// instrument is what a reading was taken with, as people name it.
+func instrument(j *record.Job, f record.Field, e record.Entry) string {
+	if i, ok := j.Instrument(e.Instrument); ok {
+		return i.Name
+	}
+	if e.Instrument == "" && f.Origin == record.Stated {
+		return "stated"
+	}
+	return e.Instrument
 }
 
 // readingsPage lists every number as typed, and beside it the same number in
@@ -89,38 +74,31 @@ func (b *book) readingsPage() *page {
 	row = b.siteRow(p, row+1)
 
 	half := b.halfWidths()
-	df := Frame(b.job)
-	keys := df.Col("key").Records()
-	steps, labels := df.Col("step").Records(), df.Col("reading").Records()
-	values, typed := df.Col("value").Float(), df.Col("unit").Records()
-	instruments, by := df.Col("instrument").Records(), df.Col("by").Records()
-	for i, key := range keys {
-		f, _ := record.ByName(key)
+	for _, f := range numbers(b.job) {
 		e, _ := b.job.Entry(f.Key)
-		from, err := units.Lookup(f.Dim, typed[i])
-		if err != nil {
-			continue
-		}
+		a, _ := b.job.Number(f.Key)
+		from := a.Unit
+		info, _ := f.Step.Info()
 		to := b.unit(f.Dim)
 		num := typedFormat(e.Value)
-		p.text(row, 1, label, steps[i])
-		p.text(row, 2, wrapped, labels[i])
-		p.fit(row, 2, 2, labels[i], wrapped)
-		p.number(row, 3, figure, values[i], num)
+		p.text(row, 1, label, info.Title)
+		p.text(row, 2, wrapped, f.Label)
+		p.fit(row, 2, 2, f.Label, wrapped)
+		p.number(row, 3, figure, a.Typed, num)
 		p.text(row, 4, unit, from.Label)
 		if from.Name != to.Name {
 			num = decimals(b.places(f.Dim))
 		}
-		p.live(row, 5, figure, convert(ref(row, 3), from, to), to.FromSI(from.ToSI(values[i], b.rep.Site), b.rep.Site), num)
+		p.live(row, 5, figure, convert(ref(row, 3), from, to), to.FromSI(a.SI(b.rep.Site), b.rep.Site), num)
 		p.text(row, 6, unit, to.Label)
-		if u, ok := half[key]; ok && u > 0 {
+		if u, ok := half[f.Key.String()]; ok && u > 0 {
 			p.number(row, 7, faint, to.Span(u), decimals(b.places(f.Dim)+1))
 		} else {
 			p.text(row, 7, faint, "")
 		}
 		p.text(row, 8, unit, e.Time.Format("2006-01-02 15:04 -07:00"))
-		p.text(row, 9, label, instruments[i])
-		p.text(row, 10, label, by[i])
+		p.text(row, 9, label, instrument(b.job, f, e))
+		p.text(row, 10, label, e.By)
 		b.nameReading(f.Key, p, row, 5)
 		row++
 	}

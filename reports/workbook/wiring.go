@@ -11,10 +11,11 @@ import (
 	"retrostage/wiring/ladder"
 	"retrostage/wiring/netlist"
 	"retrostage/wiring/planner"
+	"retrostage/wiring/proof"
 )
 
-// wired is what the job says about its controls.
-type wired struct {
+// controls is what the job says about its controls.
+type controls struct {
 	plan       *plan.Plan // nil if there is none
 	why        string     // why there is none
 	open       bool       // because no unit was chosen yet
@@ -51,7 +52,7 @@ func (b *book) wire(ctx context.Context) error {
 }
 
 // outside counts the check-out readings that are not as predicted.
-func (w *wired) outside() (n int) {
+func (w *controls) outside() (n int) {
 	for _, m := range w.readings {
 		if !m.Fits && !m.Elsewhere {
 			n++
@@ -61,7 +62,7 @@ func (w *wired) outside() (n int) {
 }
 
 // attention is what a supervisor should know of the wiring before signing.
-func (w *wired) attention() (out []string) {
+func (w *controls) attention() (out []string) {
 	if w.plan == nil {
 		if !w.open {
 			out = append(out, w.why)
@@ -71,8 +72,8 @@ func (w *wired) attention() (out []string) {
 	for _, o := range w.plan.Omitted {
 		out = append(out, omitted(o))
 	}
-	if !w.plan.Proof.Holds {
-		out = append(out, "The planned circuit fails a check.")
+	if w.plan.Verdict != proof.Holds {
+		out = append(out, w.plan.Banner()...)
 	}
 	if n := w.outside(); n > 0 {
 		out = append(out, fmt.Sprintf("Of %s of the check-out %d outside what the circuit as planned reads.", readings(len(w.readings)), n))
@@ -87,6 +88,7 @@ func (w *wired) attention() (out []string) {
 type flow struct {
 	*page
 	row, last int
+	mark      string // stands on every heading of a plan that is not proved
 }
 
 func (l *flow) line(k lookKind, s string) {
@@ -98,6 +100,9 @@ func (l *flow) line(k lookKind, s string) {
 
 func (l *flow) title(s string) {
 	l.row++
+	if l.mark != "" {
+		s += " — " + l.mark
+	}
 	l.text(l.row, 1, section, s)
 	l.span(l.row, 1, l.last)
 	l.heights[l.row] = 20
@@ -145,6 +150,7 @@ func (b *book) wiringPage() (_, ladders *page, err error) {
 	l.landscape = true
 	l.row = b.banner(l.page, wiringLast)
 	w, made := &b.wiring, b.wiring.plan
+	b.verdict(l)
 	if t := b.job.Text(record.WiringNote); t != "" {
 		l.line(wrapped, t)
 	}
@@ -166,7 +172,8 @@ func (b *book) wiringPage() (_, ladders *page, err error) {
 	b.departed(l)
 	if made != nil {
 		devices(l, made)
-		workList(l, made)
+		workList(l, w.old, made)
+		lostParts(l, made)
 		proved(l, made)
 	}
 	b.checkOut(l)
@@ -180,8 +187,46 @@ func (b *book) wiringPage() (_, ladders *page, err error) {
 	for _, c := range made.Conductors {
 		marks[c.ID] = c.Action
 	}
-	ladders, err = b.ladderPage([]*drawn{{title: "Ladder before", unit: w.old}, {title: "Ladder after", unit: made.New}}, ladder.Changes(marks))
+	after := "Ladder after"
+	if made.Mark != "" {
+		after += " — " + made.Mark
+	}
+	ladders, err = b.ladderPage([]*drawn{{title: "Ladder before", unit: w.old}, {title: after, unit: made.New}}, ladder.Changes(marks))
 	return l.page, ladders, err
+}
+
+// verdict opens the page: holds, fails or not decided, why, and how much was
+// tried.
+func (b *book) verdict(l *flow) {
+	made := b.wiring.plan
+	if made == nil {
+		return
+	}
+	look := label
+	if made.Verdict != proof.Holds {
+		look = warn
+	}
+	for i, s := range made.Banner() {
+		if i > 0 && made.Verdict == proof.Holds {
+			look = note
+		}
+		l.line(look, s)
+	}
+	for _, k := range made.Proof.Failed() {
+		l.line(warn, failed(k))
+	}
+	l.mark = made.Mark
+}
+
+// failed words a check that does not hold.
+func failed(k proof.Check) string {
+	s := k.Verdict + ": " + k.Words
+	for _, t := range []string{k.State, k.Detail} {
+		if t != "" {
+			s += "; " + t
+		}
+	}
+	return s
 }
 
 func omitted(o planner.Omission) string {
@@ -226,7 +271,32 @@ func mark(departs bool) string {
 	return ""
 }
 
-func workList(l *flow, made *plan.Plan) {
+// lostParts lists what the old board did, and what does it now.
+func lostParts(l *flow, made *plan.Plan) {
+	if len(made.Lost) == 0 {
+		return
+	}
+	l.title("What the old board did that nothing does now, unless it is said")
+	l.heads("", "What", "Now", "Usual for it, and source")
+	for _, o := range made.Lost {
+		now := "nothing"
+		if o.Now != "" {
+			now = o.Now
+		}
+		l.text(l.row, 1, shape, "")
+		l.text(l.row, 2, wrapped, o.What)
+		l.text(l.row, 3, wrapped, now)
+		l.fit(l.row, 2, 2, o.What, wrapped)
+		l.fit(l.row, 3, 3, now, wrapped)
+		l.rest(4, wrapped, o.Part+". Source: "+o.Source)
+		l.row++
+	}
+}
+
+func workList(l *flow, old *netlist.Unit, made *plan.Plan) {
+	if len(made.Steps) == 0 {
+		return
+	}
 	l.title("Work list, in this order")
 	l.heads("", "Conductor or device", "Action", "From", "To", "Colour", "AWG", "Words and cautions")
 	for _, s := range made.Steps {
@@ -235,9 +305,9 @@ func workList(l *flow, made *plan.Plan) {
 			words += " CAUTION: " + s.Caution
 		}
 		l.set(l.row, 1, cell{value: s.N, look: look{kind: unit}})
-		from, to := s.From, s.To
+		from, to := spot(made.New, s.From), spot(made.New, s.To)
 		if from == "" && to == "" {
-			from, to = s.WasFrom, s.WasTo
+			from, to = spot(old, s.WasFrom), spot(old, s.WasTo)
 		}
 		gauge := ""
 		if s.Gauge > 0 {
@@ -251,19 +321,39 @@ func workList(l *flow, made *plan.Plan) {
 	}
 }
 
+// spot is an end of a conductor in words; "" for none.
+func spot(u *netlist.Unit, end string) string {
+	if end == "" {
+		return ""
+	}
+	return planner.Spot(u, end)
+}
+
 func proved(l *flow, made *plan.Plan) {
 	l.title("What was checked on the planned circuit")
 	l.heads("", "Holds", "", "Check")
 	for _, c := range made.Proof.Checks {
 		word, words := "yes", c.Words
-		if !c.Holds {
-			word = "NO"
-			words += fmt.Sprintf(": %s; %s", c.State, c.Detail)
+		switch c.Verdict {
+		case proof.Holds:
+		case proof.Fails:
+			word, words = "NO", failed(c)
+		default:
+			word, words = "not decided", failed(c)
 		}
 		l.text(l.row, 2, wrapped, word)
 		l.text(l.row, 3, wrapped, "")
 		l.rest(4, wrapped, words)
 		l.row++
 	}
-	l.line(note, made.Proof.Note)
+	for _, v := range made.Proof.Live {
+		var at []string
+		for _, e := range v.Terminals {
+			at = append(at, planner.Spot(made.New, e))
+		}
+		l.line(warn, fmt.Sprintf("Stays live with %s open, fed from %s, %.0f V: %s.", v.Open, v.From, v.Volts, strings.Join(at, "; ")))
+	}
+	for _, n := range append(made.Proof.Notes, made.Proof.Note) {
+		l.line(note, n)
+	}
 }

@@ -204,11 +204,7 @@ func TestKey(t *testing.T) {
 		t.Error("a stolen signature passed", r.State)
 	}
 	j, _, _ := demo.Job(1, 2)
-	rep, err := assess.Run(j)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := workbook.Write(&bytes.Buffer{}, j, rep, workbook.Options{Key: k[:10]}); err == nil {
+	if err := workbook.Write(&bytes.Buffer{}, assess.New(j), workbook.Options{Key: k[:10]}); err == nil {
 		t.Error("half a key was accepted")
 	}
 }
@@ -252,12 +248,8 @@ func TestOddJobs(t *testing.T) {
 		_ = odd.Set(e)
 	}
 	for _, j := range []*record.Job{record.New("empty"), odd} {
-		rep, err := assess.Run(j)
-		if err != nil {
-			t.Fatal(err)
-		}
 		var b bytes.Buffer
-		if err := workbook.Write(&b, j, rep, workbook.Options{}); err != nil {
+		if err := workbook.Write(&b, assess.New(j), workbook.Options{}); err != nil {
 			t.Fatal(err)
 		}
 		r, err := workbook.ReadBytes(b.Bytes())
@@ -336,14 +328,10 @@ func BenchmarkWrite(b *testing.B) {
 	if err != nil {
 		b.Fatal(err)
 	}
-	rep, err := assess.Run(j)
-	if err != nil {
-		b.Fatal(err)
-	}
 	var out bytes.Buffer
 	for b.Loop() {
 		out.Reset()
-		if err := workbook.Write(&out, j, rep, workbook.Options{}); err != nil {
+		if err := workbook.Write(&out, assess.New(j), workbook.Options{}); err != nil {
 			b.Fatal(err)
 		}
 	}

@@ -52,9 +52,10 @@ func (o *Options) complete(j *record.Job) {
 	}
 }
 
-// Write writes the workbook of a job and its report. The same arguments give
+// Write writes the workbook of a job as it was assessed. The same arguments give
 // the same cells.
-func Write(w io.Writer, job *record.Job, rep *assess.Report, opts Options) error {
+func Write(w io.Writer, a *assess.Assessment, opts Options) error {
+	job := a.Job()
 	opts.complete(job)
 	if n := len(opts.Key); n != 0 && n != ed25519.PrivateKeySize {
 		return fmt.Errorf("key of %d bytes is not an Ed25519 private key of %d", n, ed25519.PrivateKeySize)
@@ -63,7 +64,11 @@ func Write(w io.Writer, job *record.Job, rep *assess.Report, opts Options) error
 	if err != nil {
 		return err
 	}
-	b := &book{file: excelize.NewFile(), job: job, rep: rep, opts: opts, names: map[string]string{}, meters: map[record.Key]string{},
+	rep, err := a.Report()
+	if err != nil {
+		return err
+	}
+	b := &book{file: excelize.NewFile(), job: job, all: a, rep: rep, opts: opts, names: map[string]string{}, meters: map[record.Key]string{},
 		styles: map[look]int{}, liveOf: map[string]string{}, digest: digest(canonical)}
 	defer b.file.Close()
 	if err := b.lay(); err != nil {
@@ -88,7 +93,7 @@ func (b *book) lay() error {
 	if err := b.wire(context.Background()); err != nil {
 		return err
 	}
-	b.ranking.Diagnosis, b.ranking.err = assess.Diagnose(b.job)
+	b.ranking.Diagnosis, b.ranking.err = b.all.Causes()
 	readings := b.readingsPage()
 	var sat *page
 	if b.sat != nil {

@@ -214,7 +214,7 @@ func (s State) WetBulb() (float64, error) {
 // kelvin, J/(m3 K): the factor 1.08 of the trade (Btu/h per cfm and degF) where
 // it is really 1.08. Sensible heat = SensibleFactor x airflow x temperature
 // difference, with the airflow measured at this state.
-func (s State) SensibleFactor() float64 { return (dryCp + vapourCp*s.W) / s.V() }
+func (s State) SensibleFactor() float64 { return s.Cp() / s.V() }
 
 // TotalFactor is the dry air in a cubic metre of this air, kg/m3: the factor
 // 4.5 of the trade (lb/h per cfm). Total heat = TotalFactor x airflow x

@@ -22,94 +22,6 @@ func Subcooling(f *fluid.Fluid, p, t float64) (float64, error) {
 	return ts - t, err
 }
 
-// Readings are what was read at the machine. Pa absolute and K.
-type Readings struct {
-	SuctionP, SuctionT     float64
-	DischargeP, DischargeT float64 // DischargeP 0: the liquid pressure is taken; DischargeT 0: not read
-	LiquidP, LiquidT       float64
-}
-
-// Cycle is what the readings say.
-type Cycle struct {
-	Evaporating       float64 // K, dew temperature at suction pressure
-	Condensing        float64 // K, dew temperature at discharge pressure
-	CondensingBubble  float64 // K, bubble temperature at liquid pressure
-	Superheat         float64 // K
-	Subcooling        float64 // K
-	DischargeSuper    float64 // K, discharge gas above Condensing; 0 if not read
-	Ratio             float64 // discharge over suction pressure, absolute
-	Effect            float64 // J/kg, h1 - h4: what a kilogram takes up indoors and in the suction line
-	IsentropicWork    float64 // J/kg
-	Isentropic        float64 // isentropic efficiency of the gas, 0 to 1 and above for a cooled shell; 0 if not read
-	P1, P2, P2s, P3   fluid.State
-	P4                fluid.State // two-phase as a rule
-	HasDischargeState bool        // P2, DischargeSuper and Isentropic hold
-}
-
-// Points reckons the cycle. It fails where the suction gas or the discharge gas
-// is read at or below saturation, or the liquid at or above it, since a
-// temperature and a pressure then no longer tell the enthalpy; Superheat and
-// Subcooling still answer there.
-func Points(f *fluid.Fluid, r Readings) (Cycle, error) {
-	var c Cycle
-	var err error
-	if r.DischargeP == 0 {
-		r.DischargeP = r.LiquidP
-	}
-	if !(r.DischargeP > r.SuctionP) {
-		return c, fmt.Errorf("circuit: discharge pressure %.0f Pa is not above suction pressure %.0f Pa", r.DischargeP, r.SuctionP)
-	}
-	for _, s := range []struct {
-		out *float64
-		at  func(float64) (float64, error)
-		p   float64
-	}{{&c.Evaporating, f.DewT, r.SuctionP}, {&c.Condensing, f.DewT, r.DischargeP}, {&c.CondensingBubble, f.BubbleT, r.LiquidP}} {
-		if *s.out, err = s.at(s.p); err != nil {
-			return c, err
-		}
-	}
-	c.Superheat = r.SuctionT - c.Evaporating
-	c.Subcooling = c.CondensingBubble - r.LiquidT
-	c.Ratio = r.DischargeP / r.SuctionP
-	if !(c.Superheat > 0) {
-		return c, fmt.Errorf("circuit: suction gas at %.2f K is %.2f K below its dew temperature: liquid may be present, its enthalpy is unknown", r.SuctionT, -c.Superheat)
-	}
-	if !(c.Subcooling > 0) {
-		return c, fmt.Errorf("circuit: liquid at %.2f K is %.2f K above its bubble temperature: gas may be present, its enthalpy is unknown", r.LiquidT, -c.Subcooling)
-	}
-	if c.P1, err = f.TP(r.SuctionT, r.SuctionP); err != nil {
-		return c, fmt.Errorf("circuit: suction: %w", err)
-	}
-	if c.P3, err = f.TP(r.LiquidT, r.LiquidP); err != nil {
-		return c, fmt.Errorf("circuit: liquid: %w", err)
-	}
-	if c.P2s, err = f.PS(r.DischargeP, c.P1.S); err != nil {
-		return c, fmt.Errorf("circuit: ideal discharge: %w", err)
-	}
-	if c.P4, err = f.PH(r.SuctionP, c.P3.H); err != nil {
-		return c, fmt.Errorf("circuit: after the metering device: %w", err)
-	}
-	c.Effect = c.P1.H - c.P4.H
-	c.IsentropicWork = c.P2s.H - c.P1.H
-	if r.DischargeT == 0 {
-		return c, nil
-	}
-	c.DischargeSuper = r.DischargeT - c.Condensing
-	if !(c.DischargeSuper > 0) {
-		return c, fmt.Errorf("circuit: discharge gas at %.2f K is %.2f K below its dew temperature", r.DischargeT, -c.DischargeSuper)
-	}
-	if c.P2, err = f.TP(r.DischargeT, r.DischargeP); err != nil {
-		return c, fmt.Errorf("circuit: discharge: %w", err)
-	}
-	work := c.P2.H - c.P1.H
-	if !(work > 0) {
-		return c, fmt.Errorf("circuit: discharge gas at %.2f K holds no more than the suction gas at %.2f K", r.DischargeT, r.SuctionT)
-	}
-	c.Isentropic = c.IsentropicWork / work
-	c.HasDischargeState = true
-	return c, nil
-}
-
 // OverAmbient is the condensing (dew) temperature over the outdoor air, K.
 func OverAmbient(f *fluid.Fluid, dischargeP, outdoorT float64) (float64, error) {
 	t, err := f.DewT(dischargeP)
@@ -162,10 +74,11 @@ type AtValve struct {
 	Lost       float64 // K of subcooling lost on the way: add it to the valve's need to find the need at the outdoor unit
 }
 
-// Arrive reckons the liquid line from a reading at the outdoor unit. A negative
-// Subcooling means that the liquid flashes before the valve.
+// Arrive reckons the liquid line from a reading at the outdoor unit, which must be
+// liquid there ([PhaseError]). A negative Subcooling means that it flashes before
+// the valve.
 func (l Line) Arrive(f *fluid.Fluid, p, t float64) (AtValve, error) {
-	s, err := f.TP(t, p)
+	s, err := Liquid(f, Reading{P: p, T: t})
 	if err != nil {
 		return AtValve{}, err
 	}
@@ -186,31 +99,6 @@ func (l Line) Arrive(f *fluid.Fluid, p, t float64) (AtValve, error) {
 	a.Subcooling = ts - t
 	a.Lost = sc - a.Subcooling
 	return a, nil
-}
-
-// Air is moist air at the coil.
-type Air struct {
-	T float64 // K, dry bulb
-	H float64 // J per kg of dry air
-	W float64 // kg of water per kg of dry air
-}
-
-// waterH is the enthalpy of condensate at t, K, J/kg, on the scale of moist-air
-// enthalpies: 4186 J/(kg K) from 0 C (ASHRAE Fundamentals, psychrometrics, from
-// memory).
-func waterH(t float64) float64 { return 4186 * (t - 273.15) }
-
-// AirSide is the cooling, W, given to dry air flowing at dryFlow, kg/s: what the
-// air loses less what leaves with the condensate at the leaving air's
-// temperature (steady-flow energy balance).
-func AirSide(dryFlow float64, in, out Air) float64 {
-	return dryFlow * (in.H - out.H - max(0, in.W-out.W)*waterH(out.T))
-}
-
-// Sensible is the cooling without what drying takes, W; cp per kg of dry air is
-// 1006 + 1860 W J/(kg K), W that of the leaving air (ASHRAE Fundamentals).
-func Sensible(dryFlow float64, in, out Air) float64 {
-	return dryFlow * (1006 + 1860*out.W) * (in.T - out.T)
 }
 
 // PowerAC is the power of a single-phase load, W.

@@ -1,10 +1,13 @@
 package circuit
 
 import (
+	"encoding/csv"
+	"errors"
 	"math"
+	"math/rand/v2"
+	"os"
+	"strconv"
 	"testing"
-
-	"pgregory.net/rapid"
 
 	"retrostage/thermo/fluid"
 )
@@ -16,9 +19,6 @@ func near(t *testing.T, what string, got, want, tol float64) {
 	}
 }
 
-func k(f float64) float64    { return (f-32)*5/9 + 273.15 }
-func psig(p float64) float64 { return (p + 14.696) * 6894.757 }
-
 func get(t testing.TB, name string) *fluid.Fluid {
 	t.Helper()
 	f, err := fluid.Get(name)
@@ -28,96 +28,260 @@ func get(t testing.TB, name string) *fluid.Fluid {
 	return f
 }
 
-// Saturation pressures printed here come from the published equations of state
-// evaluated by an independent script and are rounded to 0.1 psi, which is 0.05 F
-// or less.
-func TestSuperheatAndSubcooling(t *testing.T) {
-	for _, c := range []struct {
-		fluid                   string
-		ps, ts, pl, tl, sh, sub float64 // psig, F
-	}{
-		{"R-410A", 130.1, 55, 341.9, 95, 10, 10},
-		{"R-410A", 118.4, 55, 392.3, 103, 15, 12},
-		{"R-410A", 130.1, 43, 296.4, 97, -2, -2}, // read below and above saturation: told as it is
-		{"R-454B", 118.3, 55, 325.4, 95, 10, 10}, // dew for superheat, bubble for subcooling
-	} {
-		f := get(t, c.fluid)
-		sh, err := Superheat(f, psig(c.ps), k(c.ts))
-		if err != nil {
-			t.Fatal(err)
-		}
-		sc, err := Subcooling(f, psig(c.pl), k(c.tl))
-		if err != nil {
-			t.Fatal(err)
-		}
-		near(t, c.fluid+" superheat, F", sh*1.8, c.sh, 0.06)
-		near(t, c.fluid+" subcooling, F", sc*1.8, c.sub, 0.06)
-	}
-}
-
-func usual() Readings {
-	return Readings{SuctionP: psig(130.1), SuctionT: k(55), DischargeP: psig(345), DischargeT: k(165), LiquidP: psig(341.9), LiquidT: k(95)}
-}
-
-func TestPoints(t *testing.T) {
-	f := get(t, "R-410A")
-	c, err := Points(f, usual())
+// reference is the rows of a reference library's evaluation of the published
+// equations (testdata/refrigerants), which shares no code with package fluid.
+func reference(t testing.TB, file, name, model string) (head map[string]int, rows [][]string) {
+	t.Helper()
+	in, err := os.Open("../../testdata/refrigerants/" + file)
 	if err != nil {
 		t.Fatal(err)
 	}
-	near(t, "evaporating, F", c.Evaporating*1.8-459.67, 45, 0.06)
-	near(t, "condensing bubble, F", c.CondensingBubble*1.8-459.67, 105, 0.06)
-	near(t, "ratio", c.Ratio, (345+14.696)/(130.1+14.696), 1e-9)
-	near(t, "h4 = h3", c.P4.H, c.P3.H, 1e-3)
-	near(t, "liquid density, kg/m3", c.P3.Rho, 1009.8, 0.3) // same script
-	if !(c.Isentropic > 0.5 && c.Isentropic < 1) || !c.HasDischargeState {
-		t.Errorf("isentropic efficiency %v", c.Isentropic)
+	defer in.Close()
+	all, err := csv.NewReader(in).ReadAll()
+	if err != nil {
+		t.Fatal(err)
 	}
-	near(t, "work", c.IsentropicWork/c.Isentropic, c.P2.H-c.P1.H, 1e-6)
-	near(t, "entropy of the ideal discharge", c.P2s.S, c.P1.S, 1e-4)
-
-	r := usual()
-	r.DischargeT, r.DischargeP = 0, 0
-	if c, err = Points(f, r); err != nil || c.HasDischargeState || c.Isentropic != 0 {
-		t.Errorf("without discharge readings: %+v, %v", c.Isentropic, err)
+	head = map[string]int{}
+	for i, c := range all[0] {
+		head[c] = i
 	}
-	near(t, "liquid pressure stands in", c.Ratio, (341.9+14.696)/(130.1+14.696), 1e-9)
+	for _, r := range all[1:] {
+		if r[0] == name && r[1] == model {
+			rows = append(rows, r)
+		}
+	}
+	if len(rows) < 5 {
+		t.Fatalf("%d rows of %s in %s", len(rows), name, file)
+	}
+	return head, rows
 }
 
-func TestPointsRefuse(t *testing.T) {
-	f := get(t, "R-410A")
-	for name, change := range map[string]func(*Readings){
-		"no lift":          func(r *Readings) { r.DischargeP = r.SuctionP },
-		"wet suction":      func(r *Readings) { r.SuctionT = k(44) },
-		"flashing liquid":  func(r *Readings) { r.LiquidT = k(107) },
-		"cold discharge":   func(r *Readings) { r.DischargeT = k(100) },
-		"absurd discharge": func(r *Readings) { r.DischargeT = k(106.5) },
-		"no suction":       func(r *Readings) { r.SuctionP = 0 },
-		"NaN":              func(r *Readings) { r.LiquidP = math.NaN() },
-	} {
-		r := usual()
-		change(&r)
-		if c, err := Points(f, r); err == nil {
-			t.Errorf("%s: accepted, %+v", name, c)
+func number(t testing.TB, s string) float64 {
+	t.Helper()
+	x, err := strconv.ParseFloat(s, 64)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return x
+}
+
+// At the reference's dew pressure gas 5 K warmer has 5 K of superheat, at its
+// bubble pressure liquid 5 K colder has 5 K of subcooling; the wrong line would be
+// off by the glide.
+func TestSuperheatAndSubcooling(t *testing.T) {
+	for name, model := range map[string]string{"R-22": "pure", "R-410A": "pseudo-pure", "R-407C": "pseudo-pure", "R-454B": "mixture"} {
+		f := get(t, name)
+		at, rows := reference(t, "reference_saturation.csv", name, model)
+		for _, r := range rows {
+			ts := number(t, r[at["T_K"]])
+			if tc, _, _ := f.Critical(); ts > tc-8 {
+				continue
+			}
+			for _, d := range []float64{5, -2} { // read beyond the line: told as it is
+				if r[at["p_dew_Pa"]] != "" {
+					sh, err := Superheat(f, number(t, r[at["p_dew_Pa"]]), ts+d)
+					if err != nil {
+						t.Fatal(err)
+					}
+					near(t, name+" superheat, K", sh, d, 1e-5)
+				}
+				if r[at["p_bubble_Pa"]] != "" {
+					sc, err := Subcooling(f, number(t, r[at["p_bubble_Pa"]]), ts-d)
+					if err != nil {
+						t.Fatal(err)
+					}
+					near(t, name+" subcooling, K", sc, d, 1e-5)
+				}
+			}
 		}
 	}
 }
 
-// Trade facts, computed from the published equation: R-410A liquid at 95 F loses
-// 0.438 psi per foot of rise.
+// Gas and Liquid give the reference's enthalpy and entropy, and each refuses the
+// rows of the other phase.
+func TestPhases(t *testing.T) {
+	for name, model := range map[string]string{"R-22": "pure", "R-32": "pure", "R-410A": "pseudo-pure"} {
+		f := get(t, name)
+		at, rows := reference(t, "reference_single_phase.csv", name, model)
+		for _, row := range rows {
+			r := Reading{T: number(t, row[at["T_K"]]), P: number(t, row[at["p_Pa"]])}
+			right, wrong := Gas, Liquid
+			if row[at["phase"]] == "liquid" {
+				right, wrong = Liquid, Gas
+			}
+			s, err := right(f, r)
+			if err != nil {
+				t.Fatal(err)
+			}
+			near(t, name+" h", s.H, number(t, row[at["h_J_kg"]]), 0.01)
+			near(t, name+" s", s.S, number(t, row[at["s_J_kgK"]]), 1e-4)
+			if _, err := wrong(f, r); !errors.Is(err, ErrPhase) {
+				t.Errorf("%s %s row taken as the other phase: %v", name, row[at["phase"]], err)
+			}
+		}
+	}
+}
+
+// Near a line the doubt decides, and the error names the reading to improve.
+func TestMayBeWet(t *testing.T) {
+	f := get(t, "R-410A")
+	dew, err1 := f.DewT(1e6)
+	bub, err2 := f.BubbleT(2.5e6)
+	if err1 != nil || err2 != nil {
+		t.Fatal(err1, err2)
+	}
+	for _, c := range []struct {
+		what    string
+		ask     func(*fluid.Fluid, Reading) (fluid.State, error)
+		r       Reading
+		ok      bool
+		sure    bool
+		settles Quantity
+	}{
+		{"well superheated", Gas, Reading{1e6, dew + 5, 7e3, 0.6}, true, false, 0},
+		{"superheat within its doubt", Gas, Reading{1e6, dew + 1, 7e3, 0.6}, false, false, Temperature},
+		{"on the line", Gas, Reading{1e6, dew, 7e3, 0.6}, false, false, Temperature},
+		{"below it within the doubt", Gas, Reading{1e6, dew - 1, 7e3, 0.6}, false, false, Temperature},
+		{"below it beyond the doubt", Gas, Reading{1e6, dew - 3, 7e3, 0.6}, false, true, Temperature},
+		{"a coarse gauge", Gas, Reading{1e6, dew + 2, 60e3, 0.3}, false, false, Pressure},
+		{"well subcooled", Liquid, Reading{2.5e6, bub - 5, 2e4, 0.6}, true, false, 0},
+		{"subcooling within its doubt", Liquid, Reading{2.5e6, bub - 1, 2e4, 0.6}, false, false, Temperature},
+		{"flashing beyond doubt", Liquid, Reading{2.5e6, bub + 3, 2e4, 0.6}, false, true, Temperature},
+		{"no doubt, dry", Gas, Reading{P: 1e6, T: dew + 0.01}, true, false, 0},
+		{"no doubt, wet", Gas, Reading{P: 1e6, T: dew - 0.01}, false, true, Temperature},
+	} {
+		s, err := c.ask(f, c.r)
+		var e *PhaseError
+		if c.ok {
+			if err != nil || s.Phase == fluid.TwoPhase {
+				t.Errorf("%s: %v", c.what, err)
+			}
+			continue
+		}
+		if !errors.As(err, &e) || !errors.Is(err, ErrPhase) || s != (fluid.State{}) {
+			t.Errorf("%s: accepted, %v %v", c.what, s, err)
+			continue
+		}
+		if e.Sure() != c.sure || e.Settles != c.settles {
+			t.Errorf("%s: sure %v, settled by %v: %v", c.what, e.Sure(), e.Settles, e)
+		}
+	}
+	for _, bad := range []Reading{{1e6, dew + 5, -1, 0}, {1e6, dew + 5, 0, math.NaN()}, {math.NaN(), dew, 0, 0}, {1e6, math.NaN(), 0, 0}, {0, dew, 0, 0}} {
+		if s, err := Gas(f, bad); err == nil {
+			t.Errorf("%+v gave %+v", bad, s)
+		}
+	}
+}
+
+// No reading whose truth lies on the other side of the line by chance of its own
+// doubt is read as surely gas: 2 in 100 is what two standard deviations leave on
+// one side.
+func TestPhaseCoverage(t *testing.T) {
+	f := get(t, "R-410A")
+	rng := rand.New(rand.NewPCG(3, 18))
+	wrong, wet := 0, 0
+	for range 20000 {
+		p := 6e5 + 8e5*rng.Float64()
+		dew, err := f.DewT(p)
+		if err != nil {
+			t.Fatal(err)
+		}
+		truth := dew - 0.01 // wet gas shows the dew temperature at most
+		r := Reading{P: p + 14e3*rng.NormFloat64(), T: truth + 0.6*rng.NormFloat64(), UP: 14e3, UT: 0.6}
+		wet++
+		if _, err := Gas(f, r); err == nil {
+			wrong++
+		}
+	}
+	if share := float64(wrong) / float64(wet); share > 0.03 {
+		t.Errorf("%.1f %% of wet suctions read as surely gas", 100*share)
+	}
+}
+
+// The efficiency worked from the reference's own states: enthalpy after an ideal
+// compression is interpolated among its rows at one discharge pressure.
+func TestIsentropic(t *testing.T) {
+	f := get(t, "R-410A")
+	at, rows := reference(t, "reference_single_phase.csv", "R-410A", "pseudo-pure")
+	type state struct{ t, p, h, s float64 }
+	var gas []state
+	for _, r := range rows {
+		if r[at["phase"]] == "vapour" {
+			gas = append(gas, state{number(t, r[at["T_K"]]), number(t, r[at["p_Pa"]]), number(t, r[at["h_J_kg"]]), number(t, r[at["s_J_kgK"]])})
+		}
+	}
+	tried := 0
+	for _, a := range gas {
+		for i, b := range gas[:len(gas)-1] {
+			c := gas[i+1]
+			if !(b.p > 1.3*a.p && c.p == b.p && b.s <= a.s && a.s <= c.s && c.t-b.t < 20) {
+				continue
+			}
+			// h against s at one pressure: dh/ds = T, a trapezium between two rows.
+			x := (a.s - b.s) / (c.s - b.s)
+			ideal := b.h + (a.s-b.s)*(b.t+(b.t+x*(c.t-b.t)))/2
+			got, err := Isentropic(f, Reading{P: a.p, T: a.t}, Reading{P: c.p, T: c.t})
+			if err != nil {
+				t.Fatal(err)
+			}
+			near(t, "efficiency", got, (ideal-a.h)/(c.h-a.h), 0.01)
+			tried++
+		}
+	}
+	if tried < 3 {
+		t.Errorf("%d pairs of reference states", tried)
+	}
+	dew, _ := f.DewT(1e6)
+	hot, _ := f.DewT(2.5e6)
+	for name, c := range map[string][2]Reading{
+		"wet suction":             {{P: 1e6, T: dew - 1.7}, {P: 2.5e6, T: hot + 25}},
+		"suction in doubt":        {{1e6, dew + 1, 14e3, 0.6}, {2.5e6, hot + 25, 28e3, 1}},
+		"wet discharge":           {{P: 1e6, T: dew + 6}, {P: 2.5e6, T: hot - 1}},
+		"discharge holds no more": {{P: 1e6, T: dew + 60}, {P: 2.5e6, T: hot + 1}},
+	} {
+		if x, err := Isentropic(f, c[0], c[1]); err == nil {
+			t.Errorf("%s: efficiency %v", name, x)
+		}
+	}
+}
+
+// The effect between reference rows of suction gas and of liquid.
+func TestEffect(t *testing.T) {
+	f := get(t, "R-410A")
+	// testdata/refrigerants/reference_single_phase.csv, R-410A pseudo-pure.
+	got, err := Effect(f, Reading{P: 917371.4668, T: 288.7055556}, Reading{P: 2458499.217, T: 305.3722222})
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "effect, J/kg", got, 434993.1944-251905.8427, 0.02)
+	if x, err := Effect(f, Reading{P: 917371.4668, T: 288.7055556}, Reading{P: 2458499.217, T: 314.5}); !errors.Is(err, ErrPhase) {
+		t.Errorf("flashing liquid: %v, %v", x, err)
+	}
+}
+
+// The column of liquid: density of the reference (308.15 K, 3190379.892 Pa) times
+// standard gravity.
 func TestHead(t *testing.T) {
 	f := get(t, "R-410A")
-	a, err := Line{Rise: 0.3048}.Arrive(f, psig(341.9), k(95))
+	const p, tl = 3190379.892, 308.15
+	a, err := Line{Rise: 2}.Arrive(f, p, tl)
 	if err != nil {
 		t.Fatal(err)
 	}
-	near(t, "head of a foot, psi", a.Head/6894.757, 0.438, 5e-4)
-	up, _ := Line{Rise: 10}.Arrive(f, psig(341.9), k(95))
-	down, _ := Line{Rise: -10}.Arrive(f, psig(341.9), k(95))
+	near(t, "head of 2 m, Pa", a.Head, 1019.212912*9.80665*2, 0.1)
+	up, err1 := Line{Rise: 10}.Arrive(f, p, tl)
+	down, err2 := Line{Rise: -10}.Arrive(f, p, tl)
+	if err1 != nil || err2 != nil {
+		t.Fatal(err1, err2)
+	}
 	if !(up.Lost > 0 && down.Lost < 0) {
 		t.Errorf("rise costs subcooling, fall gains it: %v, %v", up.Lost, down.Lost)
 	}
-	near(t, "subcooling balance", up.Subcooling+up.Lost, 10/1.8, 0.03)
+	if a, err := (Line{Rise: 1}).Arrive(f, p, 325); !errors.Is(err, ErrPhase) {
+		t.Errorf("a line of flashing liquid was reckoned: %+v, %v", a, err)
+	}
+	// The reference's bubble line from 322.0389 K, 2993479 Pa to 327.5944 K, 3397234 Pa.
+	near(t, "lost over 10 m, K", up.Lost, up.Head*(327.5944444-322.0388889)/(3397234.42-2993479.073), 0.03)
 }
 
 func TestFriction(t *testing.T) {
@@ -140,43 +304,11 @@ func TestFriction(t *testing.T) {
 	}
 }
 
-// Trade facts, computed by an independent script: 1200 cfm of standard air
-// (0.075 lb/ft3), 80/67 F to 58/56 F, gives 41 360 Btu/h in all, leaving the
-// condensate out, and about 28 510 Btu/h sensible by the 1.08 of dry air.
-func TestAirSide(t *testing.T) {
-	flow := 1200 * 0.00047194745 * 1.2013809 // kg/s at 0.075 lb/ft3
-	in := Air{T: k(80), W: 0.011169, H: moist(k(80), 0.011169)}
-	out := Air{T: k(58), W: 0.00910, H: moist(k(58), 0.00910)}
-	const btuh = 0.29307107
-	water := flow * (in.W - out.W) * waterH(out.T)
-	near(t, "total, Btu/h", (AirSide(flow, in, out)+water)/btuh, 41360, 250)
-	near(t, "sensible, Btu/h", Sensible(flow, in, Air{T: out.T})/btuh, 28510, 60)
-}
-
-func moist(t, w float64) float64 { c := t - 273.15; return 1006*c + w*(2501e3+1860*c) }
-
-func TestSensibleNeverExceedsTotalWhenDrying(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
-		in := Air{T: rapid.Float64Range(290, 310).Draw(t, "t1"), W: rapid.Float64Range(0.004, 0.02).Draw(t, "w1")}
-		out := Air{T: rapid.Float64Range(278, in.T).Draw(t, "t2"), W: rapid.Float64Range(0.003, in.W).Draw(t, "w2")}
-		in.H, out.H = moist(in.T, in.W), moist(out.T, out.W)
-		if total, s := AirSide(1, in, out), Sensible(1, in, out); s > total+1e-6 {
-			t.Fatalf("sensible %v above total %v", s, total)
-		}
-	})
-}
-
-func TestPowerAndEfficiency(t *testing.T) {
-	if p, err := PowerAC(240, 10, 0.95); err != nil || p != 2280 {
-		t.Errorf("%v, %v", p, err)
-	}
+func TestPowerAndEfficiencyRefuse(t *testing.T) {
 	for _, c := range [][3]float64{{0, 1, 1}, {240, -1, 1}, {240, 1, 0}, {240, 1, 1.1}, {240, math.NaN(), 1}, {math.Inf(1), 1, 1}} {
 		if p, err := PowerAC(c[0], c[1], c[2]); err == nil {
 			t.Errorf("%v accepted: %v", c, p)
 		}
-	}
-	if e, err := Efficiency(10000, 2500); err != nil || e != 4 {
-		t.Errorf("%v, %v", e, err)
 	}
 	for _, c := range [][2]float64{{1, 0}, {math.NaN(), 1}, {1, math.Inf(1)}} {
 		if e, err := Efficiency(c[0], c[1]); err == nil {
@@ -185,19 +317,10 @@ func TestPowerAndEfficiency(t *testing.T) {
 	}
 }
 
-func BenchmarkPoints(b *testing.B) {
-	f, r := get(b, "R-410A"), usual()
-	for b.Loop() {
-		if _, err := Points(f, r); err != nil {
-			b.Fatal(err)
-		}
-	}
-}
-
 func BenchmarkSuperheat(b *testing.B) {
-	f, p, t := get(b, "R-410A"), psig(130.1), k(55)
+	f := get(b, "R-410A")
 	for b.Loop() {
-		if _, err := Superheat(f, p, t); err != nil {
+		if _, err := Superheat(f, 1e6, 290); err != nil {
 			b.Fatal(err)
 		}
 	}

@@ -16,6 +16,12 @@
 // temperatures at each pressure. Superheat is always reckoned from the dew line
 // and subcooling from the bubble line.
 //
+// Close to a saturation line a pressure and a temperature no longer tell the
+// enthalpy, so the phase is decided before one is read, with the doubt of both
+// readings: [Gas] and [Liquid] give a state only where the reading lies clear of
+// the line by [Coverage] standard uncertainties, and a [PhaseError] elsewhere that
+// says how near it is and which reading would settle it.
+//
 // SI throughout: K, Pa absolute, J/kg, W, m, m3/s, kg/m3. The package holds no
 // limits and judges nothing.
 package circuit

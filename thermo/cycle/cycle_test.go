@@ -301,12 +301,3 @@ func BenchmarkSolveNear(b *testing.B) {
 		}
 	}
 }
-
-// ASHRAE Fundamentals 2017 chapter 1 as restated in a public psychrometric
-// library's tests (trade facts): 86 F, 77 F wet bulb, 14.175 psia: W = 0.0187193.
-// The quick saturation pressure is good to 0.3 %.
-func TestHumidity(t *testing.T) {
-	if w := Humidity(303.15, 298.15, 14.175*6894.757); math.Abs(w-0.0187193) > 8e-5 {
-		t.Errorf("W = %v", w)
-	}
-}

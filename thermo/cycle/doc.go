@@ -21,14 +21,33 @@
 // it. The evaporator's wet surface is driven by enthalpy (Threlkeld 1970; Braun,
 // Klein and Mitchell 1989: effectiveness with a saturation specific heat; both
 // from memory). The thermostatic valve opens in proportion to superheat above a
-// static setting, up to its full bore; the fixed device is an orifice that chokes
-// at a share of the saturation pressure of the liquid before it. Two-phase
-// density uses a slip ratio (rho_f/rho_g)^n, n = 1/3 after Zivi 1964 (from
-// memory).
+// static setting, from a bleed up to its full bore; the fixed device is an orifice
+// that chokes at a share of the saturation pressure of the liquid before it. What
+// flashes before the valve takes the liquid line's pressure with it. Two-phase
+// density uses a slip ratio (rho_f/rho_g)^n, n = 1/3 after Zivi 1964 (from memory).
+// Refrigerant also stands in the accumulator, if there is one, up to a level at
+// which its bleed carries on what arrives, and is dissolved in the compressor's oil.
 //
-// A fault is a change of one number: see [Fault]. The model leaves out oil,
-// accumulator and uneven air, so its numbers are typical, not any machine's; it
-// serves to compare, to expect and to test, not to rate.
+// A fault is a change of one number: see [Fault]; some come in more than one way
+// ([Machine.Way]).
+//
+// What was fitted. The proportions of the typical machine (conductances, volumes,
+// air flows, exponents, slip, the valve's reserve, range and bleed, the liquid
+// line's drop, the shape of the compressor's efficiency) start from common practice
+// and were then fitted together, for R-410A with a thermostatic valve, so that
+// [Typical] follows two laboratories' curves of missing and of too much charge and of
+// missing condenser air at 27.8 and 40.6 C outdoors, the average curves of capacity
+// and power over weather and indoor air, and holds its superheat near 6.5 K from 67 F
+// outdoors up. 35 C was left out of what the fit minimised. Some fitted numbers are effective rather than
+// anatomical: the condenser's liquid zone conducts as well as it must, its UA hardly
+// goes with air flow. Free, and drawn by [Random]: all of these about their fitted
+// values, accumulator or none, line losses, gains, oil. The fixed bore's choke was set
+// so that superheat follows the published charging table over the weather; nothing
+// else of the fixed bore was fitted. How well all this agrees is tested
+// (TestPublished) and stands in README.
+//
+// The model leaves out uneven air and refrigerant, so its numbers are typical, not any
+// machine's; it serves to compare, to expect and to test, not to rate.
 //
 // SI throughout: K, Pa absolute, kg, kg/s, W, W/K, m3.
 package cycle

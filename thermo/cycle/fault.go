@@ -1,7 +1,5 @@
 package cycle
 
-import "math"
-
 // Fault is one thing wrong with a machine.
 type Fault int
 
@@ -32,6 +30,36 @@ func (f Fault) String() string {
 		"non-condensable gas", "leaking compressor valves", "valve overfeeds", "valve underfeeds"}[f]
 }
 
+// Ways is the number of ways in which a fault comes to a machine. Not all of them
+// make the same pattern.
+func (m *Machine) Ways(f Fault) int {
+	if f == LowOutdoorAir || f == LeakingValves || f == ValveOverfeeds && !m.Valve.Fixed {
+		return 2
+	}
+	return 1
+}
+
+// Way is With for each of a fault's ways. Way 0 is With; way 1 is, for
+// LowOutdoorAir, a part 0.7 s of the condenser's face without air; for
+// LeakingValves, gas that leaks back and is compressed again, so that power falls
+// by 0.1 s only; for a thermostatic ValveOverfeeds, a valve that stands open (1+s)
+// times as far as the healthy one, whatever the superheat.
+func (m Machine) Way(f Fault, way int, s float64, healthy *State) *Machine {
+	if way == 0 {
+		return m.With(f, s, healthy)
+	}
+	switch f {
+	case LowOutdoorAir:
+		open := 1 - 0.7*s
+		m.Cond.UA, m.Cond.Air, m.Cond.Rated = m.Cond.UA*open, m.Cond.Air*open, m.Cond.Rated*open
+	case LeakingValves:
+		m.Flow, m.Draw = m.flow()*(1-s), m.draw()*(1-0.1*s)
+	case ValveOverfeeds:
+		m.Valve.Stuck = m.Valve.open(healthy.CoilSuperheat) * (1 + s)
+	}
+	return &m
+}
+
 // With returns the machine with a fault of severity s, 0 to below 1, where
 // healthy is the state without it in the same conditions.
 func (m Machine) With(f Fault, s float64, healthy *State) *Machine {
@@ -58,7 +86,7 @@ func (m Machine) With(f Fault, s float64, healthy *State) *Machine {
 		}
 	case ValveUnderfeeds:
 		if !m.Valve.Fixed {
-			m.Valve.Area *= min(1, math.Max(0, opening(&m.Valve, healthy.CoilSuperheat)))
+			m.Valve.Area *= min(1, max(0, m.Valve.open(healthy.CoilSuperheat)))
 		}
 		m.Valve.Area *= 1 - s
 	}

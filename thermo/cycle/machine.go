@@ -1,8 +1,10 @@
 package cycle
 
 import (
+	"fmt"
 	"math"
 
+	"retrostage/thermo/air"
 	"retrostage/thermo/compressor"
 )
 
@@ -20,6 +22,10 @@ type Machine struct {
 	CoilInside float64 // evaporator: air-side over refrigerant-side conductance, about 0.3
 
 	Valve Valve
+
+	Accumulator Accumulator
+	Oil         float64 // kg, in the compressor
+	Dissolves   float64 // kg of refrigerant in a kg of mixture with oil, per share of the saturation pressure at the sump
 
 	LiquidVolume  float64 // m3
 	LiquidR       float64 // Pa s2/kg2, pressure drop of the liquid line over the square of flow
@@ -64,7 +70,16 @@ type Valve struct {
 	Area  float64 // m2, effective area, discharge coefficient included; of a thermostatic valve fully open
 
 	Static, Range float64 // K, thermostatic: superheat at which it begins to open, and further to full bore
+	Bleed         float64 // thermostatic: share of the full bore that is open always
+	Stuck         float64 // thermostatic: above 0, it stands at this share of full bore whatever the superheat
 	Choke         float64 // fixed: pressure at the throat over saturation pressure of the liquid, about 0.85
+}
+
+// Accumulator is a vessel in the suction line. Liquid that arrives stands in it
+// until the bleed hole carries as much on as comes.
+type Accumulator struct {
+	Volume float64 // m3; 0: none
+	Bleed  float64 // share of liquid in the suction flow that the hole carries when the vessel stands full
 }
 
 // Conditions are the weather and the house.
@@ -77,24 +92,31 @@ type Conditions struct {
 	Recirculat float64 // K, by which air enters the condenser warmer than Outdoor
 }
 
-// cpa is the specific heat of moist air per kg of dry air (ASHRAE Fundamentals).
-func cpa(w float64) float64 { return 1006 + 1860*w }
-
-// airH is the enthalpy of moist air, J per kg of dry air (ASHRAE Fundamentals).
-func airH(t, w float64) float64 { return 1006*(t-273.15) + w*(2501e3+1860*(t-273.15)) }
-
-// satP is the saturation pressure of water, Pa, in Magnus' form with the
-// coefficients of Alduchov and Eskridge 1996 (from memory), which suffices for a
-// coil and is quick.
-func satP(t float64) float64 {
-	c := t - 273.15
-	return 610.94 * math.Exp(17.625*c/(c+243.04))
+// Weather makes conditions of temperatures, K, and the site's pressure, Pa; air
+// enters the condenser at outdoor. Errors: return air that cannot be (package
+// air).
+func Weather(outdoor, ret, wetBulb, pressure float64) (Conditions, error) {
+	in, err := air.FromWetBulb(ret, wetBulb, pressure)
+	if err != nil {
+		return Conditions{}, fmt.Errorf("cycle: return air: %w", err)
+	}
+	return Conditions{Outdoor: outdoor, Return: ret, WetBulb: wetBulb, W: in.W, Pressure: pressure}, nil
 }
 
-// satH is the enthalpy of saturated air.
+// cpa is the specific heat of moist air per kg of dry air.
+func cpa(w float64) float64 { return air.State{W: w}.Cp() }
+
+// airH is the enthalpy of moist air, J per kg of dry air.
+func airH(t, w float64) float64 { return air.State{T: t, W: w}.H() }
+
+// satH is the enthalpy of saturated air. An iteration that strays beyond any
+// coil's temperatures gets the nearest one; Solve refuses to end there.
 func satH(t, p float64) float64 {
-	e := satP(t)
-	return airH(t, 0.621945*e/(p-e))
+	s, err := air.FromRH(min(max(t, 200), 345), 1, p)
+	if err != nil {
+		return math.NaN() // balance counts it as far from solved
+	}
+	return s.H()
 }
 
 // State is what the machine does.
@@ -120,14 +142,4 @@ type State struct {
 
 	x   [4]float64
 	dry bool // the coil's surface is above the dew point
-}
-
-// Humidity is the humidity ratio of air at t with wet bulb wb, K, and pressure p,
-// Pa: the psychrometric equation of ASHRAE Fundamentals above freezing, with the
-// package's own saturation pressure.
-func Humidity(t, wb, p float64) float64 {
-	e := satP(wb)
-	ws := 0.621945 * e / (p - e)
-	tc, wc := t-273.15, wb-273.15
-	return max(0, ((2501-2.326*wc)*ws-1.006*(tc-wc))/(2501+1.86*tc-4.186*wc))
 }

@@ -22,32 +22,38 @@ func Random(p *Props, fixed bool, rng *rand.Rand) (*Machine, error) {
 	}
 	g := p.vapour(p.LnDewP(280.5), 8)
 	flow := m.Comp.Unchecked(280.5, 321.5).Mass
-	if m.Comp, err = Pump(p, about(0.1)*flow/math.Exp(g.lr)/0.92, between(0.015, 0.06), between(0.60, 0.74)); err != nil {
+	u := usual
+	u.Clearance, u.Best, u.Peak, u.Fall = u.Clearance*about(1), u.Best*about(0.1), u.Peak*about(0.5), u.Fall*about(1.2)
+	if m.Comp, err = u.pump(p, about(0.1)*flow/math.Exp(g.lr)/(0.98-u.Clearance*1.2)); err != nil {
 		return nil, err
 	}
 	for _, x := range []struct {
 		v      *float64
 		spread float64
 	}{
-		{&m.Evap.UA, 0.3}, {&m.Cond.UA, 0.3}, {&m.Evap.Rated, 0.2}, {&m.Cond.Rated, 0.25}, {&m.Evap.Volume, 0.35}, {&m.Cond.Volume, 0.35},
-		{&m.Evap.Gas, 0.3}, {&m.Cond.Gas, 0.3}, {&m.Cond.Liquid, 0.3}, {&m.CoilInside, 0.5}, {&m.Evap.Exponent, 0.2}, {&m.Cond.Exponent, 0.2},
+		{&m.Evap.UA, 0.3}, {&m.Cond.UA, 0.35}, {&m.Evap.Rated, 0.2}, {&m.Cond.Rated, 0.5}, {&m.Evap.Volume, 0.35}, {&m.Cond.Volume, 0.35},
+		{&m.Evap.Gas, 0.3}, {&m.Cond.Gas, 0.3}, {&m.Cond.Liquid, 0.3}, {&m.CoilInside, 0.5}, {&m.Evap.Exponent, 0.2}, {&m.Cond.Exponent, 0.8},
 		{&m.LiquidVolume, 1}, {&m.SuctionVolume, 1}, {&m.LiquidR, 1}, {&m.SuctionR, 1}, {&m.FanPower, 0.4}, {&m.OutdoorFan, 0.4}, {&m.Slip, 0.4},
 	} {
 		*x.v *= about(x.spread)
 	}
 	m.Evap.Air, m.Cond.Air = m.Evap.Rated, m.Cond.Rated
+	if rng.IntN(2) == 0 {
+		m.Accumulator = Accumulator{Volume: between(1, 3) * 1e-3 * q, Bleed: between(0.05, 0.2)}
+	}
+	m.Oil *= about(0.4)
 	m.ShellLoss, m.SuctionUA = between(0, 0.12), between(0.5, 8)*q
 	if fixed {
 		// The bore is matched to this machine, as a maker would do, not quite.
-		m.Valve.Choke = between(0.75, 0.92)
+		m.Valve.Choke = between(0.5, 0.75)
 		h, err := m.matched(5.5 + between(-1.5, 2.5))
 		if err != nil {
 			return nil, err
 		}
 		m.Valve.Area *= h * about(0.06)
 	} else {
-		m.Valve.Static, m.Valve.Range = between(2, 5), between(4, 9)
-		m.Valve.Area *= about(0.2)
+		m.Valve.Static, m.Valve.Range, m.Valve.Bleed = between(0.5, 3), u.Range*about(0.4), u.Bleed*about(0.8)
+		m.Valve.Area *= 0.985 * about(0.15)
 	}
 	return m, nil
 }
@@ -60,15 +66,15 @@ func (m *Machine) matched(sub float64) (float64, error) {
 	for range 30 {
 		f := math.Sqrt(lo * hi)
 		trial.Valve.Area = m.Valve.Area * f
-		s, err := trial.solve(Rating(), BySuperheat, 6.7, nil)
-		if err != nil {
-			return 0, fmt.Errorf("cycle: matching the bore: %w", err)
-		}
-		if s.Subcooling > sub {
+		// A bore so small that the liquid backs up beyond the tables counts as too small.
+		if s, err := trial.solve(Rating(), BySuperheat, 6.7, nil); err != nil || s.Subcooling > sub {
 			lo = f
 		} else {
 			hi = f
 		}
+	}
+	if hi > 2.4 {
+		return 0, fmt.Errorf("cycle: no bore gives %.1f K of subcooling", sub)
 	}
 	return math.Sqrt(lo * hi), nil
 }

@@ -267,7 +267,9 @@ func (m *Machine) balance(c Conditions, mode Mode, want float64, x [4]float64) (
 	mf := s.MassFlow
 
 	// Metering device, after the liquid line.
-	pin := s.DischargeP - m.LiquidR*mf*mf
+	// What has flashed in the condenser takes the line's pressure with it: the drop
+	// goes with 1/density.
+	pin := s.DischargeP - m.LiquidR*mf*mf*max(1, k.rf/rho3)
 	passed, tin := m.meter(s.H3, s.LiquidT, rho3, pin, s.EvapP, x[2], mf)
 	s.ValveT = tin
 
@@ -332,7 +334,7 @@ func (m *Machine) balance(c Conditions, mode Mode, want float64, x [4]float64) (
 	// Charge.
 	s.Charge = ev.Volume*(wTwo*m.twoPhase(e, x4, min(1, (hTwo-e.hf)/(e.hg-e.hf)))+wSup*(e.rg+1/v1e)/2) +
 		co.Volume*(wGas*(rho2+k.rg)/2+wCon*m.twoPhase(k, (hOut-k.hf)/(k.hg-k.hf), 1)+wLiq*(k.rf+rho3)/2) +
-		m.LiquidVolume*rho3 + m.SuctionVolume/v1
+		m.LiquidVolume*rho3 + m.SuctionVolume/v1 + m.stood(su, s.H1, v1) + m.dissolved(&s)
 
 	s.Subcooling = d.tb - s.LiquidT
 	var r3 float64
@@ -400,17 +402,49 @@ func (m *Machine) meter(h3, t3, rho3, pin, pe, super, mf float64) (flow, tin flo
 		flow *= math.Exp(min(0, dp/pe-1e-3))
 	}
 	if !v.Fixed {
-		flow *= max(opening(v, super), 1e-4)
+		flow *= max(v.open(super), 1e-4)
 	}
 	return flow, tin
 }
 
-// opening is a thermostatic valve's share of full bore at a superheat: linear,
-// bent smoothly at both ends.
-func opening(v *Valve, super float64) float64 {
+// open is a thermostatic valve's share of full bore at a superheat: linear above
+// the bleed, bent smoothly at both ends.
+func (v *Valve) open(super float64) float64 {
+	if v.Stuck > 0 {
+		return v.Stuck
+	}
 	y := (super - v.Static) / v.Range
 	const b = 0.05
-	return b * (math.Log1p(math.Exp(min(y/b, 500))) - math.Log1p(math.Exp(min((y-1)/b, 500))))
+	lift := b * (math.Log1p(math.Exp(min(y/b, 500))) - math.Log1p(math.Exp(min((y-1)/b, 500))))
+	return v.Bleed + (1-v.Bleed)*lift
+}
+
+// stood is the refrigerant in the accumulator where gas of enthalpy h and volume
+// v, wet or dry, passes it, kg.
+func (m *Machine) stood(r satRow, h, v float64) float64 {
+	a := &m.Accumulator
+	if a.Volume == 0 {
+		return 0
+	}
+	if h >= r.hg {
+		return a.Volume / v
+	}
+	full := math.Tanh((r.hg - h) / (r.hg - r.hf) / a.Bleed)
+	return a.Volume * (full*r.rf + (1-full)*r.rg)
+}
+
+// dissolved is the refrigerant in the compressor's oil, kg. The sump is taken
+// midway between suction and discharge temperature, and what dissolves goes with
+// the share of the saturation pressure there (Raoult's law in its simplest form).
+func (m *Machine) dissolved(s *State) float64 {
+	if m.Oil == 0 {
+		return 0
+	}
+	p := m.Props
+	top := p.t0 + p.dt*float64(len(p.liq)-1)
+	share := math.Exp(math.Log(s.SuctionP) - p.liquid(min(max((s.SuctionT+s.DischargeT)/2, p.t0), top)).lp)
+	w := min(m.Dissolves*share, 0.6)
+	return m.Oil * w / (1 - w)
 }
 
 // twoPhase is the mean density between two qualities, heat flux being even.

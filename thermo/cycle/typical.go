@@ -7,13 +7,13 @@ import (
 	"retrostage/thermo/compressor"
 )
 
-// Pump is a map, over evaporating -12 to 22 C and condensing 22 to 66 C or as
+// pump is a map, over evaporating -12 to 22 C and condensing 22 to 66 C or as
 // far as the tables go, of a compressor that sweeps displacement m3/s, with
 // volumetric efficiency 0.98 - clearance (r^(1/1.15) - 1) and isentropic
-// efficiency best (1 - 0.02 x/(1 + 0.15 x)), x = (r - 2.6)^2, at pressure ratio r,
-// motor included, rated at 11.1 K of superheat. The shape is that of a small hermetic machine (common
-// practice, no source); it is meant for models and demonstrations.
-func Pump(p *Props, displacement, clearance, best float64) (*compressor.Map, error) {
+// efficiency best/(1 + fall x), x = (r - peak)^2, at pressure ratio r,
+// motor included, rated at 11.1 K of superheat. The form is that of a small
+// hermetic machine (common practice, no source).
+func (u *proportions) pump(p *Props, displacement float64) (*compressor.Map, error) {
 	const super = 11.1
 	m := &compressor.Map{Temp: compressor.Celsius, Basis: compressor.Basis{Superheat: super}, Source: "synthetic"}
 	dTop := min(339, p.sat[satN-1].td-1)
@@ -28,14 +28,14 @@ func Pump(p *Props, displacement, clearance, best float64) (*compressor.Map, err
 			ls, ld := p.LnDewP(s), p.LnDewP(d)
 			g := p.vapour(ls, super)
 			r := math.Exp(ld - ls)
-			mf := displacement * math.Exp(g.lr) * (0.98 - clearance*(math.Pow(r, 1/1.15)-1))
+			mf := displacement * math.Exp(g.lr) * (0.98 - u.Clearance*(math.Pow(r, 1/1.15)-1))
 			var high isobar
 			p.along(ld, &high)
 			dh := read(&high.h, find(&high.s, g.s)) - g.h
 			at = append(at, compressor.Point{S: s, D: d})
 			flow = append(flow, mf)
-			x := (r - 2.6) * (r - 2.6)
-			power = append(power, mf*dh/(best*(1-0.02*x/(1+0.15*x))))
+			x := (r - u.Peak) * (r - u.Peak)
+			power = append(power, mf*dh/u.Best*(1+u.Fall*x))
 		}
 	}
 	var err error
@@ -52,23 +52,52 @@ func Rating() Conditions {
 	return Conditions{Outdoor: 308.15, Return: 299.817, WetBulb: 292.594, W: 0.011169, Pressure: 101325}
 }
 
+// proportions are those of a usual machine, per 10 kW of cooling.
+type proportions struct {
+	EvapUA, CondUA             float64 // W/K
+	EvapVolume, CondVolume     float64 // m3
+	EvapAir, CondAir           float64 // kg/s
+	EvapExponent, CondExponent float64
+	EvapGas, CondGas, CondLiq  float64
+	Reserve                    float64 // thermostatic: full bore over what the rating needs
+	Static, Range, Bleed       float64
+	LiquidVolume               float64 // m3
+	LiquidDrop                 float64 // Pa at the flow of the rating
+	Oil                        float64 // kg
+	Slip                       float64
+	Clearance, Best            float64 // of the compressor, see pump
+	Peak, Fall                 float64
+	Inside                     float64
+}
+
+// usual is what Typical takes; see the package comment for what was fitted.
+var usual = proportions{
+	EvapUA: 880, CondUA: 1820, EvapVolume: 2.0e-3, CondVolume: 5.0e-3, EvapAir: 0.61, CondAir: 1.70, EvapExponent: 0.48, CondExponent: 0.16,
+	EvapGas: 0.28, CondGas: 0.62, CondLiq: 1.5, Reserve: 1.32, Static: 1.5, Range: 5.1, Bleed: 0.08, LiquidVolume: 0.42e-3, LiquidDrop: 60e3, Oil: 1.0, Slip: 0.28,
+	Clearance: 0.05, Best: 0.70, Peak: 2.25, Fall: 0.06, Inside: 0.32,
+}
+
 // Typical is a machine of usual proportions for a cooling capacity, W, at
 // Rating, charged there to a subcooling of 5.5 K (thermostatic valve) or a
-// superheat of 6.7 K (fixed). Its proportions (conductances, volumes, air flows)
-// are common practice, no source; nothing should be read from them but changes.
-// A compressor map, if there is one, takes the place of the invented one.
+// superheat of 6.7 K (fixed). A compressor map, if there is one, takes the place
+// of the invented one.
 func Typical(p *Props, capacity float64, fixed bool, comp *compressor.Map) (*Machine, error) {
+	return usual.machine(p, capacity, fixed, comp)
+}
+
+func (u *proportions) machine(p *Props, capacity float64, fixed bool, comp *compressor.Map) (*Machine, error) {
 	if !(capacity > 1e3 && capacity < 1e5) {
 		return nil, fmt.Errorf("cycle: capacity %g W; allowed 1 to 100 kW", capacity)
 	}
 	q := capacity / 1e4
 	m := &Machine{
-		Props: p, ShellLoss: 0.05, CoilInside: 0.3,
-		Evap:         Exchanger{UA: 800 * q, Volume: 3.0e-3 * q, Air: 0.61 * q, Rated: 0.61 * q, Exponent: 0.5, Gas: 0.5, Liquid: 1},
-		Cond:         Exchanger{UA: 2200 * q, Volume: 2.6e-3 * q, Air: 1.25 * q, Rated: 1.25 * q, Exponent: 0.5, Gas: 0.6, Liquid: 0.8},
-		Valve:        Valve{Fixed: fixed, Static: 3, Range: 6, Choke: 0.85},
-		LiquidVolume: 0.7e-3, SuctionVolume: 4e-3, LiquidR: 8e6 / q / q, SuctionR: 5e6 / q / q, SuctionUA: 3,
-		FanPower: 450 * q, OutdoorFan: 200 * q, Slip: 1.0 / 3,
+		Props: p, ShellLoss: 0.05, CoilInside: u.Inside,
+		Evap:         Exchanger{UA: u.EvapUA * q, Volume: u.EvapVolume * q, Air: u.EvapAir * q, Rated: u.EvapAir * q, Exponent: u.EvapExponent, Gas: u.EvapGas, Liquid: 1},
+		Cond:         Exchanger{UA: u.CondUA * q, Volume: u.CondVolume * q, Air: u.CondAir * q, Rated: u.CondAir * q, Exponent: u.CondExponent, Gas: u.CondGas, Liquid: u.CondLiq},
+		Valve:        Valve{Fixed: fixed, Static: u.Static, Range: u.Range, Bleed: u.Bleed, Choke: 0.6},
+		LiquidVolume: u.LiquidVolume * q, SuctionVolume: 4e-3 * q, SuctionR: 5e6 / q / q, SuctionUA: 3,
+		Oil: u.Oil * q, Dissolves: 0.35,
+		FanPower: 450 * q, OutdoorFan: 200 * q, Slip: u.Slip,
 	}
 	// Compressor and metering device are sized by the flow the capacity needs.
 	ls, ld := p.LnDewP(280.5), p.LnDewP(321.5)
@@ -78,26 +107,32 @@ func Typical(p *Props, capacity float64, fixed bool, comp *compressor.Map) (*Mac
 	var err error
 	if m.Comp = comp; comp == nil {
 		r := math.Exp(ld - ls)
-		if m.Comp, err = Pump(p, mf/math.Exp(g.lr)/(0.98-0.03*(math.Pow(r, 1/1.15)-1)), 0.03, 0.70); err != nil {
+		if m.Comp, err = u.pump(p, mf/math.Exp(g.lr)/(0.98-u.Clearance*(math.Pow(r, 1/1.15)-1))); err != nil {
 			return nil, err
 		}
 	} else {
 		mf = comp.Unchecked(280.5, 321.5).Mass
 	}
-	pin := math.Exp(ld) - m.LiquidR*mf*mf
+	m.LiquidR = u.LiquidDrop / (mf * mf)
+	pin := math.Exp(ld) - u.LiquidDrop
 	if fixed {
 		m.Valve.Area = mf / math.Sqrt(2*l.rho*(pin-m.Valve.Choke*math.Exp(l.lp)))
 		_, err = m.Charged(Rating(), BySuperheat, 6.7, nil)
 	} else {
-		m.Valve.Area = 1.5 * mf / math.Sqrt(2*l.rho*(pin-math.Exp(ls)))
+		m.Valve.Area = u.Reserve * mf / math.Sqrt(2*l.rho*(pin-math.Exp(ls)))
 		_, err = m.Charged(Rating(), BySubcooling, 5.5, nil)
 	}
 	return m, err
 }
 
+// LnBubbleP is the natural logarithm of the bubble pressure, Pa, at t, K.
+func (p *Props) LnBubbleP(t float64) float64 {
+	return p.liquid(min(max(t, p.t0), p.t0+p.dt*float64(len(p.liq)-1))).lp
+}
+
 // LnDewP is the natural logarithm of the dew pressure, Pa, at t, K.
 func (p *Props) LnDewP(t float64) float64 {
-	lp := p.liquid(min(max(t, p.t0), p.t0+p.dt*float64(len(p.liq)-1))).lp
+	lp := p.LnBubbleP(t)
 	for range 8 { // a blend's dew pressure lies some percent below its bubble pressure
 		a := p.at(lp).td
 		lp += (t - a) / (p.at(lp+1e-4).td - a) * 1e-4

@@ -21,13 +21,20 @@
 //
 //	p(r | cause) = mean over s of N(r; pattern(s), S + (a pattern(s))^2)
 //
-// where a allows for patterns that are only alike. A faulty reading has the
-// pattern of its own column of J with an unknown size. Bayes' rule with rough
-// prior frequencies ranks the causes; no cause is named unless it beats health
-// clearly, and if even the best leaves residuals that chance does not explain,
-// no single cause fits.
+// where a allows for patterns that are only alike. The mean runs over the fault's
+// ways and over machines that answer it otherwise for reasons that no plate tells: a
+// valve with more in reserve, an accumulator. Two faults at once are weighed with
+// their patterns added. A faulty reading has the pattern of its own column of J with
+// an unknown size. Bayes' rule with rough prior frequencies ranks the causes; no cause
+// is named unless it beats health clearly, and if even the best leaves residuals that
+// chance does not explain, no single cause fits.
 //
-// Nothing in here is fitted to any machine: the assumed spreads are stated in
-// [Assume] and the typical proportions in package cycle, both common practice
-// without a source. The ranking is a help to the eye and never a proof.
+// Causes that the readings do not tell apart are named together, two at most, three
+// only where a reading that was not taken would separate them, and that reading is
+// asked for ([Report.First], [Report.Ask]).
+//
+// The assumed spreads are a judgement, stated in [Assume], set beforehand and then
+// widened where healthy machines of another model (the plant of the tests) lay
+// outside them; the typical proportions are package cycle's. The ranking is a help to
+// the eye and never a proof.
 package diagnose

@@ -157,12 +157,23 @@ func (r *Readings) present(designAir bool) (on [Features]bool) {
 	return on
 }
 
+// atRest is the standing pressure at a coil temperature, Pa. About three tenths of
+// the charge stands as gas then (density of the charge in the volumes of a usual
+// machine), so a blend's pressure lies that far from its bubble to its dew point.
+// Gas that does not condense is in the condenser while the machine runs, and
+// spreads over all of it at rest.
+func atRest(m *cycle.Machine, t float64) float64 {
+	bub, dew := m.Props.LnBubbleP(t), m.Props.LnDewP(t)
+	all := m.Cond.Volume + m.Evap.Volume + m.SuctionVolume + m.Accumulator.Volume
+	return math.Exp(bub+0.3*(dew-bub)) + m.Gas*m.Cond.Volume/all
+}
+
 // Show is what faultless instruments would read on a machine in a state; rest
 // readings are those of a coil at outdoor temperature.
 func Show(m *cycle.Machine, s *cycle.State, c cycle.Conditions) [Quantities]float64 {
 	return [Quantities]float64{
 		SuctionP: s.SuctionP, SuctionT: s.SuctionT, LiquidP: s.DischargeP, LiquidT: s.LiquidT, OutdoorT: c.Outdoor, ReturnT: c.Return,
 		WetBulb: c.WetBulb, DischargeT: s.DischargeT, SupplyT: s.SupplyT, CondAirT: s.CondAirOut, ValveT: s.ValveT, IndoorAir: m.Evap.Air,
-		Power: s.Power, RestP: math.Exp(m.Props.LnDewP(c.Outdoor)) + m.Gas, RestT: c.Outdoor,
+		Power: s.Power, RestP: atRest(m, c.Outdoor), RestT: c.Outdoor,
 	}
 }

@@ -84,6 +84,9 @@ var (
 // Name returns the fluid's name as in Names.
 func (f *Fluid) Name() string { return f.name }
 
+// Citation names the published equation of state.
+func (f *Fluid) Citation() string { return f.citation }
+
 // Limits returns the range of the published equation: lowest and highest
 // temperature in K and highest pressure in Pa. For blends the narrowest of the
 // components'.

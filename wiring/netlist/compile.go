@@ -88,7 +88,9 @@ type Circuit struct {
 	LoadKind []string
 
 	omega    float64
-	contacts bits // the signals that some branch hangs on
+	contacts bits              // the signals that some branch hangs on
+	askedBy  []map[string]bool // per input: the devices that asked for it
+	thinks   map[string]bool   // devices with logic of their own
 	node     map[string]int32
 	nodes    int
 	ground   []bool // per node: a terminal for equipment ground, or an end of its conductors
@@ -141,7 +143,7 @@ func Compile(u *Unit) (*Circuit, error) {
 }
 
 func compile(u *Unit) (*Circuit, error) {
-	c := &Circuit{Unit: u.Clone(), omega: 2 * math.Pi * u.Hertz, node: map[string]int32{}}
+	c := &Circuit{Unit: u.Clone(), omega: 2 * math.Pi * u.Hertz, node: map[string]int32{}, thinks: map[string]bool{}}
 	b := &builder{Circuit: c}
 	for i := range c.Unit.Devices {
 		d := &c.Unit.Devices[i]
@@ -310,6 +312,9 @@ func (b *builder) last() int { return len(b.Branches) - 1 }
 
 func (b *builder) logic(name string, next func(s *Solver, on *bits, prev bool) bool) int {
 	b.signals = append(b.signals, signal{name, next})
+	if next != nil && b.dev != nil {
+		b.thinks[b.dev.ID] = true
+	}
 	return len(b.signals) - 1
 }
 
@@ -317,9 +322,11 @@ func (b *builder) logic(name string, next func(s *Solver, on *bits, prev bool) b
 func (b *builder) input(name, kind, words string, def bool) int {
 	for i, in := range b.Inputs {
 		if in.Name == name {
+			b.askedBy[i][b.dev.ID] = true
 			return b.inputs[i]
 		}
 	}
+	b.askedBy = append(b.askedBy, map[string]bool{b.dev.ID: true})
 	b.Inputs = append(b.Inputs, Input{name, kind, words, def})
 	b.inputs = append(b.inputs, b.logic(name, nil))
 	return b.inputs[len(b.inputs)-1]

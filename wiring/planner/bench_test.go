@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"retrostage/wiring/netlist"
+	"retrostage/wiring/proof"
 )
 
 // BenchmarkPlan: the search alone, without proof; the slowest case of each unit.
@@ -31,7 +32,7 @@ func BenchmarkProof(b *testing.B) {
 		b.Run(name, func(b *testing.B) {
 			states := 0
 			for b.Loop() {
-				p, err := Prove(context.Background(), r.New)
+				p, err := proof.Prove(context.Background(), r.old, r.New, r.data(), nil)
 				if err != nil {
 					b.Fatal(err)
 				}
@@ -58,7 +59,7 @@ func BenchmarkFaults(b *testing.B) {
 		b.Run(name, func(b *testing.B) {
 			n := 0
 			for b.Loop() {
-				f, err := TryFaults(context.Background(), c, nil)
+				f, _, err := TryFaults(context.Background(), c, nil)
 				if err != nil {
 					b.Fatal(err)
 				}

@@ -5,6 +5,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"math/bits"
 	"math/cmplx"
 	"slices"
 	"strings"
@@ -18,6 +19,7 @@ func cmag(z complex128) float64 { return cmplx.Abs(z) }
 // what the sound circuit reads.
 type Test struct {
 	N         int     `json:"n"`
+	List      string  `json:"list"`  // dead: ends the Wiring step; live: part of the Running check
 	Role      string  `json:"role"`  // find: take it always; narrow: take it when a reading is out
 	Meter     string  `json:"meter"` // ohms, volts or amps
 	A         string  `json:"a"`     // DEVICE.TERMINAL; for amps the conductor
@@ -26,14 +28,24 @@ type Test struct {
 	Expect    float64 `json:"expect"` // ohm, volt or ampere; ohms above OpenOhms read as open
 	Tolerance float64 `json:"tolerance"`
 	Open      bool    `json:"open,omitempty"` // the sound circuit reads an open line
-	Words     string  `json:"words"`
+	Where     string  `json:"where"`          // where the two probes go, in words
+	Shows     string  `json:"shows"`          // what the meter shows on a sound circuit
+	Words     string  `json:"words"`          // both
 	Caution   string  `json:"caution"`
 	state     netlist.State
 }
 
+// The two lists of a check-out.
+const (
+	Dead = "dead" // ohms on a locked-out circuit; complete before the Wiring step is done
+	Live = "live" // after the charge, behind the gate
+)
+
 // A Checkout is the list of readings, dead ones first, and how well it tells the
 // faults apart.
 type Checkout struct {
+	Gate     []string `json:"gate"` // what is to be so before power comes on for the live list
+	GateNote string   `json:"gate-caution"`
 	Tests    []Test   `json:"tests"`
 	Faults   int      `json:"faults"`           // single faults considered
 	Find     int      `json:"find"`             // readings that find; the others narrow
@@ -49,6 +61,16 @@ type Checkout struct {
 }
 
 const maxTests = 48
+
+// gate is what is to be so before power comes on for the live list.
+var gate = []string{
+	"the dead check-out is complete, and every reading is as it should be or its reason found",
+	"the equipment ground is measured: supply, cabinet, compressor",
+	"the circuit is closed, tested, evacuated and charged (Close-up, Charge)",
+	"every cover and barrier is back, the compressor's terminal cover among them",
+	"no jumper is left anywhere, and every switch taken off is back on its two conductors",
+	"the thermostat calls nothing",
+}
 
 // Choose picks the check-out list for a circuit and its faults: of all readings
 // that could be taken, first those that together show every harmful fault, then
@@ -71,7 +93,7 @@ func Choose(ctx context.Context, c *netlist.Circuit, faults []FaultResult) (*Che
 	if err != nil {
 		return nil, err
 	}
-	co := &Checkout{Faults: len(faults), Source: bk.Meter.Source}
+	co := &Checkout{Faults: len(faults), Source: bk.Meter.Source, Gate: gate, GateNote: bk.caution("power")}
 
 	// Which faults a reading tells apart for certain: groups of hypotheses whose
 	// tolerance bands overlap in a chain.
@@ -101,6 +123,11 @@ func Choose(ctx context.Context, c *netlist.Circuit, faults []FaultResult) (*Che
 	}
 	var chosen []int
 	find := map[int]bool{}
+	for t := range tests { // grounds are measured whatever the faults
+		if tests[t].Role == "find" {
+			chosen, find[t] = append(chosen, t), true
+		}
+	}
 	// First the readings that find: until every harmful fault shows in one of them.
 	hidden := map[int]bool{}
 	for f := range faults {
@@ -175,8 +202,9 @@ func Choose(ctx context.Context, c *netlist.Circuit, faults []FaultResult) (*Che
 		known, class, classes = split(best)
 	}
 	rank := map[string]int{"ohms": 0, "volts": 1, "amps": 2}
+	away := func(t int) int { return bits.OnesCount32(uint32(tests[t].state ^ c.Rest())) }
 	slices.SortStableFunc(chosen, func(a, b int) int {
-		return cmp.Or(rank[tests[a].Meter]-rank[tests[b].Meter], int(tests[a].state)-int(tests[b].state))
+		return cmp.Or(min(rank[tests[a].Meter], 1)-min(rank[tests[b].Meter], 1), away(a)-away(b), int(tests[a].state)-int(tests[b].state), rank[tests[a].Meter]-rank[tests[b].Meter])
 	})
 	for _, t := range chosen {
 		k := tests[t]
@@ -206,7 +234,7 @@ func Choose(ctx context.Context, c *netlist.Circuit, faults []FaultResult) (*Che
 		co.Harmful++
 		fit := bk.fitting(co, co.val[f+1])
 		if len(fit) > 0 && fit[0] == 0 {
-			co.Missed = append(co.Missed, faults[f].ID)
+			co.Missed = append(co.Missed, faults[f].Words+": to be read at the part's own leads, taken off")
 			continue
 		}
 		co.Detected++
@@ -256,6 +284,9 @@ func (m *meter) effort(kind string, mains bool) float64 {
 
 // expect fills in what a meter should show where a sound circuit reads v.
 func (m *meter) expect(t *Test, v float64) {
+	if t.Meter == "volts" && v < 0.5 || t.Meter == "amps" && v < 0.05 {
+		v = 0
+	}
 	t.Expect = round3(v)
 	t.Tolerance = round3(m.tolerance(t.Meter, t.Expect))
 	t.Open = t.Meter == "ohms" && t.Expect >= m.OpenOhms
@@ -296,47 +327,154 @@ func (m *meter) tolerance(kind string, v float64) float64 {
 	return q[0]*v + q[1]
 }
 
-// candidates lists every reading worth taking: dead, across each conductor, each
-// part, and from each terminal to the outdoor common points; live, from each
-// terminal to common and across each part, in the states a technician can make;
-// and the current in each motor lead.
-func candidates(c *netlist.Circuit) ([]Test, error) {
-	var out []Test
-	seen := map[string]bool{}
-	put := func(t Test) {
-		if t.B != "" && t.A > t.B {
-			t.A, t.B = t.B, t.A
-		}
-		k := fmt.Sprint(t.Meter, t.A, t.B, t.state)
-		if t.A != t.B && !seen[k] {
-			seen[k] = true
-			out = append(out, t)
+// readable collects the readings worth taking.
+type readable struct {
+	c          *netlist.Circuit
+	rest       netlist.State
+	dead, live []netlist.State // the states in which ohms, and volts and amps, are read
+	class      map[string]netlist.Class
+	comp       map[string]bool   // compressors, at whose terminals nothing is read
+	ref        map[string]string // place+class -> where the second probe stays
+	out        []Test
+	seen       map[string]bool
+}
+
+func (r *readable) put(t Test) {
+	if r.comp[device(t.A)] || t.B != "" && r.comp[device(t.B)] {
+		return
+	}
+	if t.B != "" && t.A > t.B {
+		t.A, t.B = t.B, t.A
+	}
+	k := fmt.Sprint(t.Meter, t.A, t.B, t.state)
+	if t.A != t.B && !r.seen[k] {
+		r.seen[k] = true
+		r.out = append(r.out, t)
+	}
+}
+
+// pair puts the readings between two ends of one class.
+func (r *readable) pair(a, b string) {
+	k := r.class[a]
+	if r.class[b] != k {
+		return
+	}
+	for _, st := range r.dead {
+		if st == r.rest || k != netlist.Ground {
+			r.put(Test{Meter: "ohms", A: a, B: b, Caution: "lockout", state: st})
 		}
 	}
+	caution := "live"
+	if k == netlist.Class2 {
+		caution = "live24"
+	}
+	for _, st := range r.live {
+		if k != netlist.Ground {
+			r.put(Test{Meter: "volts", A: a, B: b, Caution: caution, state: st})
+		}
+	}
+}
+
+// candidates lists every reading worth taking: dead, across each conductor, each
+// part, and from each terminal to the common points, also with each switch in turn
+// taken off; live, from each terminal to common and across each part, on the calls;
+// and the current in each motor lead. Nothing is read at a compressor's terminals.
+func candidates(c *netlist.Circuit) ([]Test, error) {
 	rest := c.Rest()
 	call := c.With(rest, "cool-1", true)
-	states := []netlist.State{rest, call}
+	r := &readable{c: c, rest: rest, dead: []netlist.State{rest}, live: []netlist.State{rest, call}, class: map[string]netlist.Class{}, comp: map[string]bool{}, ref: map[string]string{}, seen: map[string]bool{}}
 	for _, in := range c.Inputs {
 		switch {
-		case in.Kind == "safety" || in.Kind == "delay":
-			states = append(states, c.With(call, in.Name, false))
+		case in.Kind == "delay":
+			r.live = append(r.live, c.With(call, in.Name, false))
 		case in.Kind == "call" && in.Name != "cool-1":
-			states = append(states, c.With(rest, in.Name, true), c.With(call, in.Name, true))
+			r.live = append(r.live, c.With(rest, in.Name, true), c.With(call, in.Name, true))
+		case in.Kind != "call" && in.Default:
+			r.dead = append(r.dead, c.With(rest, in.Name, false))
 		}
 	}
-	class := map[string]netlist.Class{}
 	for _, w := range c.Unit.Conductors {
-		for _, e := range []string{w.From, w.To} {
-			if e != netlist.Capped {
-				class[e] = w.Class
+		r.class[w.From], r.class[w.To] = w.Class, w.Class
+	}
+	delete(r.class, netlist.Capped)
+	motors := map[string]bool{}
+	for i, k := range c.LoadKind {
+		r.comp[c.Loads[i]] = k == "compressor"
+		motors[c.Loads[i]] = k == "compressor" || k == "fan" || k == "heater" || k == "blower"
+	}
+	r.references()
+	for _, d := range c.Unit.Devices {
+		ends := endsOf(&d)
+		for i, a := range ends {
+			if r.class[a] == "" {
+				continue
+			}
+			if to := r.ref[d.Place+string(r.class[a])]; to != "" {
+				r.pair(a, to)
+			}
+			for _, b := range ends[:i] {
+				if r.class[b] != "" {
+					r.pair(a, b)
+				}
 			}
 		}
 	}
-	ref := map[string]string{} // place+class -> where the second lead stays
-	for _, d := range c.Unit.Devices {
+	r.acrossSwitches()
+	for _, w := range c.Unit.Conductors {
+		if w.From == netlist.Capped || w.To == netlist.Capped {
+			continue
+		}
+		r.put(Test{Meter: "ohms", A: w.From, B: w.To, Caution: "lockout", state: rest})
+		if w.Class == netlist.Line {
+			r.amps(w.ID, call)
+			r.amps(w.ID, rest)
+		}
+	}
+	r.grounds()
+	return r.out, nil
+}
+
+// acrossSwitches puts, for each switch taken off, the reading between the far ends
+// of the conductors that lay on it: it shows both leads on one screw.
+func (r *readable) acrossSwitches() {
+	u := r.c.Unit
+	far := func(w *netlist.Conductor, e string) string {
+		if w.From == e {
+			return w.To
+		}
+		return w.From
+	}
+	for _, in := range r.c.Inputs {
+		d := u.Device(in.Name)
+		if d == nil || in.Kind == "call" || in.Kind == "delay" || !in.Default {
+			continue
+		}
+		ends := endsOf(d)
+		for _, w := range u.At(ends[0]) {
+			for _, v := range u.At(ends[len(ends)-1]) {
+				a, b := far(w, ends[0]), far(v, ends[len(ends)-1])
+				if a != netlist.Capped && b != netlist.Capped && r.class[a] == r.class[b] {
+					r.put(Test{Meter: "ohms", A: a, B: b, Caution: "lockout", state: r.c.With(r.rest, in.Name, false)})
+				}
+			}
+		}
+	}
+}
+
+func (r *readable) amps(id string, st netlist.State) {
+	k := fmt.Sprint("amps", id, st)
+	if !r.seen[k] {
+		r.seen[k] = true
+		r.out = append(r.out, Test{Meter: "amps", A: id, Caution: "live", state: st})
+	}
+}
+
+// references finds where the second probe stays: the commons of each place.
+func (r *readable) references() {
+	for _, d := range r.c.Unit.Devices {
 		set := func(k netlist.Class, e string) {
-			if class[e] == k && ref[d.Place+string(k)] == "" {
-				ref[d.Place+string(k)] = e
+			if r.class[e] == k && r.ref[d.Place+string(k)] == "" {
+				r.ref[d.Place+string(k)] = e
 			}
 		}
 		switch {
@@ -348,62 +486,31 @@ func candidates(c *netlist.Circuit) ([]Test, error) {
 		case d.Kind == "supply-120":
 			set(netlist.Line, d.ID+".N")
 		}
-	}
-	caution := func(meter string, k netlist.Class) string {
-		switch {
-		case meter == "ohms":
-			return "lockout"
-		case k == netlist.Class2:
-			return "live24"
-		}
-		return "live"
-	}
-	pair := func(a, b string) {
-		k := class[a]
-		if class[b] != k {
-			return
-		}
-		put(Test{Meter: "ohms", A: a, B: b, Caution: caution("ohms", k), state: rest})
-		for _, st := range states {
-			put(Test{Meter: "volts", A: a, B: b, Caution: caution("volts", k), state: st})
+		if strings.HasPrefix(d.Kind, "supply") {
+			set(netlist.Ground, d.ID+".GND")
 		}
 	}
-	for _, d := range c.Unit.Devices {
-		ts := netlist.Kinds[d.Kind].Terminals
-		for i := range ts {
-			a := d.ID + "." + ts[i].Name
-			if class[a] == "" {
+}
+
+// grounds are measured always: from the ground of the supply to every part that
+// has one. The compressor's shell is a place for a probe; its terminals are not.
+func (r *readable) grounds() {
+	for _, d := range r.c.Unit.Devices {
+		for _, e := range endsOf(&d) {
+			to := r.ref[d.Place+string(netlist.Ground)]
+			if r.class[e] != netlist.Ground || to == "" || e == to {
 				continue
 			}
-			if r := ref[d.Place+string(class[a])]; r != "" {
-				pair(a, r)
+			t := Test{Meter: "ohms", A: e, B: to, Caution: "lockout", Role: "find", state: r.rest}
+			if i := slices.IndexFunc(r.out, func(o Test) bool {
+				return o.Meter == "ohms" && o.state == r.rest && (o.A == t.A && o.B == t.B || o.A == t.B && o.B == t.A)
+			}); i >= 0 {
+				r.out[i].Role = "find"
+				continue
 			}
-			for j := range i {
-				if b := d.ID + "." + ts[j].Name; class[b] != "" {
-					pair(a, b)
-				}
-			}
+			r.out = append(r.out, t)
 		}
 	}
-	motors := map[string]bool{}
-	for i, k := range c.LoadKind {
-		if k == "compressor" || k == "fan" || k == "heater" || k == "blower" {
-			motors[c.Loads[i]] = true
-		}
-	}
-	for _, w := range c.Unit.Conductors {
-		if w.From == netlist.Capped || w.To == netlist.Capped {
-			continue
-		}
-		put(Test{Meter: "ohms", A: w.From, B: w.To, Caution: "lockout", state: rest})
-		if motors[device(w.From)] || motors[device(w.To)] || w.Class == netlist.Line {
-			if w.Class == netlist.Line {
-				put(Test{Meter: "amps", A: w.ID, Caution: "live", state: call})
-				put(Test{Meter: "amps", A: w.ID, Caution: "live", state: rest})
-			}
-		}
-	}
-	return out, nil
 }
 
 // predict gives what each test reads under each hypothesis; the empty fault is
@@ -468,21 +575,43 @@ func (bk *rulebook) predictOne(c *netlist.Circuit, f netlist.Fault, tests []Test
 	return row, nil
 }
 
+// say puts a reading into words.
 func (t *Test) say(c *netlist.Circuit, bk *rulebook) {
+	u := c.Unit
 	t.State = c.Words(t.state)
 	t.Caution = bk.caution(t.Caution)
-	if openSafety(c, t.state) != "" {
-		t.Caution += " " + bk.caution("open-switch")
+	t.List = Live
+	if t.Meter == "ohms" {
+		t.List = Dead
+		for i, in := range c.Inputs {
+			if in.Kind == "call" || in.Kind == "delay" || !in.Default || t.state>>i&1 == 1 {
+				continue
+			}
+			key := "open-switch"
+			if d := u.Device(in.Name); d != nil && d.Pigtail {
+				key = "open-pigtail"
+			}
+			t.Caution += " " + bk.caution(key)
+		}
 	}
-	switch {
-	case t.Meter == "amps":
-		w := c.Unit.Conductor(t.A)
-		t.Words = fmt.Sprintf("Clamp on conductor %s (%s, %s to %s): %.3g A", t.A, w.Colour, w.From, w.To, t.Expect)
-	case t.Open:
-		t.Words = fmt.Sprintf("Ohms %s to %s, locked out: open", t.A, t.B)
-	case t.Meter == "ohms":
-		t.Words = fmt.Sprintf("Ohms %s to %s, locked out: %.3g ohm", t.A, t.B, t.Expect)
-	default:
-		t.Words = fmt.Sprintf("Volts %s to %s: %.3g V", t.A, t.B, t.Expect)
+	t.Where = Between(u, t.A, t.B)
+	if t.List == Dead && touches(u, t.A, t.B) {
+		t.Caution += " " + bk.caution("compressor-leads")
 	}
+	t.Shows = Shows(t.Meter, t.Expect, bk.Meter.OpenOhms)
+	t.Words = t.Where + ": " + t.Shows
+}
+
+// touches tells whether a conductor to a compressor lies on one of the ends.
+func touches(u *netlist.Unit, ends ...string) bool {
+	for _, e := range ends {
+		for _, w := range u.At(e) {
+			for _, o := range []string{w.From, w.To} {
+				if d := u.Device(device(o)); d != nil && strings.HasPrefix(d.Kind, "compressor-") && w.Class == netlist.Line {
+					return true
+				}
+			}
+		}
+	}
+	return false
 }

@@ -19,145 +19,247 @@ type FaultResult struct {
 	State     string `json:"state,omitempty"`     // the first state that shows it
 }
 
-// TryFaults solves every single fault in every state, on all processors. Progress
-// is called after each fault, from one goroutine at a time.
-func TryFaults(ctx context.Context, c *netlist.Circuit, progress func(done, total int)) ([]FaultResult, error) {
+// allStates is how many inputs are tried in every combination; of more, every
+// combination of calls with at most two other inputs away from rest is.
+const allStates = 7
+
+// trialStates lists the states in which faults are tried, plain ones first, and
+// what is left out, in words.
+func trialStates(c *netlist.Circuit) (out []netlist.State, untried string) {
+	rest := c.Rest()
+	var calls netlist.State
+	for i, in := range c.Inputs {
+		if in.Kind == "call" {
+			calls |= 1 << i
+		}
+	}
+	few := len(c.Inputs) > allStates
+	for st := range netlist.State(c.States()) {
+		if !few || bits.OnesCount32(uint32((st^rest)&^calls)) <= 2 {
+			out = append(out, st)
+		}
+	}
+	slices.SortStableFunc(out, func(a, b netlist.State) int {
+		return bits.OnesCount32(uint32(a^rest)) - bits.OnesCount32(uint32(b^rest))
+	})
+	if few {
+		untried = fmt.Sprintf("single faults with more than two of the switches and delays away from rest at once: tried in %d of %d states", len(out), c.States())
+	}
+	return out, untried
+}
+
+// A trial is the sound circuit, against which faults are held.
+type trial struct {
+	c     *netlist.Circuit
+	rows  []netlist.Row
+	runs  []bool          // the compressor, in each row
+	stops map[string]bool // inputs that alone stop the compressor on a call
+}
+
+func newTrial(ctx context.Context, c *netlist.Circuit) (*trial, string, error) {
+	t := &trial{c: c, stops: map[string]bool{}}
+	s := c.NewSolver()
+	states, untried := trialStates(c)
+	does := func(st netlist.State) (netlist.Row, bool, error) {
+		sol, err := s.Solve(st)
+		if err != nil {
+			return netlist.Row{}, false, err
+		}
+		row := netlist.Row{State: st, Does: sol.Statuses(), Chatter: sol.Chatter}
+		for i, kind := range c.LoadKind {
+			if kind == "compressor" && runs(row.Does[i]) {
+				return row, true, nil
+			}
+		}
+		return row, false, nil
+	}
+	call := c.With(c.Rest(), "cool-1", true)
+	for i, in := range c.Inputs {
+		if in.Kind == "call" || in.Kind == "delay" {
+			continue
+		}
+		_, on, err := does(call ^ 1<<i)
+		if err != nil {
+			return nil, "", err
+		}
+		t.stops[in.Name] = !on
+	}
+	for _, st := range states {
+		if err := ctx.Err(); err != nil {
+			return nil, "", err
+		}
+		row, on, err := does(st)
+		if err != nil {
+			return nil, "", err
+		}
+		t.rows, t.runs = append(t.rows, row), append(t.runs, on)
+	}
+	return t, untried, nil
+}
+
+// open says which of what stops the compressor is open in a state; "" if nothing.
+func (t *trial) open(st netlist.State) string {
+	var w []string
+	for i, in := range t.c.Inputs {
+		if t.stops[in.Name] && (st>>i&1 == 1) != in.Default {
+			w = append(w, strings.TrimSuffix(in.Words, " closed")+" open")
+		}
+	}
+	return strings.Join(w, " and ")
+}
+
+// TryFaults solves every single fault, on all processors, in every state or, of a
+// circuit of many inputs, in those that it says. Progress is called after each
+// fault, from one goroutine at a time.
+func TryFaults(ctx context.Context, c *netlist.Circuit, progress func(done, total int)) (out []FaultResult, untried string, err error) {
 	bk, err := book()
 	if err != nil {
-		return nil, err
+		return nil, "", err
 	}
-	sound, err := c.MakeTable(ctx)
+	sound, untried, err := newTrial(ctx, c)
 	if err != nil {
-		return nil, err
+		return nil, "", err
 	}
-	rest := c.Rest() // plain states first: the state named is the plainest that shows the fault
-	slices.SortStableFunc(sound.Rows, func(a, b netlist.Row) int {
-		return bits.OnesCount32(uint32(a.State^rest)) - bits.OnesCount32(uint32(b.State^rest))
-	})
 	faults := c.Faults()
-	out := make([]FaultResult, len(faults))
+	out = make([]FaultResult, len(faults))
 	err = parallel(ctx, len(faults), func(i int) (err error) {
-		if out[i], err = bk.tryOne(c, faults[i], sound); err != nil {
+		if out[i], err = bk.tryOne(sound, faults[i]); err != nil {
 			err = fmt.Errorf("fault %s: %w", faults[i].ID, err)
 		}
 		return err
 	}, progress)
 	if err := ctx.Err(); err != nil {
-		return nil, err
+		return nil, "", err
 	}
-	return out, err
+	return out, untried, err
 }
 
-// tryOne solves one fault in every state and says the worst it does.
-func (bk *rulebook) tryOne(c *netlist.Circuit, f netlist.Fault, sound *netlist.Table) (FaultResult, error) {
+// worst keeps the worst that a fault does, as it is found.
+type worst struct {
+	r    *FaultResult
+	rank int
+	t    *trial
+}
+
+func (w *worst) see(level int, st netlist.State, format string, a ...any) {
+	if level > w.rank {
+		w.rank, w.r.State, w.r.Effect = level, w.t.c.Words(st), fmt.Sprintf(format, a...)
+	}
+}
+
+// tryOne solves one fault in every state of the trial and says the worst it does.
+func (bk *rulebook) tryOne(t *trial, f netlist.Fault) (FaultResult, error) {
 	r := FaultResult{Fault: f}
-	s, err := c.Solver(f)
+	r.Words = inWords(t.c.Unit, f.Words)
+	s, err := t.c.Solver(f)
 	if err != nil {
 		return r, err
 	}
-	fc := s.Circuit()
-	rank := 0
-	worst := func(level int, st netlist.State, format string, a ...any) {
-		if level > rank {
-			rank, r.State, r.Effect = level, c.Words(st), fmt.Sprintf(format, a...)
-		}
-	}
-	for _, row := range sound.Rows {
+	w := &worst{r: &r, t: t}
+	for n, row := range t.rows {
 		sol, err := s.Solve(row.State)
 		if err != nil {
 			return r, err
 		}
-		now := sol.Statuses()
-		for i, kind := range fc.LoadKind {
-			was := row.Does[i]
-			if kind == "compressor" && runs(now[i]) {
-				if w := openSafety(c, row.State); w != "" {
-					worst(9, row.State, "the compressor runs with %s", w)
-				} else if !shouldRun(c, row.State) {
-					worst(6, row.State, "the compressor runs without being called")
-				}
-			}
-			if now[i] != was {
-				level := 3
-				if kind == "compressor" {
-					level = 4
-				}
-				worst(level, row.State, "%s: %s instead of %s", c.Loads[i], does(now[i]), does(was))
-			}
-		}
-		for i := range fc.Sources {
-			src := &fc.Sources[i]
-			if src.Rating < 1 { // a data driver cannot do harm
-				continue
-			}
-			v, a, va := sol.Feed(i)
-			switch {
-			case v < bk.Limits.ShortFraction*abs(src.Open) && a > 2*src.Rating:
-				worst(8, row.State, "short circuit of %s (%s), %.0f A prospective", src.Device, src.Name, a)
-			case src.VA > 0 && va > 1.25*src.VA:
-				worst(5, row.State, "%s overloaded: %.0f VA of %.0f VA", src.Device, va, src.VA)
-			}
-		}
-		if l, k, bonded := sol.Bonded(); bonded {
-			worst(8, row.State, "24 V conductor %s is joined to line conductor %s", k, l)
-		}
-		if sol.Chatter != nil {
-			worst(5, row.State, "chatters: %s", strings.Join(sol.Chatter, "; "))
-		}
-		if sol.Chatter == nil {
-			for i := range fc.Coils {
-				if in, v := sol.Drawn(i); in && v > 1.3*fc.Coils[i].Rated {
-					worst(5, row.State, "coil of %s at %.0f V", fc.Coils[i].Device, v)
-				}
-			}
-		}
-		for i := range fc.Branches {
-			if br := &fc.Branches[i]; br.Kind == netlist.ContactBranch && br.Rating > 0 {
-				if a := cmag(sol.Current(i)); a > 2*br.Rating {
-					worst(5, row.State, "%s of %s carries %.1f A, rated %.1f A", br.Name, br.Device, a, br.Rating)
-				}
-			}
-		}
+		w.loads(sol, s.Circuit(), n)
+		bk.harm(w, sol, s.Circuit())
 	}
-	// The same states once more, reached while the unit runs: what seals itself in
-	// or keeps a rotor turning does not show from rest.
-	if _, err := s.Solve(c.With(c.Rest(), "cool-1", true)); err != nil {
+	if err := w.runsOn(s); err != nil {
 		return r, err
 	}
+	r.Dangerous, r.Harmless = w.rank >= 8, w.rank == 0
+	if r.Harmless {
+		r.Effect = "no load does anything else in any state tried"
+	}
+	return r, nil
+}
+
+// loads holds what the loads do against the sound circuit.
+func (w *worst) loads(sol *netlist.Solution, fc *netlist.Circuit, n int) {
+	row, now := w.t.rows[n], sol.Statuses()
+	for i, kind := range fc.LoadKind {
+		was := row.Does[i]
+		if kind == "compressor" && runs(now[i]) && !w.t.runs[n] {
+			if open := w.t.open(row.State); open != "" {
+				w.see(9, row.State, "the compressor runs with %s", open)
+			} else {
+				w.see(6, row.State, "the compressor runs without being called")
+			}
+		}
+		if now[i] != was {
+			level := 3
+			if kind == "compressor" {
+				level = 4
+			}
+			w.see(level, row.State, "%s: %s instead of %s", nameIn(fc.Unit, fc.Unit.Device(fc.Loads[i])), does(now[i]), does(was))
+		}
+	}
+}
+
+// harm looks at sources, coils and contacts.
+func (bk *rulebook) harm(w *worst, sol *netlist.Solution, fc *netlist.Circuit) {
+	st := sol.State
+	name := func(id string) string { return nameIn(fc.Unit, fc.Unit.Device(id)) }
+	for i := range fc.Sources {
+		src := &fc.Sources[i]
+		if src.Rating < 1 { // a data driver cannot do harm
+			continue
+		}
+		v, a, va := sol.Feed(i)
+		switch {
+		case v < bk.Limits.ShortFraction*abs(src.Open) && a > 2*src.Rating:
+			w.see(8, st, "short circuit of %s (%s), %.0f A prospective", name(src.Device), src.Name, a)
+		case src.VA > 0 && va > 1.25*src.VA:
+			w.see(5, st, "%s overloaded: %.0f VA of %.0f VA", name(src.Device), va, src.VA)
+		}
+	}
+	if l, k, bonded := sol.Bonded(); bonded {
+		w.see(8, st, "24 V conductor %s is joined to line conductor %s", k, l)
+	}
+	if sol.Chatter != nil {
+		w.see(5, st, "chatters: %s", strings.Join(sol.Chatter, "; "))
+	} else {
+		for i := range fc.Coils {
+			if in, v := sol.Drawn(i); in && v > 1.3*fc.Coils[i].Rated {
+				w.see(5, st, "coil of %s at %.0f V", name(fc.Coils[i].Device), v)
+			}
+		}
+	}
+	for i := range fc.Branches {
+		if br := &fc.Branches[i]; br.Kind == netlist.ContactBranch && br.Rating > 0 {
+			if a := cmag(sol.Current(i)); a > 2*br.Rating {
+				w.see(5, st, "%s of %s carries %.1f A, rated %.1f A", br.Name, name(br.Device), a, br.Rating)
+			}
+		}
+	}
+}
+
+// runsOn tries the states once more, reached while the unit runs: what seals
+// itself in or keeps a rotor turning does not show from rest.
+func (w *worst) runsOn(s *netlist.Solver) error {
+	c, fc := w.t.c, s.Circuit()
+	if _, err := s.Solve(c.With(c.Rest(), "cool-1", true)); err != nil {
+		return err
+	}
 	running := s.Position()
-	for _, row := range sound.Rows {
-		if shouldRun(c, row.State) {
+	for n, row := range w.t.rows {
+		if w.t.runs[n] {
 			continue
 		}
 		sol, err := s.From(running, row.State)
 		if err != nil {
-			return r, err
+			return err
 		}
 		for i, kind := range fc.LoadKind {
 			if kind != "compressor" || !runs(sol.Status(fc.Loads[i])) {
 				continue
 			}
-			if w := openSafety(c, row.State); w != "" {
-				worst(9, row.State, "the compressor, once running, runs on with %s", w)
+			if open := w.t.open(row.State); open != "" {
+				w.see(9, row.State, "the compressor, once running, runs on with %s", open)
 			} else {
-				worst(6, row.State, "the compressor, once running, runs on without being called")
+				w.see(6, row.State, "the compressor, once running, runs on without being called")
 			}
 		}
 	}
-	r.Dangerous = rank >= 8
-	r.Harmless = rank == 0
-	if r.Harmless {
-		r.Effect = "no load does anything else in any state"
-	}
-	return r, nil
-}
-
-func openSafety(c *netlist.Circuit, st netlist.State) string {
-	var w []string
-	for i, in := range c.Inputs {
-		if in.Kind == "safety" && st>>i&1 == 0 {
-			w = append(w, strings.TrimSuffix(in.Words, " closed")+" open")
-		}
-	}
-	return strings.Join(w, " and ")
+	return nil
 }

@@ -172,11 +172,14 @@ func (bk *rulebook) take(ctx context.Context, r *Result, readings map[int]float6
 	for i := range again.Tests {
 		t := &again.Tests[i]
 		ok := false
-		if t.state, ok = stateOf(c, t.State); !ok {
+		if t.state, ok = StateOf(c, t.State); !ok {
 			return nil, nil, fmt.Errorf("test %d: state %q does not belong to this circuit", t.N, t.State)
 		}
 	}
 	again.hyps = append([]netlist.Fault{{}}, c.Faults()...)
+	for i := range again.hyps {
+		again.hyps[i].Words = inWords(r.New, again.hyps[i].Words)
+	}
 	if again.val, err = bk.predict(ctx, c, again.hyps, again.Tests); err != nil {
 		return nil, nil, err
 	}
@@ -192,9 +195,33 @@ func mains(u *netlist.Unit, t Test) bool {
 	return len(at) > 0 && at[0].Class == netlist.Line
 }
 
-// stateOf finds the state that a test words.
-func stateOf(c *netlist.Circuit, words string) (netlist.State, bool) {
+// StateOf finds the state of a circuit that Words words: one with a single switch
+// or delay away from rest on any calls, or, of a circuit of few inputs, any.
+func StateOf(c *netlist.Circuit, words string) (netlist.State, bool) {
+	rest := c.Rest()
+	calls := []netlist.State{0}
+	for i, in := range c.Inputs {
+		if in.Kind == "call" {
+			for _, st := range slices.Clone(calls) {
+				calls = append(calls, st|1<<i)
+			}
+		}
+	}
+	for _, k := range calls {
+		for i := -1; i < len(c.Inputs); i++ {
+			st := rest ^ k
+			if i >= 0 {
+				st ^= 1 << i
+			}
+			if c.Words(st) == words {
+				return st, true
+			}
+		}
+	}
 	for st := range netlist.State(c.States()) {
+		if len(c.Inputs) > 12 {
+			break
+		}
 		if c.Words(st) == words {
 			return st, true
 		}

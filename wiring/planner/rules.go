@@ -21,9 +21,12 @@ type rulebook struct {
 	Rules    map[string]Rule    `json:"rules"`
 	Cautions map[string]string  `json:"cautions"`
 	Costs    map[string]any     `json:"costs"`
+	Lost     []Lost             `json:"lost"`
+	LostFrom string             `json:"lost-source"`
 	Limits   limits             `json:"limits"`
 	Meter    meter              `json:"meter"`
 	cost     map[string]float64 // the numbers of Costs
+	sizes    []float64          // standard overcurrent devices, A
 }
 
 type limits struct {
@@ -44,6 +47,8 @@ type limits struct {
 	CapacitorSource  string          `json:"capacitor-match-source"`
 	MotorVolts       [2]float64      `json:"motor-volts"`
 	MotorSource      string          `json:"motor-volts-source"`
+	Overcurrent      float64         `json:"overcurrent-factor"`
+	OvercurrentFloor float64         `json:"overcurrent-floor"`
 }
 
 // meter holds the tolerances of a reading: part of the reading, plus a fixed
@@ -75,6 +80,16 @@ var book = sync.OnceValues(func() (*rulebook, error) {
 			b.cost[k] = f
 		}
 	}
+	if data, err = assets.FS.ReadFile("electrical/overcurrent.json"); err != nil {
+		return nil, err
+	}
+	var std struct {
+		Sizes []float64 `json:"sizes"`
+	}
+	if err := json.Unmarshal(data, &std); err != nil {
+		return nil, fmt.Errorf("overcurrent sizes: %w", err)
+	}
+	b.sizes = std.Sizes
 	return &b, nil
 })
 

@@ -195,31 +195,16 @@ func (t *Tables) CheckWire(gauge string, mca float64, c Conditions) (Check, erro
 	return k, nil
 }
 
-// CheckSmallConductor holds an overcurrent device, A, against the limit of a
-// small conductor (NEC 240.4(D)). A circuit of Article 440 is not bound by it
-// (240.4(G)): there the check fits whatever the device, and says why.
-func (t *Tables) CheckSmallConductor(gauge string, device float64, article440 bool) (Check, error) {
-	if err := positive("overcurrent device", device, "A"); err != nil {
-		return Check{}, err
-	}
-	if t.gaugeIndex(gauge) < 0 {
-		return Check{}, fmt.Errorf("gauge %q AWG: known are %q", gauge, t.Gauges())
-	}
-	rule := t.rule("small-wire")
+// SmallConductor is the largest overcurrent device of a small conductor, A (NEC
+// 240.4(D)); false for one that is not small. A circuit of Article 440 is not
+// bound by it (240.4(G)).
+func (t *Tables) SmallConductor(gauge string) (amps float64, small bool) {
 	for _, r := range t.SmallWire.Rows {
-		if r.Gauge != gauge {
-			continue
+		if r.Gauge == gauge {
+			return r.Amps, true
 		}
-		c := atMost(rule, "overcurrent device", "A", device, r.Amps)
-		if c.Outcome == Misfit && article440 {
-			c.Outcome, c.High = Fits, nil
-			c.Why = fmt.Sprintf("a motor-compressor circuit is not bound by the %g A of %s AWG: its device follows the compressor", r.Amps, gauge)
-		}
-		return c, nil
 	}
-	c := atMost(rule, "overcurrent device", "A", device, math.NaN())
-	c.Why = gauge + " AWG is no small conductor"
-	return c, nil
+	return 0, false
 }
 
 // ConductorOhms is the resistance of a copper conductor, ohm, one way: gauge,

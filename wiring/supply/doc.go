@@ -26,6 +26,7 @@
 // a limit kept.
 //
 // Where to start: [Tables.OldNew] for the parts that a new compressor changes,
-// [Tables.CheckWindings] and [IdentifyPins] for the dead circuit,
-// [Tables.CheckLeads] and [LeadPhasors] for the running one.
+// [Tables.CheckWindings] and [IdentifyPins] for the dead circuit, [LeadClosure]
+// and [LeadPhasors] for the running one. A single reading against its limit is
+// judged where findings are, not here.
 package supply

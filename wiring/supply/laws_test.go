@@ -209,8 +209,8 @@ func TestScalarLaws(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		draw := func(lo, hi float64, name string) float64 { return rapid.Float64Range(lo, hi).Draw(t, name) }
 		f, v, hz := draw(1e-6, 200e-6, "C"), draw(50, 600, "V"), draw(45, 65, "f")
-		i, err := CapacitorCurrent(f, v, hz)
-		if back, err2 := Capacitance(i, v, hz); err != nil || err2 != nil || !close9(back, f) {
+		// The current of a capacitor at a sine voltage, by its definition.
+		if back, err := Capacitance(2*math.Pi*hz*f*v, v, hz); err != nil || !close9(back, f) {
 			t.Fatalf("%g F there and back is %g", f, back)
 		}
 		r, a, b := draw(1e3, 1e10, "R"), draw(260, 390, "T1"), draw(260, 390, "T2")
@@ -304,8 +304,6 @@ func TestNoNaN(t *testing.T) {
 		ks := func(what string) func([]Check, error) { return func(c []Check, err error) { checks(what, c, err) } }
 		f("copper")(CopperAt(x[0], x[1], x[2]))
 		f("capacitance")(Capacitance(x[0], x[1], x[2]))
-		f("current")(CapacitorCurrent(x[0], x[1], x[2]))
-		f("discharge")(DischargeTime(x[0], x[1], x[2], x[3]))
 		f("series")(SeriesCapacitance(x[0], x[1]))
 		f("insulation")(tb.InsulationAt(x[0], x[1], x[2]))
 		f("rated ohms")(RatedOhms(x[0], x[1]))
@@ -318,30 +316,12 @@ func TestNoNaN(t *testing.T) {
 		f("conductor")(tb.ConductorOhms("10", x[0], x[1], false))
 		f("drop")(tb.Drop(Branch{Gauge: "8", Length: x[0], Temperature: x[1]}, x[2]))
 		f("lra")(tb.AssumedLRA(x[0]))
-		k("heater")(tb.CheckHeater(Read(x[0], x[1]), x[2], x[3], false))
-		k("coil")(tb.CheckCoil(Read(x[0], x[1]), x[2], x[3]))
-		k("contact")(tb.CheckContact(x[0], x[1]))
-		k("bands")(tb.CheckInsulation(Insulation{Ohms: x[0], TestVolts: x[1], Temperature: x[2], Profile: "random-wound"}))
-		k("trend")(tb.InsulationTrend([]Insulation{{Ohms: x[0], Temperature: x[1]}, {Ohms: x[2], Temperature: x[3]}}))
-		k("leads")(tb.CheckLeads(Leads{Run: x[0], Start: x[1], Common: x[2], RunDoubt: x[3]}))
-		k("start lead")(tb.CheckStartLead(x[0], x[1], x[2], x[3], x[4], x[5]))
-		k("plate")(tb.CheckPlateVolts(x[0], Range{x[1], x[2]}, x[3]))
-		k("plate range")(tb.CheckPlateVolts(x[0], Range{}, x[3]))
-		k("system")(tb.CheckSystemVolts(x[0], "120/240", false))
-		k("three")(tb.CheckUnbalance(x[0], x[1], x[2]))
-		k("rla")(tb.CheckRunning(x[0], x[1]))
-		k("map")(tb.CheckMapCurrent(x[0], x[1]))
-		k("coil volts")(tb.CheckCoilVolts(x[0], x[1]))
+		f("trend")(tb.InsulationTrend([]Insulation{{Ohms: x[0], Temperature: x[1]}, {Ohms: x[2], Temperature: x[3]}}))
 		k("match")(tb.CheckSupplyMatch(x[0], 1, x[1], 1, x[2], x[3]))
 		k("wire")(tb.CheckWire("10", x[0], Conditions{Ambient: x[1]}))
-		k("small")(tb.CheckSmallConductor("10", x[0], false))
 		k("ground")(tb.CheckGround("10", x[0], "8", "10"))
 		k("disconnect")(tb.CheckDisconnect(x[0], x[1], x[2]))
-		k("dual")(tb.CheckDual(x[0], x[1], x[2]))
-		ks("contactor")(tb.CheckContactor(Contactor{FLA: x[0], LRA: x[1]}, x[2], x[3]))
 		ks("start")(tb.CheckStartVolts(x[0], x[1]))
-		ks("transformer")(tb.CheckTransformer(x[0], x[1], x[2]))
-		ks("capacitor")(tb.CheckCapacitor(RunCapacitor{Marked: x[0], Volts: x[1], Meter: x[2], Amps: x[3], Across: x[4], Hertz: x[5], Needed: x[0]}))
 		o, err := tb.MOCP(x[0], x[1])
 		num("mocp", o.Size+o.Limit+o.StartLimit, err)
 		if err == nil {

@@ -65,17 +65,6 @@ func (t *Tables) OldNew(c Conversion) ([]Row, error) {
 	return b.rows, b.err
 }
 
-// Misfits are the rows whose part does not fit the new compressor.
-func Misfits(rows []Row) []Row {
-	var bad []Row
-	for _, r := range rows {
-		if r.Check != nil && r.Check.Outcome == Misfit {
-			bad = append(bad, r)
-		}
-	}
-	return bad
-}
-
 func (c Conversion) valid() error {
 	for _, v := range []struct {
 		what string
@@ -146,7 +135,7 @@ func (b *oldNew) compressor() {
 
 func (b *oldNew) capacitor() {
 	o, n := b.c.Old, b.c.New
-	checks := b.t.matchCapacitor(RunCapacitor{Marked: b.c.Capacitor, Volts: b.c.CapacitorVolts,
+	checks := b.t.matchCapacitor(runCapacitor{Marked: b.c.Capacitor, Volts: b.c.CapacitorVolts,
 		Needed: n.Capacitor, NeededV: n.CapacitorVolts, Old: o.Capacitor})
 	b.add(Row{Key: "capacitor", Part: "capacitor", What: "capacitance", Unit: "F", Old: o.Capacitor, New: n.Capacitor, Fitted: b.c.Capacitor},
 		func() (Check, error) { return checks[0], nil })

@@ -39,49 +39,6 @@ func LeadClosure(run, start, common float64) (Closure, error) {
 	return c, nil
 }
 
-// CheckLeads holds the common-lead current against the two others: between
-// their difference and their sum, each side widened by the doubts.
-func (t *Tables) CheckLeads(l Leads) (Check, error) {
-	c, err := LeadClosure(l.Run, l.Start, l.Common)
-	if err != nil {
-		return Check{}, err
-	}
-	for _, d := range []float64{l.RunDoubt, l.StartDoubt, l.CommonDoubt} {
-		if err := natural("doubt of a lead current", d, "A"); err != nil {
-			return Check{}, err
-		}
-	}
-	d := l.RunDoubt + l.StartDoubt + l.CommonDoubt
-	k := between(t.rule("closure"), "common lead current", "A", l.Common, math.Max(0, c.Low-d), c.High+d)
-	if k.Outcome == Fits {
-		k.Why = fmt.Sprintf("the three currents close with %.0f degrees between run and start", c.Angle*180/math.Pi)
-	}
-	return k, nil
-}
-
-// CheckStartLead holds the start-lead current against the capacitor: what
-// farads draw at the voltage across them, within the capacitor's tolerance (a
-// fraction) and the doubt of the current, A.
-func (t *Tables) CheckStartLead(amps, doubt, farads, tolerance, across, hertz float64) (Check, error) {
-	for _, v := range []struct {
-		what string
-		x    float64
-		unit string
-	}{{"start lead current", amps, "A"}, {"doubt of the current", doubt, "A"}} {
-		if err := natural(v.what, v.x, v.unit); err != nil {
-			return Check{}, err
-		}
-	}
-	if err := in("tolerance", tolerance, "1", 0, 0.5); err != nil {
-		return Check{}, err
-	}
-	want, err := CapacitorCurrent(farads, across, hertz)
-	if err != nil {
-		return Check{}, err
-	}
-	return between(t.rule("cap-load"), "start lead current", "A", amps, want*(1-tolerance)-doubt, want*(1+tolerance)+doubt), nil
-}
-
 // Phasors are the three lead currents, RMS A. With a power factor known the
 // reference is the line voltage, lagging currents below the axis; without one
 // it is the common-lead current.
@@ -156,31 +113,6 @@ func PowerFactorByVolts(l Leads, line, capacitor, winding float64) (float64, err
 	return pf, in("power factor", pf, "1", 0, 1)
 }
 
-// CheckRunning holds the compressor's running current against its RLA, A.
-func (t *Tables) CheckRunning(amps, rla float64) (Check, error) {
-	if err := natural("running current", amps, "A"); err != nil {
-		return Check{}, err
-	}
-	if err := positive("rated-load current", rla, "A"); err != nil {
-		return Check{}, err
-	}
-	r := t.rule("rla")
-	return atMost(r, "running current", "A", amps, r.Value*rla), nil
-}
-
-// CheckMapCurrent holds the running current against what the compressor's map
-// gives at the measured conditions, A.
-func (t *Tables) CheckMapCurrent(amps, expected float64) (Check, error) {
-	if err := natural("running current", amps, "A"); err != nil {
-		return Check{}, err
-	}
-	if err := positive("current by the map", expected, "A"); err != nil {
-		return Check{}, err
-	}
-	r := t.rule("map-current")
-	return between(r, "running current", "A", amps, expected*(1-r.Value), expected*(1+r.Value)), nil
-}
-
 // AssumedLRA is what stands for a locked-rotor current that is not marked, A
 // (NEC 440.12(C)): six times the rated-load current.
 func (t *Tables) AssumedLRA(rla float64) (float64, error) {
@@ -188,43 +120,6 @@ func (t *Tables) AssumedLRA(rla float64) (float64, error) {
 		return 0, err
 	}
 	return t.rule("disconnect-lra").Value * rla, nil
-}
-
-// CheckCoilVolts holds the voltage on a closed contactor's coil against its
-// rating, V.
-func (t *Tables) CheckCoilVolts(volts, rated float64) (Check, error) {
-	if err := natural("control voltage", volts, "V"); err != nil {
-		return Check{}, err
-	}
-	if err := in("coil's rated voltage", rated, "V", 1, 1000); err != nil {
-		return Check{}, err
-	}
-	hold, high := t.rule("coil-hold"), t.rule("coil-high")
-	c := between(hold, "control voltage, contactor in", "V", volts, hold.Value*rated, high.Value*rated)
-	if volts > high.Value*rated {
-		c.Rule = high
-	}
-	return c, nil
-}
-
-// CheckTransformer holds the sealed loads of coils that are on together, VA,
-// against the control transformer's rating, and the rating against class 2.
-func (t *Tables) CheckTransformer(rating float64, loads ...float64) ([]Check, error) {
-	if err := in("transformer rating", rating, "VA", 1, 10000); err != nil {
-		return nil, err
-	}
-	sum := 0.0
-	for i, l := range loads {
-		if err := in(fmt.Sprintf("control load %d", i+1), l, "VA", 0, 10000); err != nil {
-			return nil, err
-		}
-		sum += l
-	}
-	va, class2 := t.rule("transformer-va"), t.rule("class2-va")
-	return []Check{
-		atMost(va, "control load", "VA", sum, va.Value*rating),
-		atMost(class2, "transformer rating", "VA", rating, class2.Value),
-	}, nil
 }
 
 // CheckSupplyMatch holds the supply's nominal voltage, phases and frequency

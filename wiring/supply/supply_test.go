@@ -206,20 +206,16 @@ func TestSag(t *testing.T) {
 	}
 }
 
-// NEC 240.4(D) and (G); EC&M 2022 lets a 30 or 40 A device protect 12 AWG in a
-// motor-compressor circuit.
+// NEC 240.4(D).
 func TestSmallConductor(t *testing.T) {
 	tb := tables(t)
-	for _, c := range []struct {
-		gauge  string
-		device float64
-		ac     bool
-		want   Outcome
-	}{{"12", 20, false, Fits}, {"12", 30, false, Misfit}, {"12", 40, true, Fits}, {"14", 15, false, Fits},
-		{"14", 20, false, Misfit}, {"10", 30, false, Fits}, {"10", 35, false, Misfit}, {"8", 100, false, Fits}} {
-		if k := must[Check](t)(tb.CheckSmallConductor(c.gauge, c.device, c.ac)); k.Outcome != c.want || k.Why == "" {
-			t.Errorf("%+v: %+v", c, k)
+	for gauge, want := range map[string]float64{"14": 15, "12": 20, "10": 30} {
+		if amps, small := tb.SmallConductor(gauge); !small || amps != want {
+			t.Errorf("%s AWG: %g A, %v", gauge, amps, small)
 		}
+	}
+	if amps, small := tb.SmallConductor("8"); small {
+		t.Errorf("8 AWG is small: %g A", amps)
 	}
 }
 

@@ -139,18 +139,12 @@ func FuzzReadTables(f *testing.F) {
 				t.Fatal("derating is not a number")
 			}
 		}
-		for _, p := range tb.Insulation.Profiles {
-			if c, err := tb.CheckInsulation(Insulation{Ohms: 5e6, Temperature: 300, Profile: p.Name}); err == nil && math.IsNaN(c.Value) {
-				t.Fatalf("%+v", c)
-			}
-		}
 		for _, s := range tb.Voltage.Systems {
-			if _, err := tb.CheckSystemVolts(240, s.Name, true); err != nil {
+			if _, err := tb.SystemNamed(s.Name); err != nil {
 				t.Fatal(err)
 			}
 		}
 		_, _ = tb.EquipmentGround(20)
-		_, _ = tb.CheckCapacitor(RunCapacitor{Marked: 45e-6, Meter: 44e-6})
 	})
 }
 

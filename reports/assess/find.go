@@ -1,0 +1,254 @@
+package assess
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+
+	"retrostage/reports/record"
+	"retrostage/reports/uncertainty"
+	"retrostage/thermo/units"
+	"retrostage/wiring/supply"
+)
+
+// find computes and judges one finding. The error means that the definition or
+// the program's data are at fault; whatever is wrong with the readings is the
+// finding's reason.
+func (c *context) find(d definition) (Finding, error) {
+	f := Finding{Key: d.key, Label: d.label, Step: d.step, Group: d.group, Dim: d.dim,
+		Formula: d.words, Verdict: NotMeasured, K: 2, Inputs: []Input{}}
+	in, missing := c.gather(d.inputs)
+	if len(missing) > 0 {
+		f.Reason = "needs: " + strings.Join(missing, ", ")
+		f.Next = "Enter: " + strings.Join(missing, ", ") + "."
+		return f, nil
+	}
+	row, reason, err := c.band(d, &f)
+	if err != nil {
+		return f, err
+	}
+	e := c.evaluation(d.relation, in)
+	for _, r := range e.used {
+		if r.err != nil {
+			f.Reason, f.Next = r.err.Error(), "Check: "+r.label+"."
+			return f, nil
+		}
+	}
+	if row.Matters > 0 && f.Band.Low != nil {
+		u, err := units.Lookup(d.dim, row.Unit)
+		if err != nil {
+			return f, err
+		}
+		x := u.SpanSI(row.Matters)
+		f.Matters = &x
+	}
+	res, err := uncertainty.Propagate(e.at, e.inputs(c.lim.Correlation.Same))
+	if e.x.strange != "" {
+		return f, fmt.Errorf("its relation reads %s, which is not among its inputs", e.x.strange)
+	}
+	if err != nil {
+		f.Reason = err.Error()
+		f.Next = "Check these readings: " + labels(e.used) + "."
+		return f, nil
+	}
+	f.Measured, f.Value, f.U, f.K = true, res.Y[0], res.U[0], res.K(0)
+	f.Inputs = e.told(res.Shares(0))
+	f.Method = d.method(c)
+	f.Sheet = d.resolve(in)
+	if f.Sheet != "" && d.constants != nil {
+		if f.Constants, err = d.constants(e.nominal()); err != nil {
+			return f, err
+		}
+	}
+	if reason == "" && d.valid != nil {
+		reason = d.valid(c)
+	}
+	if reason != "" {
+		f.Verdict, f.Reason, f.Next = NotJudged, reason, sentenceStart(reason)+"."
+		return f, nil
+	}
+	c.judge(&f, row, res, e.used)
+	if d.advice != nil {
+		if w := d.advice(c, f); w != "" {
+			f.Next = w
+		}
+	}
+	return f, nil
+}
+
+// gather finds the readings of inputs; missing names those not there.
+func (c *context) gather(inputs []input) (in []*reading, missing []string) {
+	for _, i := range inputs {
+		r := c.input(i)
+		if r == nil && !i.optional {
+			missing = append(missing, i.label())
+		}
+		in = append(in, r)
+	}
+	return in, missing
+}
+
+// band gives f the band of its definition; reason is why there is none to judge
+// by.
+func (c *context) band(d definition, f *Finding) (row limit, reason string, err error) {
+	switch {
+	case d.limit != "":
+		row = c.lim.byFinding[d.limit]
+	case d.rule != "":
+		row = citing(d.rule, d.ok)
+	default:
+		return row, "no limit applies", nil
+	}
+	f.Source, f.Confidence = row.Source, confidences[row.Confidence]
+	target := math.NaN()
+	if row.HighOf != nil {
+		if t := c.reading(*row.HighOf); t != nil {
+			f.Band.High = &t.si
+		} else {
+			reason = "no limit to hold it against: enter " + row.HighOf.Label()
+		}
+	}
+	if d.target != nil {
+		if target, reason = d.target(c); reason != "" {
+			target = math.NaN()
+		}
+	}
+	if row.PercentOf != nil && reason == "" {
+		row.Percent, reason = c.percent(*row.PercentOf)
+	}
+	if d.bounds != nil {
+		f.Band, reason = d.bounds(c)
+	} else if row.HighOf == nil {
+		f.Band, err = row.band(d.dim, target)
+	}
+	return row, reason, err
+}
+
+// citing is the row of limits that a rule of package supply stands for.
+func citing(key, ok string) limit {
+	t, err := supply.Load()
+	if err != nil {
+		return limit{}
+	}
+	r, _ := t.Rule(key)
+	row := limit{Source: r.Cite(), NextLow: sentenceOf(cmp.Or(r.Next, r.Text)), NextOK: cmp.Or(ok, r.Text)}
+	row.NextHigh = row.NextLow
+	for k, word := range confidences {
+		if string(word) == string(r.Confidence) {
+			row.Confidence = k
+		}
+	}
+	return row
+}
+
+// percent is the percentage picked for key.
+func (c *context) percent(key record.Key) (float64, string) {
+	p, err := strconv.ParseFloat(strings.TrimSuffix(c.job.Text(key), " %"), 64)
+	if err != nil {
+		return 0, "no limit to hold it against: pick " + key.Label()
+	}
+	return p, ""
+}
+
+// judge applies the guard-band rule and picks the next step.
+func (c *context) judge(f *Finding, row limit, res uncertainty.Result, used []*reading) {
+	lo, hi := math.Inf(-1), math.Inf(1)
+	if f.Band.Low != nil {
+		lo = *f.Band.Low
+	}
+	if f.Band.High != nil {
+		hi = *f.Band.High
+	}
+	// A band of no width asks whether the value differs from the target at all.
+	// Doubt is no agreement: that they agree is said only where a difference that
+	// matters would have shown.
+	if lo == hi {
+		off := math.Abs(f.Value - lo)
+		switch {
+		case off > f.Expanded():
+			f.Verdict, f.Next = Outside, row.side(f.Value < lo)
+		case f.Matters != nil && off+f.Expanded() <= *f.Matters:
+			f.Verdict, f.Next = Within, row.NextOK
+		default:
+			f.Verdict = TooClose
+			f.Settle = "Too coarse to tell: the readings would not show a difference that matters. Read again with closer instruments."
+			f.Next = f.Settle
+		}
+		f.Near = c.closer(f, used)
+		return
+	}
+	switch uncertainty.Judge(f.Value, f.Expanded(), lo, hi) {
+	case uncertainty.Within:
+		f.Verdict, f.Next = Within, row.NextOK
+	case uncertainty.Outside:
+		f.Verdict, f.Next = Outside, row.side(f.Value < lo)
+	default:
+		f.Verdict = TooClose
+		f.Settle = c.settle(res, lo, hi, used)
+		f.Next = f.Settle
+		f.Near = c.closer(f, used)
+	}
+}
+
+// closer replaces what would settle a close call that will stay one.
+func (c *context) closer(f *Finding, used []*reading) string {
+	if f.Verdict != TooClose {
+		return ""
+	}
+	w := c.near(*f, used)
+	if w != "" {
+		f.Next = w
+	}
+	return w
+}
+
+func (r limit) side(low bool) string {
+	if low {
+		return r.NextLow
+	}
+	return r.NextHigh
+}
+
+// settle names the reading whose better measurement would settle a close
+// call, in the unit in which it was read.
+func (c *context) settle(res uncertainty.Result, lo, hi float64, used []*reading) string {
+	improvable := make([]bool, len(used))
+	for i, r := range used {
+		improvable[i] = r.u > 0
+	}
+	adv, err := res.Settle(0, lo, hi, improvable)
+	if err != nil || len(adv) == 0 {
+		return "No single better reading would settle it: repeat the readings."
+	}
+	a := adv[0]
+	r := used[a.Input]
+	have := 2 * r.unit.Span(a.Have)
+	if !a.Enough {
+		return fmt.Sprintf("%s carries most of the doubt (%.0f %%; ±%s), but no single better reading settles it: repeat them all.", r.label, 100*a.Share, amount(have, r.unit))
+	}
+	return fmt.Sprintf("Read %s to ±%s (now ±%.2g): that would settle it.", strings.ToLower(r.label[:1])+r.label[1:], amount(2*r.unit.Span(a.Need), r.unit), have)
+}
+
+// amount is a number in unit u as people read it; a ratio has no unit to show.
+func amount(x float64, u units.Unit) string {
+	return strings.TrimSpace(fmt.Sprintf("%.2g %s", x, u.Label))
+}
+
+func labels(rs []*reading) string {
+	var s []string
+	for _, r := range rs {
+		s = append(s, r.label)
+	}
+	return strings.Join(s, ", ")
+}
+
+func sharedWith(used []*reading, i int) string {
+	for k, r := range used {
+		if k != i && r.from != "" && r.from == used[i].from && r.unit.Dim == used[i].unit.Dim {
+			return r.from
+		}
+	}
+	return ""
+}

@@ -1,0 +1,323 @@
+package assess
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"retrostage/reports/plan"
+	"retrostage/reports/record"
+	"retrostage/reports/uncertainty"
+	"retrostage/thermo/units"
+	"retrostage/wiring/planner"
+	"retrostage/wiring/supply"
+)
+
+// Stand is how a matter stands against signing. In the order of this list they are
+// shown.
+type Stand string
+
+// The ways.
+const (
+	IsOutside   Stand = "outside"
+	IsClose     Stand = "too close to call"
+	IsMissing   Stand = "not measured"
+	Reservation Stand = "reservation"
+)
+
+var stands = []Stand{IsOutside, IsClose, IsMissing, Reservation}
+
+// Matter is one thing that stands against signing.
+type Matter struct {
+	Stand Stand       `json:"stand"`
+	Step  record.Step `json:"step"`
+	Key   string      `json:"key"` // of the finding or field
+	Label string      `json:"label"`
+	Why   string      `json:"why,omitempty"`
+	// Under a reservation it no longer keeps its step from being done.
+	Reserved *Reserved `json:"reserved,omitempty"`
+
+	live  bool // belongs to the energised unit
+	print string
+}
+
+// Reserved is who answers for a matter that is left as it is.
+type Reserved struct {
+	Text string `json:"text"`
+	By   string `json:"by"`
+	At   string `json:"at"`
+}
+
+// shown is what has to be judged, whatever else is, before a step is done; of several
+// one is enough. live belongs to the energised unit.
+var shown = []struct {
+	step record.Step
+	any  []string
+	live bool
+}{
+	{record.Electrical, []string{"insulation_25"}, false},
+	{record.Electrical, []string{"cap_match"}, false},
+	{record.Electrical, []string{"cap_meter"}, false},
+	{record.Electrical, []string{"breaker_fit"}, false},
+	{record.Electrical, []string{"supply_voltage"}, true},
+	{record.Electrical, []string{"run_current"}, true},
+	{record.CloseUp, []string{"pressure_hold"}, false},
+	{record.CloseUp, []string{"vacuum_hold"}, false},
+	{record.Charge, []string{"label_error"}, false},
+	{record.Running, []string{"superheat_error", "subcooling", "superheat"}, true},
+}
+
+// liveField tells a field that only an energised unit has.
+func liveField(f record.Field) bool { return f.Group == qLive || f.Step == record.Running }
+
+// matters is everything that keeps the job from being done, step by step, without
+// regard to reservations. findings are those of the job.
+func (c *context) matters(findings []Finding, problems []Problem) []Matter {
+	var out []Matter
+	for _, info := range record.Steps {
+		s := info.Step
+		out = append(out, c.judged(s, findings)...)
+		switch s {
+		case record.Wiring:
+			out = append(out, c.checkOut()...)
+		case record.Electrical:
+			out = append(out, c.misfits(findings)...)
+			if c.job.Text(record.SafeStart) == record.No {
+				out = append(out, c.matter(IsOutside, s, record.SafeStart.String(), record.SafeStart.Label(), "answered no"))
+			}
+		}
+		for _, p := range problems {
+			if f, err := record.ByKey(p.Key); err == nil && f.Step == s {
+				out = append(out, c.matter(IsOutside, s, p.Key.String(), f.Label, p.Text))
+			}
+		}
+		out = append(out, c.missing(s, findings)...)
+	}
+	for i := range out {
+		m := &out[i]
+		m.print = strings.Join([]string{string(m.Stand), m.Key, m.Why, m.print}, "|")
+	}
+	return out
+}
+
+func (c *context) matter(s Stand, step record.Step, key, label, why string) Matter {
+	return Matter{Stand: s, Step: step, Key: key, Label: label, Why: why}
+}
+
+// judged are the findings of a step that are outside or open.
+func (c *context) judged(s record.Step, fs []Finding) []Matter {
+	var out []Matter
+	for _, f := range fs {
+		if f.Step != s || f.Verdict != Outside && (f.Verdict != TooClose || f.Near != "") {
+			continue
+		}
+		m := c.matter(IsOutside, s, f.Key, f.Label, f.Next)
+		if f.Verdict == TooClose {
+			m.Stand = IsClose
+		}
+		m.live, m.print = f.Group == qLive || s == record.Running, fmt.Sprintf("%g±%g", f.Value, f.U)
+		out = append(out, m)
+	}
+	return out
+}
+
+// missing are the fields and findings that a step is not done without.
+func (c *context) missing(s record.Step, fs []Finding) []Matter {
+	var out []Matter
+	there := map[string]bool{}
+	for _, f := range record.Of(s) {
+		_, draft := c.job.Draft(f.Key)
+		_, ok := c.job.Entry(f.Key)
+		switch {
+		case draft:
+			out = append(out, c.matter(IsMissing, s, f.Key.String(), f.Label, "typed and not accepted"))
+		case f.Need && !ok && c.reading(f.Key) == nil:
+			out = append(out, c.matter(IsMissing, s, f.Key.String(), f.Label, ""))
+		default:
+			continue
+		}
+		out[len(out)-1].live = liveField(f)
+		there[f.Key.String()] = true
+	}
+	for _, n := range shown {
+		if n.step != s {
+			continue
+		}
+		var first *Finding
+		ok := false
+		for _, k := range n.any {
+			i := slices.IndexFunc(fs, func(f Finding) bool { return f.Key == k })
+			if i < 0 {
+				continue
+			}
+			if first == nil {
+				first = &fs[i]
+			}
+			v := fs[i].Verdict
+			ok = ok || v == Within || v == Outside || v == TooClose
+		}
+		if first == nil || ok {
+			continue
+		}
+		m := c.matter(IsMissing, s, first.Key, first.Label, first.Reason)
+		m.live = n.live
+		out = append(out, m)
+	}
+	// A finding that only waits for a field that is asked for already says nothing new.
+	out = slices.DeleteFunc(out, func(m Matter) bool {
+		rest, waits := strings.CutPrefix(m.Why, "needs: ")
+		if !waits {
+			return false
+		}
+		for _, l := range strings.Split(rest, ", ") {
+			if !slices.ContainsFunc(out, func(o Matter) bool { return o.Label == l && there[o.Key] }) {
+				return false
+			}
+		}
+		return true
+	})
+	return out
+}
+
+// checkOut are the questions of the wiring plan that only a person can answer and the
+// readings of the check-out, dead and live.
+func (c *context) checkOut() []Matter {
+	var out []Matter
+	s := record.Wiring
+	raised, err := plan.Raised(c.job)
+	if err != nil {
+		raised = planner.Asked // no unit yet, or one that cannot be read: all stand open
+	}
+	for _, key := range raised {
+		if k := record.PlanKey(key); c.job.Text(k) == "" {
+			out = append(out, c.matter(IsMissing, s, k.String(), "wiring decision: "+strings.ReplaceAll(key, "-", " "), ""))
+		}
+	}
+	st, err := plan.Checkout(c.job)
+	switch {
+	case err != nil:
+		return append(out, c.matter(IsMissing, s, record.OldControls.String(), "wiring plan", err.Error()))
+	case !st.Listed:
+		return append(out, c.matter(IsMissing, s, record.CheckoutList.String(), "check-out list of this plan", "made when the plan is opened"))
+	}
+	for _, m := range st.Misfits {
+		x := c.matter(IsOutside, s, m.Key.String(), m.Key.Label(), fmt.Sprintf("reads %.4g, planned %.4g ± %.2g", m.Value, m.Test.Expect, m.Test.Tolerance))
+		x.live = m.Test.Meter != "ohms"
+		out = append(out, x)
+	}
+	for _, list := range []string{planner.Dead, planner.Live} {
+		if n, of := len(st.Missing[list]), st.Asked[list]; n > 0 {
+			m := c.matter(IsMissing, s, st.Missing[list][0].String(), list+" check-out", fmt.Sprintf("%d of %d readings not taken", n, of))
+			m.live = list == planner.Live
+			out = append(out, m)
+		}
+	}
+	return out
+}
+
+// told are the rows of old against new that a finding tells already.
+var told = map[string]string{"wire": "mca_wire", "breaker": "breaker_fit", "contactor-fla": "contactor_fla", "contactor-lra": "contactor_lra",
+	"capacitor": "cap_match", "capacitor-volts": "cap_match_volts", "drop": "branch_drop"}
+
+// misfits are parts that do not fit the new compressor and that no finding tells.
+func (c *context) misfits(fs []Finding) []Matter {
+	t, err := supply.Load()
+	if err != nil {
+		return nil
+	}
+	rows, err := t.OldNew(c.conversion())
+	if err != nil {
+		return []Matter{c.matter(IsMissing, record.Electrical, "old-new", "old against new", err.Error())}
+	}
+	var out []Matter
+	for _, r := range rows {
+		if r.Check == nil || r.Check.Outcome != supply.Misfit {
+			continue
+		}
+		if slices.ContainsFunc(fs, func(f Finding) bool {
+			return f.Key == told[r.Key] && f.Verdict != NotMeasured && f.Verdict != NotJudged
+		}) {
+			continue
+		}
+		m := c.matter(IsOutside, record.Electrical, "fit/"+r.Key, sentenceStart(r.Part)+": "+r.What, sentenceOf(r.Check.Why))
+		out = append(out, m)
+	}
+	return out
+}
+
+// reserve marks the matters that a named person left as they are. A reservation
+// covers what stood against its step when it was made, as it stood: what is new or has
+// changed is not under it.
+func (c *context) reserve(ms []Matter) error {
+	for _, info := range record.Steps {
+		k, ok := info.Step.Reservation()
+		if !ok {
+			continue
+		}
+		e, ok := c.job.Entry(k)
+		if !ok || strings.TrimSpace(e.By) == "" {
+			continue
+		}
+		n, _ := c.job.Index(k)
+		past, err := newContext(c.job.Before(n))
+		if err != nil {
+			return err
+		}
+		fs, err := past.findings()
+		if err != nil {
+			return err
+		}
+		covered := map[string]bool{}
+		for _, m := range past.matters(fs, past.problems()) {
+			covered[m.print] = m.Step == info.Step
+		}
+		for i := range ms {
+			if ms[i].Step == info.Step && covered[ms[i].print] {
+				ms[i].Reserved = &Reserved{Text: e.Value, By: e.By, At: e.Time.Format("2006-01-02 15:04 -07:00")}
+			}
+		}
+	}
+	return nil
+}
+
+// near says that a close call will stay one: the reading that carries most of its
+// doubt was taken again, at a distance in time, and said the same within its doubt.
+func (c *context) near(f Finding, used []*reading) string {
+	top := -1
+	for i, in := range f.Inputs {
+		if i < len(used) && used[i].u > 0 && (top < 0 || in.Share > f.Inputs[top].Share) {
+			top = i
+		}
+	}
+	if top < 0 || used[top].field == (record.Key{}) {
+		return ""
+	}
+	r := used[top]
+	if !c.repeated(r) {
+		return ""
+	}
+	return "As near as these instruments tell: " + strings.ToLower(r.label[:1]) + r.label[1:] + " was read twice and said the same."
+}
+
+// repeated tells whether the last two entries of a reading are a reading and its
+// repeat.
+func (c *context) repeated(r *reading) bool {
+	var last []record.Entry
+	for _, e := range c.job.History(r.field) {
+		if e.Value == "" {
+			last = nil
+			continue
+		}
+		last = append(last, e)
+	}
+	if len(last) < 2 {
+		return false
+	}
+	a, b := last[len(last)-2], last[len(last)-1]
+	x, errX := units.Number(a.Value)
+	y, errY := units.Number(b.Value)
+	apart := b.Time.Sub(a.Time).Minutes()
+	return errX == nil && errY == nil && a.Unit == b.Unit && apart >= c.lim.Repeat.Minutes &&
+		math.Abs(r.unit.SpanSI(x-y)) <= 2*uncertainty.Combine(r.u, r.u)
+}

@@ -1,0 +1,622 @@
+package diagnose_test
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"runtime"
+	"strings"
+	"sync"
+	"testing"
+
+	"retrostage/assets/soak"
+	"retrostage/thermo/air"
+	"retrostage/thermo/compressor"
+	"retrostage/thermo/cycle"
+	"retrostage/thermo/diagnose"
+	"retrostage/thermo/fluid"
+	"retrostage/thermo/target"
+)
+
+// The bench puts plants of another kind before the ranking. A run is one seed: what
+// it draws stays, and what goes wrong is counted. Nothing is drawn again but the
+// weather of a fixed bore's check on days for which the target table has no value,
+// on which nobody checks.
+//
+// Counting is strict. A refusal by the ranking counts against it wherever it
+// happens. A healthy machine told anything but that no fault stands out counts as
+// accused. A cause counts as first if it is the first, or one of the set that the
+// report says the readings do not separate; sets are counted beside it.
+
+type kind int
+
+const (
+	healthy kind = iota
+	oneFault
+	twoFaults
+	wrongReading
+)
+
+type level int
+
+const (
+	mild level = iota
+	moderate
+	severe
+	levels
+)
+
+func (l level) String() string { return [...]string{"mild", "moderate", "severe"}[l] }
+
+// strength is the drawn size of each fault.
+var strength = map[cycle.Fault][levels][2]float64{
+	cycle.Undercharge:     {{0.08, 0.15}, {0.18, 0.28}, {0.30, 0.40}},
+	cycle.Overcharge:      {{0.08, 0.15}, {0.18, 0.30}, {0.32, 0.45}},
+	cycle.Restriction:     {{0.05, 0.12}, {0.15, 0.30}, {0.35, 0.50}}, // beyond what the subcooling covers: before that nothing shows anywhere
+	cycle.LowIndoorAir:    {{0.12, 0.20}, {0.28, 0.42}, {0.45, 0.55}},
+	cycle.LowOutdoorAir:   {{0.15, 0.25}, {0.35, 0.48}, {0.50, 0.60}},
+	cycle.NonCondensable:  {{0.03, 0.06}, {0.08, 0.15}, {0.18, 0.25}},
+	cycle.LeakingValves:   {{0.06, 0.12}, {0.18, 0.28}, {0.32, 0.45}},
+	cycle.ValveOverfeeds:  {{0.10, 0.18}, {0.22, 0.35}, {0.40, 0.55}},
+	cycle.ValveUnderfeeds: {{0.08, 0.14}, {0.18, 0.28}, {0.32, 0.42}},
+}
+
+// gross is the moderate error of a reading that is wrong, as a share (ratio) or in K.
+var gross = map[diagnose.Quantity]struct{ share, kelvin float64 }{
+	diagnose.SuctionP: {share: 0.07}, diagnose.LiquidP: {share: 0.07}, diagnose.RestP: {share: 0.07},
+	diagnose.IndoorAir: {share: 0.30}, diagnose.Power: {share: 0.20},
+	diagnose.WetBulb: {kelvin: 2.5}, diagnose.DischargeT: {kelvin: 12},
+	diagnose.SuctionT: {kelvin: 4.5}, diagnose.LiquidT: {kelvin: 4.5}, diagnose.SupplyT: {kelvin: 4.5}, diagnose.RestT: {kelvin: 4.5}, diagnose.CondAirT: {kelvin: 4.5}, diagnose.ValveT: {kelvin: 4.5},
+}
+
+// instrument is the standard uncertainty of field instruments: the limits of
+// California Title 24 RA3.2 (2008 and 2013 texts as read: 1.3 F + 0.1 %, 3.5 and
+// 7 psi, taken as rectangular), a contact error of 0.4 K on pipes, and common
+// practice for the rest.
+func instrument(q diagnose.Quantity, v float64) float64 {
+	switch q {
+	case diagnose.SuctionP:
+		return 13.9e3
+	case diagnose.LiquidP, diagnose.RestP:
+		return 27.9e3
+	case diagnose.OutdoorT, diagnose.ReturnT, diagnose.SupplyT, diagnose.RestT:
+		return 0.42
+	case diagnose.WetBulb:
+		return 0.55
+	case diagnose.DischargeT:
+		return 1
+	case diagnose.CondAirT:
+		return 0.8
+	case diagnose.IndoorAir:
+		return 0.07 * v
+	case diagnose.Power:
+		return 0.02 * v
+	}
+	return 0.58
+}
+
+type run struct {
+	know   diagnose.Machine
+	read   diagnose.Readings
+	kind   kind
+	faults []cycle.Fault
+	probe  diagnose.Quantity
+	level  level
+	drift  bool
+}
+
+// apply puts a fault into the plant; o is its healthy state on the day.
+func (q *plant) apply(fault cycle.Fault, s float64, o *op, rng *rand.Rand) {
+	switch fault {
+	case cycle.Undercharge:
+		q.charge *= 1 - s
+	case cycle.Overcharge:
+		q.charge *= 1 + s
+	case cycle.Restriction:
+		covered := 0.0
+		if p, err := q.f.BubbleP(o.tl); err == nil {
+			covered = max(0, o.pl-p)
+		}
+		q.lineR += (covered + s*(o.pl-o.ps)) / (o.m * o.m)
+	case cycle.LowIndoorAir:
+		q.evap.air *= 1 - s
+	case cycle.LowOutdoorAir:
+		if rng.IntN(2) == 0 {
+			q.cond.air *= 1 - s
+		} else { // leaves on part of the face
+			q.cond.blocked = 0.7 * s
+			q.cond.air *= 1 - 0.7*s
+		}
+	case cycle.NonCondensable:
+		c, err := q.sat(o.pd)
+		if err == nil {
+			q.moles = 1
+			q.moles = s * o.pd / q.gasP(&c)
+		}
+	case cycle.LeakingValves:
+		q.leak = s
+	case cycle.ValveOverfeeds:
+		switch {
+		case q.fixed:
+			q.bore *= 1 + s
+		case rng.IntN(2) == 0:
+			q.bulb = 25 * s // hangs loose
+		default:
+			q.stuck = q.open(o.coilSH) * (1 + s)
+		}
+	case cycle.ValveUnderfeeds:
+		if q.fixed {
+			q.bore *= 1 - s
+		} else {
+			q.stuck = q.open(o.coilSH) * (1 - s)
+		}
+	}
+}
+
+// shows is what faultless instruments read; at rest the refrigerant is a mixture of
+// both phases, and foreign gas has spread.
+func (q *plant) shows(o *op, w *weather) (x [diagnose.Quantities]float64, err error) {
+	rest, err := q.f.TQ(w.out, 0.3)
+	if err != nil {
+		return x, err
+	}
+	room := 0.8 * (q.cond.volume + q.evap.volume + q.suctionV + q.accV)
+	return [diagnose.Quantities]float64{
+		diagnose.SuctionP: o.ps, diagnose.SuctionT: o.ts, diagnose.LiquidP: o.pl, diagnose.LiquidT: o.tl, diagnose.OutdoorT: w.out, diagnose.ReturnT: w.ret, diagnose.WetBulb: w.wb,
+		diagnose.DischargeT: o.td, diagnose.SupplyT: o.supply, diagnose.CondAirT: o.condOut, diagnose.ValveT: o.tv, diagnose.IndoorAir: q.evap.air, diagnose.Power: o.power,
+		diagnose.RestP: rest.P + q.moles*8.314*w.out/room, diagnose.RestT: w.out,
+	}, nil
+}
+
+// rating of the compressor as its maker would publish it, each curve a few percent off.
+func (q *plant) rating(rng *rand.Rand) (*compressor.Map, error) {
+	var at []compressor.Point
+	var mass, power []float64
+	top := 338.0
+	if tc, _, _ := q.f.Critical(); tc-8 < top {
+		top = tc - 8
+	}
+	for s := 262.0; s <= 295; s += 5.5 {
+		for k := range 6 {
+			d := 296 + (top-296)*float64(k)/5
+			ps, e1 := q.f.DewP(s)
+			pd, e2 := q.f.DewP(d)
+			if e1 != nil || e2 != nil || pd < 1.2*ps {
+				continue
+			}
+			g, err := q.f.TP(s+11.1, ps)
+			if err != nil {
+				return nil, err
+			}
+			ideal, err := q.f.PS(pd, g.S)
+			if err != nil {
+				return nil, err
+			}
+			m := q.swept * g.Rho * (q.ev0 - q.ev1*(pd/ps-1))
+			l := math.Log(pd / ps / q.isR)
+			at, mass, power = append(at, compressor.Point{S: s, D: d}), append(mass, m), append(power, m*(ideal.H-g.H)/(q.is0*(1-q.is1*l*l)))
+		}
+	}
+	m := &compressor.Map{Temp: compressor.Celsius, Basis: compressor.Basis{Superheat: 11.1}, Envelope: compressor.Rectangle(262, 295, 296, top), Source: "drawn"}
+	var err error
+	if m.Mass, _, err = compressor.Fit(at, mass, 3); err != nil {
+		return nil, err
+	}
+	if m.Power, _, err = compressor.Fit(at, power, 3); err != nil {
+		return nil, err
+	}
+	m.Mass.Unit = compressor.Scale(1 + 0.03*rng.NormFloat64())
+	m.Power.Unit = compressor.Scale(1 + 0.03*rng.NormFloat64())
+	return m, nil
+}
+
+func degF(f float64) float64 { return (f + 459.67) / 1.8 }
+
+// drawRun makes the run of a seed. want is its kind; full takes all readings, else
+// those of a plain check: no liquid temperature at the valve, no standing pressure.
+func drawRun(seed uint64, want kind, full bool, tab *target.Tables) (*run, error) {
+	rng := rand.New(rand.NewPCG(seed, 30+uint64(want)))
+	between := func(lo, hi float64) float64 { return lo + (hi-lo)*rng.Float64() }
+	f, err := fluid.Get([]string{"R-22", "R-410A", "R-410A", "R-32", "R-454B", "R-407C"}[rng.IntN(6)])
+	if err != nil {
+		return nil, err
+	}
+	fixed := rng.IntN(2) == 0
+	day := func(lo, hi float64) (weather, float64) {
+		for {
+			ret := degF(between(71, 82))
+			wb := ret - between(6, 14)/1.8
+			w := weather{out: degF(between(lo, hi)), ret: ret, wb: wb, p: 101325}
+			s, err := air.FromWetBulb(ret, wb, w.p)
+			if err != nil {
+				continue
+			}
+			w.w = s.W
+			if !fixed {
+				return w, 0
+			}
+			if t, err := tab.Superheat(wb, w.out); err == nil && t.Value > 3 {
+				return w, t.Value
+			}
+		}
+	}
+	charging, _ := day(70, 100)
+	check, sh := day(65, 115)
+	if fixed {
+		// The target of a bore's superheat holds for the weather of the check alone
+		// (Title 24 RA3.2: right is within 5 F of it there), so a healthy one meets it
+		// there, as well as a careful hand does.
+		charging = check
+	}
+	d := &run{kind: want, level: level(rng.IntN(int(levels))), probe: -1}
+	q, err := drawPlant(f, fixed, rng)
+	if err != nil {
+		return nil, err
+	}
+	label := between(4, 8)
+	var o op
+	if fixed {
+		o, err = q.solve(&charging, bySuperheat, max(1, sh+1.5*rng.NormFloat64()), 0, nil)
+	} else {
+		o, err = q.solve(&charging, bySubcooling, label+0.7*rng.NormFloat64(), 0, nil)
+	}
+	if err != nil {
+		return nil, fmt.Errorf("charging: %w", err)
+	}
+	q.charge = o.charge
+	wr := rated()
+	plate, err := q.solve(&wr, byCharge, q.charge, 0, &o)
+	if err != nil {
+		return nil, fmt.Errorf("plate: %w", err)
+	}
+	p, err := cycle.PropsOf(f)
+	if err != nil {
+		return nil, err
+	}
+	d.know = diagnose.Machine{Props: p, Fixed: fixed, Capacity: plate.cooling * (1 + 0.04*rng.NormFloat64()), Pressure: check.p, Target: label, UTarget: 0.9}
+	if rng.Float64() < 0.7 {
+		d.know.DesignAir = q.evap.rated * (1 + 0.05*rng.NormFloat64())
+	}
+	if rng.IntN(2) == 0 {
+		if d.know.Map, err = q.rating(rng); err != nil {
+			return nil, err
+		}
+	}
+	q.evap.air *= 1 + 0.04*rng.NormFloat64()
+	h, err := q.solve(&check, byCharge, q.charge, 0, &plate)
+	if err != nil {
+		return nil, fmt.Errorf("check: %w", err)
+	}
+	n := map[kind]int{oneFault: 1, twoFaults: 2}[want]
+	for len(d.faults) < n {
+		a := cycle.Fault(1 + rng.IntN(cycle.Faults-1))
+		clash := false
+		for _, b := range d.faults {
+			clash = a == b || a+b == cycle.Undercharge+cycle.Overcharge && (a == cycle.Undercharge || a == cycle.Overcharge) || a >= cycle.ValveOverfeeds && b >= cycle.ValveOverfeeds
+		}
+		if clash {
+			continue
+		}
+		if want == twoFaults {
+			d.level = moderate
+		}
+		b := strength[a][d.level]
+		q.apply(a, between(b[0], b[1]), &h, rng)
+		d.faults = append(d.faults, a)
+	}
+	s := h
+	if n > 0 {
+		if s, err = q.solve(&check, byCharge, q.charge, 0, &h); err != nil {
+			return nil, fmt.Errorf("with %v: %w", d.faults, err)
+		}
+	}
+	x, err := q.shows(&s, &check)
+	if err != nil {
+		return nil, err
+	}
+	if d.drift = rng.Float64() < 0.3; d.drift {
+		// The low side is read first, the high side when the day has moved on.
+		later := check
+		later.out += between(-0.8, 0.8)
+		later.ret += between(-0.5, 0.5)
+		if s2, err := q.solve(&later, byCharge, q.charge, 0, &s); err == nil {
+			y, err := q.shows(&s2, &later)
+			if err != nil {
+				return nil, err
+			}
+			for _, k := range []diagnose.Quantity{diagnose.LiquidP, diagnose.LiquidT, diagnose.DischargeT, diagnose.CondAirT, diagnose.OutdoorT, diagnose.Power} {
+				x[k] = y[k]
+			}
+		}
+	}
+	for k, v := range x {
+		u := instrument(diagnose.Quantity(k), v)
+		extra := diagnose.Quantity(k) == diagnose.ValveT || diagnose.Quantity(k) == diagnose.RestP || diagnose.Quantity(k) == diagnose.RestT
+		d.read[k] = diagnose.Reading{Value: v + u*rng.NormFloat64(), U: u, Have: full || !extra}
+	}
+	if want == wrongReading {
+		for {
+			k := diagnose.Quantity(rng.IntN(int(diagnose.Quantities)))
+			g, ok := gross[k]
+			if !ok || !d.read[k].Have {
+				continue
+			}
+			d.probe = k
+			size := []float64{0.55, 1, 1.5}[d.level] * between(0.85, 1.15)
+			if rng.IntN(2) == 0 {
+				size = -size
+			}
+			r := &d.read[k]
+			r.Value += size * (g.kelvin + g.share*x[k])
+			break
+		}
+		if r := &d.read; r[diagnose.WetBulb].Value > r[diagnose.ReturnT].Value {
+			r[diagnose.WetBulb].Value = r[diagnose.ReturnT].Value // a person sees that much
+		}
+	}
+	if fixed {
+		t, err := tab.Superheat(d.read[diagnose.WetBulb].Value, d.read[diagnose.OutdoorT].Value)
+		if err != nil { // the check would be refused; the machine's own target stands in
+			t.Value, t.U = sh, 1.5
+		}
+		d.know.Target, d.know.UTarget = t.Value, math.Hypot(t.U, 1.8)
+	}
+	return d, nil
+}
+
+// score is the strict count.
+type score struct {
+	undrawn, refused          int // no steady plant; the ranking would not answer
+	healthy, accused          int
+	runs, first, alone, named map[string]*[levels]int // by cause
+	pairs, bothThree, bothTwo int
+	sets                      [levels]int // named with another, of the runs with one fault
+	confusion                 map[string]map[string]int
+	wrongRuns, wrongFirst     [levels]int
+	wrongAs                   map[string]int
+}
+
+func newScore() *score {
+	return &score{runs: map[string]*[levels]int{}, first: map[string]*[levels]int{}, alone: map[string]*[levels]int{}, named: map[string]*[levels]int{}, confusion: map[string]map[string]int{}, wrongAs: map[string]int{}}
+}
+
+func bump(m map[string]*[levels]int, k string, l level) {
+	if m[k] == nil {
+		m[k] = new([levels]int)
+	}
+	m[k][l]++
+}
+
+func (a *score) add(d *run, rep *diagnose.Report, err error) {
+	if err != nil {
+		a.refused++
+	}
+	set := func() []diagnose.Cause {
+		if err != nil {
+			return nil
+		}
+		return rep.Causes[:rep.First]
+	}()
+	switch d.kind {
+	case healthy:
+		a.healthy++
+		if err != nil || rep.Outcome != diagnose.Fine {
+			a.accused++
+		}
+	case oneFault:
+		k := d.faults[0].String()
+		bump(a.runs, k, d.level)
+		told := "refused"
+		if err == nil {
+			told = rep.Causes[0].Label
+			if len(set) > 1 && rep.Outcome == diagnose.Found {
+				a.sets[d.level]++
+			}
+			if rep.Outcome == diagnose.Fine {
+				told = "(fine) " + told
+			}
+			for i, c := range set {
+				if !c.IsProbe && c.Fault == d.faults[0] {
+					bump(a.first, k, d.level)
+					if i == 0 {
+						bump(a.alone, k, d.level)
+					}
+					if rep.Outcome == diagnose.Found {
+						bump(a.named, k, d.level)
+					}
+				}
+			}
+		}
+		if d.level == moderate {
+			if a.confusion[k] == nil {
+				a.confusion[k] = map[string]int{}
+			}
+			a.confusion[k][told]++
+		}
+	case twoFaults:
+		a.pairs++
+		if err != nil {
+			return
+		}
+		in := func(n int) bool {
+			hit := 0
+			for _, c := range rep.Causes[:min(n, len(rep.Causes))] {
+				if !c.IsProbe && (c.Fault == d.faults[0] || c.Fault == d.faults[1]) {
+					hit++
+				}
+			}
+			return hit == 2
+		}
+		if in(3) {
+			a.bothThree++
+		}
+		if in(2) {
+			a.bothTwo++
+		}
+	case wrongReading:
+		a.wrongRuns[d.level]++
+		if err != nil {
+			return
+		}
+		for _, c := range set {
+			if c.IsProbe && c.Probe == d.probe {
+				a.wrongFirst[d.level]++
+				return
+			}
+		}
+		if d.level >= moderate {
+			told := rep.Causes[0].Label
+			if rep.Outcome == diagnose.Fine {
+				told = "fine"
+			}
+			a.wrongAs[d.probe.String()+" -> "+told]++
+		}
+	}
+}
+
+func (a *score) merge(b *score) {
+	a.undrawn += b.undrawn
+	a.refused += b.refused
+	a.healthy += b.healthy
+	a.accused += b.accused
+	a.pairs += b.pairs
+	a.bothThree += b.bothThree
+	a.bothTwo += b.bothTwo
+	for l := range b.sets {
+		a.sets[l] += b.sets[l]
+	}
+	for _, p := range [][2]map[string]*[levels]int{{a.runs, b.runs}, {a.first, b.first}, {a.alone, b.alone}, {a.named, b.named}} {
+		for k, v := range p[1] {
+			if p[0][k] == nil {
+				p[0][k] = new([levels]int)
+			}
+			for l := range v {
+				p[0][k][l] += v[l]
+			}
+		}
+	}
+	for k, v := range b.confusion {
+		if a.confusion[k] == nil {
+			a.confusion[k] = map[string]int{}
+		}
+		for t, n := range v {
+			a.confusion[k][t] += n
+		}
+	}
+	for l := range b.wrongRuns {
+		a.wrongRuns[l] += b.wrongRuns[l]
+		a.wrongFirst[l] += b.wrongFirst[l]
+	}
+	for k, n := range b.wrongAs {
+		a.wrongAs[k] += n
+	}
+}
+
+func sum(m map[string]*[levels]int, l level) (n int) {
+	for _, v := range m {
+		n += v[l]
+	}
+	return n
+}
+
+func pct(a, b int) string {
+	return fmt.Sprintf("%d/%d = %.1f %%", a, b, 100*float64(a)/max(1, float64(b)))
+}
+
+func (a *score) String() string {
+	var b strings.Builder
+	fmt.Fprintf(&b, "undrawn %d, refused %d; healthy accused %s\n", a.undrawn, a.refused, pct(a.accused, a.healthy))
+	for l := mild; l < levels; l++ {
+		fmt.Fprintf(&b, "%-9s first or in the set %s, first alone %s, named %s\n", l, pct(sum(a.first, l), sum(a.runs, l)), pct(sum(a.alone, l), sum(a.runs, l)), pct(sum(a.named, l), sum(a.runs, l)))
+	}
+	fmt.Fprintf(&b, "named as a set %v; two faults: both in first three %s, in first two %s\n", a.sets, pct(a.bothThree, a.pairs), pct(a.bothTwo, a.pairs))
+	fmt.Fprintf(&b, "wrong readings first: %v of %v\n", a.wrongFirst, a.wrongRuns)
+	for f := cycle.Fault(1); int(f) < cycle.Faults; f++ {
+		k := f.String()
+		if a.runs[k] == nil {
+			continue
+		}
+		get := func(m map[string]*[levels]int) [levels]int {
+			if m[k] == nil {
+				return [levels]int{}
+			}
+			return *m[k]
+		}
+		fmt.Fprintf(&b, "  %-26s runs %v first %v alone %v named %v told %v\n", k, get(a.runs), get(a.first), get(a.alone), get(a.named), a.confusion[k])
+	}
+	fmt.Fprintf(&b, "  wrong readings told: %v\n", a.wrongAs)
+	return b.String()
+}
+
+// bench runs n seeds of each kind from a first one.
+func bench(t testing.TB, from, n uint64, full bool) *score {
+	tab, err := target.Load()
+	if err != nil {
+		t.Fatal(err)
+	}
+	type job struct {
+		seed uint64
+		k    kind
+	}
+	jobs := make(chan job)
+	total := newScore()
+	var mu sync.Mutex
+	var wg sync.WaitGroup
+	for range runtime.GOMAXPROCS(0) {
+		wg.Add(1)
+		go func() {
+			defer wg.Done()
+			part := newScore()
+			for j := range jobs {
+				d, err := drawRun(j.seed, j.k, full, tab)
+				if err != nil {
+					part.undrawn++
+					continue
+				}
+				rep, err := diagnose.Run(d.know, d.read)
+				part.add(d, rep, err)
+			}
+			mu.Lock()
+			total.merge(part)
+			mu.Unlock()
+		}()
+	}
+	for s := from; s < from+n; s++ {
+		jobs <- job{s, healthy}
+		jobs <- job{2 * s, oneFault}
+		jobs <- job{2*s + 1, oneFault}
+		jobs <- job{s, twoFaults}
+		jobs <- job{s, wrongReading}
+	}
+	close(jobs)
+	wg.Wait()
+	return total
+}
+
+// TestOtherKind ranks plants of another kind. RETROSTAGE_SOAK=1 runs the full count,
+// on seeds first run when everything was set; the short run is a sample, with bounds
+// as wide as its size makes them.
+func TestOtherKind(t *testing.T) {
+	n, first, accused, both := uint64(24), 0.68, 0.15, 0.35
+	if soak.On() {
+		n, first, accused, both = 400, 0.85, 0.03, 0.60
+	}
+	a := bench(t, 2000, n, true)
+	t.Logf("full readings:\n%s", a)
+	share := func(x, of int) float64 { return float64(x) / max(1, float64(of)) }
+	if got := share(sum(a.first, moderate), sum(a.runs, moderate)); got < first {
+		t.Errorf("right cause or set first in %.1f %% at moderate severity, want %.0f", 100*got, 100*first)
+	}
+	if got := share(a.accused, a.healthy); got > accused {
+		t.Errorf("%.1f %% of healthy machines accused, want at most %.0f", 100*got, 100*accused)
+	}
+	if got := share(a.bothThree, a.pairs); got < both {
+		t.Errorf("two faults: both in the first three in %.1f %%, want %.0f", 100*got, 100*both)
+	}
+	if got := share(a.undrawn, int(5*n)); got > 0.05 {
+		t.Errorf("%.1f %% of the seeds gave no steady plant", 100*got)
+	}
+	if soak.On() {
+		t.Logf("plain readings:\n%s", bench(t, 2000, n, false))
+	}
+}

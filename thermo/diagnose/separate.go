@@ -1,0 +1,105 @@
+package diagnose
+
+import (
+	"math"
+	"slices"
+	"strings"
+)
+
+// Two causes count as not separated while the first is less than apart times as
+// likely as the second; less than far times, where a reading that was not taken
+// would tell them apart, since asking is cheaper than being wrong.
+const (
+	apart = 5
+	far   = 10
+	tells = 1.5 // deviations by which a reading must tell two causes apart to be asked for
+)
+
+// extras are the readings beyond the needed ones, with the feature that each
+// brings, the other reading that it needs, and the feature's usual deviation among
+// healthy machines where it is not known (common practice, no source).
+var extras = []struct {
+	q, with Quantity
+	f       Feature
+	sigma   float64
+}{
+	{RestP, RestT, RestExcess, 0.75}, {ValveT, ValveT, LineDrop, 1.0}, {DischargeT, DischargeT, DischargeRise, 5}, {CondAirT, CondAirT, CondenserRise, 1.6},
+	{SupplyT, SupplyT, AirDrop, 1.3}, {IndoorAir, IndoorAir, AirRatio, 0.11}, {Power, Power, PowerRatio, 0.1},
+}
+
+// separate says how many of the first causes the readings leave together, and which
+// reading would separate them. Two faults that go together are no such set.
+func (d *model) separate(rep *Report, all []hypothesis) {
+	rep.First = 1
+	for i := 1; i < min(3, len(all)); i++ {
+		ask := d.asked(&all[0], &all[i])
+		odds := all[0].c.P / max(all[i].c.P, 1e-300)
+		if !(odds < apart || odds < far && len(ask) > 0) || i == 2 && len(ask) == 0 {
+			break
+		}
+		if rep.Together {
+			break
+		}
+		rep.First = i + 1
+		for _, q := range ask {
+			if !slices.Contains(rep.Ask, q) {
+				rep.Ask = append(rep.Ask, q)
+			}
+		}
+	}
+}
+
+// asked is the readings not taken that would tell two causes apart, best first.
+func (d *model) asked(a, b *hypothesis) []Quantity {
+	type gain struct {
+		q Quantity
+		z float64
+	}
+	var g []gain
+	for _, x := range extras {
+		if d.on[x.f] || x.f == AirRatio && d.k.DesignAir == 0 {
+			continue
+		}
+		if z := math.Abs(a.pattern[x.f]-b.pattern[x.f]) / x.sigma; z >= tells {
+			g = append(g, gain{x.q, z})
+		}
+	}
+	slices.SortStableFunc(g, func(x, y gain) int {
+		if x.z > y.z {
+			return -1
+		} else if x.z < y.z {
+			return 1
+		}
+		return 0
+	})
+	var out []Quantity
+	for _, x := range g {
+		out = append(out, x.q)
+	}
+	return out
+}
+
+// Words is the outcome in words. Where more than one cause is meant it names them,
+// and ends so that the first cause's label can follow.
+func (r *Report) Words() string {
+	if r.Outcome != Found {
+		return r.Outcome.String()
+	}
+	if r.Together {
+		return "two faults at once explain the readings better than one; the likelier"
+	}
+	if r.First < 2 {
+		return r.Outcome.String()
+	}
+	var names []string
+	for _, c := range r.Causes[:r.First] {
+		names = append(names, strings.ToLower(c.Label[:1])+c.Label[1:])
+	}
+	said := "these readings do not tell apart: " + strings.Join(names, "; or ")
+	if len(r.Ask) > 0 {
+		said += ". Take the " + r.Ask[0].String() + ", which would. The likelier"
+	} else {
+		said += ". The likelier"
+	}
+	return said
+}

@@ -1,0 +1,96 @@
+package planner
+
+import (
+	"context"
+	"fmt"
+	"slices"
+	"strings"
+
+	"retrostage/wiring/proof"
+)
+
+// Refused is the verdict of a unit that is not planned; the others are those of
+// package proof.
+const Refused = "refused"
+
+// Check proves the plan against the unit it was made for, and lets its work list
+// out if the proof holds or the plan was acknowledged all the same.
+func (r *Result) Check(ctx context.Context, progress func(done, total int)) error {
+	if r.Refused != "" || r.old == nil {
+		return nil
+	}
+	var err error
+	if r.Proof, err = proof.Prove(ctx, r.old, r.New, r.data(), progress); err != nil {
+		return err
+	}
+	r.Verdict, r.Why = r.Proof.Verdict, r.Proof.Why
+	r.Tried = fmt.Sprintf("%d states that stand for %d, %d relay positions reached by %d single changes, %d single openings", r.Proof.States, r.Proof.Combinations, r.Proof.Positions, r.Proof.Changes, r.Proof.Faults)
+	r.Untried = append(r.Untried, r.Proof.Untried...)
+	if r.Verdict != proof.Holds {
+		r.Decisions = append(r.Decisions, Decision{Key: Acknowledge, Question: "The proof of this plan does not hold, or is not decided. Is its work list wanted all the same?", Default: "no", Chosen: map[bool]string{true: "yes", false: "no"}[r.Acknowledged], Answered: r.Acknowledged,
+			Source: "the program", Options: []Option{{"no", "no: mend the unit as drawn, or the answers, first"}, {"yes", "yes: I have read what fails, and take it on myself"}}})
+		r.Mark = map[string]string{proof.Fails: "THE PROOF OF THIS PLAN FAILS", proof.NotDecided: "THIS PLAN IS NOT PROVED"}[r.Verdict]
+	}
+	if r.Verdict == proof.Holds || r.Acknowledged {
+		r.Steps = r.list
+	}
+	return nil
+}
+
+// data is what the proof takes from the plan: the plate of the new compressor,
+// what was left out and why, and which parts are others than before.
+func (r *Result) data() proof.Data {
+	c := r.Target.Compressor
+	d := proof.Data{Compressor: proof.Compressor{Volts: c.Volts, RLA: c.RLA, LRA: c.LRA, Farads: c.Farads, CapVolts: c.CapVolts}, Omitted: map[string]string{}, Dropped: map[string]string{}, Replaced: map[string]string{}, Extended: map[string]string{}}
+	none := slices.ContainsFunc(r.Decisions, func(q Decision) bool { return q.Key == "time-delay" && q.Chosen == "none" })
+	for _, a := range r.Devices {
+		if a.Action == "remove" && none && (a.Rule == "board-out" || a.Rule == "delay-out") {
+			d.Omitted[a.ID] = "answered: the thermostat or indoor control holds off a restart"
+		}
+		if a.Extended != "" {
+			d.Extended[a.ID] = a.Extended
+		}
+		switch {
+		case a.Action == "replace" || a.Action == "set" || a.Action == "add":
+			d.Replaced[a.ID] = a.Reason
+		case a.Action == "remove" && a.Marked:
+			d.Omitted[a.ID] = a.Reason // a person said so
+		case a.Rule == "heater-out" || a.Rule == "start-out" || a.Rule == "its-compressor-gone" || a.Rule == "idle-out":
+			d.Dropped[a.ID] = a.Reason
+		}
+	}
+	return d
+}
+
+// Banner is what stands first wherever a plan is shown: the verdict, why, and how
+// much was tried.
+func (r *Result) Banner() []string {
+	switch {
+	case r.Refused != "":
+		return []string{"REFUSED: " + r.Refused}
+	case r.Verdict == "":
+		return []string{"NOT PROVED YET: no work list is given before the proof."}
+	}
+	head := strings.ToUpper(r.Verdict)
+	out := []string{head + ": " + r.Why, "Tried: " + r.Tried + "."}
+	for _, u := range r.Untried {
+		out = append(out, "Not tried: "+u)
+	}
+	if r.Verdict != proof.Holds {
+		if r.Acknowledged {
+			out = append(out, "Acknowledged: the work list is given all the same, and every page bears this mark.")
+		} else {
+			out = append(out, "No work list is given. To have it all the same, answer "+Acknowledge+" with yes.")
+		}
+	}
+	return out
+}
+
+func does(status string) string {
+	if status == "" {
+		return "off"
+	}
+	return status
+}
+
+func abs(x float64) float64 { return max(x, -x) }

@@ -1,0 +1,133 @@
+package planner
+
+import (
+	"fmt"
+	"math"
+	"regexp"
+	"strings"
+
+	"retrostage/wiring/netlist"
+)
+
+// name is how a device is called: by its label, or by its id if it has none. One
+// of two with the same label has its id as well.
+func (p *plan) name(d *netlist.Device) string { return nameIn(p.old, d) }
+
+func nameIn(u *netlist.Unit, d *netlist.Device) string {
+	if d.Label == "" {
+		return d.ID
+	}
+	for i := range u.Devices {
+		if o := &u.Devices[i]; o.ID != d.ID && o.Label == d.Label {
+			return d.Label + " (" + d.ID + ")"
+		}
+	}
+	return d.Label
+}
+
+// sides are the words for terminals that carry no letter a hand can read, or that
+// lie left and right; by the beginning of the kind.
+var sides = []struct {
+	kind  string
+	words map[string]string
+}{
+	{"contactor", map[string]string{"L1": "line side left", "L2": "line side right", "T1": "load side left", "T2": "load side right", "A1": "coil left", "A2": "coil right"}},
+	{"relay", map[string]string{"COM": "common contact", "NO": "open contact", "NC": "closed contact", "A1": "coil left", "A2": "coil right"}},
+	{"lockout-relay", map[string]string{"COM": "common contact", "NC": "closed contact", "A1": "coil left", "A2": "coil right"}},
+	{"transformer", map[string]string{"P1": "line side left", "P2": "line side right", "S1": "24 V side left", "S2": "24 V side right"}},
+	{"supply", map[string]string{"L1": "left leg", "L2": "right leg", "L": "hot", "N": "neutral", "GND": "ground"}},
+	{"fuse", map[string]string{"1": "one end", "2": "other end"}},
+	{"capacitor-dual", map[string]string{}},
+	{"splice", map[string]string{"1": ""}},
+	{"ground-lug", map[string]string{"1": ""}},
+	{"", map[string]string{"1": "one lead", "2": "other lead", "GND": "ground screw"}},
+}
+
+// terminal is the word for a terminal: the letter on it, or which side.
+func terminal(kind, t string) string {
+	for _, s := range sides {
+		if strings.HasPrefix(kind, s.kind) {
+			if w, ok := s.words[t]; ok {
+				return w
+			}
+			return t
+		}
+	}
+	return t
+}
+
+// Spot says in words where an end of the unit is: device and terminal.
+func Spot(u *netlist.Unit, end string) string {
+	id, t, _ := strings.Cut(end, ".")
+	d := u.Device(id)
+	switch {
+	case end == netlist.Capped:
+		return "capped"
+	case d == nil:
+		return end
+	}
+	return strings.TrimSpace(nameIn(u, d) + " " + terminal(d.Kind, t))
+}
+
+// Between says in words where the two probes of a meter go.
+func Between(u *netlist.Unit, a, b string) string {
+	if b == "" {
+		return clampOn(u, a)
+	}
+	d := u.Device(device(a))
+	if d == nil || device(a) != device(b) {
+		return Spot(u, a) + " to " + Spot(u, b)
+	}
+	ta, tb := terminal(d.Kind, a[strings.IndexByte(a, '.')+1:]), terminal(d.Kind, b[strings.IndexByte(b, '.')+1:])
+	pa, pb := strings.Fields(ta), strings.Fields(tb)
+	if len(pa) > 1 && len(pb) > 1 && pa[0] == pb[0] && pa[0] == "coil" {
+		return nameIn(u, d) + " coil, " + pa[1] + " to " + pb[1]
+	}
+	return nameIn(u, d) + ", " + ta + " to " + tb
+}
+
+// clampOn says which conductor the clamp goes round, away from the compressor.
+func clampOn(u *netlist.Unit, id string) string {
+	w := u.Conductor(id)
+	if w == nil {
+		return id
+	}
+	return fmt.Sprintf("clamp round the %s %d AWG conductor %s, %s to %s", w.Colour, w.Gauge, w.ID, Spot(u, w.From), Spot(u, w.To))
+}
+
+// Shows is what the display of a meter says: "0 V", "continuity", "open".
+func Shows(meter string, v, openOhms float64) string {
+	switch {
+	case meter == "ohms" && v >= openOhms:
+		return "open"
+	case meter == "ohms" && v < 0.3:
+		return "continuity"
+	case meter == "volts" && v < 0.5, meter == "amps" && v < 0.05:
+		v = 0
+	}
+	return amount(meter, v)
+}
+
+// amount is a number as a meter has it, with its unit.
+func amount(meter string, v float64) string {
+	unit := map[string]string{"ohms": "ohm", "volts": "V", "amps": "A"}[meter]
+	if meter == "ohms" && v >= 1000 {
+		v, unit = v/1000, "kohm"
+	}
+	if v >= 100 {
+		return fmt.Sprintf("%.0f %s", v, unit)
+	}
+	return fmt.Sprintf("%.3g %s", math.Round(v*100)/100, unit)
+}
+
+var endInText = regexp.MustCompile(`\b[A-Za-z0-9_-]+\.[A-Z][A-Z0-9]*\b|\b[A-Za-z0-9_-]+\.[0-9]\b`)
+
+// inWords puts the words for a device's terminal in the place of DEVICE.TERMINAL.
+func inWords(u *netlist.Unit, text string) string {
+	return endInText.ReplaceAllStringFunc(text, func(e string) string {
+		if u.Device(device(e)) == nil {
+			return e
+		}
+		return "the " + Spot(u, e)
+	})
+}
