@@ -79,7 +79,7 @@ const settled = 2
 // The likelihoods at which a thing is said to be there, or not to be: what sends
 // the technician back to work is said sooner than what lets him go on.
 const (
-	there  = 0.85
+	there  = 0.87
 	absent = 0.05
 )
 
@@ -726,7 +726,7 @@ const futures = 6
 
 // more draws continuations of the readings from the posterior, with the scatter
 // that each node has, and returns the time, s, after which all but one of them
-// are decided, or the longest tried if at least half are then; else 0.
+// are decided and a little more, or the longest tried if at least half are then; else 0.
 func (b *board) more(nodes []node) float64 {
 	end := b.t[len(b.t)-1]
 	first := 0
@@ -758,7 +758,8 @@ func (b *board) more(nodes []node) float64 {
 	if first == len(lengths) || lo == len(lengths)-1 && settles(lo) < futures/2 {
 		return 0
 	}
-	return lengths[lo] - end
+	// A step more than reckoned, for the reckoning knows its own shapes only.
+	return lengths[min(lo+1, len(lengths)-1)] - end
 }
 
 // A future is readings that have been and ones that may come.
