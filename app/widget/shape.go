@@ -45,7 +45,9 @@ const (
 )
 
 // Word is the state in words.
-func (s State) Word() string { return [...]string{"open", "ready", "held", "done", "done with reservations"}[s] }
+func (s State) Word() string {
+	return [...]string{"open", "ready", "held", "done", "done with reservations"}[s]
+}
 
 func (s State) tone() theme.Tone {
 	return [...]theme.Tone{theme.Accent, theme.Muted, theme.Warning, theme.Good, theme.Warning}[s]
