@@ -139,7 +139,7 @@ func TestJobFromEmptyToSheet(t *testing.T) {
 	}
 
 	enter(record.OwnerRef, "R-3307", record.Refrigerant, "R-22", record.Metering, record.MeterFixed, record.NominalCapacity, "2.5",
-		record.OldUnitSerial, "V-20117", record.OldCompressorSerial, "K-88301", record.RatedVoltage, "230", record.PlateMOCP, "35", record.Breaker, "30",
+		record.OldUnitSerial, "V-20117", record.OldCompressorSerial, "K-88301", record.RatedVoltage, "230", record.Breaker, "20",
 		record.TagCharge, "6 lb 8 oz")
 	h.next()
 	enter(record.FailureKind, "open winding", record.OldRCS, "open", record.OldRCR, "0.9", record.OldRSR, "open",
@@ -249,7 +249,7 @@ func TestJobFromEmptyToSheet(t *testing.T) {
 	readings("live")
 	h.touches++
 	b.Go(stepIndex(record.Running))
-	enter(record.SuctionPressure, "70", record.SuctionTemp, "52", record.LiquidPressure, "226", record.LiquidTemp, "99",
+	enter(record.SuctionPressure, "70", record.SuctionTemp, "49.5", record.LiquidPressure, "226", record.LiquidTemp, "99",
 		record.OutdoorTemp, "90", record.ReturnDB, "76", record.ReturnWB, "63", record.SupplyDB, "57", record.SettleTime, "20")
 	h.next()
 	enter(record.WorkDone, "Single-stage compressor, capacitor and drier fitted; second stage taken out.", record.SignedBy, "T-31")
@@ -276,6 +276,11 @@ func TestJobFromEmptyToSheet(t *testing.T) {
 	}
 	for _, s := range r.Steps {
 		t.Logf("%s: %s. %s", s.Step, s.Word, s.Why)
+	}
+	for _, f := range r.Findings {
+		if f.Verdict == assess.Outside || f.Verdict == assess.TooClose {
+			t.Logf("%s: %s, %.4g; %s", f.Verdict, f.Label, f.Value, f.Next)
+		}
 	}
 	n := h.touches + h.texts
 	t.Logf("required fields %d, readings of the check-out %d, interactions %d (touches %d, texts typed %d of %d letters)", required, asked, n, h.touches, h.texts, h.letters)
