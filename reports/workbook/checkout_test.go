@@ -11,6 +11,7 @@ import (
 	"retrostage/reports/record"
 	"retrostage/reports/workbook"
 	"retrostage/wiring/netlist"
+	"retrostage/wiring/planner"
 
 	"github.com/xuri/excelize/v2"
 )
@@ -86,8 +87,8 @@ func TestCheckOutOnPaper(t *testing.T) {
 	wiring := lines("Wiring plan")
 	for _, want := range []string{
 		"changed: turquoise", "; in the catalogue " + was,
-		fmt.Sprintf("▲|Ohms %s to %s|open|", broken.From, broken.To),
-		"●|Volts SUP.L1 to SUP.L2|", "–|Volts NO.1 to NO.2|3.0|||V||not judged",
+		fmt.Sprintf("▲|Ohms: %s|open|", planner.Between(p.New, broken.From, broken.To)),
+		fmt.Sprintf("●|Volts: %s|", planner.Between(p.New, "SUP.L1", "SUP.L2")), "–|Volts: NO.1 to NO.2|3.0|||V||not judged",
 		fmt.Sprintf("1 of %d readings outside. Single faults that fit every reading:", n+1),
 		broken.ID + "|conductor " + broken.ID,
 	} {
