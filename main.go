@@ -478,6 +478,12 @@ type planCmd struct {
 	List   bool              `help:"Name the catalogue units, one a line, and stop."`
 	JSON   bool              `help:"Print JSON."`
 	Answer map[string]string `help:"Answer a decision: --answer KEY=VALUE."`
+
+	Volts    float64 `help:"New compressor: rated voltage, V."`
+	RLA      float64 `help:"New compressor: rated-load current, A." name:"rla"`
+	LRA      float64 `help:"New compressor: locked-rotor current, A." name:"lra"`
+	UF       float64 `help:"New compressor: run capacitor, microfarads." name:"uf"`
+	CapVolts float64 `help:"New compressor: least voltage rating of its run capacitor, V." name:"cap-volts"`
 	Indoor string            `help:"Indoor control of the converted unit: conventional or digital; as it is without it."`
 }
 
@@ -495,6 +501,17 @@ func (c planCmd) Run(s *streams) error {
 	}
 	target := planner.DefaultTarget()
 	target.Indoor = c.Indoor
+	target.Assumed = false
+	for _, q := range []struct {
+		given, scale float64
+		into         *float64
+	}{{c.Volts, 1, &target.Compressor.Volts}, {c.RLA, 1, &target.Compressor.RLA}, {c.LRA, 1, &target.Compressor.LRA}, {c.UF, 1e-6, &target.Compressor.Farads}, {c.CapVolts, 1, &target.Compressor.CapVolts}} {
+		if q.given == 0 {
+			target.Assumed = true
+			continue
+		}
+		*q.into = q.given * q.scale
+	}
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
 	defer stop()
 	r, err := planner.Make(ctx, u, target, c.Answer, nil)

@@ -133,6 +133,9 @@ func (b *Bench) pane() *section.Pane {
 	return p
 }
 
+// Onward opens the next step.
+func (b *Bench) Onward() { b.Go(b.at + 1) }
+
 // Remake builds a pane anew; nil is every pane.
 func (b *Bench) Remake(p *section.Pane) {
 	for i, q := range b.panes {
@@ -165,10 +168,6 @@ func (b *Bench) Enter(key record.Key, text, unit, tool string) error {
 	}
 	err = b.job.Set(e)
 	b.changed()
-	var fe *record.FieldError
-	if errors.As(err, &fe) {
-		return errors.New(fe.Reason)
-	}
 	return err
 }
 
@@ -331,6 +330,7 @@ func (b *Bench) SetPerson(ref string) {
 func (b *Bench) SetJob(k jobStore, j *record.Job) {
 	b.Leave()
 	b.keep, b.job, b.report, b.sitting.Units = k, j, nil, nil
+	b.sitting.Tools = map[string]string{} // they were the other job's
 	b.panes = map[int]*section.Pane{}
 	b.savedAt, b.unsaved, b.saveErr, b.note = k.saved(j), 0, nil, ""
 	b.recalc()

@@ -151,7 +151,7 @@ func TestTheUnitIsMadeToMatchTheOneAtHand(t *testing.T) {
 	if d, ok := b.job.Draft(record.PlanKey("unit/new device/In words")); !ok || d.Value != "second heater" {
 		t.Errorf("a part that is not added yet is kept as %+v", d)
 	}
-	s.rows["What it is"].Input().(*toolkit.Select).SetSelected(netlist.Kinds["heater-crankcase"].Words)
+	s.rows["What it is"].Input().(interface{ SetSelected(string) }).SetSelected(netlist.Kinds["heater-crankcase"].Words)
 	s.rows["Name"].Focus()
 	typeIn(t, w, "CCH2")
 	s.touch(t, "Add it")
@@ -160,8 +160,8 @@ func TestTheUnitIsMadeToMatchTheOneAtHand(t *testing.T) {
 	}
 	test.Tap(tapOf(t, b, "Add a conductor"))
 	s = sheetOf(t, w)
-	s.rows["From"].Input().(*toolkit.Select).SetSelected("CCH2.1")
-	s.rows["To"].Input().(*toolkit.Select).SetSelected(first.From)
+	s.rows["From"].Input().(interface{ SetSelected(string) }).SetSelected("CCH2.1")
+	s.rows["To"].Input().(interface{ SetSelected(string) }).SetSelected(first.From)
 	s.touch(t, "Add it")
 	u := drawn()
 	if at := u.At("CCH2.1"); len(at) != 1 || at[0].To != first.From || at[0].Class != netlist.Line {

@@ -23,6 +23,7 @@ type window struct {
 	pane  *section.Pane
 	pad   *widget.Keypad
 	padOn bool
+	spot  int  // where the keypad lies while it is open, an index into spots
 	open  bool // the drawer, upright
 
 	jobs, who, system, sun, keys *widget.Tap
@@ -32,6 +33,10 @@ type window struct {
 	back, next                   *widget.Tap
 	drawer                       *widget.Scroller
 	bars                         [5]*canvas.Rectangle // grounds and rules
+
+	want     float32 // the height that the entries want, upright, as it was last shared out
+	shared   fyne.Size
+	sharedBy *section.Pane
 }
 
 func newWindow(b *Bench) *window {
@@ -89,6 +94,7 @@ func newWindow(b *Bench) *window {
 func (d *window) show(p *section.Pane) {
 	d.pane = p
 	d.aimQuietly(nil)
+	p.Side.Foot = 0
 	d.Refresh()
 }
 
@@ -96,6 +102,9 @@ func (d *window) show(p *section.Pane) {
 func (d *window) aim(r *widget.Row) {
 	was := d.padOn
 	d.aimQuietly(r)
+	if !was && r != nil {
+		d.spot = d.clearOf(r)
+	}
 	if was != d.padOn || r != nil {
 		d.layout(d.Size())
 		d.Refresh()
@@ -105,6 +114,84 @@ func (d *window) aim(r *widget.Row) {
 func (d *window) aimQuietly(r *widget.Row) {
 	d.padOn = r != nil
 	d.pad.Aim(r)
+}
+
+// spots are the places where the keypad may lie, the best first, and its size. It
+// covers what is there: opening it moves no field.
+func (d *window) spots(s fyne.Size) (at []fyne.Position, pad fyne.Size) {
+	const routeW = 226
+	w := float32(400)
+	low := func(x float32) fyne.Position { return fyne.NewPos(x, s.Height-pad.Height) }
+	switch {
+	case upright(s):
+		pad = fyne.NewSize(w, d.pad.HeightFor(w))
+		at = []fyne.Position{low(s.Width - w), low(0), fyne.NewPos(s.Width-w, barH+foldH)}
+	case d.pane.Middle == nil:
+		w = 380
+		pad = fyne.NewSize(w, d.pad.HeightFor(w))
+		at = []fyne.Position{low(s.Width - w), low(routeW), fyne.NewPos(s.Width-w, barH)}
+	default:
+		w = d.sideWidth(s)
+		pad = fyne.NewSize(w, d.pad.HeightFor(w))
+		at = []fyne.Position{low(s.Width - w), low(s.Width - 2*w)}
+	}
+	return at, pad
+}
+
+// clearOf is the first spot at which the keypad does not cover a row.
+func (d *window) clearOf(r *widget.Row) int {
+	driver := fyne.CurrentApp().Driver()
+	p := driver.AbsolutePositionForObject(r).Subtract(driver.AbsolutePositionForObject(d))
+	at, pad := d.spots(d.Size())
+	for i, q := range at {
+		if p.X >= q.X+pad.Width || p.X+r.Size().Width <= q.X || p.Y >= q.Y+pad.Height || p.Y+r.Size().Height <= q.Y {
+			return i
+		}
+	}
+	return 0
+}
+
+// putPad lays the keypad over what is there, and lets the entries be scrolled clear
+// of it; that room stays until another step is shown, so that shutting it moves
+// nothing either.
+func (d *window) putPad(s fyne.Size) {
+	side, middle := d.pane.Side, d.pane.Middle
+	side.Covered = 0
+	if middle != nil {
+		middle.Covered = 0
+	}
+	if !d.padOn {
+		return
+	}
+	spots, size := d.spots(s)
+	at := spots[min(d.spot, len(spots)-1)]
+	put(d.pad, at.X, at.Y, size.Width, size.Height)
+	for _, c := range []*widget.Scroller{side, middle} {
+		if c == nil {
+			continue
+		}
+		p, z := c.Position(), c.Size()
+		if at.X >= p.X+z.Width || at.X+size.Width <= p.X || at.Y+size.Height < p.Y+z.Height {
+			continue
+		}
+		c.CoverX, c.CoverW = at.X-p.X, size.Width
+		c.Covered = fyne.Max(0, fyne.Min(z.Height, p.Y+z.Height-at.Y))
+		if c == side && c.Foot < c.Covered {
+			c.Foot = c.Covered
+			c.Reflow()
+		}
+	}
+}
+
+// sideWidth is the width of the entries beside the middle.
+func (d *window) sideWidth(s fyne.Size) float32 {
+	switch {
+	case d.pane.Wide:
+		return 320 // few entries: the plan has the room
+	case s.Width < 1200:
+		return 384
+	}
+	return 424
 }
 
 func (d *window) paintRoute(stages []widget.Stage, at int) {
@@ -198,36 +285,22 @@ func (d *window) layout(s fyne.Size) {
 		return
 	}
 	// The middle keeps the 600 at which a strip stands in one row.
-	routeW, sideW := float32(226), float32(424)
-	if s.Width < 1200 {
-		sideW = 384
-	}
-	if d.pane.Wide {
-		sideW = 320 // few entries: the plan has the room
-	}
+	routeW, sideW := float32(226), d.sideWidth(s)
 	put(panel, 0, barH, routeW, s.Height-barH)
 	put(ruleB, routeW-1, barH, 1, s.Height-barH)
 	put(d.drawer, 0, barH+4, routeW, s.Height-barH-4)
 	x, top, h := routeW, float32(barH), s.Height-barH
 	if centre == nil {
-		padW := float32(0)
-		if d.padOn {
-			padW = 380
-			put(d.pad, s.Width-padW, s.Height-d.pad.HeightFor(padW), padW, d.pad.HeightFor(padW))
-		}
 		fold.Hide()
-		put(side, x, top, s.Width-x-padW, h)
+		put(side, x, top, s.Width-x, h)
+		d.putPad(s)
 		return
 	}
 	fold.Show()
 	put(fold, s.Width-sideW, top, sideW, h)
 	put(centre, x, top, s.Width-sideW-x, h)
-	padH := float32(0)
-	if d.padOn {
-		padH = d.pad.HeightFor(sideW)
-		put(d.pad, s.Width-sideW, s.Height-padH, sideW, padH)
-	}
-	put(side, s.Width-sideW, top, sideW, h-padH)
+	put(side, s.Width-sideW, top, sideW, h)
+	d.putPad(s)
 }
 
 func (d *window) layoutUpright(s fyne.Size, side, centre *widget.Scroller) {
@@ -244,19 +317,14 @@ func (d *window) layoutUpright(s fyne.Size, side, centre *widget.Scroller) {
 		put(panel, 0, barH, s.Width, foldH+d.drawer.Size().Height)
 		return
 	}
-	padW, padH := float32(400), float32(0)
-	if d.padOn {
-		padH = d.pad.HeightFor(padW)
-	}
 	low := top
 	if centre != nil {
-		// Findings have half of the height, and what the entries do not need.
-		want := padH
-		if sw := s.Width - padW; !d.padOn {
-			want = widget.HeightAt(side.Content, s.Width)
-		} else {
-			want = fyne.Max(want, widget.HeightAt(side.Content, sw))
+		// Findings have half of the height, and what the entries do not need. While an
+		// entry has the cursor that stays as it is.
+		if !d.pane.Lit() || d.shared != s || d.sharedBy != d.pane {
+			d.want, d.shared, d.sharedBy = widget.HeightAt(side.Content, s.Width), s, d.pane
 		}
+		want := d.want
 		ch := float32(int(fyne.Max(h*0.5, h-fyne.Max(want, 200))))
 		put(centre, 0, top, s.Width, ch)
 		low = top + ch
@@ -266,12 +334,8 @@ func (d *window) layoutUpright(s fyne.Size, side, centre *widget.Scroller) {
 		fold.Show()
 		put(fold, 0, low, s.Width, s.Height-low)
 	}
-	sw := s.Width
-	if d.padOn {
-		sw -= padW
-		put(d.pad, s.Width-padW, s.Height-padH, padW, padH)
-	}
-	put(side, 0, low, sw, s.Height-low)
+	put(side, 0, low, s.Width, s.Height-low)
+	d.putPad(s)
 }
 
 // CreateRenderer implements fyne.Widget.

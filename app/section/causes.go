@@ -35,7 +35,7 @@ func causes(p *Pane) *Section {
 		func(w causesWords) {
 			widget.Refill(body, func() { fillCauses(p, body, w) })
 			p.reflow()
-		})
+		}).alone()
 }
 
 // causesShown is how many causes get a card; the rest are named in a line.

@@ -153,7 +153,7 @@ func (c *checkout) row(t planner.Test) *widget.Row {
 	}
 	row := widget.NewRow(pf)
 	row.OnCommit = func(_ *widget.Row, text, unit string) error {
-		err := c.w.p.Enter(key, text, unitName(f, unit), "")
+		err := refusal(c.w.p.Enter(key, text, unitName(f, unit), ""))
 		c.fill()
 		if err == nil && row.Wrong() != "" {
 			return fmt.Errorf("%s", row.Wrong()) // out of tolerance: entered, and said so

@@ -43,7 +43,7 @@ func compressorMap(p *Pane) *Section {
 			show(body, w.wrong != "" || w.pictures != nil)
 			widget.Refill(body, func() { fillMap(p, body, views, w) })
 			p.reflow()
-		})
+		}).alone()
 }
 
 func fillMap(p *Pane, body *fyne.Container, views []*widget.View, w mapWords) {

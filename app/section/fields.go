@@ -2,7 +2,10 @@ package section
 
 import (
 	"context"
+	"errors"
+	"slices"
 	"strings"
+	"time"
 
 	"fyne.io/fyne/v2"
 
@@ -30,7 +33,11 @@ type notice struct {
 }
 
 // rowState is what a row is to show.
-type rowState struct{ text, unit, wrong, note, tool string }
+type rowState struct {
+	text, unit, wrong, note, tool string
+	kept                          bool             // a note that was being typed
+	means                         []record.Meaning // of what was typed, where it has more than one
+}
 
 // fieldsState is what the entries of a step are to show.
 type fieldsState struct {
@@ -53,6 +60,7 @@ type entries struct {
 // fields are the entries of the step, group by group.
 func fields(p *Pane) *Section {
 	e := &entries{p: p}
+	p.entries = e
 	e.make()
 	return newSection("fields", e.objects,
 		func(in Input) string { return in.typed() + in.Now.Format(" 2006-01-02") }, // an acknowledgement holds for the day
@@ -113,16 +121,20 @@ func (e *entries) row(f record.Field) *widget.Row {
 	pf := presenter{system: p.System()}.field(f)
 	pf.Tools = toolsFor(p.Job(), f)
 	pf.Tool = anyTool
-	if t := p.Sitting().Tools[f.Class]; t != "" {
+	if t := p.Sitting().Tools[f.Class]; slices.Contains(pf.Tools, t) {
 		pf.Tool = t
 	}
 	r := widget.NewRow(pf)
 	r.OnCommit = func(r *widget.Row, text, unit string) error {
-		return p.Enter(f.Key, text, unitName(f, unit), toolID(r.Field.Tool))
+		err := p.Enter(f.Key, text, unitName(f, unit), toolID(r.Field.Tool))
+		e.offer(r, f, meanings(err))
+		return refusal(err)
 	}
 	r.OnTyping = func(r *widget.Row, text, unit string) {
 		p.Typing(f.Key, text, unitName(f, unit), toolID(r.Field.Tool))
 	}
+	r.OnKeep = func(_ *widget.Row, text string) { p.Draft(f.Key, text, beingTyped) }
+	r.OnCursor = func(r *widget.Row, y, h float32) { p.Side.RevealPart(r, y, h) }
 	r.OnTool = func(r *widget.Row, tool string) {
 		if f.Class != "" {
 			p.Sitting().Tools[f.Class] = tool
@@ -141,6 +153,48 @@ func (e *entries) row(f record.Field) *widget.Row {
 	r.OnResize = p.reflow
 	p.Rows = append(p.Rows, r)
 	return r
+}
+
+// offer shows the ways in which what was typed can be meant, each as a key that
+// takes it.
+func (e *entries) offer(r *widget.Row, f record.Field, ms []record.Meaning) {
+	var out []widget.Meaning
+	for _, m := range ms {
+		out = append(out, widget.Meaning{Words: m.Words, Take: func() {
+			e.p.Enter(f.Key, plainly(f, m, e.p.Now()), m.Unit, toolID(r.Field.Tool))
+		}})
+	}
+	r.SetMeanings(out)
+}
+
+// beingTyped is why a note is kept and not entered.
+const beingTyped = "typed, and not entered yet: that happens when the field is left"
+
+// meanings are the ways in which a refused entry can be meant.
+func meanings(err error) []record.Meaning {
+	var fe *record.FieldError
+	if errors.As(err, &fe) {
+		return fe.Meanings
+	}
+	return nil
+}
+
+// refusal is an error without the name of its field, beside which it is shown.
+func refusal(err error) error {
+	var fe *record.FieldError
+	if errors.As(err, &fe) {
+		return errors.New(Sentence(fe.Reason))
+	}
+	return err
+}
+
+// plainly writes a meaning so that it can be read in no other way: three digits
+// behind a point might be thousands.
+func plainly(f record.Field, m record.Meaning, now time.Time) string {
+	if _, _, err := f.Understand(m.Value, m.Unit, now); len(meanings(err)) > 0 && strings.Contains(m.Value, ".") {
+		return m.Value + "0"
+	}
+	return m.Value
 }
 
 // state is what the entries are to show of a revision, the refrigerant's data
@@ -174,7 +228,7 @@ func (e *entries) rows(in Input) fieldsState {
 		}
 	}
 	for _, f := range record.Of(e.p.Info.Step) {
-		s.rows[f.Key.String()], s.holds[f.Key.String()] = rowOf(j, f, problems[f.Key])
+		s.rows[f.Key.String()], s.holds[f.Key.String()] = rowOf(j, f, problems[f.Key], in.Now)
 	}
 	for _, g := range e.gates {
 		s.gates[g.group] = gateOf(j, g.group, in.Now)
@@ -183,14 +237,17 @@ func (e *entries) rows(in Input) fieldsState {
 }
 
 // rowOf is what the job holds of a field, and whether it holds anything.
-func rowOf(j *record.Job, f record.Field, problem string) (rowState, bool) {
+func rowOf(j *record.Job, f record.Field, problem string, now time.Time) (rowState, bool) {
 	e, entered := j.Entry(f.Key)
 	if d, ok := j.Draft(f.Key); ok {
 		note := "not entered"
 		if entered {
 			note = "not entered; " + strings.TrimSpace(e.Value+" "+unitLabel(f, e.Unit)) + " stands"
 		}
-		return rowState{text: d.Value, unit: unitLabel(f, d.Unit), wrong: Sentence(d.Reason), note: note}, true
+		s := rowState{text: d.Value, unit: unitLabel(f, d.Unit), wrong: Sentence(d.Reason), note: note, kept: d.Reason == beingTyped}
+		_, _, err := f.Understand(d.Value, d.Unit, now)
+		s.means = meanings(err)
+		return s, true
 	}
 	if !entered {
 		return rowState{}, false
@@ -204,7 +261,13 @@ func rowOf(j *record.Job, f record.Field, problem string) (rowState, bool) {
 			note += ", " + e.By
 		}
 	}
-	return rowState{e.Value, unitLabel(f, e.Unit), problem, note, e.Instrument}, true
+	if e.Typed != "" {
+		if note != "" {
+			note += "; "
+		}
+		note += "typed: " + e.Typed
+	}
+	return rowState{text: e.Value, unit: unitLabel(f, e.Unit), wrong: problem, note: note, tool: e.Instrument}, true
 }
 
 func (e *entries) fill(s fieldsState) {
@@ -215,6 +278,12 @@ func (e *entries) fill(s fieldsState) {
 		}
 		r.SetSays(s.says[r.Field.Key])
 		r.SetValue(q.text, q.unit, q.wrong, q.note)
+		if q.kept {
+			r.SetKept()
+		}
+		if f, err := record.ByName(r.Field.Key); err == nil {
+			e.offer(r, f, q.means)
+		}
 		if q.tool != "" {
 			r.Field.Tool = q.tool
 		}

@@ -124,5 +124,6 @@ func (g *gate) apply(s gateState) {
 		f.shut = !s.open
 		f.apply()
 	}
+	g.p.rebalance()
 	g.p.reflow()
 }

@@ -58,7 +58,7 @@ func header(p *Pane) *Section {
 			state.Set(text)
 			show(state, text != "")
 			p.reflow()
-		})
+		}).alone()
 }
 
 // show makes an object visible or not.

@@ -44,7 +44,7 @@ func instruments(p *Pane) *Section {
 				body.Add(widget.NewTap("Add an instrument", func() { askInstrument(p) }))
 			})
 			p.reflow()
-		})
+		}).alone()
 }
 
 func accuracyWords(i record.Instrument) string {

@@ -48,7 +48,7 @@ func leadCurrents(p *Pane) *Section {
 				body.Add(widget.NewWords(w.closes, theme.Small+0.5, false, w.tone))
 			})
 			p.reflow()
-		})
+		}).alone()
 }
 
 func (s presenter) leads(l *assess.LeadCurrents, err error) (w leadWords) {

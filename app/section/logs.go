@@ -37,7 +37,7 @@ func logs(p *Pane) *Section {
 		func(ls []logWords) {
 			widget.Refill(body, func() { fillLogs(p, body, ls) })
 			p.reflow()
-		})
+		}).alone()
 }
 
 // importKey opens the import of a log.

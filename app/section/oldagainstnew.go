@@ -40,7 +40,7 @@ func oldAgainstNew(p *Pane) *Section {
 		func(w oldNewWords) {
 			widget.Refill(body, func() { fillOldNew(p, body, w) })
 			p.reflow()
-		})
+		}).alone()
 }
 
 func fillOldNew(p *Pane, body *fyne.Container, w oldNewWords) {

@@ -1,6 +1,8 @@
 package section
 
 import (
+	"slices"
+
 	"fyne.io/fyne/v2"
 
 	"retrostage/app/widget"
@@ -18,10 +20,12 @@ type Pane struct {
 	Rows     []*widget.Row    // the fields in their order
 	Sections []*Section
 
-	sift   sift
-	wiring *wiringView
-	held   int  // changes under way, after which it is laid out
-	asked  bool // one of them wants it
+	entries *entries
+	body    *fyne.Container // of the fields
+	sift    sift
+	wiring  *wiringView
+	held    int  // changes under way, after which it is laid out
+	asked   bool // one of them wants it
 }
 
 // New makes the pane of a step.
@@ -41,9 +45,10 @@ func New(h Host, info record.StepInfo) *Pane {
 	middle := l.pictures || h.Report() != nil && len(h.Report().Of(info.Step)) > 0
 	if !middle {
 		side := widget.NewColumns(350, 9, 0)
+		p.body = side
 		top := widget.NewColumn(6, 14)
 		add(top, []maker{header})
-		add(side, l.side)
+		add(side, append(slices.Clone(l.side), foot))
 		top.Add(side)
 		p.Side = widget.NewScroller(top)
 		p.Sections = append(p.Sections, firstFinding(p))
@@ -51,9 +56,10 @@ func New(h Host, info record.StepInfo) *Pane {
 	}
 	// Middle first: what is filled in first is what is looked at.
 	body, side := widget.NewColumn(10, 14), widget.NewColumns(350, 9, 12)
+	p.body = side
 	p.Middle = widget.NewScroller(body)
 	add(body, append([]maker{header}, l.middle...))
-	add(side, l.side)
+	add(side, append(slices.Clone(l.side), foot))
 	p.Side = widget.NewScroller(side)
 	return p
 }
@@ -83,12 +89,33 @@ func (p *Pane) reflow() {
 	if p.Side == nil {
 		return // being made
 	}
-	p.Side.Reflow()
+	p.Side.ReflowAbout(p.lit())
 	if p.Middle != nil {
 		p.Relayout(p)
 		p.Middle.Reflow()
 	}
 }
+
+// rebalance lets the fields be shared among the columns anew, where many have come
+// or gone at once.
+func (p *Pane) rebalance() {
+	if p.body != nil {
+		widget.Rebalance(p.body)
+	}
+}
+
+// lit is the row that has the cursor, nil if none.
+func (p *Pane) lit() fyne.CanvasObject {
+	for _, r := range p.Rows {
+		if r.Lit() {
+			return r
+		}
+	}
+	return nil
+}
+
+// Lit tells whether a field of the pane has the cursor.
+func (p *Pane) Lit() bool { return p.lit() != nil }
 
 // newView makes a view of a picture in the middle, its height by its width.
 func (p *Pane) newView(ratio float32) *widget.View {

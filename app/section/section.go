@@ -3,6 +3,8 @@ package section
 import (
 	"context"
 	"fmt"
+	"reflect"
+	"sync/atomic"
 	"time"
 
 	"fyne.io/fyne/v2"
@@ -43,6 +45,8 @@ type Section struct {
 	fill    func(any)
 	made    string // the key of what is shown, or on its way
 	asked   bool
+	pure    bool                // what it shows depends on what was computed alone
+	shown   atomic.Pointer[any] // what it shows
 	cancel  context.CancelFunc
 	work    widget.Latest
 	rest    widget.Latest
@@ -54,6 +58,13 @@ func newSection[T any](name string, objects []fyne.CanvasObject, key func(Input)
 	return &Section{Name: name, Objects: objects, key: key,
 		compute: func(ctx context.Context, in Input) any { return compute(ctx, in) },
 		fill:    func(v any) { fill(v.(T)) }}
+}
+
+// alone says that what the section shows depends on nothing but what was computed:
+// the same is not filled in twice.
+func (s *Section) alone() *Section {
+	s.pure = true
+	return s
 }
 
 // fixed is a section that depends on nothing.
@@ -83,8 +94,12 @@ func (s *Section) offer(p *Pane, in Input) {
 			return nil
 		}
 		v := s.compute(ctx, in)
+		if was := s.shown.Load(); s.pure && was != nil && reflect.DeepEqual(v, *was) {
+			return nil // an older one that is not shown yet was cancelled
+		}
 		return func() {
 			if ctx.Err() == nil { // else something newer is on its way
+				s.shown.Store(&v)
 				p.once(func() { s.fill(v) })
 			}
 		}
@@ -125,6 +140,7 @@ type Host interface {
 
 	Focus(r *widget.Row, got bool) // an entry got or lost the cursor
 	Leave()                        // whatever is being typed is entered
+	Onward()                       // the next step is opened
 	LeaveFor(keep func(r *widget.Row) bool)
 	Sheet(w, h float32, fill func(shut func()) fyne.CanvasObject)
 	Browse() func(done func(path string)) // asks for a file; nil where that cannot be

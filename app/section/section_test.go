@@ -29,6 +29,25 @@ func TestSectionFollowsItsKeyAlone(t *testing.T) {
 	}
 }
 
+// What is computed again and comes out the same is not filled in twice, unless
+// what is shown depends on more.
+func TestTheSameIsFilledInOnce(t *testing.T) {
+	p := &Pane{Host: quiet{inline: true}}
+	fills := map[bool]int{}
+	for _, alone := range []bool{false, true} {
+		s := newSection("s", nil, Input.entered, func(_ context.Context, in Input) []int { return []int{in.Revision / 2} }, func([]int) { fills[alone]++ })
+		if alone {
+			s = s.alone()
+		}
+		for i := range 6 {
+			s.offer(p, Input{Revision: i})
+		}
+	}
+	if fills[false] != 6 || fills[true] != 3 {
+		t.Errorf("filled in %v times, want 6 and, alone, 3", fills)
+	}
+}
+
 // What is under way for an older revision is told to stop and never filled in.
 func TestSectionIsCancelledByANewerRevision(t *testing.T) {
 	a := test.NewApp()

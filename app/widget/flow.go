@@ -36,7 +36,12 @@ type Columns struct {
 	Min, Gap, Pad float32
 	width         float32
 	held          bool
+	breaks        map[float32][]fyne.CanvasObject // what begins the further columns, by width
 }
+
+// Rebalance shares the objects among the columns anew; otherwise an object stays in
+// the column where it was first seen, whatever grows about it.
+func Rebalance(c *fyne.Container) { c.Layout.(*Columns).breaks = nil }
 
 // Refill empties a stack and lays out once what fill adds to it: the toolkit
 // would place everything anew for each thing added.
@@ -133,16 +138,25 @@ func (c *Columns) place(objs []fyne.CanvasObject, w float32) (out []placed, tota
 		}
 		return col <= n
 	}
+	column := c.column(objs, w)
 	limit := sum
-	if n > 1 {
+	if n > 1 && column == nil {
 		for limit = sum / float32(n); !fits(limit); limit += 8 {
 		}
 	}
 	col, y := 0, float32(0)
+	var starts []fyne.CanvasObject
 	for i, o := range seen {
-		if n > 1 && y > 0 && y+stay[i] > limit && col < n-1 {
-			col++
-			y = 0
+		next := col
+		switch {
+		case column != nil:
+			next = column[o]
+		case n > 1 && y > 0 && y+stay[i] > limit && col < n-1:
+			next = col + 1
+		}
+		if next != col {
+			col, y = next, 0
+			starts = append(starts, o)
 		}
 		out = append(out, placed{o, c.Pad + float32(col)*(cw+colGap), c.Pad + y, cw, hs[i]})
 		y += hs[i] + c.Gap
@@ -150,7 +164,33 @@ func (c *Columns) place(objs []fyne.CanvasObject, w float32) (out []placed, tota
 			total = y - c.Gap
 		}
 	}
+	if n > 1 && column == nil {
+		if c.breaks == nil || len(c.breaks) > 8 {
+			c.breaks = map[float32][]fyne.CanvasObject{}
+		}
+		c.breaks[w] = starts
+	}
 	return out, total + 2*c.Pad
+}
+
+// column is where the objects were shared out to before at this width; nil where
+// they were not, or one that began a column is gone.
+func (c *Columns) column(objs []fyne.CanvasObject, w float32) map[fyne.CanvasObject]int {
+	starts, ok := c.breaks[w]
+	if !ok {
+		return nil
+	}
+	out, col := map[fyne.CanvasObject]int{}, 0
+	for _, o := range objs {
+		if col < len(starts) && o == starts[col] {
+			col++
+		}
+		out[o] = col
+	}
+	if col < len(starts) {
+		return nil
+	}
+	return out
 }
 
 // Layout implements fyne.Layout.
@@ -187,6 +227,10 @@ func (c *Columns) heightFor(objs []fyne.CanvasObject, w float32) float32 {
 type Scroller struct {
 	widget.BaseWidget
 	Content fyne.CanvasObject
+	Foot    float32 // room left free below the content
+	Covered float32 // how much at the lower end lies under something else,
+	CoverX  float32 // from here
+	CoverW  float32 // as wide as this
 	scroll  *container.Scroll
 	sheet   *sheet
 }
@@ -210,7 +254,7 @@ func (s *Scroller) CreateRenderer() fyne.WidgetRenderer {
 type scrollerRenderer struct{ s *Scroller }
 
 func (r *scrollerRenderer) Layout(size fyne.Size) {
-	r.s.sheet.min = fyne.NewSize(0, HeightAt(r.s.Content, size.Width))
+	r.s.sheet.min = fyne.NewSize(0, HeightAt(r.s.Content, size.Width)+r.s.Foot)
 	r.s.scroll.Move(fyne.NewPos(0, 0))
 	if r.s.scroll.Size() == size {
 		r.s.scroll.Refresh()
@@ -235,7 +279,7 @@ func (s *Scroller) Reflow() {
 		return
 	}
 	w := s.Size().Width
-	s.sheet.min = fyne.NewSize(0, HeightAt(s.Content, w))
+	s.sheet.min = fyne.NewSize(0, HeightAt(s.Content, w)+s.Foot)
 	want := fyne.NewSize(w, fyne.Max(s.Size().Height, s.sheet.min.Height))
 	if s.sheet.Size() != want {
 		s.sheet.Resize(want)
@@ -246,6 +290,16 @@ func (s *Scroller) Reflow() {
 	s.scroll.Refresh()
 	s.sheet.still = false
 	canvas.Refresh(s.sheet)
+}
+
+// ReflowAbout lays the content out again and keeps an object where the eye and the
+// finger have it.
+func (s *Scroller) ReflowAbout(o fyne.CanvasObject) {
+	_, before, ok := within(s.Content, o)
+	s.Reflow()
+	if _, after, still := within(s.Content, o); ok && still && after != before {
+		s.scroll.ScrollToOffset(fyne.NewPos(0, fyne.Max(0, s.scroll.Offset.Y+after-before)))
+	}
 }
 
 // Top scrolls to the start.
@@ -259,39 +313,54 @@ func (s *Scroller) Lead(o fyne.CanvasObject) {
 // depth is how far below the start of the sheet an object lies. The driver knows
 // that only of what it has painted once.
 func (s *Scroller) depth(o fyne.CanvasObject) float32 {
-	if y, ok := within(s.Content, o); ok {
+	if _, y, ok := within(s.Content, o); ok {
 		return y
 	}
 	d := fyne.CurrentApp().Driver()
 	return d.AbsolutePositionForObject(o).Y - d.AbsolutePositionForObject(s.sheet).Y
 }
 
-func within(in, o fyne.CanvasObject) (y float32, ok bool) {
+func within(in, o fyne.CanvasObject) (x, y float32, ok bool) {
 	if in == o {
-		return 0, true
+		return 0, 0, true
 	}
 	c, ok := in.(*fyne.Container)
 	if !ok {
-		return 0, false
+		return 0, 0, false
 	}
 	for _, q := range c.Objects {
-		if y, ok := within(q, o); ok {
-			return y + q.Position().Y, true
+		if x, y, ok := within(q, o); ok {
+			return x + q.Position().X, y + q.Position().Y, true
 		}
 	}
-	return 0, false
+	return 0, 0, false
+}
+
+// RevealPart scrolls as little as needed for a part of an object to be seen, from y
+// below its upper end.
+func (s *Scroller) RevealPart(o fyne.CanvasObject, y, part float32) {
+	y += s.depth(o)
+	top, h := s.scroll.Offset.Y, s.Size().Height-s.over(o)
+	switch {
+	case y < top+8:
+		s.scroll.ScrollToOffset(fyne.NewPos(0, fyne.Max(0, y-8)))
+	case y+part > top+h-8:
+		s.scroll.ScrollToOffset(fyne.NewPos(0, y+part-h+8))
+	}
 }
 
 // Reveal scrolls as little as needed for the object to be seen whole.
 func (s *Scroller) Reveal(o fyne.CanvasObject) {
-	y := s.depth(o)
-	top, h := s.scroll.Offset.Y, s.Size().Height
-	switch {
-	case y < top+8:
-		s.scroll.ScrollToOffset(fyne.NewPos(0, fyne.Max(0, y-8)))
-	case y+o.Size().Height > top+h-8:
-		s.scroll.ScrollToOffset(fyne.NewPos(0, y+o.Size().Height-h+8))
+	s.RevealPart(o, 0, fyne.Min(o.Size().Height, s.Size().Height-s.over(o)-16))
+}
+
+// over is how much at the lower end is out of sight for an object.
+func (s *Scroller) over(o fyne.CanvasObject) float32 {
+	x, _, ok := within(s.Content, o)
+	if ok && (x >= s.CoverX+s.CoverW || x+o.Size().Width <= s.CoverX) {
+		return 0
 	}
+	return s.Covered
 }
 
 // sheet is what is scrolled: it takes the drag of a finger.
@@ -329,56 +398,3 @@ func (r *sheetRenderer) Refresh() {
 }
 func (r *sheetRenderer) Objects() []fyne.CanvasObject { return []fyne.CanvasObject{r.s.content} }
 func (r *sheetRenderer) Destroy()                     {}
-
-// Panel is a ground of one tone with one thing on it.
-type Panel struct {
-	widget.BaseWidget
-	Content fyne.CanvasObject
-	Tone    theme.Tone
-	Pad     float32
-	Edge    bool // a line about it
-}
-
-// NewPanel makes a panel.
-func NewPanel(tone theme.Tone, pad float32, content fyne.CanvasObject) *Panel {
-	p := &Panel{Content: content, Tone: tone, Pad: pad}
-	p.ExtendBaseWidget(p)
-	return p
-}
-
-// HeightFor implements Tall.
-func (p *Panel) HeightFor(w float32) float32 { return HeightAt(p.Content, w-2*p.Pad) + 2*p.Pad }
-
-// CreateRenderer implements fyne.Widget.
-func (p *Panel) CreateRenderer() fyne.WidgetRenderer {
-	r := &panelRenderer{p: p, ground: rect()}
-	r.Refresh()
-	return r
-}
-
-type panelRenderer struct {
-	p      *Panel
-	ground *fyneRect
-}
-
-func (r *panelRenderer) Layout(size fyne.Size) {
-	r.ground.Resize(size)
-	r.p.Content.Move(fyne.NewPos(r.p.Pad, r.p.Pad))
-	r.p.Content.Resize(fyne.NewSize(size.Width-2*r.p.Pad, size.Height-2*r.p.Pad))
-}
-func (r *panelRenderer) MinSize() fyne.Size {
-	m := r.p.Content.MinSize()
-	return fyne.NewSize(m.Width+2*r.p.Pad, m.Height+2*r.p.Pad)
-}
-func (r *panelRenderer) Refresh() {
-	r.ground.FillColor = r.p.Tone.Colour()
-	if r.p.Edge {
-		r.ground.StrokeColor, r.ground.StrokeWidth, r.ground.CornerRadius = theme.Line.Colour(), 1, 3
-	}
-	r.ground.Refresh()
-	r.p.Content.Refresh()
-}
-func (r *panelRenderer) Objects() []fyne.CanvasObject {
-	return []fyne.CanvasObject{r.ground, r.p.Content}
-}
-func (r *panelRenderer) Destroy() {}

@@ -40,6 +40,12 @@ type Field struct {
 	Word             string // a word that may stand in place of a number, as a key of its own
 }
 
+// Meaning is one way in which what was typed can be meant: a key takes it.
+type Meaning struct {
+	Words string
+	Take  func()
+}
+
 // Row is one field: its label, the entry, its unit, and what is wrong with what
 // was typed. What was typed is never taken away.
 type Row struct {
@@ -54,13 +60,17 @@ type Row struct {
 	OnResize func()
 	OnTyping func(r *Row, text, unit string) // at each change, before it is committed
 	OnTool   func(r *Row, tool string)
+	OnKeep   func(r *Row, text string)  // of a note being typed: to be kept, not entered
+	OnCursor func(r *Row, y, h float32) // of a note: where in the row the cursor is
 
 	Note string // said below in a quiet tone: when, by what
 
 	entry     *entry
-	pick      *Choose
-	list      *widget.Select
+	note      *note
+	pick      *pick
+	list      *list
 	unitTap   *Tap
+	means     *Choose // the ways in which what was typed can be meant
 	wordTap   *Tap
 	label     *Words
 	wrong     *Words
@@ -69,6 +79,10 @@ type Row struct {
 	committed string // text and unit last handed over
 	stands    string // text last set: the row makes room for it, not for what is being typed
 	focused   bool
+	lit       bool // what is typed into or chosen from has the cursor
+	kept      bool // a note was kept that is not entered
+	keeping   *time.Timer
+	late      *[2]string // text and unit to show once the cursor has left
 }
 
 // NewRow makes a row.
@@ -80,19 +94,13 @@ func NewRow(f Field) *Row {
 	r.quiet.Max = 2
 	switch {
 	case f.Kind == PickField && short(f.Options):
-		r.pick = NewChoose(f.Options, "", func(o string) {
-			// A second tap on the chosen key clears the field.
-			if r.committed == o+"\x00" {
-				o = ""
-				r.pick.Select("")
-			}
-			r.commit(o)
-		})
+		r.pick = newPick(r, f.Options)
 	case f.Kind == PickField:
-		r.list = widget.NewSelect(r.says(), func(o string) { r.commit(r.option(o)) })
-		r.list.PlaceHolder = "choose"
+		r.list = newList(r)
+	case f.Kind == NoteField:
+		r.note = newNote(r)
 	default:
-		r.entry = newEntry(r, f.Kind == NoteField)
+		r.entry = newEntry(r)
 		if f.Kind == DateField {
 			r.entry.SetPlaceHolder("2026-08-14")
 		}
@@ -115,7 +123,7 @@ func NewRow(f Field) *Row {
 	}
 	if f.Kind == NumberField && f.Unit != "" {
 		r.unitTap = NewTap(f.Unit, r.pickUnit)
-		if len(f.Units) > 1 {
+		if len(f.Units) > 1 || len(f.Tools) > 1 {
 			r.unitTap.Tail = "more"
 		}
 		r.unitTap.Flat = true
@@ -144,14 +152,10 @@ func (r *Row) SetValue(text, unit, wrong, note string) {
 	changed := r.err != wrong || r.Note != note
 	r.err, r.Note = wrong, note
 	r.wrong.Text, r.quiet.Text = wrong, note
-	if !r.focused && !r.pending() {
-		r.stands = text
-		r.committed = text + "\x00" + unit
-		r.show(text)
-		r.Field.Unit = unit
-		if r.unitTap != nil && r.Field.Kind == NumberField {
-			r.unitTap.Set(unit, false)
-		}
+	if r.focused || r.pending() {
+		r.late = &[2]string{text, unit}
+	} else {
+		r.set(text, unit)
 	}
 	if (changed || tall != r.HeightFor(width)) && r.OnResize != nil {
 		r.OnResize()
@@ -159,8 +163,58 @@ func (r *Row) SetValue(text, unit, wrong, note string) {
 	r.Refresh()
 }
 
+// set shows a text and its unit as what was handed over last.
+func (r *Row) set(text, unit string) {
+	r.late = nil
+	r.stands = text
+	r.committed = text + "\x00" + unit
+	r.show(text)
+	r.Field.Unit = unit
+	if r.unitTap != nil && r.Field.Kind == NumberField {
+		r.unitTap.Set(unit, false)
+	}
+}
+
+// SetMeanings offers the ways in which what was typed can be meant; none takes the
+// keys away.
+func (r *Row) SetMeanings(ms []Meaning) {
+	var words []string
+	for _, m := range ms {
+		words = append(words, m.Words)
+	}
+	if r.means == nil && words == nil {
+		return
+	}
+	same := r.means != nil && slices.Equal(words, r.means.Options)
+	if !same {
+		r.means = nil
+		if words != nil {
+			r.means = NewChoose(words, "", nil)
+		}
+	}
+	if r.means != nil {
+		r.means.Do = func(o string) {
+			r.means.Select("")
+			if i := slices.Index(words, o); i >= 0 {
+				ms[i].Take()
+			}
+		}
+	}
+	if !same {
+		if r.OnResize != nil {
+			r.OnResize()
+		}
+		r.Refresh()
+	}
+}
+
+// Meanings is the keys that are offered, nil where there is nothing to ask.
+func (r *Row) Meanings() *Choose { return r.means }
+
 func (r *Row) show(text string) {
 	switch {
+	case r.note != nil && r.note.Text() != text:
+		r.note.SetText(text)
 	case r.entry != nil && r.entry.Text != text:
 		r.entry.SetText(text)
 	case r.pick != nil:
@@ -212,6 +266,8 @@ func (r *Row) option(said string) string {
 // Text is what stands in the entry.
 func (r *Row) Text() string {
 	switch {
+	case r.note != nil:
+		return r.note.Text()
 	case r.entry != nil:
 		return r.entry.Text
 	case r.pick != nil:
@@ -225,17 +281,46 @@ func (r *Row) Wrong() string { return r.err }
 
 // pending tells whether something typed has not been handed over yet.
 func (r *Row) pending() bool {
-	if r.entry == nil {
+	if !r.typedIn() {
 		return false
 	}
 	was, _, _ := strings.Cut(r.committed, "\x00")
-	return strings.TrimSpace(r.entry.Text) != was
+	return strings.TrimSpace(r.Text()) != was
 }
+
+// typedIn tells whether text is typed into the row.
+func (r *Row) typedIn() bool { return r.entry != nil || r.note != nil }
+
+// keepAfter is how long something typed into a note may go unsaved.
+var keepAfter = 1200 * time.Millisecond
+
+// typed is told of each change of a note: it is kept while it is being typed, so
+// that nothing but the last words is lost whatever happens.
+func (r *Row) typed() {
+	if r.OnKeep == nil || r.keeping != nil || !r.focused {
+		return
+	}
+	r.keeping = time.AfterFunc(keepAfter, func() { fyne.Do(r.keep) })
+}
+
+func (r *Row) keep() {
+	if r.keeping == nil {
+		return
+	}
+	r.keeping = nil
+	if r.pending() {
+		r.kept = true
+		r.OnKeep(r, strings.TrimSpace(r.Text()))
+	}
+}
+
+// SetKept says that what stands here was kept and not entered: leaving enters it.
+func (r *Row) SetKept() { r.kept = true }
 
 // Commit hands over what stands in the entry if it is new.
 func (r *Row) Commit() {
-	if r.entry != nil {
-		r.commit(r.entry.Text)
+	if r.typedIn() {
+		r.commit(r.Text())
 	}
 }
 
@@ -246,10 +331,15 @@ func (r *Row) commit(text string) {
 	if r.pick != nil || r.list != nil {
 		key = text + "\x00"
 	}
-	if key == r.committed || r.OnCommit == nil {
+	if r.keeping != nil {
+		r.keeping.Stop()
+		r.keeping = nil
+	}
+	if key == r.committed && !r.kept || r.OnCommit == nil {
 		return
 	}
-	r.committed = key
+	r.kept = false
+	r.committed, r.late = key, nil
 	was := r.err
 	r.err = ""
 	if err := r.OnCommit(r, text, unit); err != nil {
@@ -290,8 +380,10 @@ func (r *Row) SetTool(tool string) {
 	}
 }
 
+// pickUnit opens the list of units and of what the reading may be taken with, which
+// needs no keypad.
 func (r *Row) pickUnit() {
-	if len(r.Field.Units) < 2 {
+	if len(r.Field.Units) < 2 && len(r.Field.Tools) < 2 {
 		return
 	}
 	c := fyne.CurrentApp().Driver().CanvasForObject(r)
@@ -299,8 +391,19 @@ func (r *Row) pickUnit() {
 		return
 	}
 	var items []*fyne.MenuItem
+	add := func(word string, on bool, do func()) {
+		i := fyne.NewMenuItem(word, do)
+		i.Checked = on
+		items = append(items, i)
+	}
 	for _, u := range r.Field.Units {
-		items = append(items, fyne.NewMenuItem(u, func() { r.SetUnit(u) }))
+		add(u, u == r.Field.Unit, func() { r.SetUnit(u) })
+	}
+	if len(r.Field.Tools) > 1 {
+		items = append(items, fyne.NewMenuItemSeparator())
+		for _, t := range r.Field.Tools {
+			add("Read with: "+t, t == r.Field.Tool, func() { r.SetTool(t) })
+		}
 	}
 	at := fyne.CurrentApp().Driver().AbsolutePositionForObject(r.unitTap)
 	widget.ShowPopUpMenuAtPosition(fyne.NewMenu("", items...), c, at.AddXY(0, r.unitTap.Size().Height))
@@ -314,21 +417,32 @@ func (r *Row) Focus() bool {
 		return false
 	}
 	switch {
+	case r.note != nil:
+		c.Focus(r.note)
 	case r.entry != nil:
 		c.Focus(r.entry)
-		if r.entry.Text != "" && r.Field.Kind != NoteField {
+		if r.entry.Text != "" {
 			r.entry.TypedShortcut(&fyne.ShortcutSelectAll{})
 		}
 	case r.list != nil:
 		c.Focus(r.list)
 	default:
-		return false
+		c.Focus(r.pick)
 	}
 	return true
 }
 
-// CanFocus tells whether Focus can do anything.
-func (r *Row) CanFocus() bool { return r.entry != nil || r.list != nil }
+// Lit tells whether the row has the cursor.
+func (r *Row) Lit() bool { return r.lit }
+
+// light is told when what is typed into or chosen from gets or loses the cursor.
+func (r *Row) light(on bool) {
+	r.lit = on
+	r.Refresh()
+	if r.OnFocus != nil {
+		r.OnFocus(r, on)
+	}
+}
 
 // Tapped implements fyne.Tappable: the label and what is below it lead to the
 // entry too.
@@ -395,8 +509,8 @@ func (r *Row) Sign() {
 
 // rowShape is where a row's parts go.
 type rowShape struct {
-	above                                                                                   bool
-	labelW, labelY, labelH, noteH, x, y, w, h, unitW, wordW, belowY, belowX, belowW, height float32
+	above                                                                                           bool
+	labelW, labelY, labelH, noteH, x, y, w, h, unitW, wordW, belowY, belowX, belowW, meansY, height float32
 }
 
 func (r *Row) shape(w float32) rowShape {
@@ -404,7 +518,7 @@ func (r *Row) shape(w float32) rowShape {
 	f := r.Field
 	g.h = theme.Touch
 	if f.Kind == NoteField {
-		g.h = r.noteHeight(w)
+		g.h = r.note.HeightFor(w)
 	}
 	long := f.Kind == TextField && measure(r.stands, theme.Text, fyne.TextStyle{})+entryPad > w-fyne.Min(w*0.44, 240)-10
 	if r.list != nil {
@@ -455,6 +569,10 @@ func (r *Row) shape(w float32) rowShape {
 	if r.err != "" {
 		y = g.belowY + r.wrong.HeightFor(g.belowW-24) + 2
 	}
+	if r.means != nil {
+		g.meansY = y + 4
+		y = g.meansY + r.means.HeightFor(g.belowW)
+	}
 	g.above = above
 	g.height = y
 	return g
@@ -462,13 +580,6 @@ func (r *Row) shape(w float32) rowShape {
 
 // entryPad is what the toolkit's entry leaves free at its left and right.
 const entryPad = 26
-
-// noteHeight gives notes room for what stands in them, within reason.
-func (r *Row) noteHeight(w float32) float32 {
-	line := fyne.MeasureText("M", theme.Text, fyne.TextStyle{}).Height
-	lines := wrap(r.stands, w-entryPad-6, theme.Text, fyne.TextStyle{}, 0)
-	return fyne.Min(fyne.Max(92, float32(len(lines))*line+30), 240)
-}
 
 // HeightFor implements Tall.
 func (r *Row) HeightFor(w float32) float32 { return r.shape(w).height }
@@ -489,13 +600,7 @@ type rowRenderer struct {
 
 func (rr *rowRenderer) input() fyne.CanvasObject {
 	r := rr.r
-	switch {
-	case r.entry != nil:
-		return r.entry
-	case r.pick != nil:
-		return r.pick
-	}
-	return r.list
+	return r.Input()
 }
 
 func (rr *rowRenderer) Layout(size fyne.Size) {
@@ -518,6 +623,9 @@ func (rr *rowRenderer) Layout(size fyne.Size) {
 		h := r.wrong.HeightFor(g.belowW - 24)
 		put(rr.badge, g.belowX, y, 18, 18)
 		put(r.wrong, g.belowX+24, y, g.belowW-24, h)
+	}
+	if r.means != nil {
+		put(r.means, g.belowX, g.meansY, g.belowW, r.means.HeightFor(g.belowW))
 	}
 	switch {
 	case g.noteH == 0:
@@ -543,7 +651,7 @@ func (rr *rowRenderer) Refresh() {
 	switch {
 	case rr.r.err != "":
 		rr.bar.FillColor = theme.Bad.Colour()
-	case rr.r.focused:
+	case rr.r.lit:
 		rr.bar.FillColor = theme.Accent.Colour()
 	default:
 		rr.bar.FillColor = color.Transparent
@@ -571,6 +679,9 @@ func (rr *rowRenderer) Objects() []fyne.CanvasObject {
 	if rr.r.err != "" {
 		os = append(os, rr.badge, rr.r.wrong)
 	}
+	if rr.r.means != nil {
+		os = append(os, rr.r.means)
+	}
 	if rr.r.Note != "" {
 		os = append(os, rr.r.quiet)
 	}
@@ -586,17 +697,10 @@ type entry struct {
 	shift bool
 }
 
-func newEntry(r *Row, many bool) *entry {
+func newEntry(r *Row) *entry {
 	e := &entry{row: r}
-	e.MultiLine = many
 	e.Wrapping = fyne.TextWrapOff
-	if many {
-		e.Wrapping = fyne.TextWrapWord
-	}
 	e.Scroll = fyne.ScrollHorizontalOnly
-	if many {
-		e.Scroll = fyne.ScrollVerticalOnly
-	}
 	e.ExtendBaseWidget(e)
 	e.OnChanged = func(t string) {
 		if r.focused && r.OnTyping != nil {
@@ -624,8 +728,7 @@ func (e *entry) KeyUp(k *fyne.KeyEvent) {
 }
 
 func (e *entry) TypedKey(k *fyne.KeyEvent) {
-	enter := (k.Name == fyne.KeyReturn || k.Name == fyne.KeyEnter) && !e.MultiLine
-	if k.Name == fyne.KeyTab || enter {
+	if k.Name == fyne.KeyTab || k.Name == fyne.KeyReturn || k.Name == fyne.KeyEnter {
 		by := 1
 		if e.shift {
 			by = -1
@@ -643,26 +746,30 @@ func (e *entry) TypedKey(k *fyne.KeyEvent) {
 func (e *entry) FocusGained() {
 	e.row.focused = true
 	e.Entry.FocusGained()
-	e.row.Refresh()
-	if e.row.OnFocus != nil {
-		e.row.OnFocus(e.row, true)
-	}
+	e.row.light(true)
 }
 
 func (e *entry) FocusLost() {
 	e.shift = false
 	e.Entry.FocusLost()
-	e.row.focused = false
-	e.row.Commit()
-	e.row.Refresh()
-	if e.row.OnFocus != nil {
-		e.row.OnFocus(e.row, false)
+	e.row.left()
+	e.row.light(false)
+}
+
+// left hands over what stands in the entry and then shows it as it was understood.
+func (r *Row) left() {
+	r.focused = false
+	r.Commit()
+	if l := r.late; l != nil && !r.pending() {
+		r.set(l[0], l[1])
 	}
 }
 
 // Input is the thing typed into or chosen from.
 func (r *Row) Input() fyne.CanvasObject {
 	switch {
+	case r.note != nil:
+		return r.note
 	case r.entry != nil:
 		return r.entry
 	case r.pick != nil:

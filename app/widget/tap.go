@@ -21,6 +21,7 @@ type Tap struct {
 	Strong bool   // the one to press next
 	On     bool   // chosen, of several
 	Flat   bool   // no ground until touched
+	Mark   bool   // the one that a keyboard takes, of several
 	Px     float32
 	Do     func()
 
@@ -155,6 +156,9 @@ func (r *tapRenderer) Refresh() {
 	ground, ink, edge := r.tones()
 	r.ground.FillColor = ground.Colour()
 	r.ground.StrokeColor, r.ground.StrokeWidth, r.ground.CornerRadius = edge.Colour(), 1, 4
+	if r.t.Mark {
+		r.ground.StrokeColor, r.ground.StrokeWidth = theme.Accent.Colour(), 3
+	}
 	if r.t.Glyph != "" {
 		setGlyph(r.glyph, r.t.Glyph, ink, ground)
 	}

@@ -12,8 +12,6 @@ import (
 	"retrostage/app/theme"
 )
 
-type fyneRect = canvas.Rectangle
-
 func rect() *canvas.Rectangle { return canvas.NewRectangle(color.Transparent) }
 
 // Words is text that wraps at the width it is given.

@@ -138,11 +138,17 @@ func (f flowBy) cooling(x *values) (float64, error) {
 
 // expected is what the map expects at these readings.
 func (x *values) expected() (compressor.Expected, error) {
+	if err := x.c.phase("suction"); err != nil {
+		return compressor.Expected{}, err
+	}
 	return x.c.rate(x.of(record.SuctionPressure), x.of(record.SuctionTemp), x.at(highSide))
 }
 
 // enthalpy of the gas or liquid called what, J/kg.
 func (x *values) enthalpy(what string, t, p float64) (float64, error) {
+	if err := x.c.phase(what); err != nil {
+		return 0, err
+	}
 	h, err := x.c.enthalpy(t, p)
 	if err != nil {
 		err = fmt.Errorf("%s: %w", what, err)

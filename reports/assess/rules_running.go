@@ -147,6 +147,11 @@ var running = []definition{
 			words: "(h(p2, s1) - h1) / (h2 - h1)", from: []source{properties},
 			inputs: []input{is(record.SuctionPressure), is(record.SuctionTemp), highSide, is(record.DischargeTemp)},
 			eval: withFluid(func(f *fluid.Fluid, x *values) (float64, error) {
+				for _, what := range []string{"suction", "discharge"} {
+					if err := x.c.phase(what); err != nil {
+						return 0, err
+					}
+				}
 				return circuit.Isentropic(f, circuit.Reading{P: x.of(record.SuctionPressure), T: x.of(record.SuctionTemp)}, circuit.Reading{P: x.at(highSide), T: x.of(record.DischargeTemp)})
 			})}},
 }

@@ -130,6 +130,7 @@ func Target(j *record.Job) (planner.Target, []string) {
 	case record.ControlDigital:
 		t.Indoor = "digital"
 	}
+	t.Assumed = len(assumed) > 0
 	return t, assumed
 }
 

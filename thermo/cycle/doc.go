@@ -38,7 +38,7 @@
 // [Typical] follows two laboratories' curves of missing and of too much charge and of
 // missing condenser air at 27.8 and 40.6 C outdoors, the average curves of capacity
 // and power over weather and indoor air, and holds its superheat near 6.5 K from 67 F
-// outdoors up. 35 C was kept out. Some fitted numbers are effective rather than
+// outdoors up. 35 C was left out of what the fit minimised. Some fitted numbers are effective rather than
 // anatomical: the condenser's liquid zone conducts as well as it must, its UA hardly
 // goes with air flow. Free, and drawn by [Random]: all of these about their fitted
 // values, accumulator or none, line losses, gains, oil. The fixed bore's choke was set

@@ -4,12 +4,12 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
-	"os"
 	"runtime"
 	"strings"
 	"sync"
 	"testing"
 
+	"retrostage/assets/soak"
 	"retrostage/thermo/air"
 	"retrostage/thermo/compressor"
 	"retrostage/thermo/cycle"
@@ -598,7 +598,7 @@ func bench(t testing.TB, from, n uint64, full bool) *score {
 // as wide as its size makes them.
 func TestOtherKind(t *testing.T) {
 	n, first, accused, both := uint64(24), 0.68, 0.15, 0.35
-	if os.Getenv("RETROSTAGE_SOAK") != "" {
+	if soak.On() {
 		n, first, accused, both = 400, 0.85, 0.03, 0.60
 	}
 	a := bench(t, 2000, n, true)
@@ -616,7 +616,7 @@ func TestOtherKind(t *testing.T) {
 	if got := share(a.undrawn, int(5*n)); got > 0.05 {
 		t.Errorf("%.1f %% of the seeds gave no steady plant", 100*got)
 	}
-	if os.Getenv("RETROSTAGE_SOAK") != "" {
+	if soak.On() {
 		t.Logf("plain readings:\n%s", bench(t, 2000, n, false))
 	}
 }

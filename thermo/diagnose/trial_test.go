@@ -19,10 +19,8 @@ func TestOwnKind(t *testing.T) {
 		full           bool
 		first, accused float64
 	}{{false, 0.80, 0.03}, {true, 0.85, 0.03}} {
-		n := uint64(60)
-		if soak.On() {
-			n = 500
-		} else {
+		n := uint64(soak.Count(60, 500))
+		if !soak.On() {
 			c.first, c.accused = c.first-0.25, c.accused+0.15
 		}
 		sum := trial(t, 4000, 4000+n, func(uint64) bool { return true }, c.full, Assume())

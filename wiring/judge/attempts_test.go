@@ -38,6 +38,9 @@ func bring(t testing.TB, base string) *subject {
 	return s
 }
 
+// stillProved are known false proofs that wait for the proof to be mended.
+var stillProved = map[string]bool{}
+
 // Circuits that were proved once although they do harm are not proved any more,
 // and the judge says of each that it does harm.
 func TestAttempts(t *testing.T) {
@@ -58,8 +61,13 @@ func TestAttempts(t *testing.T) {
 			}
 			verdict, why := prove(s.old, s.new, s.data)
 			t.Logf("%s: %s; the judge: %v", verdict, ids(why), h)
-			if verdict == proof.Holds {
+			switch known := stillProved[s.name]; {
+			case verdict == proof.Holds && !known:
 				t.Error("FALSE PROOF")
+			case verdict == proof.Holds:
+				t.Log("OPEN: a known false proof")
+			case known:
+				t.Error("not proved any more: take it off the list of open ones")
 			}
 		})
 	}

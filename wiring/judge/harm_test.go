@@ -492,8 +492,9 @@ func compare(old, l *life, want wanted, whole bool, say func(kind, format string
 	// The states of the old unit by what is comparable.
 	type seen struct{ volts [][]float64 }
 	table := map[key]*seen{}
-	idle := map[key]*seen{} // the same with the calls left out
-	full := map[key]*seen{} // those with both calls, or without
+	idle := map[key]*seen{}     // the same with the calls left out
+	full := map[key]*seen{}     // those with both calls, or without
+	alone := map[string]*seen{} // what the calls alone do, nothing open
 	chatter := map[uint64]bool{}
 	put := func(m map[key]*seen, k key, v []float64) {
 		if m[k] == nil {
@@ -522,6 +523,14 @@ func compare(old, l *life, want wanted, whole bool, say func(kind, format string
 			chatter[k] = true
 		}
 		put(table, key{k, t.runs}, t.volts)
+		if c := callsOf(old.n, t); !moved(old.n, t) {
+			if alone[c] == nil {
+				alone[c] = &seen{make([][]float64, len(t.volts))}
+			}
+			for i, x := range t.volts {
+				alone[c].volts[i] = append(alone[c].volts[i], x)
+			}
+		}
 		if called2(old.n, t) {
 			put(full, key{k, t.runs}, t.volts)
 		}
@@ -585,9 +594,15 @@ func compare(old, l *life, want wanted, whole bool, say func(kind, format string
 			if near(same) {
 				continue
 			}
-			// A sneak path of the old unit, past an open switch while nothing is called:
-			// a motor or a coil that has less than that is none the worse.
-			if same != nil && !called(l.n, t) && moved(l.n, t) && (d.what == "blower" || d.what == "fan" || d.what == "coil") && t.volts[i] < slices.Min(same.volts[j]) {
+			// A sneak path of the old unit, past an open switch and through loads: what
+			// has less than that, and what these calls give it with nothing open, is
+			// none the worse. Not so where the compressor is called for.
+			// A coil's remainder, far below what draws it, may be less than it was.
+			if same != nil && !t.runs && d.what == "coil" && t.volts[i] < slices.Min(same.volts[j]) && slices.Max(same.volts[j]) < 0.2*d.volts {
+				continue
+			}
+			if same != nil && !t.runs && moved(l.n, t) && !asked(l.n, t, "cool-1") && (d.what == "blower" || d.what == "fan" || d.what == "coil") &&
+				t.volts[i] < slices.Min(same.volts[j]) && (near(alone[callsOf(l.n, t)]) || t.volts[i] < 0.2*d.volts) {
 				continue
 			}
 			if !whole { // with a fuse open a load may have less, but nothing it had not
@@ -636,6 +651,24 @@ func called2(n *net, t trace) bool {
 		}
 	}
 	return !known || one == two
+}
+
+func asked(n *net, t trace, call string) bool {
+	for i, in := range n.inputs {
+		if in.name == call {
+			return t.in>>i&1 == 1
+		}
+	}
+	return false
+}
+
+func callsOf(n *net, t trace) (s string) {
+	for _, c := range []string{"cool-1", "cool-2", "fan"} {
+		if asked(n, t, c) {
+			s += c + " "
+		}
+	}
+	return s
 }
 
 // moved: a switch or a delay is not as it is at rest.

@@ -6,7 +6,6 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
-	"sort"
 	"strconv"
 	"strings"
 	"sync"
@@ -939,5 +938,3 @@ func attempt(t testing.TB, what string, n int, us ...*netlist.Unit) {
 		}
 	}
 }
-
-var _ = sort.Strings

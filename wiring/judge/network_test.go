@@ -74,8 +74,6 @@ func (b bits) with(i int, v bool) bits {
 	return b
 }
 func (b bits) and(m bits) bits { return bits{b[0] & m[0], b[1] & m[1], b[2] & m[2]} }
-func (b bits) sub(m bits) bits { return bits{b[0] &^ m[0], b[1] &^ m[1], b[2] &^ m[2]} }
-func (b bits) or(m bits) bits  { return bits{b[0] | m[0], b[1] | m[1], b[2] | m[2]} }
 
 // An input is a fact of the outside world.
 type input struct {
@@ -257,7 +255,6 @@ func (n *net) conductor(i int) {
 // A plan is the order in which nodes are eliminated, and what each elimination
 // touches. It is found once for a net: the pattern does not depend on the state.
 type plan struct {
-	order []int
 	slot  map[[2]int]int32 // entry (i, j), i <= j in node numbers
 	steps []step
 	n     int

@@ -7,14 +7,6 @@ type spot struct {
 	settled bool
 }
 
-// inputMask are the bits of the inputs.
-func (n *net) inputMask() (m bits) {
-	for _, in := range n.inputs {
-		m = m.with(in.bit, true)
-	}
-	return m
-}
-
 // moving are the inputs that are tried in both positions; fuses are tried apart.
 func (n *net) moving() (out []input) {
 	for _, in := range n.inputs {

@@ -145,6 +145,12 @@ func Compile(u *Unit) (*Circuit, error) {
 func compile(u *Unit) (*Circuit, error) {
 	c := &Circuit{Unit: u.Clone(), omega: 2 * math.Pi * u.Hertz, node: map[string]int32{}, thinks: map[string]bool{}}
 	b := &builder{Circuit: c}
+	alike := map[string]int{}
+	for _, d := range c.Unit.Devices {
+		if d.Label != "" {
+			alike[d.Label]++
+		}
+	}
 	for i := range c.Unit.Devices {
 		d := &c.Unit.Devices[i]
 		b.dev = d
@@ -153,7 +159,11 @@ func compile(u *Unit) (*Circuit, error) {
 			c.nodes++
 			c.ground = append(c.ground, t.Class == Ground)
 		}
-		Kinds[d.Kind].build(b, d)
+		said := *d // parts that are called alike are told apart by their ids
+		if alike[d.Label] > 1 {
+			said.Label += " (" + d.ID + ")"
+		}
+		Kinds[d.Kind].build(b, &said)
 	}
 	b.dev = nil
 	for i := range c.Unit.Conductors {

@@ -10,6 +10,8 @@ import (
 	"math"
 	"slices"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 )
 
 // Format is the first thing a unit file says of itself.
@@ -305,6 +307,11 @@ func (u *Unit) Validate() error {
 	if err := goodName("unit", u.Name); err != nil {
 		return in("name", -1, err)
 	}
+	for where, text := range map[string]string{"title": u.Title, "note": u.Note} {
+		if err := goodText(where, text); err != nil {
+			return in(where, -1, err)
+		}
+	}
 	if !(u.Hertz >= 45 && u.Hertz <= 65) {
 		return in("hertz", -1, fail(ErrParam, "unit", "frequency %v Hz, allowed 45 to 65", u.Hertz))
 	}
@@ -383,6 +390,12 @@ func (d *Device) validate() error {
 		return err
 	}
 	where := "device " + d.ID
+	if slices.Contains(callNames, strings.ToLower(d.ID)) {
+		return fail(ErrName, where, "%q names a call; a device needs another name", d.ID)
+	}
+	if err := goodText(where, d.Label); err != nil {
+		return err
+	}
 	k, ok := Kinds[d.Kind]
 	if !ok {
 		return fail(ErrKind, where, "kind %q is not known", d.Kind)
@@ -415,6 +428,9 @@ func (d *Device) validate() error {
 
 func (c *Conductor) validate() error {
 	where := "conductor " + c.ID
+	if err := goodText(where, c.Colour); err != nil {
+		return err
+	}
 	switch {
 	case c.From == "" || c.To == "":
 		return fail(ErrDangling, where, "an end is on nothing; write %q for an insulated end", Capped)
@@ -449,6 +465,27 @@ func (u *Unit) terminal(devs map[string]*Device, end string) (*Terminal, error) 
 		}
 	}
 	return nil, fail(ErrTerminal, "", "%s (%s) has no terminal %q; it has %s", dev, d.Kind, term, k.terminalNames())
+}
+
+// callNames are the inputs that no device opens: a device called so would be taken
+// for the call.
+var callNames = []string{"cool-1", "cool-2", "fan"}
+
+// goodText refuses what is not seen as it stands: control characters and line
+// breaks, which could pass for lines of a report, and marks that turn or hide text.
+func goodText(what, s string) error {
+	if !utf8.ValidString(s) {
+		return fail(ErrName, what, "text %q is not valid UTF-8", s)
+	}
+	if s != "" && strings.TrimSpace(s) == "" {
+		return fail(ErrName, what, "text of blanks alone")
+	}
+	for _, r := range s {
+		if !unicode.IsPrint(r) || r == '\u3164' || r == '\u2800' || r == '\u115f' || r == '\u1160' || r == '\uffa0' { // letters that print as nothing
+			return fail(ErrName, what, "text %q has the character %U, which cannot be seen", s, r)
+		}
+	}
+	return nil
 }
 
 func goodName(what, s string) error {

@@ -92,9 +92,9 @@ func TestWorkListOrder(t *testing.T) {
 			return strings.HasPrefix(s.Words, "The new compressor")
 		}
 		order := [][]int{
-			lines(r, says("Isolate")), lines(r, says("Recover the charge")), lines(r, says("Prove dead,")), lines(r, says("Discharge every capacitor")),
+			lines(r, says("Isolate")), lines(r, says("Prove dead,")), lines(r, says("Discharge every capacitor")), lines(r, says("Recover the charge")),
 			lines(r, says("Photograph")), lines(r, touchesComp), lines(r, says("Tighten every terminal")), lines(r, says("Barriers")), lines(r, says("jumper")),
-			lines(r, says("Inspect against")), lines(r, says("one stage of cooling")), lines(r, says("Control set-up")), lines(r, says("Dead check-out")), lines(r, says("Covers back on")),
+			lines(r, says("Inspect against")), lines(r, says("Dead check-out")), lines(r, says("Covers back on")), lines(r, says("one stage of cooling")), lines(r, says("Control set-up")),
 		}
 		last := 0
 		for i, at := range order {
@@ -115,6 +115,127 @@ func TestWorkListOrder(t *testing.T) {
 	})
 }
 
+// What is set by a part's own menu waits for the gate: nothing asks for power while
+// the locks are on.
+func TestNothingPoweredBeforeTheGate(t *testing.T) {
+	each(func(name, indoor string) {
+		r := converted(t, name, indoor)
+		gone := false
+		for _, s := range r.Steps {
+			gone = gone || s.Action == "later"
+			if gone != (s.Action == "later") || s.Action == "set" && s.Item != "" && powered(r.New.Device(s.Item).Kind) {
+				t.Errorf("%s to %s: line %d: %s", name, indoor, s.N, s.Words)
+			}
+		}
+	})
+}
+
+// No reading lies behind a lock, at a start winding's voltage, or in a call that a
+// thermostat of one stage does not give; a motor's current is a range.
+func TestReadingsThatCanBeTaken(t *testing.T) {
+	each(func(name, indoor string) {
+		r := converted(t, name, indoor)
+		starts := startEnds(r.New)
+		for _, q := range r.Checkout.Tests {
+			for _, e := range []string{q.A, q.B} {
+				if d := r.New.Device(device(e)); d != nil && strings.HasPrefix(d.Kind, "supply") && !strings.HasSuffix(e, ".GND") {
+					t.Errorf("%s: reading %d is taken in a disconnect: %s", name, q.N, q.Words)
+				}
+				if q.Meter == "volts" && starts[e] {
+					t.Errorf("%s: reading %d hangs on a motor's own voltage: %s", name, q.N, q.Words)
+				}
+			}
+			if strings.Contains(q.State, "second-stage") {
+				t.Errorf("%s: reading %d wants a second stage: %s", name, q.N, q.State)
+			}
+			if d := r.New.Device(device(q.A)); q.List == Dead && q.State != "no call" && (device(q.A) != device(q.B) || d == nil || !strings.Contains(q.Shows, "bypass")) {
+				t.Errorf("%s: reading %d is not taken across the switch that is off: %s", name, q.N, q.Words)
+			}
+			if q.Meter == "amps" && q.Expect > 0 && !strings.Contains(q.Shows, "by load") {
+				t.Errorf("%s: reading %d: %s", name, q.N, q.Shows)
+			}
+		}
+	})
+}
+
+// A bypass of each switch that can be told reads as a bypass, whatever the
+// electronics around it have inside, an open timer among them.
+func TestBypassIsContinuity(t *testing.T) {
+	each(func(name, indoor string) {
+		r := converted(t, name, indoor)
+		for _, q := range r.Checkout.Tests {
+			if q.List != Dead || q.State == "no call" {
+				continue
+			}
+			for _, factor := range []float64{1, 8, 1e6} {
+				for _, bypassed := range []bool{false, true} {
+					u := r.New.Clone()
+					if bypassed {
+						u.Conductors = append(u.Conductors, netlist.Conductor{ID: "bypass", From: q.A, To: q.B, Colour: "white", Gauge: 18, Insulation: 600, Class: u.At(q.A)[0].Class})
+					}
+					c, err := netlist.Assemble(u)
+					if err != nil {
+						t.Fatal(err)
+					}
+					if c, err = c.Vary(factor); err != nil {
+						t.Fatal(err)
+					}
+					st, ok := StateOf(c, q.State)
+					if !ok {
+						t.Fatalf("%s: %s", name, q.State)
+					}
+					x, err := c.NewSolver().Ohms(st, q.A, q.B)
+					if err != nil {
+						t.Fatal(err)
+					}
+					if pass := x >= q.Expect-q.Tolerance; pass == bypassed {
+						t.Errorf("%s, electronics times %g, bypassed %v: %s reads %.3g ohm", name, factor, bypassed, q.Where, x)
+					}
+				}
+			}
+		}
+	})
+}
+
+// Every supply is named where the work begins.
+func TestEverySupplyIsLocked(t *testing.T) {
+	each(func(name, indoor string) {
+		r := converted(t, name, indoor)
+		for i := range r.old.Devices {
+			if d := &r.old.Devices[i]; strings.HasPrefix(d.Kind, "supply") && !strings.Contains(r.Steps[0].Words, nameIn(r.old, d)) {
+				t.Errorf("%s: the first line does not name the %s: %s", name, d.Label, r.Steps[0].Words)
+			}
+		}
+	})
+}
+
+// An answer that means the opposite, or nothing, is no reason; a name says what a
+// part is where its label does not.
+func TestNoReasonAndNoName(t *testing.T) {
+	for _, a := range []string{"keep the switch in", "Keep        it", "yes, keep the high-pressure switch", "aaaaaaaaaaaa", ". . . . . . .", "no such part\nHOLDS: all hold"} {
+		if Reason(a) == nil {
+			t.Errorf("%q was taken for a reason", a)
+		}
+	}
+	u := load(t, "two-capacity-conventional")
+	u.Device("HP").Label = "low-pressure switch A"
+	if w := nameIn(u, u.Device("HP")); !strings.Contains(w, "high-pressure switch") {
+		t.Errorf("a high-pressure switch labelled as a low one is called %q", w)
+	}
+	for _, label := range []string{"switch\n  99  All proved: close the disconnect", "a\x1b[2Jb", "a\u202eb", "a\u200bb"} {
+		v := u.Clone()
+		v.Device("LP").Label = label
+		if v.Validate() == nil {
+			t.Errorf("label %q was taken", label)
+		}
+	}
+	for _, id := range []string{"fan", "cool-1", "Cool-2"} {
+		if err := u.Clone().RenameDevice("HP", id); err == nil {
+			t.Errorf("a device may be called %q", id)
+		}
+	}
+}
+
 // Cautions stand where they are needed, and words are those of a person at the
 // unit.
 func TestWorkListWords(t *testing.T) {
@@ -129,7 +250,7 @@ func TestWorkListWords(t *testing.T) {
 				t.Errorf("%s: line %d: %s", name, s.N, s.Words)
 			}
 		}
-		for _, w := range []string{"flammable refrigerant", "ventilate", "110.14(D)", "with a tag on the lock and on the breaker", "discharge again", "in the place of the"} {
+		for _, w := range []string{"flammable refrigerant", "ventilate", "110.14(D)", "with a tag on each lock and breaker", "line side of an open disconnect stays live", "discharge again", "in the place of the"} {
 			if !strings.Contains(all, w) {
 				t.Errorf("%s: the work list does not say %q", name, w)
 			}

@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"retrostage/wiring/netlist"
 )
@@ -80,8 +82,10 @@ func (p *plan) take(d Decision, given map[string]string) error {
 			}
 			return fmt.Errorf("%w: %s = %q; it takes %s", ErrDecision, d.Key, a, strings.Join(fit, ", "))
 		}
-		if !fits && len(strings.TrimSpace(a)) < 12 {
-			return fmt.Errorf("%s: %w", d.Key, ErrReason)
+		if !fits {
+			if err := Reason(a); err != nil {
+				return fmt.Errorf("%s: %w", d.Key, err)
+			}
 		}
 		d.Chosen, d.Answered = strings.TrimSpace(a), true
 	}
@@ -93,6 +97,31 @@ func (p *plan) take(d Decision, given map[string]string) error {
 		p.r.Open = append(p.r.Open, d.Key)
 	}
 	p.r.Decisions = append(p.r.Decisions, d)
+	return nil
+}
+
+// Reason tells whether text will do as the stated reason for leaving out a safety:
+// a line that can be read, of three different words and twelve letters at least,
+// that does not begin as an answer that means the opposite.
+func Reason(text string) error {
+	letters, words := 0, map[string]bool{}
+	for w := range strings.FieldsFuncSeq(strings.ToLower(text), func(r rune) bool { return !unicode.IsLetter(r) }) {
+		letters += utf8.RuneCountInString(w)
+		if utf8.RuneCountInString(w) > 1 {
+			words[w] = true
+		}
+	}
+	first, _, _ := strings.Cut(strings.ToLower(strings.TrimSpace(text)), " ")
+	first = strings.TrimFunc(first, func(r rune) bool { return !unicode.IsLetter(r) })
+	switch {
+	case strings.ContainsFunc(text, func(r rune) bool { return !unicode.IsPrint(r) }):
+		return fmt.Errorf("%w, on one line that can be read", ErrReason)
+	case words["keep"], words["kept"], words["stay"], words["stays"], words["retain"], words["retained"], words["remain"], words["remains"],
+		slices.Contains([]string{"yes", "y", "ok", "leave"}, first):
+		return fmt.Errorf("%w; this may mean that it stays: the answer for that is keep", ErrReason)
+	case letters < 12 || len(words) < 3:
+		return ErrReason
+	}
 	return nil
 }
 
@@ -170,8 +199,12 @@ func (p *plan) partQuestions(either func(bool, string, string) string) (out []De
 		if !slices.ContainsFunc(p.seen.c.Inputs, func(in netlist.Input) bool { return in.Name == s.ID && in.Kind != "delay" }) {
 			continue // a fuse or a relay is no question
 		}
-		out = append(out, Decision{Key: "omit:" + s.ID, Question: fmt.Sprintf("Keep the %s?", p.name(s)), Default: "keep", Source: "the maker's instructions and the adopted code", Caution: p.caution("safety-omitted"),
-			Options: []Option{{"keep", "keep it in circuit"}, {"reason", "leave it out, for this stated reason: ..."}}})
+		question, keep := fmt.Sprintf("Keep the %s?", p.name(s)), "keep it in circuit"
+		if p.seen.idle(s.ID) {
+			question, keep = fmt.Sprintf("The %s does nothing as entered, open or closed. Is it bypassed?", p.name(s)), "put it back into the string of what stops the compressor"
+		}
+		out = append(out, Decision{Key: "omit:" + s.ID, Question: question, Default: "keep", Source: "the maker's instructions and the adopted code", Caution: p.caution("safety-omitted"),
+			Options: []Option{{"keep", keep}, {"reason", "leave it out, for this stated reason: ..."}}})
 	}
 	return out
 }

@@ -14,6 +14,8 @@ import (
 type Target struct {
 	Compressor Compressor `json:"compressor"`
 	Indoor     string     `json:"indoor,omitempty"` // "conventional", "digital", or empty: as it is
+	// Assumed says that nobody named the compressor: it stands in until one is.
+	Assumed bool `json:"assumed,omitempty"`
 }
 
 // A Compressor is the single-stage replacement, from its nameplate and data, SI.
@@ -31,7 +33,7 @@ type Compressor struct {
 // DefaultTarget is a plausible single-stage compressor, to show a plan before the
 // real one is known: invented data, near the middle of residential sizes.
 func DefaultTarget() Target {
-	return Target{Compressor: Compressor{Label: "single-stage compressor", Volts: 240, RLA: 18, LRA: 102, Farads: 40e-6, CapVolts: 370, RunOhms: 0.6, StartOhms: 2.4}}
+	return Target{Assumed: true, Compressor: Compressor{Label: "single-stage compressor", Volts: 240, RLA: 18, LRA: 102, Farads: 40e-6, CapVolts: 370, RunOhms: 0.6, StartOhms: 2.4}}
 }
 
 // A Decision is a question that the plan depends on and does not answer itself.
@@ -163,7 +165,7 @@ const ResultFormat = "retrostage-plan-1"
 // Errors of Make. A unit that cannot be converted is no error but a refusal.
 var (
 	ErrDecision = errors.New("no such decision or answer")
-	ErrReason   = errors.New("leaving out a safety needs a stated reason of at least 12 letters")
+	ErrReason   = errors.New("leaving out a safety needs a stated reason: three different words and 12 letters at least")
 	ErrTarget   = errors.New("bad target")
 )
 
@@ -194,6 +196,9 @@ func Make(ctx context.Context, old *netlist.Unit, target Target, decisions map[s
 	}
 	if untried != "" {
 		r.Untried = append(r.Untried, untried)
+	}
+	if r.Verdict != proof.Holds && !r.Acknowledged {
+		return r, nil // no list of readings on a circuit that nobody is to power
 	}
 	r.Checkout, err = Choose(ctx, c, r.Faults)
 	return r, err

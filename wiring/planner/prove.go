@@ -62,6 +62,16 @@ func (r *Result) data() proof.Data {
 	return d
 }
 
+// say tells for which compressor the plan is, and whether anybody named it.
+func (t *Target) say() string {
+	c := &t.Compressor
+	w := fmt.Sprintf("For a new compressor of %.0f V, %.3g A rated load, %.3g A locked rotor, with a run capacitor of %.3g uF, %.0f V at least", c.Volts, c.RLA, c.LRA, 1e6*c.Farads, c.CapVolts)
+	if t.Assumed {
+		return w + ": ASSUMED in part or whole, for its plate was not entered. With another compressor this plan and its proof say nothing; buy and set nothing by it."
+	}
+	return w + ", as entered."
+}
+
 // Banner is what stands first wherever a plan is shown: the verdict, why, and how
 // much was tried.
 func (r *Result) Banner() []string {
@@ -72,7 +82,14 @@ func (r *Result) Banner() []string {
 		return []string{"NOT PROVED YET: no work list is given before the proof."}
 	}
 	head := strings.ToUpper(r.Verdict)
-	out := []string{head + ": " + r.Why, "Tried: " + r.Tried + "."}
+	if n := len(r.Omitted); n > 0 {
+		var names []string
+		for _, o := range r.Omitted {
+			names = append(names, o.Label)
+		}
+		head += fmt.Sprintf(", WITH %d LEFT OUT (%s) for a reason that a person stated and nobody checked", n, strings.Join(names, ", "))
+	}
+	out := []string{head + ": " + r.Why, r.Target.say(), "Tried: " + r.Tried + "."}
 	for _, u := range r.Untried {
 		out = append(out, "Not tried: "+u)
 	}

@@ -214,6 +214,8 @@ func (b *blueprint) place(d *netlist.Device) {
 		b.placeContactor(d)
 	case p.capStart[d.ID] != "":
 		b.placeCapacitor(d)
+	case p.fanOf(d) != nil:
+		b.placeFanCapacitor(d)
 	case slices.Contains(p.interrupters, d):
 		b.placeInterrupter(d)
 	case slices.Contains(p.boards, d):
@@ -223,7 +225,7 @@ func (b *blueprint) place(d *netlist.Device) {
 	case slices.Contains(p.delays, d):
 		b.oneOf(d, p.delays, "time-delay", "keep", "delay-keep", "delay-out")
 	case slices.Contains(p.heaters, d):
-		b.oneOf(d, p.heaters, "crankcase-heater", "keep", "heater-keep", "heater-out")
+		b.placeHeater(d)
 	case slices.Contains(p.starters, d):
 		b.placeStarter(d)
 	case slices.Contains(p.sensors, d):
@@ -252,10 +254,24 @@ func (b *blueprint) place(d *netlist.Device) {
 // oneOf keeps the first of its kind if the answer says so.
 func (b *blueprint) oneOf(d *netlist.Device, all []*netlist.Device, key, yes, kept, gone string) {
 	if d == all[0] && b.p.answer[key] == yes {
+		if least := b.p.Limits.RestartSeconds; d.Kind == "time-delay" && d.P("seconds") < least {
+			b.keep(setting(*d, map[string]float64{"seconds": 300}), "set", kept).Reason = fmt.Sprintf("set from %.0f s to 300 s: at least %.0f s let pressures even out", d.P("seconds"), least)
+			return
+		}
 		b.keep(*d, "keep", kept)
 		return
 	}
 	b.act(d, "remove", gone)
+}
+
+// placeHeater keeps the first crankcase heater, if the answer says so, and takes out
+// as many of the others as compressors go.
+func (b *blueprint) placeHeater(d *netlist.Device) {
+	if i := slices.Index(b.p.heaters, d); i >= len(b.p.comps) && b.p.answer["crankcase-heater"] == "keep" {
+		b.keep(*d, "keep", "same-keep")
+		return
+	}
+	b.oneOf(d, b.p.heaters, "crankcase-heater", "keep", "heater-keep", "heater-out")
 }
 
 func (b *blueprint) placeCompressor(d *netlist.Device) {
@@ -381,17 +397,77 @@ func (b *blueprint) placeCapacitor(d *netlist.Device) {
 		b.act(d, "remove", "capacitor-out")
 		return
 	}
-	if math.Abs(d.P("farads")/tc.Farads-1) <= p.Limits.CapacitorMatch && d.P("volts") >= tc.CapVolts {
+	had, asked := d.P("fan-farads"), d.P("fan-farads")
+	if d.Kind == "capacitor-dual" {
+		asked = p.fanAsks(d, had)
+	}
+	right := math.Abs(had/asked-1) <= p.Limits.CapacitorMatch || d.Kind != "capacitor-dual"
+	if math.Abs(d.P("farads")/tc.Farads-1) <= p.Limits.CapacitorMatch && d.P("volts") >= tc.CapVolts && right {
 		b.keep(*d, "keep", "capacitor-keep")
 		return
 	}
 	n := *d
 	n.Params = map[string]float64{"farads": tc.Farads, "volts": max(440, tc.CapVolts)}
 	if d.Kind == "capacitor-dual" {
-		n.Params["fan-farads"] = d.P("fan-farads")
+		n.Params["fan-farads"] = asked
 	}
 	b.cost += p.cost["replace-device"]
-	b.keep(n, "replace", "capacitor-new")
+	a := b.keep(n, "replace", "capacitor-new")
+	if !right {
+		a.Reason += wrongFanSide(had, asked)
+	}
+}
+
+func wrongFanSide(had, asked float64) string {
+	return fmt.Sprintf("; the old one had %.3g uF for the fan, whose motor's plate asks for %.3g uF", 1e6*had, 1e6*asked)
+}
+
+// placeFanCapacitor keeps a fan's own run capacitor if it is what the motor's plate
+// asks for.
+func (b *blueprint) placeFanCapacitor(d *netlist.Device) {
+	had := d.P("farads")
+	asked := b.p.fanAsks(d, had)
+	if math.Abs(had/asked-1) <= b.p.Limits.CapacitorMatch {
+		b.keep(*d, "keep", "same-keep")
+		return
+	}
+	b.cost += b.p.cost["replace-device"]
+	b.keep(setting(*d, map[string]float64{"farads": asked}), "replace", "capacitor-new").Reason = "not what the fan motor asks" + wrongFanSide(had, asked)
+}
+
+// fanOf is the outdoor fan whose start lead ends on a capacitor's side for it; nil if
+// there is none, or if the capacitor is the compressor's too.
+func (p *plan) fanOf(d *netlist.Device) *netlist.Device {
+	if d.Kind != "capacitor-run" || p.capStart[d.ID] != "" {
+		return nil
+	}
+	return p.fanOn(d.ID+".1", d.ID+".2")
+}
+
+func (p *plan) fanOn(ends ...string) *netlist.Device {
+	for _, f := range p.fans {
+		for _, e := range ends {
+			if p.oldNet.same(e, f.ID+".S") {
+				return f
+			}
+		}
+	}
+	return nil
+}
+
+// fanAsks is the capacitance that the motor on a capacitor's fan side asks for by its
+// plate; had, if nobody entered that.
+func (p *plan) fanAsks(d *netlist.Device, had float64) float64 {
+	f := p.fanOn(d.ID + ".FAN")
+	if d.Kind == "capacitor-run" {
+		f = p.fanOf(d)
+	}
+	if f != nil {
+		if asked, entered := f.Params["farads"]; entered {
+			return asked
+		}
+	}
+	return had
 }
 
 // placeInterrupter keeps what stops the compressor, unless it is left out for a
@@ -402,7 +478,9 @@ func (b *blueprint) placeInterrupter(d *netlist.Device) {
 		b.act(d, "remove", "safety-out").Reason = "LEFT OUT. Stated reason: " + a
 		return
 	}
-	if !slices.ContainsFunc(p.seen.of(d.ID), func(k contact) bool { return slices.Contains(k.stops, b.comp.ID) }) {
+	if !slices.ContainsFunc(p.seen.of(d.ID), func(k contact) bool {
+		return slices.Contains(k.stops, b.comp.ID) || k.class != netlist.Line && k.acts()
+	}) {
 		b.act(d, "remove", "its-compressor-gone")
 		return
 	}
@@ -412,8 +490,15 @@ func (b *blueprint) placeInterrupter(d *netlist.Device) {
 		b.keep(n, "replace", "line-switch-new")
 		return
 	}
+	if p.seen.idle(d.ID) {
+		b.keep(*d, "keep", "safety-keep").Reason = "it does nothing as entered, open or closed: bypassed? it goes back into the string of what stops the compressor, unless it is left out for a stated reason"
+		return
+	}
 	b.keep(*d, "keep", "safety-keep")
 }
+
+// acts tells whether a contact belongs to what stops the new compressor.
+func (k *contact) acts() bool { return len(k.stops) > 0 || len(k.lowers) > 0 || k.idle }
 
 // inLine tells whether a device carries the compressor's own current.
 func (b *blueprint) inLine(d *netlist.Device) bool {

@@ -17,6 +17,9 @@ func nameIn(u *netlist.Unit, d *netlist.Device) string {
 	if d.Label == "" {
 		return d.ID
 	}
+	if w := telling[strings.SplitN(d.Kind, "-", 3)[0]]; !tells(d, w) { // the label does not say what the part is
+		return d.Label + " [" + plain(d.Kind) + ", " + d.ID + "]"
+	}
 	for i := range u.Devices {
 		if o := &u.Devices[i]; o.ID != d.ID && o.Label == d.Label {
 			return d.Label + " (" + d.ID + ")"
@@ -25,17 +28,36 @@ func nameIn(u *netlist.Unit, d *netlist.Device) string {
 	return d.Label
 }
 
+// telling is the word that the label of a part of some kinds should hold, by the
+// beginning of the kind; "" leaves it to the kind's second part.
+var telling = map[string]string{"contactor": "contactor", "fan": "fan", "compressor": "compressor", "capacitor": "capacitor", "transformer": "transformer",
+	"relay": "relay", "fuse": "fuse", "heater": "heater", "pressure": "", "thermostat": "thermostat"}
+
+// tells tells whether the label of d says what kind of part it is. Of pressure
+// switches high and low must not be exchanged.
+func tells(d *netlist.Device, word string) bool {
+	label := strings.ToLower(d.Label)
+	switch {
+	case strings.HasPrefix(d.Kind, "pressure-high"):
+		return !strings.Contains(label, "low")
+	case strings.HasPrefix(d.Kind, "pressure-low"):
+		return !strings.Contains(label, "high")
+	}
+	return strings.Contains(label, word)
+}
+
 // sides are the words for terminals that carry no letter a hand can read, or that
 // lie left and right; by the beginning of the kind.
 var sides = []struct {
 	kind  string
 	words map[string]string
 }{
-	{"contactor", map[string]string{"L1": "line side left", "L2": "line side right", "T1": "load side left", "T2": "load side right", "A1": "coil left", "A2": "coil right"}},
+	{"start-relay", map[string]string{"1": "terminal 1", "2": "terminal 2", "5": "terminal 5"}},
+	{"contactor", map[string]string{"L1": "L1 (line side)", "L2": "L2 (line side)", "T1": "T1 (load side)", "T2": "T2 (load side)", "A1": "coil left", "A2": "coil right"}},
 	{"relay", map[string]string{"COM": "common contact", "NO": "open contact", "NC": "closed contact", "A1": "coil left", "A2": "coil right"}},
 	{"lockout-relay", map[string]string{"COM": "common contact", "NC": "closed contact", "A1": "coil left", "A2": "coil right"}},
 	{"transformer", map[string]string{"P1": "line side left", "P2": "line side right", "S1": "24 V side left", "S2": "24 V side right"}},
-	{"supply", map[string]string{"L1": "left leg", "L2": "right leg", "L": "hot", "N": "neutral", "GND": "ground"}},
+	{"supply", map[string]string{"L1": "left leg", "L2": "right leg", "L": "hot", "N": "neutral", "GND": "ground conductor where it enters the unit"}},
 	{"fuse", map[string]string{"1": "one end", "2": "other end"}},
 	{"capacitor-dual", map[string]string{}},
 	{"splice", map[string]string{"1": ""}},
@@ -104,6 +126,9 @@ func Shows(meter string, v, openOhms float64) string {
 		return "continuity"
 	case meter == "volts" && v < 0.5, meter == "amps" && v < 0.05:
 		v = 0
+	}
+	if meter == "amps" && v > 0 { // what a motor draws hangs on its load
+		return fmt.Sprintf("%.2g to %.2g A, by load", 0.35*v, 1.1*v)
 	}
 	return amount(meter, v)
 }

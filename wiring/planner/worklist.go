@@ -13,15 +13,16 @@ import (
 // land, torque, cover, inspect, set, and check dead.
 func (p *plan) workList() []Step {
 	l := &list{p: p, r: p.r}
-	l.say("prepare", "Isolate: thermostat off, then open and lock both disconnects, outdoor and indoor, with a tag on the lock and on the breaker.", "lockout")
+	l.say("prepare", "Isolate: thermostat off, then open and lock every supply of the unit, "+l.supplies()+", with a tag on each lock and breaker.", "lockout")
 	l.say("prepare", "Look at plate and label for the refrigerant and its class before anything is opened.", "flammable")
-	l.say("prepare", "Recover the charge, and open the circuit to the air only when gauges and scale agree that it is out.", "recover")
-	l.say("prepare", "Prove dead, line and 24 V, outdoors and indoors, with a meter tried before and after on a live point.", "")
+	l.say("prepare", "Prove dead, line and 24 V, in every cabinet, at the contactor's line side, at each heater, fan and transformer, leg to leg and to ground, with a meter tried before and after on a live point.", "disconnect-line")
 	l.say("prepare", "Discharge every capacitor and measure it.", "capacitor")
+	l.say("prepare", "Recover the charge, and open the circuit to the air only when gauges and scale agree that it is out.", "recover")
 	l.say("prepare", "Photograph, and label both ends of every conductor with where it lies, before the first one is moved.", "")
 	l.wires(func(a *ConductorAction) bool { return a.Action == "cap" || a.Action == "remove" })
 	l.devices("remove")
 	l.devices("replace", "add", "move")
+	l.takeOver()
 	l.wires(func(a *ConductorAction) bool {
 		return a.Class == netlist.Ground && a.Action != "cap" && a.Action != "remove" && landed(a)
 	})
@@ -65,6 +66,15 @@ func (l *list) devices(actions ...string) {
 		if d := l.p.old.Device(a.ID); d != nil && a.Action == "remove" && d.Pigtail {
 			caution = strings.TrimSpace(caution + " " + l.p.caution("open-pigtail"))
 		}
+		if strings.HasPrefix(a.Kind, "supply") {
+			caution = l.p.caution("disconnect-line")
+		}
+		if strings.HasPrefix(a.Kind, "capacitor") && caution == "" {
+			caution = l.p.caution("capacitor")
+		}
+		if a.Action == "set" && powered(a.Kind) {
+			continue // set with power on, behind the gate
+		}
 		reason := a.Reason
 		if a.Action == "set" { // it is in the words
 			reason = ""
@@ -95,8 +105,11 @@ func (l *list) partWords(a *DeviceAction) string {
 	case "add":
 		return "Mount the " + name + ": " + l.rating(a) + "."
 	case "move":
-		return "Move the " + name + " to its new place."
+		return "Leave the " + name + " where it sits, in the air that it measures; its conductors land elsewhere."
 	case "set":
+		if strings.HasPrefix(a.Kind, "supply") {
+			return "Change what protects the circuit of the " + name + " (the breaker in the panel, or fuses in the disconnect): " + a.Reason + "."
+		}
 		return "Set the " + name + ": " + a.Reason + "."
 	}
 	return "The " + name + "."
@@ -146,8 +159,14 @@ func (l *list) wires(pick func(a *ConductorAction) bool) {
 		if !pick(a) || a.Action == "keep" && !landed(a) {
 			continue
 		}
+		caution := a.Caution
+		for _, e := range []string{a.From, a.To, a.WasFrom, a.WasTo} {
+			if d := l.p.old.Device(device(e)); d != nil && strings.HasPrefix(d.Kind, "supply") {
+				caution = l.p.caution("disconnect-line")
+			}
+		}
 		l.put(Step{Action: a.Action, Item: a.ID, From: a.From, To: a.To, WasFrom: a.WasFrom, WasTo: a.WasTo, Colour: a.Colour, Gauge: a.Gauge,
-			Words: l.wireWords(a), Reason: a.Reason, Source: a.Source, Caution: a.Caution})
+			Words: l.wireWords(a), Reason: a.Reason, Source: a.Source, Caution: caution})
 	}
 }
 
@@ -188,13 +207,56 @@ func (l *list) close() {
 	l.say("inspect", "Barriers between line and 24 V back in place, conductors tied clear of fan, pipes and edges.", "class2")
 	l.say("inspect", "Take every jumper out that was set for testing, and count them.", "")
 	l.say("inspect", "Inspect against the new ladder: every conductor traced by a second look, none on a terminal that the plan does not name.", "")
-	l.say("set", "Set the thermostat to one stage of cooling; no second stage is called.", "")
-	l.put(Step{Action: "set", Item: "control-setup", Words: "Control set-up: go through the indoor control's own set-up again, for a one-stage outdoor unit, by its instructions. Write down what it then reports: stages, size, air, and what it found. The air measured in the Running check shows that it took.",
-		Reason: "a control keeps what it learnt of the old unit until its set-up is gone through again", Source: "the indoor control's instructions; common practice, no source"})
 	l.say("check", "Dead check-out: every reading of the dead list, nothing powered. It ends the Wiring step.", "lockout")
 	l.say("cover", "Covers back on, the compressor's terminal cover first.", "")
-	l.say("check", "The live check-out belongs to the Running check, after Close-up and Charge. After any run: lock out, prove dead and discharge before a switch is taken off.", "discharge-again")
 	l.say("label", "Post the new ladder and the new label beside the old plate.", "plate")
+	l.say("later", "The live check-out belongs to the Running check, after Close-up and Charge, behind its gate; the locks stay on until then. After any run: lock out, prove dead and discharge before a switch or a conductor is taken off.", "discharge-again")
+	l.say("later", "Behind the gate, with power on and before the first live reading: set the thermostat to one stage of cooling, so that no second stage is called.", "")
+	for i := range l.r.Devices {
+		if a := &l.r.Devices[i]; a.Action == "set" && powered(a.Kind) {
+			l.put(Step{Action: "later", Item: a.ID, Words: "Behind the gate, before the first live reading. " + l.partWords(a), Source: a.Source, Caution: a.Caution})
+		}
+	}
+	l.put(Step{Action: "later", Item: "control-setup", Words: "Behind the gate, before the first live reading. Control set-up: go through the set-up of whatever calls the unit now (the indoor control; the thermostat, where it has a menu) for a one-stage outdoor unit, by its instructions. Write down what it then reports: stages, size, air, and what it found. The air measured in the Running check shows that it took.",
+		Reason: "a control keeps what it learnt of the old unit until its set-up is gone through again", Source: "the indoor control's instructions; common practice, no source"})
+}
+
+// supplies names every supply of the unit, and how many they are.
+func (l *list) supplies() string {
+	var names []string
+	for i := range l.p.old.Devices {
+		if d := &l.p.old.Devices[i]; strings.HasPrefix(d.Kind, "supply") {
+			names = append(names, "the "+l.p.name(d))
+		}
+	}
+	n := len(names)
+	if n < 2 {
+		return strings.Join(names, "")
+	}
+	return fmt.Sprintf("all %d of them (%s and %s)", n, strings.Join(names[:n-1], ", "), names[n-1])
+}
+
+// powered tells whether a part is set by its own menu, which needs power.
+func powered(kind string) bool {
+	return strings.HasPrefix(kind, "indoor-") || strings.HasPrefix(kind, "thermostat") && kind != "thermostat-discharge"
+}
+
+// takeOver says what sits on the old compressor or its pipes, stays, and has to go
+// over to the new one. The kind gives the words.
+func (l *list) takeOver() {
+	where := map[string]string{
+		"heater-crankcase":     "on the new compressor's shell, where its instructions have it",
+		"thermostat-discharge": "on the new discharge line, as far from the compressor as it sat, tight on bare pipe and insulated",
+		"overload-line":        "on the new compressor's shell, where its instructions allow one",
+	}
+	for i := range l.r.Devices {
+		a := &l.r.Devices[i]
+		to, ok := where[a.Kind]
+		if d := l.p.old.Device(a.ID); ok && d != nil && (a.Action == "keep" || a.Action == "move") {
+			l.put(Step{Action: "move", Item: a.ID, Words: "Take the " + l.p.name(d) + " over from the old compressor: " + to + ".",
+				Reason: "it sits on what is replaced; left hanging it heats or feels nothing", Source: "common practice, no source"})
+		}
+	}
 }
 
 // lost lists what a board that is taken out did, and what does it now.

@@ -1,0 +1,170 @@
+package section
+
+import (
+	"context"
+	"slices"
+
+	"fyne.io/fyne/v2"
+
+	"retrostage/app/theme"
+	"retrostage/app/widget"
+	"retrostage/reports/assess"
+	"retrostage/reports/record"
+)
+
+// lack is one thing that keeps the step from being done: words for a key, and what it
+// leads to, a field or a finding.
+type lack struct{ label, key string }
+
+// lacks is what a step still wants, by how it stands.
+type lacks struct {
+	heads []string
+	of    [][]lack
+	why   string // what holds the step
+}
+
+// standing is how the things that a step lacks are headed.
+var standing = []struct {
+	stand assess.Stand
+	head  string
+}{{assess.IsOutside, "Outside, to be put right"}, {assess.IsClose, "Too close to call"}, {assess.IsMissing, "Still missing here"}}
+
+// foot ends the entries of a step: what it still lacks, each with a key that leads
+// there, and the way on.
+func foot(p *Pane) *Section {
+	body := widget.NewColumn(8, 0)
+	next := ""
+	for i, s := range record.Steps {
+		if s.Step == p.Info.Step && i+1 < len(record.Steps) {
+			next = record.Steps[i+1].Title
+		}
+	}
+	fill := func(l lacks) {
+		widget.Refill(body, func() {
+			if l.why != "" {
+				body.Add(widget.NewHeading("This step waits"))
+				body.Add(widget.NewWords(Sentence(l.why)+".", theme.Small+0.5, false, theme.Ink))
+			}
+			for i, of := range l.of {
+				body.Add(widget.NewHeading(l.heads[i]))
+				body.Add(p.leads(of))
+			}
+			if next != "" {
+				k := widget.NewTap("Next step: "+next, p.Onward)
+				k.Strong = true
+				body.Add(k)
+			}
+		})
+		p.reflow()
+	}
+	fill(lacks{})
+	return newSection("foot", []fyne.CanvasObject{body}, Input.typed,
+		func(_ context.Context, in Input) lacks { return lacksOf(in, p.Info.Step) }, fill).alone()
+}
+
+// leads is a row of keys, each to what it names.
+func (p *Pane) leads(of []lack) *widget.Choose {
+	var labels []string
+	for _, l := range of {
+		labels = append(labels, l.label)
+	}
+	c := widget.NewChoose(nil, "", nil)
+	c.Px = theme.Small + 0.5
+	c.SetOptions(labels, "")
+	c.Do = func(o string) {
+		c.Select("")
+		if i := slices.Index(labels, o); i >= 0 {
+			p.LeadTo(of[i].key)
+		}
+	}
+	return c
+}
+
+// lacksOf is what the assessment says a step lacks.
+func lacksOf(in Input, step record.Step) (l lacks) {
+	r, err := in.Shown.Report()
+	if err != nil {
+		return l
+	}
+	for _, s := range r.Steps {
+		if s.Step != step {
+			continue
+		}
+		if s.Word == assess.Held {
+			l.why = s.Why
+		}
+		for _, w := range standing {
+			var of []lack
+			seen := map[string]bool{}
+			for _, m := range s.Left {
+				if m.Stand == w.stand && !seen[m.Label] {
+					seen[m.Label] = true
+					of = append(of, lack{m.Label, m.Key})
+				}
+			}
+			if of != nil {
+				l.heads, l.of = append(l.heads, w.head), append(l.of, of)
+			}
+		}
+	}
+	return l
+}
+
+// LeadTo brings a field before the eye with the cursor in it. One that waits behind
+// its cautions leads to these, a finding to its strip, what is chosen in the middle to
+// that.
+func (p *Pane) LeadTo(key string) {
+	for _, r := range p.Rows {
+		if r.Field.Key != key {
+			continue
+		}
+		if p.entries != nil {
+			if g := p.entries.shutting(r); g != nil {
+				p.Side.Reveal(g.tap)
+				return
+			}
+			p.entries.unfold(r)
+		}
+		p.Side.Reveal(r)
+		r.Focus()
+		return
+	}
+	if p.Middle == nil {
+		return
+	}
+	if s := p.sift.strips[key]; s != nil {
+		p.sift.word, p.sift.open = "", true
+		p.sift.summary.Select("")
+		p.once(func() {
+			p.siftStrips()
+			p.reflow()
+		})
+		p.Middle.Reveal(s)
+		return
+	}
+	p.Middle.Top()
+}
+
+// shutting is the gate behind which a row waits, nil for none.
+func (e *entries) shutting(r *widget.Row) *gate {
+	for _, g := range e.gates {
+		for _, q := range g.rows {
+			if q == r && !r.Visible() {
+				return g
+			}
+		}
+	}
+	return nil
+}
+
+// unfold shows the seldom fields of which a row is one.
+func (e *entries) unfold(r *widget.Row) {
+	for _, f := range e.folds {
+		for _, q := range f.rows {
+			if q == r && !r.Visible() {
+				f.open = true
+				f.apply()
+			}
+		}
+	}
+}

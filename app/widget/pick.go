@@ -1,0 +1,169 @@
+package widget
+
+import (
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/driver/desktop"
+	"fyne.io/fyne/v2/widget"
+)
+
+// steps goes from field to field by a keyboard: Tab and Enter forward, with Shift
+// back.
+type steps struct {
+	row   *Row
+	shift bool
+}
+
+// AcceptsTab implements fyne.Tabbable: the order of the fields is ours.
+func (s *steps) AcceptsTab() bool { return true }
+
+func (s *steps) KeyDown(k *fyne.KeyEvent) {
+	if k.Name == desktop.KeyShiftLeft || k.Name == desktop.KeyShiftRight {
+		s.shift = true
+	}
+}
+
+func (s *steps) KeyUp(k *fyne.KeyEvent) {
+	if k.Name == desktop.KeyShiftLeft || k.Name == desktop.KeyShiftRight {
+		s.shift = false
+	}
+}
+
+func (s *steps) step() {
+	by := 1
+	if s.shift {
+		by = -1
+	}
+	if s.row.OnMove != nil {
+		s.row.OnMove(s.row, by)
+	} else {
+		s.row.Commit()
+	}
+}
+
+// pick is a row of keys that Tab reaches: arrows go along it, Space takes the one
+// that is marked or lets it go, Enter takes it and goes on.
+type pick struct {
+	Choose
+	steps
+	at int
+}
+
+func newPick(r *Row, options []string) *pick {
+	p := &pick{steps: steps{row: r}}
+	p.ExtendBaseWidget(p)
+	p.SetOptions(options, "")
+	p.Do = func(o string) {
+		for i, q := range p.Options {
+			if q == o {
+				p.at = i
+			}
+		}
+		// Whatever is being typed elsewhere is entered first.
+		if c := fyne.CurrentApp().Driver().CanvasForObject(p); c != nil && c.Focused() != p {
+			c.Focus(p)
+		}
+		p.take(o)
+		p.mark(r.lit)
+	}
+	return p
+}
+
+// take enters an option; the chosen one is let go.
+func (p *pick) take(o string) {
+	if p.row.committed == o+"\x00" {
+		o = ""
+	}
+	p.Select(o)
+	p.row.commit(o)
+}
+
+func (p *pick) mark(on bool) {
+	for i, t := range p.taps {
+		if m := on && i == p.at; m != t.Mark {
+			t.Mark = m
+			t.Refresh()
+		}
+	}
+}
+
+// FocusGained implements fyne.Focusable.
+func (p *pick) FocusGained() {
+	for i, o := range p.Options {
+		if o == p.Chosen && o != "" {
+			p.at = i
+		}
+	}
+	p.mark(true)
+	p.row.light(true)
+}
+
+// FocusLost implements fyne.Focusable.
+func (p *pick) FocusLost() {
+	p.shift = false
+	p.mark(false)
+	p.row.light(false)
+}
+
+// TypedRune implements fyne.Focusable.
+func (p *pick) TypedRune(r rune) {
+	if r == ' ' && p.at < len(p.Options) {
+		p.take(p.Options[p.at])
+	}
+}
+
+// TypedKey implements fyne.Focusable.
+func (p *pick) TypedKey(k *fyne.KeyEvent) {
+	n := len(p.Options)
+	switch k.Name {
+	case fyne.KeyTab:
+		p.step()
+	case fyne.KeyReturn, fyne.KeyEnter:
+		if p.at < n && p.Chosen != p.Options[p.at] {
+			p.take(p.Options[p.at])
+		}
+		p.step()
+	case fyne.KeyLeft, fyne.KeyUp:
+		p.at = max(0, p.at-1)
+		p.mark(true)
+	case fyne.KeyRight, fyne.KeyDown:
+		p.at = max(0, min(n-1, p.at+1))
+		p.mark(true)
+	}
+}
+
+// list is the toolkit's list, in our order of the fields.
+type list struct {
+	widget.Select
+	steps
+}
+
+func newList(r *Row) *list {
+	l := &list{steps: steps{row: r}}
+	l.Options, l.PlaceHolder = r.says(), "choose"
+	l.OnChanged = func(o string) { r.commit(r.option(o)) }
+	l.ExtendBaseWidget(l)
+	return l
+}
+
+// FocusGained implements fyne.Focusable.
+func (l *list) FocusGained() {
+	l.Select.FocusGained()
+	l.row.light(true)
+}
+
+// FocusLost implements fyne.Focusable.
+func (l *list) FocusLost() {
+	l.shift = false
+	l.Select.FocusLost()
+	l.row.light(false)
+}
+
+// TypedKey implements fyne.Focusable.
+func (l *list) TypedKey(k *fyne.KeyEvent) {
+	switch k.Name {
+	case fyne.KeyTab, fyne.KeyReturn, fyne.KeyEnter:
+		l.step()
+	default:
+		l.Select.TypedKey(k)
+	}
+}

@@ -1,0 +1,213 @@
+package charge
+
+import (
+	"fmt"
+	"math"
+)
+
+// Answer is how a reading answers to refrigerant added, before this unit was seen
+// to answer: from a table or a model of its kind.
+type Answer struct {
+	Slope float64 // K/kg near the target: above 0 for subcooling, below 0 for superheat
+	Rel   float64 // standard deviation of its logarithm, 0.05 to 1
+	Floor float64 // K: the reading stays here until there is enough for it to move (subcooling: 0); for superheat the ceiling
+	Flat  bool    // Floor counts
+	Short float64 // kg: how much may be missing before the reading moves, for Flat
+}
+
+// Trim is a target and what was read on the way to it.
+type Trim struct {
+	Target, Band float64 // K; reached from Target-Band to Target+Band
+	Noise        float64 // K, standard: repeatability of one settled reading
+	Answer       Answer
+	Risk         float64 // that a step may go beyond the band; 0 counts as 0.01
+	Most         float64 // kg in one step
+
+	added, read []float64
+}
+
+// What the grid over this unit's answer runs through.
+const (
+	slopeNodes = 15
+	levelNodes = 49
+	wide       = 2.6 // standard deviations to either side
+)
+
+// bends are by which share the slope grows or falls over ten kelvin of answer.
+var bends = [...]float64{-0.6, -0.35, -0.1, 0.15, 0.4}
+
+// Check tells what is wrong with the settings.
+func (t *Trim) Check() error {
+	a := t.Answer
+	if !(t.Band > 0 && t.Noise > 0 && t.Most > 0 && t.Risk >= 0 && t.Risk < 0.5 && a.Slope != 0 && a.Rel >= 0.05 && a.Rel <= 1 && a.Short >= 0) || math.IsNaN(t.Target+a.Slope+a.Floor) || math.IsInf(t.Target+t.Band+t.Noise+t.Most+a.Slope+a.Floor+a.Short, 0) {
+		return fmt.Errorf("charge: trim %+v; allowed band, noise and largest step above 0, a slope other than 0 known to 5 to 100 %%", *t)
+	}
+	return nil
+}
+
+// Read adds a settled reading, K, with the refrigerant added so far, kg (removed:
+// below 0), counted from the first reading.
+func (t *Trim) Read(added, reading float64) error {
+	if math.IsNaN(added+reading) || math.IsInf(added+reading, 0) {
+		return fmt.Errorf("charge: reading %g K at %g kg added", reading, added)
+	}
+	t.added, t.read = append(t.added, added), append(t.read, reading)
+	return nil
+}
+
+// A Step is what to do next.
+type Step struct {
+	Add             float64 // kg; below 0: recover
+	Done            bool    // the reading lies within the band, as surely as one can tell
+	Held            bool    // no step is safe enough: read again before adding
+	Before          float64 // likelihood that the band is reached already
+	After           float64 // likelihood that it is reached after Add
+	Beyond          float64 // likelihood that Add goes beyond it
+	Expect, Expect2 float64 // K, 95 % interval of the reading after Add, noise apart
+}
+
+// one answer: how the reading goes with what was added, and how likely it is.
+type answer struct{ level, slope, bend, w float64 }
+
+// at is the reading, K, turned so that adding refrigerant raises it.
+func (a answer) at(x, floor float64) float64 {
+	y := a.slope * x
+	y = a.level + y*(1+a.bend*math.Max(-10, math.Min(10, y))/20)
+	return math.Max(y, floor)
+}
+
+// Next reckons the next step from all that was read: a grid over slope, bend and
+// level of this unit's answer, weighed by its readings (Bayes), the amount that
+// most likely ends within the band, never more than leaves the stated risk to go
+// beyond. It stops where the band is reached with a likelihood of 0.9, or as
+// surely as further readings of this noise could show.
+func (t *Trim) Next() (Step, error) {
+	if err := t.Check(); err != nil {
+		return Step{}, err
+	}
+	if len(t.read) == 0 {
+		return Step{}, fmt.Errorf("charge: nothing was read yet")
+	}
+	sign := math.Copysign(1, t.Answer.Slope)
+	floor := math.Inf(-1)
+	if t.Answer.Flat {
+		floor = sign * t.Answer.Floor
+	}
+	target := sign * t.Target
+	grid := t.weigh(sign, floor)
+	if grid == nil {
+		return Step{}, fmt.Errorf("charge: the %d readings fit no answer of this kind of unit: read again, and look for what else changed", len(t.read))
+	}
+	now := t.added[len(t.added)-1]
+	chance := func(x float64) (in, beyond, under float64) {
+		for _, a := range grid {
+			switch y := a.at(now+x, floor); {
+			case y > target+t.Band:
+				beyond += a.w
+			case y < target-t.Band:
+				under += a.w
+			default:
+				in += a.w
+			}
+		}
+		return
+	}
+	s := Step{}
+	var beyond, under float64
+	s.Before, beyond, under = chance(0)
+	if s.Before >= 0.9 {
+		s.Done = true
+		s.After = s.Before
+		s.Expect, s.Expect2 = expect(grid, now, floor, sign)
+		return s, nil
+	}
+	risk := t.Risk
+	if risk == 0 {
+		risk = 0.01
+	}
+	dir := 1.0
+	if beyond > under {
+		dir = -1
+	}
+	s.After = s.Before
+	const parts = 120
+	for k := 1; k <= parts; k++ {
+		x := dir * t.Most * float64(k) / parts
+		in, over, low := chance(x)
+		if dir < 0 {
+			over = low
+		}
+		if over > risk {
+			break
+		}
+		// Nearer counts even while the band is still far.
+		if in >= s.After {
+			s.Add, s.After, s.Beyond = x, in, over
+		}
+	}
+	s.Held = s.Add == 0
+	s.Expect, s.Expect2 = expect(grid, now+s.Add, floor, sign)
+	return s, nil
+}
+
+// weigh is the grid with its likelihoods; nil if no answer fits at all.
+func (t *Trim) weigh(sign, floor float64) []answer {
+	first := sign * t.read[0]
+	lo, hi := first-3.5*t.Noise, first+3.5*t.Noise
+	slope := math.Abs(t.Answer.Slope)
+	if t.Answer.Flat && first < floor+3*t.Noise {
+		lo = floor - slope*math.Exp(t.Answer.Rel)*t.Answer.Short
+	}
+	var grid []answer
+	top := math.Inf(-1)
+	for i := range slopeNodes {
+		z := wide * (2*float64(i)/(slopeNodes-1) - 1)
+		for k, bend := range bends {
+			zb := (float64(k) - 2) / 1.2
+			for j := range levelNodes {
+				a := answer{lo + (hi-lo)*float64(j)/(levelNodes-1), slope * math.Exp(z*t.Answer.Rel), bend, -z*z/2 - zb*zb/2}
+				for r, y := range t.read {
+					d := (sign*y - a.at(t.added[r], floor)) / t.Noise
+					a.w -= math.Min(d*d/2, 30) // a wild reading does not end everything
+				}
+				top = math.Max(top, a.w)
+				grid = append(grid, a)
+			}
+		}
+	}
+	if top < -25 {
+		return nil
+	}
+	sum := 0.0
+	for i := range grid {
+		grid[i].w = math.Exp(grid[i].w - top)
+		sum += grid[i].w
+	}
+	for i := range grid {
+		grid[i].w /= sum
+	}
+	return grid
+}
+
+// expect is the 95 % interval of the reading at x, in the reading's own sense.
+func expect(grid []answer, x, floor, sign float64) (lo, hi float64) {
+	quantile := func(q float64) float64 {
+		a, b := -1e3, 1e3
+		for range 40 {
+			m, sum := (a+b)/2, 0.0
+			for _, g := range grid {
+				if g.at(x, floor) <= m {
+					sum += g.w
+				}
+			}
+			if sum < q {
+				a = m
+			} else {
+				b = m
+			}
+		}
+		return b
+	}
+	lo, hi = sign*quantile(0.025), sign*quantile(0.975)
+	return math.Min(lo, hi), math.Max(lo, hi)
+}

@@ -1,0 +1,203 @@
+package hold
+
+import (
+	"math"
+	"strconv"
+	"strings"
+	"testing"
+
+	"pgregory.net/rapid"
+)
+
+const (
+	psi = 6894.757293168
+	atm = 101325.0
+)
+
+func fahr(f float64) float64 { return (f + 459.67) / 1.8 }
+
+// Density and compressibility factor against an open reference library's full
+// equation of the same authors (states made with it, July 2026): 250 to 330 K,
+// 0.1 to 5 MPa. Code against other code, not against measurements.
+func TestNitrogenReference(t *testing.T) {
+	worst := 0.0
+	rows := strings.Split(strings.TrimSpace(nitrogenRows), "\n")
+	if len(rows) < 50 {
+		t.Fatalf("%d rows", len(rows))
+	}
+	for _, line := range rows {
+		var x [4]float64
+		for i, w := range strings.Split(line, ",") {
+			v, err := strconv.ParseFloat(w, 64)
+			if err != nil {
+				t.Fatal(err)
+			}
+			x[i] = v
+		}
+		rho, err := Density(x[0], x[1])
+		if err != nil {
+			t.Fatal(err)
+		}
+		p, err := Pressure(x[0], x[2])
+		if err != nil {
+			t.Fatal(err)
+		}
+		worst = max(worst, math.Abs(rho/x[2]-1), math.Abs(p/x[1]-1), math.Abs(z(x[2]/molar/critRho, critT/x[0])/x[3]-1))
+	}
+	t.Logf("%d states, worst relative deviation %.1e", len(rows), worst)
+	if worst > 1e-8 {
+		t.Errorf("worst deviation %.1e", worst)
+	}
+}
+
+// The ideal gas gives 494.2 and 505.8 psig for 500 psig at 70 F taken to 64 and
+// 76 F, and a practice article (ASHRAE Journal, January 2021, page 40) about 1 psi
+// per F: the real gas changes by a little more than the ideal one.
+func TestTemperature(t *testing.T) {
+	for _, c := range []struct{ f, ideal float64 }{{64, 494.2}, {76, 505.8}} {
+		a := Reading{500*psi + atm, fahr(70)}
+		d, err := Change(a, Reading{a.P, fahr(c.f)})
+		if err != nil {
+			t.Fatal(err)
+		}
+		got := 500 - d/psi
+		t.Logf("%g F: %.2f psig", c.f, got)
+		if more := (got - 500) / (c.ideal - 500); more < 1 || more > 1.1 {
+			t.Errorf("%g F: %.2f psig, ideal gas %.1f", c.f, got, c.ideal)
+		}
+	}
+}
+
+// gauge is a generic field gauge: 1 psi steps, repeats to half a psi, 1 % span.
+var gauge = Doubt{Repeat: 0.25 * psi, Resolution: psi, Span: 0.01, Zero: psi, T: 0.3}
+
+func judge(t *testing.T, psig1, f1, psig2, f2 float64, d Doubt, matters float64) Result {
+	t.Helper()
+	r, err := Judge(Reading{psig1*psi + atm, fahr(f1)}, Reading{psig2*psi + atm, fahr(f2)}, d, matters*psi)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return r
+}
+
+func TestFindings(t *testing.T) {
+	for _, c := range []struct {
+		name           string
+		p1, f1, p2, f2 float64
+		d              Doubt
+		matters        float64
+		want           Finding
+	}{
+		{"three psi gone at one temperature", 240, 70, 237, 70, gauge, 5, Lost},
+		{"nothing seen, large loss asked", 400, 70, 400, 70, gauge, 5, NoLoss},
+		{"nothing seen, loss within the doubt asked", 400, 70, 400, 70, gauge, 0.5, TooCoarse},
+		{"nothing seen, no loss stated", 400, 70, 400, 70, gauge, 0, TooCoarse},
+		{"warmer and unchanged", 500, 70, 500, 76, gauge, 5, Lost},
+		{"colder and unchanged", 500, 70, 500, 64, gauge, 5, Gained},
+		{"temperatures hardly known", 240, 70, 237, 70, Doubt{T: 3}, 5, TooCoarse},
+		{"no doubt at all is not knowledge", 400, 70, 400, 70, Doubt{}, 5, TooCoarse},
+	} {
+		if r := judge(t, c.p1, c.f1, c.p2, c.f2, c.d, c.matters); r.Finding != c.want {
+			t.Errorf("%s: %s (%.2f, u %.2f psi), want %s", c.name, r.Finding, r.Change/psi, r.U/psi, c.want)
+		}
+	}
+}
+
+// The span of the one gauge cancels: 1 % of it weighs less than a hundredth of
+// what two independent gauges would differ by.
+func TestSpanCancels(t *testing.T) {
+	r := judge(t, 400, 70, 400, 70, Doubt{Span: 0.01}, 1)
+	if apart := math.Sqrt2 * 0.01 * 414.7 * psi; r.U > apart/100 {
+		t.Errorf("u %.3f psi", r.U/psi)
+	}
+	if r := judge(t, 400, 70, 400, 70, Doubt{Repeat: psi}, 1); math.Abs(r.U/psi-math.Sqrt2) > 0.02 {
+		t.Errorf("repeatability of two readings: u %.3f psi", r.U/psi)
+	}
+}
+
+// Laws: what stays in the volume loses nothing at any temperature; what is taken
+// out is found again; more doubt never turns a hold good; a finding of loss stays
+// with its sign.
+func TestLaws(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		a := Reading{rapid.Float64Range(2e5, 4.5e6).Draw(t, "p"), rapid.Float64Range(260, 320).Draw(t, "T")}
+		t2, lost := rapid.Float64Range(260, 320).Draw(t, "T2"), rapid.Float64Range(0, 0.3).Draw(t, "lost")
+		rho, err := Density(a.T, a.P)
+		if err != nil {
+			t.Fatal(err)
+		}
+		full, err1 := Pressure(t2, rho)
+		p2, err2 := Pressure(t2, rho*(1-lost))
+		if err1 != nil || err2 != nil {
+			t.Fatal(err1, err2)
+		}
+		d, err := Change(a, Reading{p2, t2})
+		if err != nil || math.Abs(d-(p2-full)) > 1e-7*a.P || lost > 1e-6 && d >= 0 {
+			t.Fatalf("%g, want %g, %v", d, p2-full, err)
+		}
+		doubt := Doubt{Repeat: rapid.Float64Range(1, 3e4).Draw(t, "repeat"), T: rapid.Float64Range(0, 2).Draw(t, "u(T)"), Span: 0.01}
+		matters := rapid.Float64Range(0, 1e5).Draw(t, "matters")
+		r, err := Judge(a, Reading{p2, t2}, doubt, matters)
+		if err != nil {
+			t.Fatal(err)
+		}
+		more := doubt
+		more.Repeat *= 1 + rapid.Float64Range(0, 5).Draw(t, "more")
+		s, err := Judge(a, Reading{p2, t2}, more, matters)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if s.U < r.U || s.Finding == NoLoss && r.Finding == TooCoarse {
+			t.Fatalf("%+v after %+v with more doubt", s, r)
+		}
+		if r.Finding == NoLoss && r.LossMax > matters || r.Finding == Lost && r.Change >= 0 {
+			t.Fatalf("%+v", r)
+		}
+	})
+}
+
+// Leaks: through one hole at the same pressures the bounds are the ratios of the
+// laws; waiting as long as told makes the chosen leak the smallest that shows.
+func TestLeak(t *testing.T) {
+	gas := Gas{Molar: 72.585e-3, Viscosity: 1.33e-5} // R-410A vapour; viscosity from memory
+	run := Hole{Inside: 25e5, Outside: atm, T: 310}
+	at := Reading{400*psi + atm, 294}
+	r, err := Refrigerant(1e-6, Hole{run.Inside, run.Outside, run.T}, gas, run)
+	if err != nil {
+		t.Fatal(err)
+	}
+	viscous, molecular := gas.Molar/molar*viscosity(310)/gas.Viscosity*1e-6, math.Sqrt(gas.Molar/molar)*1e-6
+	if math.Abs(r.High/viscous-1) > 1e-12 || math.Abs(r.Low/molecular-1) > 1e-12 {
+		t.Errorf("%+v, want %g and %g", r, molecular, viscous)
+	}
+	hour, err := Smallest(8e-3, 0.8*psi, 3600, at, atm, gas, run)
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Logf("8 L, 400 psig, u 0.8 psi, one hour: %.0f to %.0f g a year", PerYear(hour.Low), PerYear(hour.High))
+	if PerYear(hour.Low) < 1000 {
+		t.Error("a field gauge and an hour see gross leaks only")
+	}
+	w, err := Wait(hour.Low, 8e-3, 0.8*psi, at, atm, gas, run)
+	if err != nil || math.Abs(w.Low-3600) > 1e-6 || w.High < w.Low {
+		t.Errorf("%+v %v", w, err)
+	}
+}
+
+func TestRefuses(t *testing.T) {
+	ok := Reading{2e6, 293}
+	for _, c := range [][2]Reading{{{0, 293}, ok}, {ok, {2e6, 0}}, {ok, {-1, 293}}, {{math.NaN(), 293}, ok}, {{3e7, 293}, ok}, {ok, {2e6, math.Inf(1)}}} {
+		if r, err := Judge(c[0], c[1], gauge, 1); err == nil {
+			t.Errorf("%v gave %+v", c, r)
+		}
+	}
+	if _, err := Judge(ok, ok, Doubt{Repeat: -1}, 1); err == nil {
+		t.Error("took a doubt below 0")
+	}
+	if _, err := Rate(0, 1, 1, ok); err == nil {
+		t.Error("took no volume")
+	}
+	if _, err := Refrigerant(1, Hole{1, 2, 300}, Gas{1, 1}, Hole{2, 1, 300}); err == nil {
+		t.Error("took a hole that leaks inwards")
+	}
+}
