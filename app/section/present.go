@@ -202,7 +202,8 @@ func (s presenter) value(u units.Unit, si, half float64) string {
 }
 
 var widgetStates = map[assess.Progress]widget.State{
-	assess.Open: widget.Open, assess.Ready: widget.Ready, assess.Held: widget.Held, assess.Done: widget.Done, assess.DoneReserved: widget.Reserved,
+	assess.Open: widget.Open, assess.Ready: widget.Ready, assess.Held: widget.Held, assess.Done: widget.Done,
+	assess.DoneReserved: widget.DoneReserved,
 }
 
 var kinds = map[record.Kind]widget.Kind{

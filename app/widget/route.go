@@ -115,7 +115,7 @@ func (s *stage) MouseOut()                      { s.hover = false; s.Refresh() }
 // only when it is short enough not to crowd the route.
 func (s *stage) why() string {
 	st := s.route.Stages[s.i]
-	if st.State == Held || st.State == Done || st.State == Reserved {
+	if st.State == Held || st.State == Done || st.State == DoneReserved {
 		return st.Why
 	}
 	return ""
@@ -187,8 +187,8 @@ func (r *stageRenderer) Refresh() {
 	if here {
 		r.mark.FillColor = theme.Accent.Colour()
 	}
-	setGlyph(r.glyph, st.State.glyph(), st.State.tone(), ground)
-	write(r.word, st.State.Word(), theme.Small, false, st.State.tone(), fyne.TextAlignTrailing)
+	setGlyph(r.glyph, st.State.Word(), st.State.tone(), ground)
+	write(r.word, st.State.short(), theme.Small, false, st.State.tone(), fyne.TextAlignTrailing)
 	r.why.Text = r.s.why()
 	r.why.Tone = theme.Muted
 	if st.State == Held {

@@ -477,6 +477,9 @@ func goodText(what, s string) error {
 	if !utf8.ValidString(s) {
 		return fail(ErrName, what, "text %q is not valid UTF-8", s)
 	}
+	if s != "" && strings.TrimSpace(s) == "" {
+		return fail(ErrName, what, "text of blanks alone")
+	}
 	for _, r := range s {
 		if !unicode.IsPrint(r) {
 			return fail(ErrName, what, "text %q has the character %U, which cannot be seen", s, r)

@@ -198,8 +198,12 @@ func (p *plan) partQuestions(either func(bool, string, string) string) (out []De
 		if !slices.ContainsFunc(p.seen.c.Inputs, func(in netlist.Input) bool { return in.Name == s.ID && in.Kind != "delay" }) {
 			continue // a fuse or a relay is no question
 		}
-		out = append(out, Decision{Key: "omit:" + s.ID, Question: fmt.Sprintf("Keep the %s?", p.name(s)), Default: "keep", Source: "the maker's instructions and the adopted code", Caution: p.caution("safety-omitted"),
-			Options: []Option{{"keep", "keep it in circuit"}, {"reason", "leave it out, for this stated reason: ..."}}})
+		question, keep := fmt.Sprintf("Keep the %s?", p.name(s)), "keep it in circuit"
+		if p.seen.idle(s.ID) {
+			question, keep = fmt.Sprintf("The %s does nothing as entered, open or closed. Is it bypassed?", p.name(s)), "put it back into the string of what stops the compressor"
+		}
+		out = append(out, Decision{Key: "omit:" + s.ID, Question: question, Default: "keep", Source: "the maker's instructions and the adopted code", Caution: p.caution("safety-omitted"),
+			Options: []Option{{"keep", keep}, {"reason", "leave it out, for this stated reason: ..."}}})
 	}
 	return out
 }

@@ -20,11 +20,16 @@ type chain struct {
 	call      string // the call's end in the new unit
 	hot, cold string // of the contactor's coil
 	links     []link
+	coldTo    string          // where the coil's cold end goes, if a switch in it moved into the string
+	reached   map[string]bool // ends of links that the call leads to in the old unit
 }
 
 // contracted are the old nets, over the contacts of what is taken out between
 // call and coil: relays that chose the stage, an old delay, what is left out.
-func (b *blueprint) contracted() *nets {
+func (b *blueprint) contracted() *nets { return b.contractedOver(true) }
+
+// contractedOver leaves the delays open unless told otherwise.
+func (b *blueprint) contractedOver(delays bool) *nets {
 	p := b.p
 	n := netsOf(p.old)
 	out := map[string]bool{}
@@ -33,7 +38,7 @@ func (b *blueprint) contracted() *nets {
 	}
 	for i := range p.old.Devices {
 		d := &p.old.Devices[i]
-		over := slices.Contains(p.stages, d) || slices.Contains(p.delays, d) || slices.Contains(p.interrupters, d) && out[d.ID]
+		over := slices.Contains(p.stages, d) || delays && slices.Contains(p.delays, d) || slices.Contains(p.interrupters, d) && out[d.ID]
 		for _, k := range p.seen.of(d.ID) {
 			if over && k.class == netlist.Class2 {
 				n.join(k.ends[0], k.ends[1])
@@ -87,7 +92,7 @@ func (b *blueprint) isHot(e string) bool {
 // findChain finds the control string in the old unit.
 func (b *blueprint) findChain(n *nets) *chain {
 	p := b.p
-	c := &chain{call: p.stat.ID + ".Y1", start: p.stat.ID + ".Y1"}
+	c := &chain{reached: map[string]bool{}, call: p.stat.ID + ".Y1", start: p.stat.ID + ".Y1"}
 	if p.changesControl() || p.digital {
 		c.call = p.indoor.ID + ".Y1"
 	}
@@ -127,6 +132,9 @@ func (b *blueprint) findChain(n *nets) *chain {
 		if e.near > e.far {
 			e = placed{link{e.out, e.in}, e.far, e.near}
 		}
+		if k.idle { // bypassed: back ahead of what it lay on
+			e.far = e.near
+		}
 		found = append(found, e)
 	}
 	slices.SortStableFunc(found, func(x, y placed) int {
@@ -140,6 +148,7 @@ func (b *blueprint) findChain(n *nets) *chain {
 			found[i].link = link{e.out, e.in}
 		}
 		c.links = append(c.links, found[i].link)
+		c.reached[e.in], c.reached[e.out] = at(e.in) < math.MaxInt, at(e.out) < math.MaxInt
 	}
 	return c
 }
@@ -213,13 +222,17 @@ func (b *blueprint) linked(n, g *nets, c *chain) (out []contact) {
 			continue
 		}
 		for _, k := range p.seen.of(d.ID) {
-			if k.class == netlist.Class2 && len(k.stops) > 0 {
+			if k.class != netlist.Line && k.acts() {
 				all = append(all, k)
 			}
 		}
 	}
 	in := map[string]bool{} // ends of what is in the string
 	parts := func(k contact) bool {
+		if far := b.inCold(k, c); b.delay() != "" && far != "" { // before the delay, which it is to reset
+			c.coldTo = far
+			return true
+		}
 		if c.start == "" {
 			return false
 		}
@@ -238,7 +251,7 @@ func (b *blueprint) linked(n, g *nets, c *chain) (out []contact) {
 	for again := true; again; {
 		again = false
 		for i, k := range all {
-			if taken[i] || !parts(k) && !alone(k.ends[0]) && !alone(k.ends[1]) {
+			if taken[i] || !k.idle && !parts(k) && !alone(k.ends[0]) && !alone(k.ends[1]) {
 				continue
 			}
 			taken[i], again = true, true
@@ -251,6 +264,25 @@ func (b *blueprint) linked(n, g *nets, c *chain) (out []contact) {
 		}
 	}
 	return out
+}
+
+// inCold gives the far end of a switch that lies between the coil's cold end and the
+// common for nothing but this coil; "" if it does not.
+func (b *blueprint) inCold(k contact, c *chain) string {
+	n := b.p.oldNet
+	near, far := k.ends[0], k.ends[1]
+	if !n.same(near, c.cold) {
+		near, far = far, near
+	}
+	if !k.input || !n.same(near, c.cold) || b.isCommon(c.cold) && n.same(c.cold, b.p.indoor.ID+".C") {
+		return ""
+	}
+	for _, e := range b.p.old.Ends() {
+		if _, stays := b.becomes[e]; stays && e != near && e != c.cold && n.same(e, near) && b.p.old.Device(device(e)).Kind != "splice" {
+			return ""
+		}
+	}
+	return far
 }
 
 // joinOld takes over the old nets as far as their ends stay, but for the control
@@ -271,6 +303,7 @@ func (b *blueprint) joinOld() {
 			delete(b.becomes, td+t)
 		}
 	}
+	undelayed := b.contractedOver(false)
 	split := len(c.links) > 0 || td != "" || b.p.digital || b.p.changesControl()
 	groups, order := map[string][]string{}, []string{}
 	for _, e := range b.p.old.Ends() {
@@ -292,12 +325,14 @@ func (b *blueprint) joinOld() {
 		}
 		switch {
 		case split && n.same(r, c.hot):
-			rest, feed = b.coilSide(c, rest, n.same(r, c.start) && c.start != "")
-			rest = b.beforeLate(c, n, rest)
+			rest, feed = b.coilSide(c, rest, n.same(r, c.start) && c.start != "", undelayed)
 		case c.start != "" && n.same(r, c.start):
 			rest = append(rest, c.call)
-		case len(links) > 0 && len(rest) > 0 && !b.isHot(links[0]) && !b.isCommon(links[0]):
+		case len(links) > 0 && len(rest) > 0 && !b.isHot(links[0]) && !b.isCommon(links[0]) && (c.start == "" || c.reached[links[0]]):
 			rest = append(rest, links[0])
+		}
+		if c.coldTo != "" && n.same(r, c.coldTo) {
+			rest = append(rest, c.cold)
 		}
 		for _, e := range rest[min(1, len(rest)):] {
 			b.want.join(rest[0], e)
@@ -317,14 +352,15 @@ func (b *blueprint) joinOld() {
 
 // coilSide parts the net of the coil's hot end: what goes with the coil is
 // returned, what feeds it is joined and one end of it given back.
-func (b *blueprint) coilSide(c *chain, all []string, isCall bool) (rest []string, feed string) {
+func (b *blueprint) coilSide(c *chain, all []string, isCall bool, undelayed *nets) (rest []string, feed string) {
 	contacts := map[string]bool{}
 	for _, k := range b.p.seen.contacts {
 		contacts[k.ends[0]], contacts[k.ends[1]] = true, true
 	}
 	for _, e := range all {
 		d := b.p.old.Device(device(e))
-		feeds := contacts[e] && c.start == "" || isCall && (d == nil || d.Place != "outdoor" || contacts[e])
+		ahead := undelayed.same(e, c.start) && !undelayed.same(e, c.hot) // of the old delay
+		feeds := contacts[e] && c.start == "" || isCall && (d == nil || d.Place != "outdoor" || contacts[e] || ahead)
 		if e == c.hot || !feeds {
 			rest = append(rest, e)
 			continue
@@ -335,26 +371,6 @@ func (b *blueprint) coilSide(c *chain, all []string, isCall bool) (rest []string
 		feed = e
 	}
 	return rest, feed
-}
-
-// beforeLate takes what lay on the coil's net ahead of a link that led on to the
-// coil of a contactor that is gone: it stays ahead of that link. What goes with
-// the coil itself is returned.
-func (b *blueprint) beforeLate(c *chain, n *nets, rest []string) []string {
-	i := slices.IndexFunc(c.links, func(l link) bool { return n.same(l.in, c.hot) })
-	if i < 0 {
-		return rest
-	}
-	for _, e := range rest {
-		if e == c.hot {
-			continue
-		}
-		b.want.join(c.links[i].in, e)
-		if b.delay() != "" {
-			b.extend(device(e), "it lay ahead of a switch that is now ahead of the delay: it is served while the delay runs")
-		}
-	}
-	return []string{c.hot}
 }
 
 // joinChain joins call, links, delay and coil.

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"retrostage/wiring/netlist"
+	"retrostage/wiring/purpose"
 )
 
 // A contact is one way through a device: a switch, a fuse's link, an overload, a
@@ -17,6 +18,9 @@ type contact struct {
 	class  netlist.Class
 	closed bool     // on a first-stage call
 	stops  []string // compressors that stop, on either call, when it alone opens
+	lowers []string // compressors that run on then at less than their full capacity
+	input  bool     // something outside works it
+	idle   bool     // something outside works it, and it is on no closed circuit: bypassed?
 }
 
 // survey is the old unit solved at rest, on a first-stage call and on a full call,
@@ -58,6 +62,10 @@ func look(u *netlist.Unit) (*survey, error) {
 	for _, w := range u.Conductors {
 		class[w.From], class[w.To] = w.Class, w.Class
 	}
+	idle := map[int]bool{}
+	for _, i := range purpose.Irrelevant(c) {
+		idle[i] = true
+	}
 	for i := range c.Branches {
 		b := &c.Branches[i]
 		if b.Kind != netlist.ContactBranch || b.Ends[0] == "" || b.Ends[1] == "" {
@@ -67,8 +75,14 @@ func look(u *netlist.Unit) (*survey, error) {
 		if k.class == "" {
 			k.class = class[b.Ends[1]]
 		}
-		if k.closed, k.stops, err = v.open(i); err != nil {
+		if k.class == "" { // on nothing: what its terminals are for
+			k.class = terminalClass(u, b.Ends[0])
+		}
+		if err = v.open(i, &k); err != nil {
 			return nil, err
+		}
+		if in, _ := c.Worker(i); in >= 0 && c.Inputs[in].Kind != "call" && c.Inputs[in].Kind != "delay" {
+			k.input, k.idle = true, idle[in]
 		}
 		v.contacts = append(v.contacts, k)
 	}
@@ -99,27 +113,43 @@ func (v *survey) note(k int, sol *netlist.Solution) {
 	}
 }
 
-// open holds branch i open and says which compressors that stops.
-func (v *survey) open(i int) (closed bool, stops []string, err error) {
+// open holds branch i open and notes which compressors that stops, and which run
+// on at less than their full capacity.
+func (v *survey) open(i int, q *contact) error {
 	s := v.c.NewSolver()
 	sol, err := s.Solve(v.states[firstStage])
 	if err != nil {
-		return false, nil, err
+		return err
 	}
-	closed = sol.Conducts(i)
+	q.closed = sol.Conducts(i)
 	s.Hold(map[int]bool{i: false})
 	for _, k := range []int{firstStage, fullCall} {
 		if sol, err = s.Solve(v.states[k]); err != nil {
-			return false, nil, err
+			return err
 		}
 		for n, now := range sol.Statuses() {
 			id := v.c.Loads[n]
-			if v.c.LoadKind[n] == "compressor" && runs(v.does[k][n]) && !runs(now) && !slices.Contains(stops, id) {
-				stops = append(stops, id)
+			switch was := v.does[k][n]; {
+			case v.c.LoadKind[n] != "compressor" || !runs(was) || now == was:
+			case !runs(now) && !slices.Contains(q.stops, id):
+				q.stops = append(q.stops, id)
+			case runs(now) && k == fullCall:
+				q.lowers = append(q.lowers, id)
 			}
 		}
 	}
-	return closed, stops, nil
+	return nil
+}
+
+// terminalClass is the class that the kind gives a terminal; "" for any.
+func terminalClass(u *netlist.Unit, end string) netlist.Class {
+	d, t, _ := strings.Cut(end, ".")
+	for _, k := range netlist.Kinds[u.Device(d).Kind].Terminals {
+		if k.Name == t && k.Class != netlist.Any {
+			return k.Class
+		}
+	}
+	return ""
 }
 
 func runs(status string) bool { return status != "" && status != "stalls" }
@@ -132,6 +162,11 @@ func (v *survey) coil(id string) (ends [2]string, ok bool) {
 		}
 	}
 	return ends, false
+}
+
+// idle tells whether a device does nothing as entered.
+func (v *survey) idle(id string) bool {
+	return slices.ContainsFunc(v.of(id), func(k contact) bool { return k.idle })
 }
 
 // of lists the contacts of a device.
@@ -220,13 +255,16 @@ func (p *plan) sortContacts() {
 		d := &p.old.Devices[i]
 		_, coil := v.coil(d.ID)
 		board := slices.Contains(p.boards, d)
-		var stops, line bool
+		var stops, line, less bool
 		for _, k := range v.of(d.ID) {
 			stops = stops || len(k.stops) > 0
+			less = less || k.class != netlist.Line && (len(k.lowers) > 0 || k.idle)
 			line = line || len(k.stops) > 0 && k.class == netlist.Line
 		}
 		stage := coil && v.drawn[firstStage][d.ID] != v.drawn[fullCall][d.ID]
 		switch {
+		case !stops && less && !coil && !board && d != p.indoor && d != p.stat:
+			p.interrupters = append(p.interrupters, d) // it ended full capacity, and the new unit has no other; or it may have been bypassed
 		case !stops || board || d == p.indoor || d == p.stat || slices.Contains(p.delays, d):
 		case coil && line:
 			p.contactors = append(p.contactors, d)
@@ -367,5 +405,5 @@ func (p *plan) noStages() string {
 	case staged:
 		return "the compressor has two stages and no call changes them: this outdoor unit chooses its stage without a stage call, which this plan does not take down."
 	}
-	return "this unit has one stage already: the second-stage call changes nothing. Nothing is to be converted; a like-for-like compressor needs no new wiring."
+	return "this unit has one stage already: the second-stage call changes nothing. Nothing is to be converted, so nothing is planned here: check contactor, capacitor, conductors and overcurrent device against the new compressor's plate."
 }

@@ -27,6 +27,14 @@ type rulebook struct {
 	Meter    meter              `json:"meter"`
 	cost     map[string]float64 // the numbers of Costs
 	sizes    []float64          // standard overcurrent devices, A
+	grounds  []groundRow
+	groundOf string // their source
+}
+
+// groundRow is the thinnest copper ground, AWG, behind a device of up to some amperes.
+type groundRow struct {
+	to    float64
+	gauge int
 }
 
 type limits struct {
@@ -90,6 +98,23 @@ var book = sync.OnceValues(func() (*rulebook, error) {
 		return nil, fmt.Errorf("overcurrent sizes: %w", err)
 	}
 	b.sizes = std.Sizes
+	if data, err = assets.FS.ReadFile("electrical/grounding.json"); err != nil {
+		return nil, err
+	}
+	var ground struct {
+		Source string `json:"source"`
+		Rows   []struct {
+			To    float64 `json:"to_A"`
+			Gauge int     `json:"gauge,string"`
+		} `json:"rows"`
+	}
+	if err := json.Unmarshal(data, &ground); err != nil {
+		return nil, fmt.Errorf("grounds: %w", err)
+	}
+	for _, r := range ground.Rows {
+		b.grounds = append(b.grounds, groundRow{r.To, r.Gauge})
+	}
+	b.groundOf = ground.Source
 	return &b, nil
 })
 

@@ -2,6 +2,8 @@ package planner
 
 import (
 	"fmt"
+	"math/cmplx"
+	"slices"
 	"strings"
 
 	"retrostage/wiring/netlist"
@@ -57,7 +59,7 @@ func (p *plan) breaker() float64 {
 }
 
 // upsize solves the new circuit on full call and replaces each conductor that is
-// too thin for what it carries.
+// too thin for what it carries, and each ground that is too thin for the device ahead.
 func (p *plan) upsize() error {
 	c, err := netlist.Compile(p.r.New)
 	if err != nil {
@@ -67,17 +69,29 @@ func (p *plan) upsize() error {
 	if err != nil {
 		return err
 	}
+	var start complex128 // what the compressor's start winding takes
+	for i := range c.Branches {
+		if b := &c.Branches[i]; b.Kind == netlist.LoadBranch && b.Name == "start winding" && strings.HasPrefix(p.r.New.Device(b.Device).Kind, "compressor") {
+			start = sol.Current(i)
+		}
+	}
+	at := map[string]complex128{}
+	for i := range c.Branches {
+		if b := &c.Branches[i]; b.Kind == netlist.ConductorBranch {
+			at[b.Name] = sol.Current(i)
+		}
+	}
 	n := len(p.r.New.Conductors)
 	for i := range n {
 		w := p.r.New.Conductors[i]
 		if w.Class != netlist.Line {
 			continue
 		}
-		amps, err := sol.Amps(w.ID)
-		if err != nil {
-			return err
-		}
-		if rla := p.target.Compressor.RLA; amps > 0.4*rla {
+		amps := cmplx.Abs(at[w.ID])
+		ownStart := cmplx.Abs(at[w.ID]-start) < 0.05*amps || cmplx.Abs(at[w.ID]+start) < 0.05*amps
+		if rla := p.target.Compressor.RLA; ownStart {
+			amps *= p.Limits.CompressorFactor * margin
+		} else if amps > 0.36*rla { // two in parallel carry half each, at less than rated current
 			amps = max(amps, rla) * p.Limits.CompressorFactor * margin
 		}
 		if p.Limits.ampacity(w.Gauge, false) >= amps {
@@ -88,23 +102,66 @@ func (p *plan) upsize() error {
 			return fmt.Errorf("%w: no conductor in the table carries %.0f A", ErrTarget, amps)
 		}
 		r := p.Rules["upsize"]
-		for k := range p.r.Conductors {
-			if a := &p.r.Conductors[k]; a.ID == w.ID {
-				if a.Action == "new" {
-					a.Gauge = g
-					continue
-				}
-				a.Action, a.Rule, a.Reason, a.Source, a.Caution, a.From, a.To = "remove", "upsize", r.Reason, r.Source, "", "", ""
-			}
-		}
-		fresh := w
-		fresh.Gauge = g
-		if !strings.HasPrefix(w.ID, "n") {
-			fresh.ID = trim(w.ID, 40) + "-thick"
-			p.r.Conductors = append(p.r.Conductors, ConductorAction{ID: fresh.ID, Action: "new", From: w.From, To: w.To, Colour: w.Colour, Gauge: g, Class: w.Class, Rule: "upsize", Reason: r.Reason, Source: r.Source})
-			p.r.Cost += p.cost["new"]
-		}
-		p.r.New.Conductors[i] = fresh
+		p.thicken(i, g, r.Reason, r.Source)
 	}
+	p.thickenGrounds()
 	return p.r.New.Validate()
+}
+
+// thicken replaces the conductor i of the new circuit by one of a thicker gauge.
+func (p *plan) thicken(i, gauge int, reason, source string) {
+	w := p.r.New.Conductors[i]
+	fresh := w
+	fresh.Gauge = gauge
+	p.r.New.Conductors[i].Gauge = gauge
+	k := slices.IndexFunc(p.r.Conductors, func(a ConductorAction) bool { return a.ID == w.ID })
+	a := &p.r.Conductors[k]
+	if a.Action == "new" {
+		a.Gauge = gauge
+		return
+	}
+	a.Action, a.Rule, a.Reason, a.Source, a.Caution, a.From, a.To = "remove", "upsize", reason, source, "", "", ""
+	fresh.ID = trim(w.ID, 40) + "-thick"
+	p.r.New.Conductors[i] = fresh
+	p.r.Conductors = append(p.r.Conductors, ConductorAction{ID: fresh.ID, Action: "new", From: w.From, To: w.To, Colour: w.Colour, Gauge: gauge, Class: w.Class, Rule: "upsize", Reason: reason, Source: source})
+	p.r.Cost += p.cost["new"]
+}
+
+// thickenGrounds replaces what is too thin of the compressor's ground, from the
+// supply's ground screw on: by the overcurrent device, and no thicker than the
+// compressor's own conductors.
+func (p *plan) thickenGrounds() {
+	comp := slices.IndexFunc(p.r.New.Devices, func(d netlist.Device) bool { return strings.HasPrefix(d.Kind, "compressor") })
+	id := p.r.New.Devices[comp].ID
+	thick, need := 99, 0
+	for _, e := range []string{".C", ".R", ".S"} {
+		for _, w := range p.r.New.At(id + e) {
+			thick = min(thick, w.Gauge)
+		}
+	}
+	amps := p.r.New.Device(p.supply.ID).P("breaker-amps")
+	for _, r := range p.grounds {
+		if need = r.gauge; amps <= r.to {
+			break
+		}
+	}
+	need = max(need, min(thick, 18))
+	for i := range len(p.r.New.Conductors) {
+		w := p.r.New.Conductors[i]
+		if w.Class == netlist.Ground && w.Gauge > need && (p.groundWay(id, "") != p.groundWay(id, w.ID) || w.From == id+".GND" || w.To == id+".GND") {
+			p.thicken(i, need, fmt.Sprintf("too thin a ground for the compressor behind a device of %.0f A", amps), p.groundOf)
+		}
+	}
+}
+
+// groundWay tells whether ground conductors lead from a device to its supply in the
+// new circuit, leaving one out.
+func (p *plan) groundWay(id, without string) bool {
+	n := newNets()
+	for _, w := range p.r.New.Conductors {
+		if w.Class == netlist.Ground && w.ID != without {
+			n.join(w.From, w.To)
+		}
+	}
+	return n.same(id+".GND", p.supply.ID+".GND")
 }

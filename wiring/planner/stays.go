@@ -214,6 +214,8 @@ func (b *blueprint) place(d *netlist.Device) {
 		b.placeContactor(d)
 	case p.capStart[d.ID] != "":
 		b.placeCapacitor(d)
+	case p.fanOf(d) != nil:
+		b.placeFanCapacitor(d)
 	case slices.Contains(p.interrupters, d):
 		b.placeInterrupter(d)
 	case slices.Contains(p.boards, d):
@@ -381,17 +383,77 @@ func (b *blueprint) placeCapacitor(d *netlist.Device) {
 		b.act(d, "remove", "capacitor-out")
 		return
 	}
-	if math.Abs(d.P("farads")/tc.Farads-1) <= p.Limits.CapacitorMatch && d.P("volts") >= tc.CapVolts {
+	had, asked := d.P("fan-farads"), d.P("fan-farads")
+	if d.Kind == "capacitor-dual" {
+		asked = p.fanAsks(d, had)
+	}
+	right := math.Abs(had/asked-1) <= p.Limits.CapacitorMatch || d.Kind != "capacitor-dual"
+	if math.Abs(d.P("farads")/tc.Farads-1) <= p.Limits.CapacitorMatch && d.P("volts") >= tc.CapVolts && right {
 		b.keep(*d, "keep", "capacitor-keep")
 		return
 	}
 	n := *d
 	n.Params = map[string]float64{"farads": tc.Farads, "volts": max(440, tc.CapVolts)}
 	if d.Kind == "capacitor-dual" {
-		n.Params["fan-farads"] = d.P("fan-farads")
+		n.Params["fan-farads"] = asked
 	}
 	b.cost += p.cost["replace-device"]
-	b.keep(n, "replace", "capacitor-new")
+	a := b.keep(n, "replace", "capacitor-new")
+	if !right {
+		a.Reason += wrongFanSide(had, asked)
+	}
+}
+
+func wrongFanSide(had, asked float64) string {
+	return fmt.Sprintf("; the old one had %.3g uF for the fan, whose motor's plate asks for %.3g uF", 1e6*had, 1e6*asked)
+}
+
+// placeFanCapacitor keeps a fan's own run capacitor if it is what the motor's plate
+// asks for.
+func (b *blueprint) placeFanCapacitor(d *netlist.Device) {
+	had := d.P("farads")
+	asked := b.p.fanAsks(d, had)
+	if math.Abs(had/asked-1) <= b.p.Limits.CapacitorMatch {
+		b.keep(*d, "keep", "same-keep")
+		return
+	}
+	b.cost += b.p.cost["replace-device"]
+	b.keep(setting(*d, map[string]float64{"farads": asked}), "replace", "capacitor-new").Reason = "not what the fan motor asks" + wrongFanSide(had, asked)
+}
+
+// fanOf is the outdoor fan whose start lead ends on a capacitor's side for it; nil if
+// there is none, or if the capacitor is the compressor's too.
+func (p *plan) fanOf(d *netlist.Device) *netlist.Device {
+	if d.Kind != "capacitor-run" || p.capStart[d.ID] != "" {
+		return nil
+	}
+	return p.fanOn(d.ID+".1", d.ID+".2")
+}
+
+func (p *plan) fanOn(ends ...string) *netlist.Device {
+	for _, f := range p.fans {
+		for _, e := range ends {
+			if p.oldNet.same(e, f.ID+".S") {
+				return f
+			}
+		}
+	}
+	return nil
+}
+
+// fanAsks is the capacitance that the motor on a capacitor's fan side asks for by its
+// plate; had, if nobody entered that.
+func (p *plan) fanAsks(d *netlist.Device, had float64) float64 {
+	f := p.fanOn(d.ID + ".FAN")
+	if d.Kind == "capacitor-run" {
+		f = p.fanOf(d)
+	}
+	if f != nil {
+		if asked, entered := f.Params["farads"]; entered {
+			return asked
+		}
+	}
+	return had
 }
 
 // placeInterrupter keeps what stops the compressor, unless it is left out for a
@@ -403,7 +465,7 @@ func (b *blueprint) placeInterrupter(d *netlist.Device) {
 		return
 	}
 	if !slices.ContainsFunc(p.seen.of(d.ID), func(k contact) bool {
-		return slices.Contains(k.stops, b.comp.ID) || k.class != netlist.Line && len(k.stops) > 0
+		return slices.Contains(k.stops, b.comp.ID) || k.class != netlist.Line && k.acts()
 	}) {
 		b.act(d, "remove", "its-compressor-gone")
 		return
@@ -414,8 +476,15 @@ func (b *blueprint) placeInterrupter(d *netlist.Device) {
 		b.keep(n, "replace", "line-switch-new")
 		return
 	}
+	if p.seen.idle(d.ID) {
+		b.keep(*d, "keep", "safety-keep").Reason = "it does nothing as entered, open or closed: bypassed? it goes back into the string of what stops the compressor, unless it is left out for a stated reason"
+		return
+	}
 	b.keep(*d, "keep", "safety-keep")
 }
+
+// acts tells whether a contact belongs to what stops the new compressor.
+func (k *contact) acts() bool { return len(k.stops) > 0 || len(k.lowers) > 0 || k.idle }
 
 // inLine tells whether a device carries the compressor's own current.
 func (b *blueprint) inLine(d *netlist.Device) bool {

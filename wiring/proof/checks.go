@@ -26,7 +26,7 @@ func (bk *rulebook) checks() []Check {
 		{ID: "load-added", Words: "no load and no source was added without a stated reason", Source: purpose},
 		{ID: "load-duty", Words: "each load that stays does what it did and gets the voltage that it had, in each corresponding state", Source: l.DutySource},
 		{ID: "start-parts", Words: "what helped the old compressor to start is there, or it is stated why not", Source: "the new compressor's instructions"},
-		{ID: "off-is-off", Words: "a compressor that is off has no more on its windings than the old one had", Source: l.DutySource},
+		{ID: "off-is-off", Words: "a compressor that is off has no more on its windings, and is no more live to earth, than the old one was", Source: l.DutySource},
 		{ID: "stalls", Words: "no motor stands under voltage", Source: purpose},
 		{ID: "winding-shorted", Words: "no winding has both its ends on one lead", Source: purpose},
 		{ID: "motor-volts", Words: "every motor that runs has its rated voltage within the band", Source: l.MotorSource},
@@ -50,7 +50,7 @@ func (bk *rulebook) checks() []Check {
 		{ID: "no-live-stub", Words: "no capped end is live", Source: "common practice, no source"},
 		{ID: "ground-current", Words: "no ground conductor carries current, and nothing lies between a live part and ground", Source: l.GroundSource},
 		{ID: "ground-switched", Words: "no switch or fuse lies in a ground", Source: l.GroundSwitchSource},
-		{ID: "ground-size", Words: "a ground conductor that is new, or thinner than it was, is thick enough", Source: bk.groundOf},
+		{ID: "ground-size", Words: "each ground conductor on which the compressor's ground depends, and each that is new, is thick enough", Source: bk.groundOf},
 		{ID: "ground-landed", Words: "what was grounded is grounded, and the new compressor too", Source: l.GroundLandedSource},
 	}
 }

@@ -77,7 +77,7 @@ func (j *judge) wanted(st netlist.State) (want, string, error) {
 		return stop, "delay-holds", nil
 	}
 	for i := range full.comp {
-		if runs(j.best[i]) && !runs(full.comp[i]) {
+		if runs(j.best[i]) && full.comp[i] != j.best[i] { // another ran on, or this one at less than its full capacity
 			return either, "interrupts", nil
 		}
 	}
@@ -134,6 +134,11 @@ func (j *judge) compressor(x *netlist.Solution, st netlist.State) error {
 		dev := j.comps[i].Device
 		status := x.Status(dev)
 		words := fmt.Sprintf("%s: %s", label(j.now, dev), does(status))
+		for _, k := range j.back {
+			if in := j.now.Inputs[k]; runs(status) && (st>>k&1 == 1) != in.Default {
+				j.fail("interrupter-gone", Fails, j.now.Words(st), fmt.Sprintf("%s does nothing as entered, and does not stop the new compressor either: put it back in the string, or state why not", in.Name), nil)
+			}
+		}
 		switch {
 		case w == run && !runs(status) && !j.novel(st) && j.alone == "":
 			j.fail("runs-when-called", Fails, j.now.Words(st), words, x.Path(dev))
@@ -144,7 +149,7 @@ func (j *judge) compressor(x *netlist.Solution, st netlist.State) error {
 			j.fail(id, Fails, j.now.Words(st), words, x.Path(dev))
 		case w == either && runs(status):
 			if !j.allOmitted(st) {
-				j.fail(id, NotDecided, j.now.Words(st), fmt.Sprintf("%s; in the old unit this stopped one compressor while another ran on (open: %s): is it to stop the new one?", words, j.open(st)), nil)
+				j.fail(id, NotDecided, j.now.Words(st), fmt.Sprintf("%s; in the old unit this ended full capacity while something ran on (open: %s): is it to stop the new one?", words, j.open(st)), nil)
 			}
 		}
 	}
@@ -277,6 +282,24 @@ func (j *judge) duties(x *netlist.Solution, st netlist.State) error {
 		}
 		all = append(all, sc)
 	}
+	// Where the old unit ran on with less and the new one is stopped, each load may
+	// also be as it was while the old compressor was held off, or not called.
+	if less, err := j.less(st); err != nil {
+		return err
+	} else if less && !j.running() {
+		states, err := j.heldOff(st)
+		if err != nil {
+			return err
+		}
+		held = true
+		for _, s := range append(states, j.uncalled(st)...) {
+			sc, err := j.then(s)
+			if err != nil {
+				return err
+			}
+			all = append(all, sc)
+		}
+	}
 	for i := range j.loads {
 		q := &j.loads[i]
 		among := all
@@ -285,13 +308,13 @@ func (j *judge) duties(x *netlist.Solution, st netlist.State) error {
 		}
 		why := ""
 		for _, sc := range among {
-			if why = j.differs(q, i, x, sc); why == "" {
+			if why = j.differs(q, i, x, sc, nil); why == "" {
 				break
 			}
 		}
 		if why != "" && slices.ContainsFunc(among, func(sc *scene) bool { return sc.sneak[i] }) {
 			var err error
-			if why, err = j.unsneaked(q, i, x, st, why); err != nil {
+			if why, err = j.unsneaked(q, i, x, st, among, why); err != nil {
 				return err
 			}
 		}
@@ -302,9 +325,47 @@ func (j *judge) duties(x *netlist.Solution, st netlist.State) error {
 	return nil
 }
 
+// less tells whether a call stands and something is open that, alone, left the old
+// unit running with less than its full capacity.
+func (j *judge) less(st netlist.State) (bool, error) {
+	calls := j.now.Rest()
+	for i, in := range j.now.Inputs {
+		if in.Kind == "call" {
+			calls = set(calls, i, st>>i&1 == 1)
+		}
+	}
+	for i, in := range j.now.Inputs {
+		if in.Kind == "call" || in.Kind == "delay" || (st>>i&1 == 1) == in.Default {
+			continue
+		}
+		one := calls ^ 1<<i
+		if w, _, err := j.wanted(one); w == either || err != nil {
+			return w == either, err
+		}
+		if one>>j.call&1 == 0 {
+			continue
+		}
+		ran := 0
+		for _, s := range j.olds(one) {
+			sc, err := j.then(s)
+			if err != nil {
+				return false, err
+			}
+			if slices.ContainsFunc(sc.comp, runs) {
+				ran++
+			}
+		}
+		if ran == 1 { // it ran on one of the two calls
+			return true, nil
+		}
+	}
+	return false, nil
+}
+
 // differs says in what a load does not do what it did, "" if it does. With a
-// contact held open it may do less.
-func (j *judge) differs(q *pair, i int, x *netlist.Solution, sc *scene) string {
+// contact held open it may do less. With another scene, a signal of a part without a
+// status may also be as in that one.
+func (j *judge) differs(q *pair, i int, x *netlist.Solution, sc *scene, other *scene) string {
 	l := &j.Limits
 	name := label(j.now, q.is.Device)
 	status, drawn := q.is.Runs(x, 0)
@@ -319,14 +380,21 @@ func (j *judge) differs(q *pair, i int, x *netlist.Solution, sc *scene) string {
 	}
 	for k, b := range q.branches {
 		v, w := abs(x.Across(b[1])), sc.volts[i][k]
+		if runs(status) && j.now.Branches[b[1]].Name == "start winding" {
+			continue // that is the capacitor's doing, and judged with it
+		}
 		off := max(v-w, w-v) > max(l.DutyPart*max(v, w), l.DutyVolts)
+		if q.was.HasStatus() && status == "" && sc.state[i] == "" && v < w {
+			continue // off, with less left on it than there was
+		}
 		switch {
 		case q.coil: // a released coil's remainder is judged by its drop-out
 			off = off && on && was
 		case q.was.HasStatus():
 			off = off && q.real[k]
 		case !q.real[k]: // a signal is there or not
-			off = off && (v > q.full[k]/2) != (w > q.full[k]/2)
+			there := v > q.full[k]/2
+			off = off && there != (w > q.full[k]/2) && (other == nil || there != (other.volts[i][k] > q.full[k]/2))
 		}
 		if off && !(less && v < w) && !(more && v > w) {
 			return fmt.Sprintf("%s, %s: %.1f V, was %.1f V", name, j.now.Branches[b[1]].Name, v, w)
@@ -338,7 +406,7 @@ func (j *judge) differs(q *pair, i int, x *netlist.Solution, sc *scene) string {
 // unsneaked judges a load that in the old circuit got something only through other
 // loads, because a switch was open: that nobody meant. It is to be as with all
 // closed, or off.
-func (j *judge) unsneaked(q *pair, i int, x *netlist.Solution, st netlist.State, why string) (string, error) {
+func (j *judge) unsneaked(q *pair, i int, x *netlist.Solution, st netlist.State, was []*scene, why string) (string, error) {
 	if _, on := q.is.Runs(x, 0); !on && (q.was.HasStatus() || q.coil) {
 		return "", nil
 	}
@@ -352,8 +420,13 @@ func (j *judge) unsneaked(q *pair, i int, x *netlist.Solution, st netlist.State,
 		if err != nil {
 			return "", err
 		}
-		if !sc.sneak[i] && j.differs(q, i, x, sc) == "" {
+		if !sc.sneak[i] && j.differs(q, i, x, sc, nil) == "" {
 			return "", nil
+		}
+		for _, o := range was {
+			if !sc.sneak[i] && o.sneak[i] && j.differs(q, i, x, o, sc) == "" {
+				return "", nil
+			}
 		}
 	}
 	return why, nil

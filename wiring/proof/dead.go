@@ -26,9 +26,9 @@ func (j *judge) openSources(ctx context.Context) error {
 	return nil
 }
 
-// without is the circuit with a supply's disconnect open: no voltage behind it, and
+// unfed is the circuit with a supply's disconnect open: no voltage behind it, and
 // next to no current through it.
-func without(u *netlist.Unit, supply string) (*netlist.Circuit, error) {
+func unfed(u *netlist.Unit, supply string) (*netlist.Circuit, error) {
 	v := u.Clone()
 	d := v.Device(supply)
 	if d.Params == nil {
@@ -46,7 +46,7 @@ func without(u *netlist.Unit, supply string) (*netlist.Circuit, error) {
 }
 
 func (j *judge) openSource(ctx context.Context, supply string) error {
-	c, err := without(j.now.Unit, supply)
+	c, err := unfed(j.now.Unit, supply)
 	if err != nil {
 		return err
 	}

@@ -35,6 +35,9 @@ func (j *judge) inspect(x *netlist.Solution) {
 	j.motors(x)
 	j.capacitors(x)
 	j.offIsOff(x)
+	if on {
+		j.twoWays(x, amps)
+	}
 	j.parallel(x)
 	j.shortedWindings(x)
 }
@@ -140,6 +143,16 @@ func (j *judge) contact(x *netlist.Solution, i int, a, comp float64, on bool) {
 	}
 }
 
+// startCurrent is what the compressor's start winding takes.
+func (j *judge) startCurrent(x *netlist.Solution) complex128 {
+	for _, b := range j.windings() {
+		if strings.HasPrefix(j.now.Branches[b].Name, "start") {
+			return x.Current(b)
+		}
+	}
+	return 0
+}
+
 // fans that run in a solution.
 func (j *judge) fans(x *netlist.Solution) (out []string) {
 	for i, kind := range j.now.LoadKind {
@@ -155,7 +168,10 @@ func (j *judge) conductor(x *netlist.Solution, i int, a, comp float64, on bool) 
 	br := &j.now.Branches[i]
 	w := j.now.Unit.Conductor(br.Name)
 	need, carries := j.carried(a, comp, on)
-	if carries {
+	switch start := j.startCurrent(x); {
+	case carries && abs(x.Current(i)-start) < 0.05*a, carries && abs(x.Current(i)+start) < 0.05*a: // the start winding's own lead, by the capacitor
+		need = a * l.CompressorFactor
+	case carries:
 		need += (l.CompressorFactor - 1) * j.data.Compressor.RLA
 	}
 	if m := l.ampacity(w.Gauge, w.Class == netlist.Class2); need > m && w.Class != netlist.Ground {
@@ -271,18 +287,25 @@ func (j *judge) capacitors(x *netlist.Solution) {
 			continue
 		}
 		c, z, ok := j.seen(j.now, x, m.start, m.run)
-		want := []float64{k.Farads}
+		want, other := k.Farads, 0.0
 		if len(j.comps) > 0 && m.device == j.comps[0].Device {
 			feed, start = abs(x.Current(m.start)), m.start
-		} else { // a fan: what its plate asks, or what it had
-			want = []float64{j.now.Unit.Device(m.device).P("farads"), j.caps[m.device]}
+		} else { // a fan: what its plate asks; if nobody entered that, what it had is asked about
+			d := j.now.Unit.Device(m.device)
+			want = d.P("farads")
+			if _, entered := d.Params["farads"]; !entered {
+				other = j.caps[m.device]
+			}
 		}
-		near := slices.ContainsFunc(want, func(f float64) bool { return math.Abs(c-f) <= k.Tolerance*f })
+		near := func(f float64) bool { return math.Abs(c-f) <= k.Tolerance*f }
 		switch {
 		case !ok:
 			j.bad(x, "capacitor", "", "%s: no capacitor lies between start and run lead, but %.1f%+.1fi ohm", label(j.now, m.device), real(z), imag(z))
-		case !near:
-			j.bad(x, "capacitor", "", "%s: %.1f uF between start and run lead, asked for is %.1f uF within %.0f %%", label(j.now, m.device), 1e6*c, 1e6*want[0], 100*k.Tolerance)
+		case near(want):
+		case near(other):
+			j.fail("capacitor", NotDecided, j.now.Words(x.State), fmt.Sprintf("%s: %.1f uF between start and run lead, as it was; usual is %.1f uF: what does its plate ask for?", label(j.now, m.device), 1e6*c, 1e6*want), nil)
+		default:
+			j.bad(x, "capacitor", "", "%s: %.1f uF between start and run lead, asked for is %.1f uF within %.0f %%", label(j.now, m.device), 1e6*c, 1e6*want, 100*k.Tolerance)
 		}
 	}
 	for i := range j.now.Branches {
@@ -306,24 +329,62 @@ func (j *judge) capacitors(x *netlist.Solution) {
 }
 
 // offIsOff asks whether a compressor that is off has more on its windings than the
-// old one had.
+// old one had, or is live to earth at its terminals where that was dead; without a
+// call, the same of the terminals of every load that stays.
 func (j *judge) offIsOff(x *netlist.Solution) {
 	for _, l := range j.comps {
 		if x.Status(l.Device) != "" {
 			continue
 		}
 		for _, b := range j.windings() {
-			if v := abs(x.Across(b)); v > j.offVolts+j.Limits.DutyVolts {
+			if v := abs(x.Across(b)); v > max(1.6*j.offVolts, j.offVolts+j.Limits.DutyVolts) { // what stood on the old winding by its capacitor goes with the new one's data
 				j.bad(x, "off-is-off", l.Device, "%s is off, with %.1f V on its %s", label(j.now, l.Device), v, j.now.Branches[b].Name)
+			}
+		}
+		most := j.offEarth[without(x.State, j.call, j.full)]
+		for _, t := range lineEnds(j.now, l.Device) {
+			if v, err := x.ToEarth(l.Device + "." + t); err == nil && most <= j.Limits.TouchVolts && abs(v) > j.Limits.TouchVolts {
+				j.bad(x, "off-is-off", l.Device, "%s is off, with %.0f V to earth at its terminal %s; the old one had at most %.0f V", label(j.now, l.Device), abs(v), t, most)
+			}
+		}
+	}
+	if !without(x.State, j.call, j.full) || j.at["off-is-off"].Verdict == Fails {
+		return
+	}
+	for i := range j.loads {
+		q := &j.loads[i]
+		if !q.was.HasStatus() || stated(j.data.Extended, q.is.Device) || stated(j.data.Replaced, q.is.Device) {
+			continue
+		}
+		for _, t := range lineEnds(j.now, q.is.Device) {
+			end := q.is.Device + "." + t
+			if v, err := x.ToEarth(end); err == nil && j.restEarth[end] <= j.Limits.TouchVolts && abs(v) > j.Limits.TouchVolts {
+				j.bad(x, "off-is-off", "", "%s stands at %.0f V to earth without a call, had at most %.0f V", end, abs(v), j.restEarth[end])
 			}
 		}
 	}
 }
 
-// oldMotors notes what lay between the leads of the old circuit's motors, and how
-// much stood on its compressors' windings while they were off.
+// without tells whether neither stage is called in a state.
+func without(st netlist.State, calls ...int) bool {
+	return !slices.ContainsFunc(calls, func(i int) bool { return i >= 0 && st>>i&1 == 1 })
+}
+
+// lineEnds lists the terminals of a device that are for line voltage.
+func lineEnds(c *netlist.Circuit, device string) (out []string) {
+	for _, t := range netlist.Kinds[c.Unit.Device(device).Kind].Terminals {
+		if t.Class == netlist.Line {
+			out = append(out, t.Name)
+		}
+	}
+	return
+}
+
+// oldMotors notes what lay between the leads of the old circuit's motors, how much
+// stood on its compressors' windings and at their terminals while they were off, and
+// at the terminals of every load without a call.
 func (j *judge) oldMotors() error {
-	j.caps = map[string]float64{}
+	j.caps, j.offEarth, j.restEarth = map[string]float64{}, map[bool]float64{}, map[string]float64{}
 	motors := motorsOf(j.old)
 	for _, leaf := range j.was.Leaves {
 		x, err := j.so.Solve(leaf.State)
@@ -337,7 +398,20 @@ func (j *judge) oldMotors() error {
 				}
 			}
 		}
+		rest := without(leaf.State, j.oldCall, j.oldFull)
+		for _, id := range j.old.Loads {
+			for _, t := range lineEnds(j.old, id) {
+				if v, err := x.ToEarth(id + "." + t); err == nil && rest {
+					j.restEarth[id+"."+t] = max(j.restEarth[id+"."+t], abs(v))
+				}
+			}
+		}
 		for _, l := range j.oldComps {
+			for _, t := range lineEnds(j.old, l.Device) {
+				if v, err := x.ToEarth(l.Device + "." + t); err == nil && x.Status(l.Device) == "" {
+					j.offEarth[rest] = max(j.offEarth[rest], abs(v))
+				}
+			}
 			for _, b := range l.Branches {
 				if br := &j.old.Branches[b]; br.Worked() && x.Status(l.Device) == "" {
 					j.offVolts = max(j.offVolts, abs(x.Across(b)))
@@ -441,6 +515,53 @@ func (j *judge) eachClassed(class netlist.Class, f func(node int, name string)) 
 					f(n, "conductor "+br.Name)
 				}
 			}
+		}
+	}
+}
+
+// twoWays asks whether two contacts lie in parallel in the running compressor's
+// line: neither opens it alone, and the smaller carries its share.
+func (j *judge) twoWays(x *netlist.Solution, comp float64) {
+	for _, q := range j.side {
+		if !x.Conducts(q[0]) || !x.Conducts(q[1]) || max(abs(x.Current(q[0])), abs(x.Current(q[1]))) < 0.4*comp {
+			continue
+		}
+		a, b := &j.now.Branches[q[0]], &j.now.Branches[q[1]]
+		j.bad(x, "contactor", "", "%s of %s and %s of %s lie in parallel in the compressor's line, and did not before", a.Name, label(j.now, a.Device), b.Name, label(j.now, b.Device))
+	}
+}
+
+// sides lists the pairs of contacts whose ends conductors join, each to each.
+func sides(c *netlist.Circuit) (out [][2]int) {
+	is := wires(c, func(*netlist.Branch) bool { return true })
+	for i := range c.Branches {
+		for k := range i {
+			if c.Branches[i].Kind != netlist.ContactBranch || c.Branches[k].Kind != netlist.ContactBranch {
+				continue
+			}
+			a, b := c.Branches[i].Nodes()
+			p, q := c.Branches[k].Nodes()
+			if !is.same(a, b) && (is.same(a, p) && is.same(b, q) || is.same(a, q) && is.same(b, p)) {
+				out = append(out, [2]int{k, i})
+			}
+		}
+	}
+	return
+}
+
+// findSides finds the contacts that lie in parallel now and did not.
+func (j *judge) findSides() {
+	had := map[[4]string]bool{}
+	name := func(c *netlist.Circuit, q [2]int) [4]string {
+		return [4]string{c.Branches[q[0]].Device, c.Branches[q[0]].Name, c.Branches[q[1]].Device, c.Branches[q[1]].Name}
+	}
+	for _, q := range sides(j.old) {
+		n := name(j.old, q)
+		had[n], had[[4]string{n[2], n[3], n[0], n[1]}] = true, true
+	}
+	for _, q := range sides(j.now) {
+		if !had[name(j.now, q)] {
+			j.side = append(j.side, q)
 		}
 	}
 }

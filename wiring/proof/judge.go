@@ -23,38 +23,43 @@ var usual = bounds{1 << 13, 1 << 18}
 // judge is one proof in the making.
 type judge struct {
 	*rulebook
-	most     bounds
-	was      *purpose.Purposes
-	old, now *netlist.Circuit
-	data     Data
-	p        *Proof
-	at       map[string]*Check
-	tree     *purpose.Tree // over the new circuit's inputs
-	oldAt    []int         // per input of the new circuit: the old circuit's, or -1
-	call     int           // inputs of the new circuit, -1 if there is none
-	full     int
-	oldCall  int // and of the old one
-	oldFull  int
-	ownDelay []int // delays that only the new circuit has
-	ownOther []int // its other inputs that only it has, calls aside
-	oldDelay []int // and only the old one
-	s, so    *netlist.Solver
-	before   map[netlist.State]*scene
-	loads    []pair
-	comps    []purpose.Load // of the new circuit
-	oldComps []purpose.Load
-	best     []string           // statuses of the old compressors at a full call, all closed
-	parts    []string           // devices that belong to a compressor's start
-	reached  []reach            // from rest, then all
-	offVolts float64            // across a winding of an old compressor that is off, the most
-	caps     map[string]float64 // per motor of the old circuit: the capacitance that it had
-	feed     []float64          // per source: the most current seen
-	drawn    float64            // the most current of the running compressor
-	net      *join              // nodes that conductors join
-	alone    string             // while a contact is held open in both circuits: which
-	progress func(done, total int)
-	done     int
-	total    int
+	most      bounds
+	was       *purpose.Purposes
+	old, now  *netlist.Circuit
+	data      Data
+	p         *Proof
+	at        map[string]*Check
+	tree      *purpose.Tree // over the new circuit's inputs
+	oldAt     []int         // per input of the new circuit: the old circuit's, or -1
+	call      int           // inputs of the new circuit, -1 if there is none
+	full      int
+	oldCall   int // and of the old one
+	oldFull   int
+	ownDelay  []int // delays that only the new circuit has
+	ownOther  []int // its other inputs that only it has, or that did nothing in the old one; calls aside
+	back      []int // inputs of what did nothing in the old circuit as entered, and is to stop this one
+	oldDelay  []int // and only the old one
+	s, so     *netlist.Solver
+	before    map[netlist.State]*scene
+	loads     []pair
+	comps     []purpose.Load // of the new circuit
+	oldComps  []purpose.Load
+	best      []string           // statuses of the old compressors at a full call, all closed
+	parts     []string           // devices that belong to a compressor's start
+	reached   []reach            // from rest, then all
+	offVolts  float64            // across a winding of an old compressor that is off, the most
+	offEarth  map[bool]float64   // to earth at a terminal of one that is off, the most; without a call: true
+	restEarth map[string]float64 // per end of a load of the old circuit, without a call
+	side      [][2]int           // contacts in parallel that were not
+	caps      map[string]float64 // per motor of the old circuit: the capacitance that it had
+	feed      []float64          // per source: the most current seen
+	drawn     float64            // the most current of the running compressor
+	net       *join              // nodes that conductors join
+	alone     string             // while a contact is held open in both circuits: which
+	parted    *join              // nodes that parts and contacts in any position join, ground left out
+	progress  func(done, total int)
+	done      int
+	total     int
 }
 
 // scene is what the old circuit showed in a state, from rest.
@@ -140,6 +145,13 @@ func newJudge(bk *rulebook, was *purpose.Purposes, unit *netlist.Unit, data Data
 	for _, in := range now.Inputs {
 		i := index(j.old, in.Name)
 		j.oldAt = append(j.oldAt, i)
+		idle := slices.ContainsFunc(was.Unclear, func(q purpose.Unclear) bool {
+			return q.Idle && i >= 0 && slices.Contains(j.old.Users(i), q.Device) && !j.omitted(q.Device)
+		})
+		if idle {
+			j.back = append(j.back, len(j.oldAt)-1)
+			j.ownOther = append(j.ownOther, len(j.oldAt)-1)
+		}
 		if i < 0 && in.Kind == "delay" {
 			j.ownDelay = append(j.ownDelay, len(j.oldAt)-1)
 		} else if i < 0 && in.Kind != "call" {
@@ -233,6 +245,7 @@ func (j *judge) run(ctx context.Context) (*Proof, error) {
 	if err := j.oldMotors(); err != nil {
 		return nil, err
 	}
+	j.findSides()
 	j.wiring()
 	j.identity()
 	j.pairLoads()
@@ -354,11 +367,17 @@ func (j *judge) heldOff(st netlist.State) ([]netlist.State, error) {
 		}
 	}
 	if out == nil {
-		for _, s := range j.olds(st) {
-			out = append(out, set(set(s, j.oldCall, false), j.oldFull, false))
-		}
+		out = j.uncalled(st)
 	}
 	return out, nil
+}
+
+// uncalled are the old circuit's states for one of the new, without a call.
+func (j *judge) uncalled(st netlist.State) (out []netlist.State) {
+	for _, s := range j.olds(st) {
+		out = append(out, set(set(s, j.oldCall, false), j.oldFull, false))
+	}
+	return
 }
 
 // novel tells whether something is not as at rest that the old circuit had not.

@@ -80,25 +80,87 @@ func (j *judge) addedSources() {
 	}
 }
 
-// groundSizes asks whether a ground conductor that was not there, or was thicker,
-// is as thick as the overcurrent device ahead asks, or as its supply's conductors.
+// groundSizes asks whether each ground conductor on which the new compressor's
+// ground depends, and each that is new or thinner than it was, is as thick as the
+// overcurrent device ahead asks, or as the line conductors of what it grounds.
 func (j *judge) groundSizes() {
+	all := earthed(j.now)
 	for i := range j.now.Unit.Conductors {
 		w := &j.now.Unit.Conductors[i]
-		was := j.old.Unit.Conductor(w.ID)
-		if w.Class != netlist.Ground || was != nil && was.Gauge >= w.Gauge {
+		if w.Class != netlist.Ground {
 			continue
 		}
-		most := 0.0
-		for k := range j.now.Sources {
-			if !j.now.Sources[k].Coupled() && j.now.Sources[k].Class == netlist.Line {
-				most = max(most, j.now.Sources[k].Rating)
+		lost, compressor := j.loses(w.ID, all)
+		was := j.old.Unit.Conductor(w.ID)
+		if was != nil && was.Gauge >= w.Gauge && !compressor {
+			continue
+		}
+		for _, dev := range lost {
+			if g, amps := j.groundNeed(dev); w.Gauge > g {
+				j.fail("ground-size", Fails, "", fmt.Sprintf("%s is a ground of %d AWG; for %s behind a device of %.0f A it is %d AWG", w.ID, w.Gauge, label(j.now, dev), amps, g), nil)
 			}
 		}
-		if g := j.groundGauge(most); w.Gauge > g {
-			j.fail("ground-size", Fails, "", fmt.Sprintf("%s is a ground of %d AWG; for a device of %.0f A it is %d AWG", w.ID, w.Gauge, most, g), nil)
+	}
+}
+
+// loses lists the devices whose ground hangs on a conductor; if it is one of two
+// ways, those at its ends. It tells whether the compressor is among them.
+func (j *judge) loses(conductor string, all map[string]bool) (out []string, compressor bool) {
+	is := wires(j.now, func(b *netlist.Branch) bool { return b.Class() == netlist.Ground && b.Name != conductor })
+	left := earthedBy(j.now, is)
+	w := j.now.Unit.Conductor(conductor)
+	ends := slices.Sorted(maps.Keys(all))
+	if !slices.ContainsFunc(ends, func(e string) bool { return !left[e] }) {
+		ends, left = []string{w.From, w.To}, nil
+	}
+	for _, e := range ends {
+		dev, _, _ := strings.Cut(e, ".")
+		if left[e] || j.now.Unit.Device(dev) == nil || slices.Contains(out, dev) || len(lineEnds(j.now, dev)) == 0 || j.supplying(dev) {
+			continue
+		}
+		out = append(out, dev)
+		compressor = compressor || slices.ContainsFunc(j.comps, func(l purpose.Load) bool { return l.Device == dev })
+	}
+	return out, compressor
+}
+
+// groundNeed is the thinnest ground that a device may have, and the overcurrent
+// device ahead of it.
+func (j *judge) groundNeed(dev string) (gauge int, amps float64) {
+	thick := 99
+	for _, t := range lineEnds(j.now, dev) {
+		for _, w := range j.now.Unit.At(dev + "." + t) {
+			thick = min(thick, w.Gauge)
 		}
 	}
+	for i := range j.now.Sources {
+		if j.feeds(i, dev) {
+			amps = max(amps, j.now.Sources[i].Rating)
+		}
+	}
+	return max(j.groundGauge(amps), min(thick, 18)), amps
+}
+
+// feeds tells whether a supply can deliver to the line terminals of a device, in any
+// position of the contacts.
+func (j *judge) feeds(source int, dev string) bool {
+	src := &j.now.Sources[source]
+	if src.Coupled() || src.Class != netlist.Line {
+		return false
+	}
+	if j.parted == nil {
+		j.parted = newJoin(j.now.NodeCount())
+		for i := range j.now.Branches {
+			if a, b := j.now.Branches[i].Nodes(); !j.now.Grounded(a) && !j.now.Grounded(b) && j.now.Branches[i].Siemens() != 0 {
+				j.parted.join(a, b)
+			}
+		}
+	}
+	a, _, _, _ := src.Nodes()
+	return slices.ContainsFunc(lineEnds(j.now, dev), func(t string) bool {
+		n, ok := j.now.Node(dev + "." + t)
+		return ok && !j.now.Grounded(a) && j.parted.same(n, a)
+	})
 }
 
 // starters are the devices with an end on a start lead of the compressors, other
@@ -140,7 +202,10 @@ func (j *judge) startParts() {
 
 // earthed are the ends that ground conductors join to a supply's ground.
 func earthed(c *netlist.Circuit) map[string]bool {
-	is := wires(c, func(b *netlist.Branch) bool { return b.Class() == netlist.Ground })
+	return earthedBy(c, wires(c, func(b *netlist.Branch) bool { return b.Class() == netlist.Ground }))
+}
+
+func earthedBy(c *netlist.Circuit, is *join) map[string]bool {
 	roots := map[int]bool{}
 	for i := range c.Branches { // a supply's own ground is joined to earth inside it
 		br := &c.Branches[i]
@@ -243,7 +308,19 @@ func (j *judge) identity() {
 	acts := func(id string) bool { // what stops something is judged as such
 		return slices.ContainsFunc(j.was.Interrupters, func(in purpose.Interrupter) bool { return in.Device == id })
 	}
+	idle := map[string]bool{}
+	for _, i := range purpose.Irrelevant(j.now) {
+		for _, d := range j.now.Users(i) {
+			idle[d] = true
+		}
+	}
 	for _, q := range j.was.Unclear {
+		if q.Idle {
+			if (idle[q.Device] || j.now.Unit.Device(q.Device) == nil) && !j.omitted(q.Device) {
+				j.fail("interrupter-gone", Fails, "", q.Question, nil)
+			}
+			continue
+		}
 		for id := range strings.SplitSeq(q.Device, ", ") {
 			if !acts(id) && j.now.Unit.Device(id) == nil && !j.omitted(id) {
 				j.fail("interrupter-gone", NotDecided, "", q.Question, nil)
@@ -264,6 +341,9 @@ func (j *judge) interrupterGone(in *purpose.Interrupter) {
 	ask := ""
 	for _, s := range in.Stops {
 		switch {
+		case s.Kind == "compressor" && s.Part && !in.Line:
+			j.fail("interrupter-gone", Fails, "", fmt.Sprintf("%s ended the full capacity of %s and is gone; the new one has no other; no reason is stated", name, label(j.old, s.Load)), nil)
+			return
 		case s.Kind == "compressor" && s.Alone, s.Kind != "compressor" && j.now.Unit.Device(s.Load) != nil:
 			j.fail("interrupter-gone", Fails, "", fmt.Sprintf("%s stopped %s and is gone; no reason is stated", name, label(j.old, s.Load)), nil)
 			return
@@ -358,7 +438,7 @@ func (j *judge) overcurrent() {
 	}
 	for i := range j.now.Sources {
 		src := &j.now.Sources[i]
-		if src.Coupled() || src.Class != netlist.Line || j.feed[i] < 0.5*k.RLA {
+		if !slices.ContainsFunc(j.comps, func(l purpose.Load) bool { return j.feeds(i, l.Device) }) {
 			continue
 		}
 		most := max(l.OvercurrentFloor, factor*k.RLA+j.others(i))

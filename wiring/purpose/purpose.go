@@ -38,12 +38,14 @@ type Interrupter struct {
 
 // A Stop is one load that an interrupter stops, and in which of the leaves. Alone
 // is false if, with everything else closed, another compressor runs on wherever it
-// stops this one.
+// stops this one. Part says that a compressor ran on, but not at its full capacity
+// any more, wherever it is not stopped.
 type Stop struct {
 	Load  string `json:"load"`
 	Kind  string `json:"kind"` // compressor, fan, heater, ...; coil or part
 	In    []int  `json:"in"`
 	Alone bool   `json:"alone"`
+	Part  bool   `json:"part,omitempty"`
 }
 
 // A Stage is a contact that moves with the second-stage call while a compressor
@@ -66,10 +68,13 @@ type Duty struct {
 	Runs   []bool    `json:"runs"`
 }
 
-// An Unclear is what the circuit does not tell, and what to ask.
+// An Unclear is what the circuit does not tell, and what to ask. Idle says that
+// the part lies on no closed circuit in any state: as entered it can do nothing,
+// and may have been bypassed.
 type Unclear struct {
 	Device   string `json:"device"`
 	Question string `json:"question"`
+	Idle     bool   `json:"idle,omitempty"`
 }
 
 // Purposes is what the devices of a circuit do.
@@ -162,6 +167,7 @@ type finder struct {
 	c *netlist.Circuit
 	*Purposes
 	loads []Load
+	best  []string   // per load: its status on all calls, with nothing open
 	at    []snapshot // per leaf
 	moves map[int]string
 	given map[int]bool // contacts already named with their input
@@ -287,6 +293,20 @@ func (f *finder) solveLeaves(ctx context.Context) error {
 	}
 	f.loads = Loads(c)
 	s := c.NewSolver()
+	called := c.Rest()
+	for i, in := range c.Inputs {
+		if in.Kind == "call" {
+			called |= 1 << i
+		}
+	}
+	x, err := s.Solve(called)
+	if err != nil {
+		return err
+	}
+	for i := range f.loads {
+		status, _ := f.loads[i].Runs(x, 0)
+		f.best = append(f.best, status)
+	}
 	for pass := range 2 { // a plain part's full voltage has to be known first
 		f.at = f.at[:0]
 		for _, l := range f.Leaves {
@@ -379,10 +399,11 @@ func (f *finder) stageDiffers(k, m int) bool {
 func (f *finder) stopped(stops []Stop, leaf int, open snapshot) []Stop {
 	for i := range f.loads {
 		l := &f.loads[i]
-		if !f.at[leaf].runs[i] || open.runs[i] {
+		less := l.Kind == "compressor" && open.runs[i] && f.at[leaf].status[i] == f.best[i] && open.status[i] != f.best[i]
+		if !f.at[leaf].runs[i] || open.runs[i] && !less {
 			continue
 		}
-		alone := l.Kind != "compressor" || f.allClosed(leaf)
+		alone := !less && (l.Kind != "compressor" || f.allClosed(leaf))
 		for j := range f.loads {
 			if j != i && f.loads[j].Kind == l.Kind && l.Kind == "compressor" && open.runs[j] {
 				alone = false
@@ -391,8 +412,9 @@ func (f *finder) stopped(stops []Stop, leaf int, open snapshot) []Stop {
 		k := slices.IndexFunc(stops, func(s Stop) bool { return s.Load == l.Device })
 		if k < 0 {
 			k = len(stops)
-			stops = append(stops, Stop{Load: l.Device, Kind: l.Kind})
+			stops = append(stops, Stop{Load: l.Device, Kind: l.Kind, Part: less})
 		}
+		stops[k].Part = stops[k].Part && less
 		stops[k].In = append(stops[k].In, leaf)
 		stops[k].Alone = stops[k].Alone || alone
 	}
@@ -557,7 +579,7 @@ func (f *finder) duties() {
 // ask lists what the circuit does not tell.
 func (f *finder) ask() {
 	question := func(dev, format string, a ...any) {
-		f.Unclear = append(f.Unclear, Unclear{dev, fmt.Sprintf(format, a...)})
+		f.Unclear = append(f.Unclear, Unclear{Device: dev, Question: fmt.Sprintf(format, a...)})
 	}
 	name := func(id string) string {
 		if d := f.c.Unit.Device(id); d != nil && d.Label != "" {
@@ -567,13 +589,24 @@ func (f *finder) ask() {
 	}
 	for _, in := range f.Interrupters {
 		for _, s := range in.Stops {
-			if s.Kind == "compressor" && !s.Alone && in.Opens == Outside {
+			switch {
+			case s.Kind != "compressor" || s.Alone || in.Opens != Outside:
+			case s.Part:
+				question(in.Device, "%s, open, ended the full capacity of %s, which ran on: is it to stop the new compressor?", name(in.Device), name(s.Load))
+			default:
 				question(in.Device, "%s stops %s, while the other compressor runs on: is it to stop the new compressor?", name(in.Device), name(s.Load))
 			}
 		}
 	}
 	for i, in := range f.c.Inputs {
-		if in.Kind == "call" || in.Kind == "delay" || slices.Contains(f.Irrelevant, in.Name) {
+		if in.Kind == "call" || in.Kind == "delay" {
+			continue
+		}
+		if slices.Contains(f.Irrelevant, in.Name) {
+			for _, d := range f.c.Users(i) {
+				question(d, "%s does nothing as entered, open or closed: is it bypassed? Put it back in the string, or state why not", name(d))
+				f.Unclear[len(f.Unclear)-1].Idle = true
+			}
 			continue
 		}
 		if slices.ContainsFunc(f.Interrupters, func(x Interrupter) bool { return x.Input == in.Name }) {

@@ -172,7 +172,7 @@ func sameAsLeaf(t interface {
 		t.Errorf("%s: %v, its leaf %s: %v", c.Words(st), does, c.Words(tree.Leaves[k].State), did)
 	}
 	for i := range v {
-		if d := v[i] - w[i]; d > 0.01 || d < -0.01 { // the solver's leakage over 10 kohm and less
+		if d := v[i] - w[i]; d > 0.025 || d < -0.025 { // the solver's leakage over 100 kohm and less
 			t.Errorf("%s: %.4f V, its leaf: %.4f V", c.Words(st), v[i], w[i])
 		}
 	}
@@ -285,8 +285,8 @@ func TestBounds(t *testing.T) {
 	}
 }
 
-// A switch whose opening changes nothing is asked about; one on nothing is known to
-// be irrelevant.
+// A switch whose opening changes nothing is asked about; one on nothing does
+// nothing as entered, and may have been bypassed.
 func TestUnclear(t *testing.T) {
 	u := load(t, "two-contactor-conventional")
 	u.Devices = append(u.Devices, netlist.Device{ID: "A", Kind: "switch", Place: "outdoor"}, netlist.Device{ID: "B", Kind: "switch", Place: "outdoor"})
@@ -294,7 +294,7 @@ func TestUnclear(t *testing.T) {
 		u.Conductors = append(u.Conductors, netlist.Conductor{ID: fmt.Sprintf("x%d", i), From: e[0], To: e[1], Colour: "red", Gauge: 18, Insulation: 600, Class: netlist.Class2})
 	}
 	p := find(t, u)
-	if len(p.Unclear) != 1 || p.Unclear[0].Device != "A" || !strings.Contains(p.Unclear[0].Question, "?") {
+	if len(p.Unclear) != 2 || p.Unclear[0].Device != "A" || p.Unclear[0].Idle || !strings.Contains(p.Unclear[0].Question, "?") || p.Unclear[1].Device != "B" || !p.Unclear[1].Idle {
 		t.Errorf("unclear: %v", p.Unclear)
 	}
 	if !slices.Equal(p.Irrelevant, []string{"B"}) {

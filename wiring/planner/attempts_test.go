@@ -1,0 +1,206 @@
+package planner
+
+import (
+	"context"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+
+	"retrostage/wiring/netlist"
+	"retrostage/wiring/proof"
+)
+
+// attempt is an invented unit that once got a wrong yes.
+func attempt(t testing.TB, name string) *netlist.Unit {
+	t.Helper()
+	b, err := os.ReadFile(filepath.Join("testdata", "attempts", name+".json"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	u, err := netlist.Parse(b)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return u
+}
+
+func planned(t testing.TB, u *netlist.Unit, answers map[string]string) *Result {
+	t.Helper()
+	r, err := Plan(u, DefaultTarget(), answers)
+	if err == nil {
+		err = r.Check(context.Background(), nil)
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
+	return r
+}
+
+// as proves a result anew with its new circuit altered.
+func as(t testing.TB, r *Result, alter func(u *netlist.Unit)) *proof.Proof {
+	t.Helper()
+	u := r.New.Clone()
+	alter(u)
+	p, err := proof.Prove(context.Background(), r.old, u, r.data(), nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return p
+}
+
+func isHeld(t testing.TB, r *Result) bool {
+	t.Helper()
+	if r.Verdict != proof.Holds {
+		t.Errorf("%s: %s: %s", r.Unit, r.Verdict, r.Why)
+		for _, k := range r.Proof.Failed() {
+			t.Logf("    %s in %q: %s", k.ID, k.State, k.Detail)
+		}
+	}
+	return r.Verdict == proof.Holds
+}
+
+// stopsAlone tells whether a switch of the new unit, open alone, stops its
+// compressor on a call.
+func stopsAlone(t testing.TB, u *netlist.Unit, id string) bool {
+	t.Helper()
+	c, err := netlist.Compile(u)
+	if err != nil {
+		t.Fatal(err)
+	}
+	on := c.With(c.Rest(), "cool-1", true)
+	does := func(st netlist.State) bool {
+		x, err := c.NewSolver().Solve(st)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return slices.ContainsFunc(c.Loads, func(l string) bool {
+			return strings.HasPrefix(u.Device(l).Kind, "compressor") && runs(x.Status(l))
+		})
+	}
+	return u.Device(id) != nil && does(on) && !does(c.With(on, id, false))
+}
+
+// A switch that does nothing as entered is not taken out without a word: it goes
+// back into the string, or a person says why not. The same for what kept the old
+// compressor from its full capacity.
+func TestWhatWasBypassedOrUnloaded(t *testing.T) {
+	for _, q := range []struct{ unit, device, says string }{
+		{"hp-lead-moved", "HP", "bypassed"},
+		{"valve-thermostat", "DT2", ""},
+		{"head-unloads", "HP2", ""},
+	} {
+		u := attempt(t, q.unit)
+		r := planned(t, u, nil)
+		key := "omit:" + q.device
+		i := slices.IndexFunc(r.Decisions, func(d Decision) bool { return d.Key == key })
+		if i < 0 || !strings.Contains(r.Decisions[i].Question, q.says) {
+			t.Errorf("%s: nothing is asked about %s", q.unit, q.device)
+			continue
+		}
+		if isHeld(t, r) && !stopsAlone(t, r.New, q.device) {
+			t.Errorf("%s: %s does not stop the new compressor", q.unit, q.device)
+		}
+		out := planned(t, u, map[string]string{key: "found broken, and another does its work"})
+		if !isHeld(t, out) || out.New.Device(q.device) != nil {
+			t.Errorf("%s: left out for a reason: %s", q.unit, out.Verdict)
+		}
+		d := out.data() // the same circuit without the reason
+		delete(d.Omitted, q.device)
+		p, err := proof.Prove(context.Background(), u, out.New, d, nil)
+		if err != nil || p.Verdict != proof.Fails || p.Check("interrupter-gone").Verdict != proof.Fails {
+			t.Errorf("%s: without a reason: %v, %s: %s", q.unit, err, p.Verdict, p.Why)
+		}
+	}
+}
+
+// No sentence that asks to keep a safety leaves it out.
+func TestKeepIsNoReason(t *testing.T) {
+	for text, good := range map[string]bool{
+		"keep the switch in": false, "Keep        it there": false, "yes, keep the high-pressure switch": false, "aaaaaaaaaaaa": false, ". . . . . . . . .": false,
+		"no such part fitted": true, "the new compressor has its own": true,
+	} {
+		if err := Reason(text); (err == nil) != good {
+			t.Errorf("%q: %v", text, err)
+		}
+	}
+}
+
+// The compressor's ground, from the disconnect on, is as thick as the overcurrent
+// device asks (NEC Table 250.122: 10 AWG up to 60 A): what is thinner is replaced,
+// and left in it fails the proof.
+func TestThinGroundIsReplaced(t *testing.T) {
+	for _, name := range []string{"ground-18awg", "ground-thin", "ground-14"} {
+		u := attempt(t, name)
+		r := planned(t, u, nil)
+		if !isHeld(t, r) {
+			continue
+		}
+		thin := 0
+		for _, w := range u.Conductors {
+			now := r.New.Conductor(w.ID)
+			if w.Class == netlist.Ground && (w.Gauge > 14 || strings.HasPrefix(w.To, "COMP") && w.Gauge > 10) {
+				if thin++; now != nil && now.Gauge == w.Gauge {
+					t.Errorf("%s: %s of %d AWG stays", name, w.ID, w.Gauge)
+				}
+			}
+		}
+		if thin == 0 {
+			t.Errorf("%s has no thin ground", name)
+		}
+		p := as(t, r, func(n *netlist.Unit) {
+			for i := range n.Conductors {
+				if n.Conductors[i].Class == netlist.Ground {
+					n.Conductors[i].Gauge = 18
+				}
+			}
+		})
+		if p.Check("ground-size").Verdict != proof.Fails {
+			t.Errorf("%s: grounds of 18 AWG: %s", name, p.Verdict)
+		}
+	}
+}
+
+// A run capacitor is bought for what the fan motor's plate asks, whatever the old
+// one had; the old value fails the proof.
+func TestFanSideOfTheCapacitor(t *testing.T) {
+	u := attempt(t, "dual-wrong-fan-side")
+	r := planned(t, u, nil)
+	if isHeld(t, r); r.New.Device("DC").P("fan-farads") != u.Device("FM").P("farads") {
+		t.Errorf("the new part has %v F for a fan of %v F", r.New.Device("DC").P("fan-farads"), u.Device("FM").P("farads"))
+	}
+	p := as(t, r, func(n *netlist.Unit) { n.Device("DC").Params["fan-farads"] = u.Device("DC").P("fan-farads") })
+	if p.Check("capacitor").Verdict != proof.Fails {
+		t.Errorf("the old value: %s", p.Verdict)
+	}
+	// A capacitor of its own, and a dual one whose other side fits.
+	for _, name := range []string{"two-contactor-conventional", "two-capacity-conventional"} {
+		u := load(t, name)
+		for i := range u.Devices {
+			d := &u.Devices[i]
+			switch {
+			case d.Kind == "fan-psc":
+				d.Params = map[string]float64{"farads": 5e-6}
+			case d.ID == "FC":
+				d.Params["farads"] = 10e-6
+			case d.Kind == "capacitor-dual":
+				d.Params = map[string]float64{"farads": 40e-6, "fan-farads": 10e-6, "volts": 440}
+			}
+		}
+		r := planned(t, u, nil)
+		isHeld(t, r)
+		if text := strings.Join(reasons(r, "replace"), " "); !strings.Contains(text, "10 uF") || !strings.Contains(text, "5 uF") {
+			t.Errorf("%s: what was wrong is not said: %s", name, text)
+		}
+	}
+}
+
+func reasons(r *Result, action string) (out []string) {
+	for _, a := range r.Devices {
+		if a.Action == action {
+			out = append(out, a.Label+": "+a.Reason)
+		}
+	}
+	return out
+}
