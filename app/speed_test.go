@@ -3,9 +3,11 @@ package app
 import (
 	"runtime"
 	"slices"
+	"strings"
 	"testing"
 	"time"
 
+	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/test"
 
 	"retrostage/app/theme"
@@ -126,6 +128,28 @@ func BenchmarkToolkitThread(b *testing.B) {
 		n.Go(i)
 		measured(b, "palette/"+string(s.Step), nil, func() { n.SetDark(!n.dark) })
 		measured(b, "units/"+string(s.Step), nil, func() { n.SetSystem(n.system) })
+	}
+	// A key typed into a note of 20,000 characters: at its end, and in its middle.
+	n.Go(stepIndex(record.Cause))
+	for _, q := range n.pane().Rows {
+		if q.Field.Key != record.RootCause.String() {
+			continue
+		}
+		f := q.Input().(fyne.Focusable)
+		n.canvas().Focus(f)
+		f.(fyne.Shortcutable).TypedShortcut(&fyne.ShortcutSelectAll{})
+		for _, r := range strings.Repeat("The contactor's points were pitted. ", 556) {
+			f.TypedRune(r)
+		}
+		letter := func() { f.TypedRune('e') }
+		measured(b, "note/end", nil, letter)
+		for range 9000 {
+			f.TypedKey(&fyne.KeyEvent{Name: fyne.KeyLeft})
+		}
+		measured(b, "note/middle", nil, letter)
+		measured(b, "note/line", nil, func() { f.TypedKey(&fyne.KeyEvent{Name: fyne.KeyReturn}) })
+		f.(fyne.Shortcutable).TypedShortcut(&fyne.ShortcutSelectAll{})
+		f.TypedRune('x')
 	}
 	n.Go(stepIndex(record.Wiring))
 	var t testing.T

@@ -174,6 +174,7 @@ func (d *window) putPad(s fyne.Size) {
 		if at.X >= p.X+z.Width || at.X+size.Width <= p.X || at.Y+size.Height < p.Y+z.Height {
 			continue
 		}
+		c.CoverX, c.CoverW = at.X-p.X, size.Width
 		c.Covered = fyne.Max(0, fyne.Min(z.Height, p.Y+z.Height-at.Y))
 		if c == side && c.Foot < c.Covered {
 			c.Foot = c.Covered

@@ -20,6 +20,7 @@ type Point struct {
 	Name         string
 	HalfH, HalfP float64
 	R            float64
+	Apart        bool // no line leads here from the point before: what lies between was not measured
 }
 
 // PH is the pressure-enthalpy plane of one refrigerant.
@@ -95,17 +96,8 @@ func (d PH) Picture() *Picture {
 	p.Items = append(p.Items,
 		Line{Pts: dome, Tone: theme.Muted, Width: 1.8})
 
-	var loop []Pt
-	for _, c := range d.Cycle {
-		if good(c.H) && good(c.P) && c.P > 0 {
-			loop = append(loop, Pt{X: c.H, Y: c.P})
-		}
-	}
-	if len(loop) > 2 {
-		loop = append(loop, loop[0])
-	}
-	if len(loop) > 1 {
-		p.Items = append(p.Items, Line{Pts: loop, Tone: theme.Accent, Width: 2.6})
+	for _, run := range d.runs() {
+		p.Items = append(p.Items, Line{Pts: run, Tone: theme.Accent, Width: 2.6})
 	}
 	hmid, pmid := (p.X.Min+p.X.Max)/2, math.Sqrt(p.Y.Min*p.Y.Max)
 	for i, c := range d.Cycle {
@@ -143,6 +135,58 @@ func (d PH) Picture() *Picture {
 		p.Items = append(p.Items, t)
 	}
 	return p
+}
+
+// runs are the lines of the cycle: one that closes, or the pieces between the places
+// where nothing was measured.
+func (d PH) runs() (out [][]Pt) {
+	var seen []Point
+	apart := false
+	first := -1 // where a piece begins
+	for _, c := range d.Cycle {
+		apart = apart || c.Apart
+		if !good(c.H) || !good(c.P) || c.P <= 0 {
+			apart = true // and what could not be placed parts its neighbours too
+			continue
+		}
+		c.Apart, apart = apart, false
+		if c.Apart && first < 0 {
+			first = len(seen)
+		}
+		seen = append(seen, c)
+	}
+	if apart && len(seen) > 0 {
+		seen[0].Apart, first = true, 0
+	}
+	n := len(seen)
+	pt := func(i int) Pt { return Pt{X: seen[i%n].H, Y: seen[i%n].P} }
+	if n < 2 {
+		return nil
+	}
+	if first < 0 {
+		loop := make([]Pt, 0, n+1)
+		for i := range n + 1 {
+			loop = append(loop, pt(i))
+		}
+		if n == 2 {
+			loop = loop[:2]
+		}
+		return [][]Pt{loop}
+	}
+	var run []Pt
+	for i := first; i < first+n; i++ {
+		if seen[i%n].Apart {
+			if len(run) > 1 {
+				out = append(out, run)
+			}
+			run = nil
+		}
+		run = append(run, pt(i))
+	}
+	if len(run) > 1 {
+		out = append(out, run)
+	}
+	return out
 }
 
 func ellipse(c Point) []Pt {

@@ -60,7 +60,7 @@ func niceStep(x float64) float64 {
 }
 
 // tickLabel writes a tick's value with the decimals its step needs, at most six,
-// and thousands set apart by a gap.
+// and thousands in a group.
 func tickLabel(v, step float64) string {
 	dec := 0
 	if step > 0 && step < 1 {
@@ -68,10 +68,10 @@ func tickLabel(v, step float64) string {
 	}
 	t := strconv.FormatFloat(v, 'f', dec, 64)
 	if strings.Trim(t, "-0.") == "" {
-		t = strings.TrimPrefix(t, "-") // no minus nought
+		return "0" // no minus nought
 	}
-	if dec == 0 && v >= 10000 {
-		t = t[:len(t)-3] + " " + t[len(t)-3:]
+	if dec == 0 && math.Abs(v) >= 1000 {
+		t = t[:len(t)-3] + "," + t[len(t)-3:]
 	}
 	return t
 }

@@ -35,6 +35,7 @@ type notice struct {
 // rowState is what a row is to show.
 type rowState struct {
 	text, unit, wrong, note, tool string
+	kept                          bool             // a note that was being typed
 	means                         []record.Meaning // of what was typed, where it has more than one
 }
 
@@ -132,6 +133,8 @@ func (e *entries) row(f record.Field) *widget.Row {
 	r.OnTyping = func(r *widget.Row, text, unit string) {
 		p.Typing(f.Key, text, unitName(f, unit), toolID(r.Field.Tool))
 	}
+	r.OnKeep = func(_ *widget.Row, text string) { p.Draft(f.Key, text, beingTyped) }
+	r.OnCursor = func(r *widget.Row, y, h float32) { p.Side.RevealPart(r, y, h) }
 	r.OnTool = func(r *widget.Row, tool string) {
 		if f.Class != "" {
 			p.Sitting().Tools[f.Class] = tool
@@ -163,6 +166,9 @@ func (e *entries) offer(r *widget.Row, f record.Field, ms []record.Meaning) {
 	}
 	r.SetMeanings(out)
 }
+
+// beingTyped is why a note is kept and not entered.
+const beingTyped = "typed, and not entered yet: that happens when the field is left"
 
 // meanings are the ways in which a refused entry can be meant.
 func meanings(err error) []record.Meaning {
@@ -238,7 +244,7 @@ func rowOf(j *record.Job, f record.Field, problem string, now time.Time) (rowSta
 		if entered {
 			note = "not entered; " + strings.TrimSpace(e.Value+" "+unitLabel(f, e.Unit)) + " stands"
 		}
-		s := rowState{text: d.Value, unit: unitLabel(f, d.Unit), wrong: Sentence(d.Reason), note: note}
+		s := rowState{text: d.Value, unit: unitLabel(f, d.Unit), wrong: Sentence(d.Reason), note: note, kept: d.Reason == beingTyped}
 		_, _, err := f.Understand(d.Value, d.Unit, now)
 		s.means = meanings(err)
 		return s, true
@@ -272,6 +278,9 @@ func (e *entries) fill(s fieldsState) {
 		}
 		r.SetSays(s.says[r.Field.Key])
 		r.SetValue(q.text, q.unit, q.wrong, q.note)
+		if q.kept {
+			r.SetKept()
+		}
 		if f, err := record.ByName(r.Field.Key); err == nil {
 			e.offer(r, f, q.means)
 		}

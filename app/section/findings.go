@@ -31,8 +31,9 @@ func firstFinding(p *Pane) *Section {
 
 // headed is a heading with the strips under it.
 type headed struct {
-	head   *widget.Heading
-	strips []*widget.Strip
+	head     *widget.Heading
+	strips   []*widget.Strip
+	unjudged bool // below the fold
 }
 
 // sift is the choice of one verdict among the findings, which the summary offers
@@ -41,6 +42,9 @@ type sift struct {
 	word    string // of the verdict chosen, "" for all
 	list    *fyne.Container
 	strips  map[string]*widget.Strip
+	order   []string // the keys of the strips, as they stand
+	more    *widget.Tap
+	open    bool // what is not judged is unfolded
 	heads   []headed
 	summary *widget.Choose
 }
@@ -90,6 +94,14 @@ func allFindings(p *Pane) *Section {
 
 func strips(p *Pane, of func(*assess.Report) []assess.Finding, group func(assess.Finding) string) *Section {
 	p.sift.list, p.sift.strips = widget.NewColumn(0, 0), map[string]*widget.Strip{}
+	p.sift.more = widget.NewTap("", func() {
+		p.sift.open = !p.sift.open
+		p.once(func() {
+			p.siftStrips()
+			p.reflow()
+		})
+	})
+	p.sift.more.Tail = "more"
 	var s *Section
 	s = newSection("findings", []fyne.CanvasObject{p.sift.list}, Input.typed,
 		func(_ context.Context, in Input) []found {
@@ -102,10 +114,24 @@ func strips(p *Pane, of func(*assess.Report) []assess.Finding, group func(assess
 			for _, f := range of(r) {
 				out = append(out, found{group(f), s.finding(f)})
 			}
-			return out
+			return judgedFirst(out)
 		},
 		func(fs []found) { p.fillStrips(s, fs) })
 	return s
+}
+
+// judgedFirst puts what is not judged below what is.
+func judgedFirst(fs []found) []found {
+	slices.SortStableFunc(fs, func(a, b found) int {
+		rank := func(f found) int {
+			if f.strip.Verdict == widget.NotJudged {
+				return 1
+			}
+			return 0
+		}
+		return rank(a) - rank(b)
+	})
+	return fs
 }
 
 // atOnce is how many strips are made in one piece of the toolkit's thread.
@@ -116,7 +142,12 @@ func (p *Pane) fillStrips(sec *Section, fs []found) {
 		return // what cannot be assessed leaves what stands; the bar says why
 	}
 	same := len(fs) == len(p.sift.strips) && p.sift.list.Objects != nil
+	var order []string
 	for _, f := range fs {
+		order = append(order, f.strip.Key)
+		if f.strip.Verdict == widget.NotJudged {
+			order = append(order, "") // the fold
+		}
 		s := p.sift.strips[f.strip.Key]
 		if s == nil {
 			same = false
@@ -130,6 +161,9 @@ func (p *Pane) fillStrips(sec *Section, fs []found) {
 		}
 	}
 	p.count(fs)
+	if !slices.Equal(order, p.sift.order) {
+		same, p.sift.order = false, order
+	}
 	if !same {
 		old := p.sift.strips
 		p.sift.heads, p.sift.strips = nil, map[string]*widget.Strip{}
@@ -152,10 +186,15 @@ func (p *Pane) addStrips(sec *Section, fs []found, old map[string]*widget.Strip)
 		})
 	}
 	for _, f := range fs {
-		if n := len(p.sift.heads); n == 0 || p.sift.heads[n-1].head.Text != f.group {
+		below := f.strip.Verdict == widget.NotJudged
+		n := len(p.sift.heads)
+		if below && (n == 0 || !p.sift.heads[n-1].unjudged) {
+			p.sift.list.Add(p.sift.more)
+		}
+		if n == 0 || p.sift.heads[n-1].head.Text != f.group || p.sift.heads[n-1].unjudged != below {
 			h := widget.NewHeading(f.group)
 			p.sift.list.Add(h)
-			p.sift.heads = append(p.sift.heads, headed{head: h})
+			p.sift.heads = append(p.sift.heads, headed{head: h, unjudged: below})
 		}
 		s := old[f.strip.Key]
 		if s == nil {
@@ -210,10 +249,14 @@ func (p *Pane) siftStrips() {
 			want = t.v
 		}
 	}
+	folded := 0
 	for _, h := range p.sift.heads {
 		any := false
 		for _, s := range h.strips {
-			on := want < 0 || s.Finding.Verdict == want
+			on := want < 0 && (!h.unjudged || p.sift.open) || s.Finding.Verdict == want
+			if h.unjudged {
+				folded++
+			}
 			any = any || on
 			if on != s.Visible() {
 				show(s, on)
@@ -222,6 +265,14 @@ func (p *Pane) siftStrips() {
 		}
 		show(h.head, any)
 	}
+	text := fmt.Sprintf("%d not judged: show", folded)
+	p.sift.more.Tail = "more"
+	if p.sift.open {
+		text = fmt.Sprintf("%d not judged: fold away", folded)
+		p.sift.more.Tail = "less"
+	}
+	p.sift.more.Set(text, false)
+	show(p.sift.more, want < 0)
 }
 
 // stageOf is a step as the route shows it.

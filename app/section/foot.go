@@ -2,20 +2,32 @@ package section
 
 import (
 	"context"
+	"slices"
 
 	"fyne.io/fyne/v2"
 
 	"retrostage/app/theme"
 	"retrostage/app/widget"
+	"retrostage/reports/assess"
 	"retrostage/reports/record"
 )
 
-// lacks is what a step still wants, and what comes after it.
+// lack is one thing that keeps the step from being done: words for a key, and what it
+// leads to, a field or a finding.
+type lack struct{ label, key string }
+
+// lacks is what a step still wants, by how it stands.
 type lacks struct {
-	labels []string
-	keys   []record.Key
-	why    string // what no field of the step would end
+	heads []string
+	of    [][]lack
+	why   string // what holds the step
 }
+
+// standing is how the things that a step lacks are headed.
+var standing = []struct {
+	stand assess.Stand
+	head  string
+}{{assess.IsOutside, "Outside, to be put right"}, {assess.IsClose, "Too close to call"}, {assess.IsMissing, "Still missing here"}}
 
 // foot ends the entries of a step: what it still lacks, each with a key that leads
 // there, and the way on.
@@ -29,26 +41,13 @@ func foot(p *Pane) *Section {
 	}
 	fill := func(l lacks) {
 		widget.Refill(body, func() {
-			if len(l.labels) > 0 || l.why != "" {
-				body.Add(widget.NewHeading("This step still lacks"))
-			}
 			if l.why != "" {
+				body.Add(widget.NewHeading("This step waits"))
 				body.Add(widget.NewWords(Sentence(l.why)+".", theme.Small+0.5, false, theme.Ink))
 			}
-			if len(l.labels) > 0 {
-				c := widget.NewChoose(nil, "", nil)
-				c.Px = theme.Small + 0.5
-				c.SetOptions(l.labels, "")
-				c.Do = func(o string) {
-					c.Select("")
-					for i, label := range l.labels {
-						if label == o {
-							p.LeadTo(l.keys[i])
-							return
-						}
-					}
-				}
-				body.Add(c)
+			for i, of := range l.of {
+				body.Add(widget.NewHeading(l.heads[i]))
+				body.Add(p.leads(of))
 			}
 			if next != "" {
 				k := widget.NewTap("Next step: "+next, p.Onward)
@@ -63,36 +62,60 @@ func foot(p *Pane) *Section {
 		func(_ context.Context, in Input) lacks { return lacksOf(in, p.Info.Step) }, fill).alone()
 }
 
-// lacksOf lists the needed fields of a step that hold nothing, those with something
-// that cannot be entered, and what else stands against it.
-func lacksOf(in Input, step record.Step) (l lacks) {
-	for _, f := range record.Of(step) {
-		_, entered := in.Job.Entry(f.Key)
-		_, draft := in.Job.Draft(f.Key)
-		if draft || f.Need && !entered {
-			l.labels, l.keys = append(l.labels, f.Label), append(l.keys, f.Key)
+// leads is a row of keys, each to what it names.
+func (p *Pane) leads(of []lack) *widget.Choose {
+	var labels []string
+	for _, l := range of {
+		labels = append(labels, l.label)
+	}
+	c := widget.NewChoose(nil, "", nil)
+	c.Px = theme.Small + 0.5
+	c.SetOptions(labels, "")
+	c.Do = func(o string) {
+		c.Select("")
+		if i := slices.Index(labels, o); i >= 0 {
+			p.LeadTo(of[i].key)
 		}
 	}
+	return c
+}
+
+// lacksOf is what the assessment says a step lacks.
+func lacksOf(in Input, step record.Step) (l lacks) {
 	r, err := in.Shown.Report()
 	if err != nil {
 		return l
 	}
 	for _, s := range r.Steps {
-		if s.Step != step || s.Why == "" {
+		if s.Step != step {
 			continue
 		}
-		if w := widgetStates[s.Word]; w == widget.Held || len(l.labels) == 0 || step == record.Wiring {
+		if s.Word == assess.Held {
 			l.why = s.Why
+		}
+		for _, w := range standing {
+			var of []lack
+			seen := map[string]bool{}
+			for _, m := range s.Left {
+				if m.Stand == w.stand && !seen[m.Label] {
+					seen[m.Label] = true
+					of = append(of, lack{m.Label, m.Key})
+				}
+			}
+			if of != nil {
+				l.heads, l.of = append(l.heads, w.head), append(l.of, of)
+			}
 		}
 	}
 	return l
 }
 
 // LeadTo brings a field before the eye with the cursor in it. One that waits behind
-// its cautions leads to these, one that is chosen in the middle to that.
-func (p *Pane) LeadTo(key record.Key) {
+// its cautions leads to these, a finding to its strip, what is chosen in the middle to
+// that.
+func (p *Pane) LeadTo(key string) {
 	for _, r := range p.Rows {
-		if r.Field.Key != key.String() {
+		if r.Field.Key != key {
 			continue
 		}
 		if p.entries != nil {
@@ -106,9 +129,20 @@ func (p *Pane) LeadTo(key record.Key) {
 		r.Focus()
 		return
 	}
-	if p.Middle != nil {
-		p.Middle.Top()
+	if p.Middle == nil {
+		return
 	}
+	if s := p.sift.strips[key]; s != nil {
+		p.sift.word, p.sift.open = "", true
+		p.sift.summary.Select("")
+		p.once(func() {
+			p.siftStrips()
+			p.reflow()
+		})
+		p.Middle.Reveal(s)
+		return
+	}
+	p.Middle.Top()
 }
 
 // shutting is the gate behind which a row waits, nil for none.

@@ -3,6 +3,7 @@ package section
 import (
 	"context"
 	"fmt"
+	"slices"
 
 	"fyne.io/fyne/v2"
 
@@ -77,9 +78,10 @@ func phPicture(r *assess.Report, s presenter) *chart.Picture {
 	for _, t := range q.Isotherms {
 		d.Isotherms = append(d.Isotherms, tie(t, degrees(t.T[0])))
 	}
-	for _, c := range q.Cycle {
+	compressed := slices.ContainsFunc(q.Cycle, func(c assess.Point) bool { return c.Name == "discharge line" })
+	for i, c := range q.Cycle {
 		d.Cycle = append(d.Cycle, chart.Point{H: hu.FromSI(c.H, 0), P: pu.FromSI(c.P, 0), Name: c.Name,
-			HalfH: hu.Span(2 * c.UH), HalfP: pu.Span(2 * c.UP), R: c.R})
+			HalfH: hu.Span(2 * c.UH), HalfP: pu.Span(2 * c.UP), R: c.R, Apart: i == 1 && !compressed})
 	}
 	for _, t := range q.Coils {
 		text := degrees(t.T[1])

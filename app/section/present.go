@@ -10,6 +10,7 @@ import (
 	"retrostage/app/chart"
 	"retrostage/app/widget"
 	"retrostage/reports/assess"
+	"retrostage/reports/entry"
 	"retrostage/reports/record"
 	"retrostage/thermo/units"
 )
@@ -56,12 +57,37 @@ func zero(v float64, dec int) float64 {
 	return v
 }
 
-// figureTo writes v with that many decimals.
-func figureTo(v float64, dec int) string { return strconv.FormatFloat(zero(v, dec), 'f', dec, 64) }
+// figureTo writes v with that many decimals, thousands in groups; nought is 0.
+func figureTo(v float64, dec int) string {
+	if zero(v, dec) == 0 {
+		return "0"
+	}
+	whole, frac, point := strings.Cut(strconv.FormatFloat(v, 'f', dec, 64), ".")
+	n, _ := strconv.ParseFloat(whole, 64)
+	sign := ""
+	if strings.HasPrefix(whole, "-") {
+		sign = "-"
+	}
+	whole = sign + entry.Number(math.Abs(n))
+	if point {
+		return whole + "." + frac
+	}
+	return whole
+}
 
-// limit writes the value of a limit: up to four figures, no idle zeros.
+// limit writes the value of a limit as a person would: up to four figures, no idle
+// zeros.
 func limit(v float64) string {
 	return tidy(v, clampInt(3-int(math.Floor(math.Log10(math.Max(math.Abs(v), 1e-3)))), 0, 3))
+}
+
+// yesOrNo tells a finding that has no quantity, only what was found: it gets no
+// axis and no figure.
+func yesOrNo(f assess.Finding) bool {
+	is := func(v float64) bool { return v == 0 || v == 1 }
+	ends := func(p *float64) bool { return p == nil || is(*p) }
+	return f.Measured && f.Dim == units.Ratio && f.U == 0 && is(f.Value) &&
+		(f.Band.Low != nil || f.Band.High != nil) && ends(f.Band.Low) && ends(f.Band.High) && f.Band.Target == nil
 }
 
 // tidy writes v with at most that many decimals, no idle zeros.
@@ -101,7 +127,7 @@ func (s presenter) finding(f assess.Finding) widget.Finding {
 			out.From = append(out.From, [2]string{head, text})
 		}
 	}
-	if f.Measured {
+	if f.Measured && !yesOrNo(f) {
 		v, half := u.FromSI(f.Value, s.site), u.Span(f.Expanded())
 		out.Figure, out.Unit = figure(v, half), u.Label
 		if half > 0 {
@@ -177,6 +203,7 @@ func (s presenter) value(u units.Unit, si, half float64) string {
 
 var widgetStates = map[assess.Progress]widget.State{
 	assess.Open: widget.Open, assess.Ready: widget.Ready, assess.Held: widget.Held, assess.Done: widget.Done,
+	assess.DoneReserved: widget.DoneReserved,
 }
 
 var kinds = map[record.Kind]widget.Kind{

@@ -228,7 +228,9 @@ type Scroller struct {
 	widget.BaseWidget
 	Content fyne.CanvasObject
 	Foot    float32 // room left free below the content
-	Covered float32 // how much at the lower end lies under something else
+	Covered float32 // how much at the lower end lies under something else,
+	CoverX  float32 // from here
+	CoverW  float32 // as wide as this
 	scroll  *container.Scroll
 	sheet   *sheet
 }
@@ -293,9 +295,9 @@ func (s *Scroller) Reflow() {
 // ReflowAbout lays the content out again and keeps an object where the eye and the
 // finger have it.
 func (s *Scroller) ReflowAbout(o fyne.CanvasObject) {
-	before, ok := within(s.Content, o)
+	_, before, ok := within(s.Content, o)
 	s.Reflow()
-	if after, still := within(s.Content, o); ok && still && after != before {
+	if _, after, still := within(s.Content, o); ok && still && after != before {
 		s.scroll.ScrollToOffset(fyne.NewPos(0, fyne.Max(0, s.scroll.Offset.Y+after-before)))
 	}
 }
@@ -311,39 +313,54 @@ func (s *Scroller) Lead(o fyne.CanvasObject) {
 // depth is how far below the start of the sheet an object lies. The driver knows
 // that only of what it has painted once.
 func (s *Scroller) depth(o fyne.CanvasObject) float32 {
-	if y, ok := within(s.Content, o); ok {
+	if _, y, ok := within(s.Content, o); ok {
 		return y
 	}
 	d := fyne.CurrentApp().Driver()
 	return d.AbsolutePositionForObject(o).Y - d.AbsolutePositionForObject(s.sheet).Y
 }
 
-func within(in, o fyne.CanvasObject) (y float32, ok bool) {
+func within(in, o fyne.CanvasObject) (x, y float32, ok bool) {
 	if in == o {
-		return 0, true
+		return 0, 0, true
 	}
 	c, ok := in.(*fyne.Container)
 	if !ok {
-		return 0, false
+		return 0, 0, false
 	}
 	for _, q := range c.Objects {
-		if y, ok := within(q, o); ok {
-			return y + q.Position().Y, true
+		if x, y, ok := within(q, o); ok {
+			return x + q.Position().X, y + q.Position().Y, true
 		}
 	}
-	return 0, false
+	return 0, 0, false
+}
+
+// RevealPart scrolls as little as needed for a part of an object to be seen, from y
+// below its upper end.
+func (s *Scroller) RevealPart(o fyne.CanvasObject, y, part float32) {
+	y += s.depth(o)
+	top, h := s.scroll.Offset.Y, s.Size().Height-s.over(o)
+	switch {
+	case y < top+8:
+		s.scroll.ScrollToOffset(fyne.NewPos(0, fyne.Max(0, y-8)))
+	case y+part > top+h-8:
+		s.scroll.ScrollToOffset(fyne.NewPos(0, y+part-h+8))
+	}
 }
 
 // Reveal scrolls as little as needed for the object to be seen whole.
 func (s *Scroller) Reveal(o fyne.CanvasObject) {
-	y := s.depth(o)
-	top, h := s.scroll.Offset.Y, s.Size().Height-s.Covered
-	switch {
-	case y < top+8:
-		s.scroll.ScrollToOffset(fyne.NewPos(0, fyne.Max(0, y-8)))
-	case y+o.Size().Height > top+h-8:
-		s.scroll.ScrollToOffset(fyne.NewPos(0, y+o.Size().Height-h+8))
+	s.RevealPart(o, 0, fyne.Min(o.Size().Height, s.Size().Height-s.over(o)-16))
+}
+
+// over is how much at the lower end is out of sight for an object.
+func (s *Scroller) over(o fyne.CanvasObject) float32 {
+	x, _, ok := within(s.Content, o)
+	if ok && (x >= s.CoverX+s.CoverW || x+o.Size().Width <= s.CoverX) {
+		return 0
 	}
+	return s.Covered
 }
 
 // sheet is what is scrolled: it takes the drag of a finger.

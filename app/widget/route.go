@@ -115,7 +115,7 @@ func (s *stage) MouseOut()                      { s.hover = false; s.Refresh() }
 // only when it is short enough not to crowd the route.
 func (s *stage) why() string {
 	st := s.route.Stages[s.i]
-	if st.State == Held || st.State == Done {
+	if st.State == Held || st.State == Done || st.State == DoneReserved {
 		return st.Why
 	}
 	return ""
@@ -188,7 +188,7 @@ func (r *stageRenderer) Refresh() {
 		r.mark.FillColor = theme.Accent.Colour()
 	}
 	setGlyph(r.glyph, st.State.Word(), st.State.tone(), ground)
-	write(r.word, st.State.Word(), theme.Small, false, st.State.tone(), fyne.TextAlignTrailing)
+	write(r.word, st.State.short(), theme.Small, false, st.State.tone(), fyne.TextAlignTrailing)
 	r.why.Text = r.s.why()
 	r.why.Tone = theme.Muted
 	if st.State == Held {

@@ -60,10 +60,13 @@ type Row struct {
 	OnResize func()
 	OnTyping func(r *Row, text, unit string) // at each change, before it is committed
 	OnTool   func(r *Row, tool string)
+	OnKeep   func(r *Row, text string)  // of a note being typed: to be kept, not entered
+	OnCursor func(r *Row, y, h float32) // of a note: where in the row the cursor is
 
 	Note string // said below in a quiet tone: when, by what
 
 	entry     *entry
+	note      *note
 	pick      *pick
 	list      *list
 	unitTap   *Tap
@@ -76,7 +79,9 @@ type Row struct {
 	committed string // text and unit last handed over
 	stands    string // text last set: the row makes room for it, not for what is being typed
 	focused   bool
-	lit       bool       // what is typed into or chosen from has the cursor
+	lit       bool // what is typed into or chosen from has the cursor
+	kept      bool // a note was kept that is not entered
+	keeping   *time.Timer
 	late      *[2]string // text and unit to show once the cursor has left
 }
 
@@ -92,8 +97,10 @@ func NewRow(f Field) *Row {
 		r.pick = newPick(r, f.Options)
 	case f.Kind == PickField:
 		r.list = newList(r)
+	case f.Kind == NoteField:
+		r.note = newNote(r)
 	default:
-		r.entry = newEntry(r, f.Kind == NoteField)
+		r.entry = newEntry(r)
 		if f.Kind == DateField {
 			r.entry.SetPlaceHolder("2026-08-14")
 		}
@@ -206,6 +213,8 @@ func (r *Row) Meanings() *Choose { return r.means }
 
 func (r *Row) show(text string) {
 	switch {
+	case r.note != nil && r.note.Text() != text:
+		r.note.SetText(text)
 	case r.entry != nil && r.entry.Text != text:
 		r.entry.SetText(text)
 	case r.pick != nil:
@@ -257,6 +266,8 @@ func (r *Row) option(said string) string {
 // Text is what stands in the entry.
 func (r *Row) Text() string {
 	switch {
+	case r.note != nil:
+		return r.note.Text()
 	case r.entry != nil:
 		return r.entry.Text
 	case r.pick != nil:
@@ -270,17 +281,46 @@ func (r *Row) Wrong() string { return r.err }
 
 // pending tells whether something typed has not been handed over yet.
 func (r *Row) pending() bool {
-	if r.entry == nil {
+	if !r.typedIn() {
 		return false
 	}
 	was, _, _ := strings.Cut(r.committed, "\x00")
-	return strings.TrimSpace(r.entry.Text) != was
+	return strings.TrimSpace(r.Text()) != was
 }
+
+// typedIn tells whether text is typed into the row.
+func (r *Row) typedIn() bool { return r.entry != nil || r.note != nil }
+
+// keepAfter is how long something typed into a note may go unsaved.
+var keepAfter = 1200 * time.Millisecond
+
+// typed is told of each change of a note: it is kept while it is being typed, so
+// that nothing but the last words is lost whatever happens.
+func (r *Row) typed() {
+	if r.OnKeep == nil || r.keeping != nil || !r.focused {
+		return
+	}
+	r.keeping = time.AfterFunc(keepAfter, func() { fyne.Do(r.keep) })
+}
+
+func (r *Row) keep() {
+	if r.keeping == nil {
+		return
+	}
+	r.keeping = nil
+	if r.pending() {
+		r.kept = true
+		r.OnKeep(r, strings.TrimSpace(r.Text()))
+	}
+}
+
+// SetKept says that what stands here was kept and not entered: leaving enters it.
+func (r *Row) SetKept() { r.kept = true }
 
 // Commit hands over what stands in the entry if it is new.
 func (r *Row) Commit() {
-	if r.entry != nil {
-		r.commit(r.entry.Text)
+	if r.typedIn() {
+		r.commit(r.Text())
 	}
 }
 
@@ -291,9 +331,14 @@ func (r *Row) commit(text string) {
 	if r.pick != nil || r.list != nil {
 		key = text + "\x00"
 	}
-	if key == r.committed || r.OnCommit == nil {
+	if r.keeping != nil {
+		r.keeping.Stop()
+		r.keeping = nil
+	}
+	if key == r.committed && !r.kept || r.OnCommit == nil {
 		return
 	}
+	r.kept = false
 	r.committed, r.late = key, nil
 	was := r.err
 	r.err = ""
@@ -372,9 +417,11 @@ func (r *Row) Focus() bool {
 		return false
 	}
 	switch {
+	case r.note != nil:
+		c.Focus(r.note)
 	case r.entry != nil:
 		c.Focus(r.entry)
-		if r.entry.Text != "" && r.Field.Kind != NoteField {
+		if r.entry.Text != "" {
 			r.entry.TypedShortcut(&fyne.ShortcutSelectAll{})
 		}
 	case r.list != nil:
@@ -471,7 +518,7 @@ func (r *Row) shape(w float32) rowShape {
 	f := r.Field
 	g.h = theme.Touch
 	if f.Kind == NoteField {
-		g.h = r.noteHeight(w)
+		g.h = r.note.HeightFor(w)
 	}
 	long := f.Kind == TextField && measure(r.stands, theme.Text, fyne.TextStyle{})+entryPad > w-fyne.Min(w*0.44, 240)-10
 	if r.list != nil {
@@ -534,13 +581,6 @@ func (r *Row) shape(w float32) rowShape {
 // entryPad is what the toolkit's entry leaves free at its left and right.
 const entryPad = 26
 
-// noteHeight gives notes room for what stands in them, within reason.
-func (r *Row) noteHeight(w float32) float32 {
-	line := fyne.MeasureText("M", theme.Text, fyne.TextStyle{}).Height
-	lines := wrap(r.stands, w-entryPad-6, theme.Text, fyne.TextStyle{}, 0)
-	return fyne.Min(fyne.Max(92, float32(len(lines))*line+30), 240)
-}
-
 // HeightFor implements Tall.
 func (r *Row) HeightFor(w float32) float32 { return r.shape(w).height }
 
@@ -560,13 +600,7 @@ type rowRenderer struct {
 
 func (rr *rowRenderer) input() fyne.CanvasObject {
 	r := rr.r
-	switch {
-	case r.entry != nil:
-		return r.entry
-	case r.pick != nil:
-		return r.pick
-	}
-	return r.list
+	return r.Input()
 }
 
 func (rr *rowRenderer) Layout(size fyne.Size) {
@@ -663,17 +697,10 @@ type entry struct {
 	shift bool
 }
 
-func newEntry(r *Row, many bool) *entry {
+func newEntry(r *Row) *entry {
 	e := &entry{row: r}
-	e.MultiLine = many
 	e.Wrapping = fyne.TextWrapOff
-	if many {
-		e.Wrapping = fyne.TextWrapWord
-	}
 	e.Scroll = fyne.ScrollHorizontalOnly
-	if many {
-		e.Scroll = fyne.ScrollVerticalOnly
-	}
 	e.ExtendBaseWidget(e)
 	e.OnChanged = func(t string) {
 		if r.focused && r.OnTyping != nil {
@@ -701,8 +728,7 @@ func (e *entry) KeyUp(k *fyne.KeyEvent) {
 }
 
 func (e *entry) TypedKey(k *fyne.KeyEvent) {
-	enter := (k.Name == fyne.KeyReturn || k.Name == fyne.KeyEnter) && !e.MultiLine
-	if k.Name == fyne.KeyTab || enter {
+	if k.Name == fyne.KeyTab || k.Name == fyne.KeyReturn || k.Name == fyne.KeyEnter {
 		by := 1
 		if e.shift {
 			by = -1
@@ -742,6 +768,8 @@ func (r *Row) left() {
 // Input is the thing typed into or chosen from.
 func (r *Row) Input() fyne.CanvasObject {
 	switch {
+	case r.note != nil:
+		return r.note
 	case r.entry != nil:
 		return r.entry
 	case r.pick != nil:

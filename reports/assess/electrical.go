@@ -136,6 +136,16 @@ func (c *context) windingReport() (supply.WindingReport, error) {
 	return t.CheckWindings(w, supply.WindingData{Start: c.value(record.NewRStart), Run: c.value(record.NewRRun)})
 }
 
+// oldWindings is what the old compressor's pairs and its case say together.
+func (c *context) oldWindings() (supply.WindingReport, error) {
+	t, err := supply.Load()
+	if err != nil {
+		return supply.WindingReport{}, err
+	}
+	return t.CheckWindings(supply.Windings{CS: c.ohms(record.OldRCS), CR: c.ohms(record.OldRCR), SR: c.ohms(record.OldRSR),
+		Case: []supply.Ohms{c.ohms(record.OldInsulation)}}, supply.WindingData{})
+}
+
 // wire is how the branch is laid and ended; what is not entered is taken at
 // the cautious end.
 func (c *context) wire() supply.Conditions {

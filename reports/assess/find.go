@@ -169,11 +169,11 @@ func (c *context) judge(f *Finding, row limit, res uncertainty.Result, used []*r
 		switch {
 		case off > f.Expanded():
 			f.Verdict, f.Next = Outside, row.side(f.Value < lo)
-		case f.Matters != nil && off+f.Expanded() <= *f.Matters:
+		case f.U == 0, f.Matters != nil && off+f.Expanded() <= *f.Matters:
 			f.Verdict, f.Next = Within, row.NextOK
 		default:
 			f.Verdict = TooClose
-			f.Settle = "Too coarse to tell: the readings would not show a difference that matters. Read again with closer instruments."
+			f.Settle = "Too coarse to tell: a difference that matters need not show in these readings." + again(f)
 			f.Next = f.Settle
 		}
 		f.Near = c.closer(f, used)
@@ -192,9 +192,24 @@ func (c *context) judge(f *Finding, row limit, res uncertainty.Result, used []*r
 	}
 }
 
-// closer replaces what would settle a close call that will stay one.
+// again names the reading that carries most of the doubt.
+func again(f *Finding) string {
+	top := Input{}
+	for _, in := range f.Inputs {
+		if in.U > 0 && in.Share > top.Share {
+			top = in
+		}
+	}
+	if top.Label == "" || top.Assumed {
+		return ""
+	}
+	return " Most of the doubt is in " + strings.ToLower(top.Label[:1]) + top.Label[1:] + ": read it again, with a closer instrument if there is one."
+}
+
+// closer replaces what would settle a close call that will stay one. A joint or a
+// vacuum is held longer, or with a closer gauge: there reading twice shows nothing.
 func (c *context) closer(f *Finding, used []*reading) string {
-	if f.Verdict != TooClose {
+	if f.Verdict != TooClose || f.Step == record.CloseUp {
 		return ""
 	}
 	w := c.near(*f, used)

@@ -31,6 +31,7 @@ var stands = []Stand{IsOutside, IsClose, IsMissing, Reservation}
 // Matter is one thing that stands against signing.
 type Matter struct {
 	Stand Stand       `json:"stand"`
+	Was   Stand       `json:"was,omitempty"` // of a reservation: how it stands without
 	Step  record.Step `json:"step"`
 	Key   string      `json:"key"` // of the finding or field
 	Label string      `json:"label"`
@@ -199,7 +200,7 @@ func (c *context) checkOut() []Matter {
 	case err != nil:
 		return append(out, c.matter(IsMissing, s, record.OldControls.String(), "wiring plan", err.Error()))
 	case !st.Listed:
-		return append(out, c.matter(IsMissing, s, record.CheckoutList.String(), "check-out list of this plan", "made when the plan is opened"))
+		out = append(out, c.matter(IsMissing, s, record.CheckoutList.String(), "check-out list of this plan", "not made yet: open the plan"))
 	}
 	for _, m := range st.Misfits {
 		x := c.matter(IsOutside, s, m.Key.String(), m.Key.Label(), fmt.Sprintf("reads %.4g, planned %.4g ± %.2g", m.Value, m.Test.Expect, m.Test.Tolerance))
@@ -290,10 +291,13 @@ func (c *context) near(f Finding, used []*reading) string {
 			top = i
 		}
 	}
-	if top < 0 || used[top].field == (record.Key{}) {
+	if top < 0 {
 		return ""
 	}
 	r := used[top]
+	if r.field == (record.Key{}) {
+		return "As near as these readings tell: most of the doubt is in what nobody reads: " + strings.ToLower(r.label[:1]) + r.label[1:] + "."
+	}
 	if !c.repeated(r) {
 		return ""
 	}

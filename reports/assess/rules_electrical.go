@@ -31,9 +31,27 @@ var deadChecks = []definition{
 			sheet: "{r_cs}+{r_cr}-{r_sr}"}},
 	{key: "insulation_25", label: "Windings to case", step: record.Electrical, group: qDead, dim: units.Insulation,
 		limit: "insulation_25", relation: asRead(record.Insulation, "as read at the test voltage")},
-	{key: "cap_match", label: "Run capacitor: marking against requirement", step: record.Electrical, group: qDead, dim: units.Capacitance,
-		limit: "cap_match", target: statedTarget(record.CapRating),
+	{key: "cap_match", label: "Run capacitor: microfarads marked, against requirement", step: record.Electrical, group: qDead, dim: units.Capacitance,
+		rule: "cap-match", ok: "The microfarads fitted are those required; its volts are judged apart.",
+		bounds: boundsOf([]record.Key{record.CapRating}, func(c *context, t *supply.Tables) (float64, float64, error) {
+			r, _ := t.Rule("cap-match")
+			want := c.value(record.CapRating)
+			return want * (1 - r.Value), want * (1 + r.Value), nil
+		}),
+		advice: func(c *context, f Finding) string {
+			if f.Verdict == Outside && c.value(record.OldCapRating) == f.Value {
+				return "The marking is the old compressor's value, probably left in: fit the value of the new compressor."
+			}
+			return ""
+		},
 		relation: asRead(record.CapFitted, "marking of the part fitted, around what the compressor needs")},
+	{key: "cap_match_volts", label: "Run capacitor: volts marked, against requirement", step: record.Electrical, group: qDead, dim: units.Voltage,
+		applies: entered(record.CapVoltageNeeded, record.CapVoltage), rule: "cap-volts", ok: "The volts marked are those required or more.",
+		bounds: boundsOf([]record.Key{record.CapVoltageNeeded}, func(c *context, t *supply.Tables) (float64, float64, error) {
+			r, _ := t.Rule("cap-volts")
+			return r.Value * c.value(record.CapVoltageNeeded), none, nil
+		}),
+		relation: asRead(record.CapVoltage, "marking of the part fitted, against what the compressor's data ask for")},
 	{key: "cap_meter", label: "Run capacitor by meter", step: record.Electrical, group: qDead, dim: units.Capacitance,
 		limit: "cap_meter", target: statedTarget(record.CapRating),
 		relation: asRead(record.CapMeter, "as read, against rating and tolerance class")},
@@ -397,6 +415,55 @@ var liveChecks = []definition{
 		ok:       "Within the limit of a class 2 supply, as far as its rating tells; the part has to be marked class 2.",
 		bounds:   ruled("class2-va", func(v float64) (lo, hi float64) { return none, v }),
 		relation: asRead(record.TransformerVA, "as stated")},
+}
+
+// failure holds what is said to have failed against the old compressor's readings.
+var failure = []definition{
+	{key: "failure_told", label: "What failed, against the old compressor's readings", step: record.Cause, group: "Failure", dim: units.Ratio,
+		applies: entered(record.OldRCS, record.OldRCR, record.OldRSR, record.OldInsulation), rule: "sum-law",
+		bounds: func(*context) (Band, string) { return Band{High: new(float64)}, "" },
+		advice: func(c *context, f Finding) string {
+			w, err := c.oldWindings()
+			if err != nil {
+				return ""
+			}
+			words := "The readings say: " + string(w.State) + ". "
+			if f.Verdict != Within {
+				words += "Entered: " + c.job.Text(record.FailureKind) + ". "
+			}
+			return words + sentenceOf(w.Next)
+		},
+		relation: relation{
+			words: "0 they agree, 1 they contradict each other: the three pairs and the case", from: []source{windings, byRule("case-path")},
+			inputs: []input{maybe(record.OldRCS), maybe(record.OldRCR), maybe(record.OldRSR), maybe(record.OldInsulation)},
+			eval: func(x *values) (float64, error) {
+				w, err := x.c.oldWindings()
+				if err != nil {
+					return 0, err
+				}
+				return contradicts(x.c.job.Text(record.FailureKind), w)
+			}}},
+}
+
+// contradicts is 1 where readings and the failure named cannot both be, 0 where they
+// agree; an error where the readings do not tell.
+func contradicts(kind string, w supply.WindingReport) (float64, error) {
+	open := w.State == supply.OpenStart || w.State == supply.OpenRun || w.State == supply.OpenCommon || w.State == supply.OpenAll
+	says := map[string]bool{"grounded winding": w.State == supply.Grounded, "open winding": open}
+	agree, told := says[kind]
+	switch {
+	case kind == "":
+		return 0, fmt.Errorf("pick what failed first")
+	case w.State == supply.WindingsIncomplete && !(told && agree):
+		return 0, fmt.Errorf("%s: %s", w.State, w.Next)
+	case w.State == supply.ReadingsDisagree:
+		return 1, nil
+	case told && !agree, !told && (open || w.State == supply.Grounded):
+		return 1, nil
+	case kind == "shorted winding" && w.State != supply.ShortedTurns:
+		return 0, fmt.Errorf("the old compressor's own resistances are not known: shorted turns do not show in these readings alone")
+	}
+	return 0, nil
 }
 
 // at25 brings a winding's resistance to the temperature of the compressor's data.

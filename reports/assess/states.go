@@ -122,7 +122,7 @@ func (c *context) gates(ms []Matter) []Gate {
 				continue
 			}
 			info, _ := m.Step.Info()
-			w := info.Title + ": " + m.Label + " " + m.word()
+			w := info.Title + ": " + m.Label + ": " + m.word()
 			if !slices.Contains(out, w) {
 				out = append(out, w)
 			}
@@ -300,7 +300,7 @@ func (c *context) against(ms []Matter) []Matter {
 	for _, want := range stands {
 		begun := map[record.Step]bool{}
 		for _, m := range ms {
-			stand := m.Stand
+			stand, was := m.Stand, m.Stand
 			if m.Reserved != nil {
 				stand = Reservation
 			}
@@ -315,7 +315,9 @@ func (c *context) against(ms []Matter) []Matter {
 				begun[m.Step] = true
 				continue
 			}
-			m.Stand = stand
+			if m.Stand = stand; stand == Reservation {
+				m.Was = was
+			}
 			out = append(out, m)
 		}
 	}

@@ -1,33 +1,321 @@
 package assess
 
 import (
+	"fmt"
+	"strings"
 	"testing"
+	"time"
 
 	"retrostage/reports/record"
 )
 
+func state(t testing.TB, r *Report, s record.Step) State {
+	t.Helper()
+	for _, st := range r.Steps {
+		if st.Step == s {
+			return st
+		}
+	}
+	t.Fatalf("no step %s", s)
+	return State{}
+}
+
+// by enters as a named person.
+func by(t testing.TB, j *record.Job, who string, key record.Key, value, unit string) {
+	t.Helper()
+	if err := j.Set(record.Entry{Key: key, Value: value, Unit: unit, By: who, Time: time.Unix(1.79e9, 0)}); err != nil {
+		t.Fatal(err)
+	}
+}
+
+// The demo job is what it is: one breaker left as it was, by name, and no signature.
+func TestDemoStates(t *testing.T) {
+	r := run(t, demo(t))
+	for _, s := range r.Steps {
+		want := Done
+		switch s.Step {
+		case record.Electrical:
+			want = DoneReserved
+		case record.HandOver:
+			want = Open
+		}
+		if s.Word != want {
+			t.Errorf("%s: %s, %s; want %s", s.Step, s.Word, s.Why, want)
+		}
+	}
+	if len(r.Against) != 1 || r.Against[0].Stand != Reservation || r.Against[0].Reserved.By != "T-07" {
+		t.Errorf("against signing: %+v", r.Against)
+	}
+	for _, g := range r.Gates {
+		if !g.Open {
+			t.Errorf("%s held by %v", g.Name, g.By)
+		}
+	}
+}
+
+// An empty job holds charging, energising and handing over; entering is never held.
+func TestEmptyJobHolds(t *testing.T) {
+	r := run(t, record.New("empty"))
+	for _, s := range r.Steps {
+		want := Ready
+		if s.Step == record.Charge || s.Step == record.Running || s.Step == record.HandOver {
+			want = Held
+		}
+		if s.Word != want {
+			t.Errorf("%s: %s, %s; want %s", s.Step, s.Word, s.Why, want)
+		}
+	}
+	if !r.Gate(InsulationTest).Open || r.Gate(Energising).Open {
+		t.Errorf("gates: %+v", r.Gates)
+	}
+}
+
 // The wiring step is done when a person answered what only a person can; a safety
-// that stays needs no answer.
+// that stays needs no answer. Without an answer the plan is another one, and its
+// check-out is not that of the record.
 func TestWiringAsksForDecisions(t *testing.T) {
 	j := demo(t)
-	state := func() State {
-		for _, s := range run(t, j).Steps {
-			if s.Step == record.Wiring {
-				return s
-			}
-		}
-		t.Fatal("no wiring step")
-		return State{}
-	}
-	if s := state(); s.Word != Done {
+	if s := state(t, run(t, j), record.Wiring); s.Word != Done {
 		t.Fatalf("demo job: %s, %s", s.Word, s.Why)
 	}
 	set(t, j, record.PlanKey("airflow"), "", "")
-	if s := state(); s.Word != Open || s.Why != "missing: 1 decision" {
+	s := state(t, run(t, j), record.Wiring)
+	if s.Word != Open || !strings.Contains(s.Why, "airflow") || !strings.Contains(s.Why, "check-out list of this plan") {
 		t.Errorf("one answer taken back: %s, %s", s.Word, s.Why)
 	}
-	set(t, j, record.PlanKey("hard-start"), "", "")
-	if s := state(); s.Word != Open || s.Why != "missing: 2 decisions" {
-		t.Errorf("two answers taken back: %s, %s", s.Word, s.Why)
+}
+
+// Three taps and nothing measured are no close-up.
+func TestThreeTapsAreNoCloseUp(t *testing.T) {
+	j := record.New("taps")
+	set(t, j, record.NitrogenFlow, record.Yes, "")
+	set(t, j, record.DrierFitted, record.Yes, "")
+	set(t, j, record.SuctionFilter, "not needed", "")
+	s := state(t, run(t, j), record.CloseUp)
+	if s.Word != Open || !strings.Contains(s.Why, record.TestP1.Label()) || !strings.Contains(s.Why, record.VacuumEnd.Label()) {
+		t.Errorf("%s, %s", s.Word, s.Why)
+	}
+}
+
+// Four of the readings, one of them bad, are no check-out, whatever is picked.
+func TestFourReadingsAreNoCheckout(t *testing.T) {
+	j, n := demo(t), 0
+	for _, e := range demo(t).Entries {
+		if record.IsMeter(e.Key) {
+			if n++; n > 4 {
+				set(t, j, e.Key, "", "")
+			} else if n == 4 {
+				set(t, j, e.Key, "220", "ohm")
+			}
+		}
+	}
+	r := run(t, j)
+	s := state(t, r, record.Wiring)
+	if s.Word != Open || !strings.Contains(s.Why, "outside") || !strings.Contains(s.Why, "dead check-out") {
+		t.Errorf("%s, %s", s.Word, s.Why)
+	}
+	if r.Gate(Energising).Open {
+		t.Error("it may be energised")
+	}
+}
+
+// Nothing is handed over while steps before it are open.
+func TestHandOverWaits(t *testing.T) {
+	j := demo(t)
+	set(t, j, record.VacuumEnd, "", "")
+	set(t, j, record.FailureKind, "", "")
+	by(t, j, "T-07", record.SignedBy, "T-07", "")
+	r := run(t, j)
+	s := state(t, r, record.HandOver)
+	if s.Word != Held || !strings.Contains(s.Why, "Close-up") || !strings.Contains(s.Why, "Cause") {
+		t.Errorf("%s, %s", s.Word, s.Why)
+	}
+	if state(t, r, record.Charge).Word != Held || r.Gate(Charging).Open || r.Gate(Energising).Open {
+		t.Error("the charge does not wait for the vacuum")
+	}
+}
+
+// badJob is a job with something wrong at each of these steps.
+func badJob(t testing.TB) (*record.Job, map[record.Step]string) {
+	j := demo(t)
+	fan := record.MeterKey("ohms", "BL.L", "BL.N", "no call")
+	set(t, j, fan, record.OpenLine, "") // an open fan winding
+	set(t, j, record.CapVoltage, "370", "V")
+	set(t, j, record.LiquidTemp, "108.5", "F") // an undercharge: little subcooling
+	set(t, j, record.TestP2, "225", "psig")
+	set(t, j, record.LabelCharge, "130", "oz")
+	set(t, j, record.ElectricalReservation, "", "")
+	return j, map[record.Step]string{record.Wiring: fan.String(), record.Electrical: "breaker_fit", record.CloseUp: "pressure_hold",
+		record.Charge: "label_error", record.Running: "subcooling"}
+}
+
+// A breaker outside, a wrong capacitor voltage, an undercharge and an open fan winding:
+// each shows at its step, and the job is not handed over without a name at each.
+func TestBadJob(t *testing.T) {
+	j, bad := badJob(t)
+	by(t, j, "T-07", record.SignedBy, "T-07", "")
+	r := run(t, j)
+	for s, key := range bad {
+		st := state(t, r, s)
+		if st.Word == Done || st.Word == DoneReserved {
+			t.Errorf("%s is %s", s, st.Word)
+		}
+		found := false
+		for _, m := range r.Against {
+			found = found || m.Step == s && m.Key == key && m.Stand == IsOutside
+		}
+		if !found {
+			t.Errorf("%s: %s does not stand against signing", s, key)
+		}
+	}
+	volts := false
+	for _, m := range r.Against {
+		volts = volts || m.Key == "cap_match_volts" && m.Stand == IsOutside
+	}
+	if !volts {
+		t.Error("the capacitor's voltage does not stand against signing")
+	}
+	if s := state(t, r, record.HandOver); s.Word != Held {
+		t.Fatalf("hand-over is %s", s.Word)
+	}
+
+	// Reservations without a name, or for all but one step, do not do.
+	reasons := []record.Key{record.WiringReservation, record.ElectricalReservation, record.CloseUpReservation, record.ChargeReservation, record.RunningReservation}
+	for i, k := range reasons {
+		set(t, j, k, fmt.Sprintf("left as it is for today, reason number %d", i), "")
+	}
+	if s := state(t, run(t, j), record.HandOver); s.Word != Held {
+		t.Errorf("reservations without a name: hand-over is %s", s.Word)
+	}
+	for i, k := range reasons {
+		if s := state(t, run(t, j), record.HandOver); s.Word != Held {
+			t.Errorf("%d reservations of %d: hand-over is %s", i, len(reasons), s.Word)
+		}
+		by(t, j, "T-09", k, fmt.Sprintf("left as it is until Monday, reason number %d", i), "")
+	}
+	r = run(t, j)
+	if s := state(t, r, record.HandOver); s.Word != Open || !strings.Contains(s.Why, "changed since") {
+		t.Errorf("the signature was made before the reservations: %s, %s", s.Word, s.Why)
+	}
+	by(t, j, "T-07", record.SignedBy, "T-07", "") // signs again
+	if s := state(t, run(t, j), record.HandOver); s.Word != DoneReserved || len(s.Reserved) < 6 {
+		t.Errorf("signed by name, with reservations: %s, %s, %d", s.Word, s.Why, len(s.Reserved))
+	}
+
+	// What changes afterwards is under no reservation and under no signature.
+	by(t, j, "T-07", record.LabelCharge, "120", "oz")
+	r = run(t, j)
+	if s := state(t, r, record.Charge); s.Word != Open && s.Word != Held {
+		t.Errorf("another wrong label: %s, %s", s.Word, s.Why)
+	}
+	if s := state(t, r, record.HandOver); s.Word != Held {
+		t.Errorf("another wrong label: hand-over is %s", s.Word)
+	}
+}
+
+// A log that comes in after the signature opens it, and so does anything else; what was
+// signed again stands again.
+func TestAnyChangeReopensTheSignature(t *testing.T) {
+	signed := func() *record.Job {
+		j := demo(t)
+		by(t, j, "T-07", record.SignedBy, "T-07", "")
+		if s := state(t, run(t, j), record.HandOver); s.Word != DoneReserved {
+			t.Fatalf("signed: %s, %s", s.Word, s.Why)
+		}
+		return j
+	}
+	for name, change := range map[string]func(*record.Job){
+		"log":        func(j *record.Job) { j.AddLog(record.Series{Name: "afternoon.csv", Seconds: []float64{0, 1}}) },
+		"entry":      func(j *record.Job) { by(t, j, "T-07", record.OwnerAdvice, "Look after it.", "") },
+		"instrument": func(j *record.Job) { j.Instruments[0].Accuracy[0].Plus = 9 },
+		"unit":       func(j *record.Job) { j.Unit = []byte("{}") },
+	} {
+		j := signed()
+		change(j)
+		s, ok := j.Signed()
+		if !ok || s.Stands || len(s.Since) == 0 {
+			t.Errorf("%s: %+v", name, s)
+		}
+		if name == "log" && s.Since[0] != "log afternoon.csv" {
+			t.Errorf("it does not say that a log came in: %v", s.Since)
+		}
+		if name == "entry" {
+			if st := state(t, run(t, j), record.HandOver); st.Word != Open || !strings.Contains(st.Why, record.OwnerAdvice.Label()) {
+				t.Errorf("%s, %s", st.Word, st.Why)
+			}
+		}
+		by(t, j, "T-07", record.SignedBy, "T-07", "")
+		if s, _ := j.Signed(); !s.Stands {
+			t.Errorf("%s: signed again and it does not stand", name)
+		}
+	}
+}
+
+// A close call is settled by one repeat that says the same, some time later; not by a
+// correction, by the same finger at once, or by a repeat that says something else.
+func TestRepeatSettles(t *testing.T) {
+	at := time.Unix(1.79e9, 0)
+	job := func(first, second string, later time.Duration) *Report {
+		j := demo(t)
+		for i, v := range []string{first, second} {
+			e := record.Entry{Key: record.LiquidTemp, Value: v, Unit: "F", Time: at.Add(time.Duration(i) * later), Instrument: "T2", By: "T-07", Again: true}
+			if v == "" {
+				continue
+			}
+			if err := j.Set(e); err != nil {
+				t.Fatal(err)
+			}
+		}
+		return run(t, j)
+	}
+	for _, c := range []struct {
+		first, second string
+		later         time.Duration
+		near          bool
+	}{
+		{"104.5", "104.5", 5 * time.Minute, true},
+		{"104.5", "104.4", 5 * time.Minute, true},
+		{"104.5", "", 0, false},
+		{"104.5", "104.5", 10 * time.Second, false},
+		{"99.0", "104.5", 5 * time.Minute, false},
+	} {
+		f := find(t, job(c.first, c.second, c.later), "subcooling")
+		if f.Verdict != TooClose {
+			t.Fatalf("%+v: %s, %.3g ± %.2g", c, f.Verdict, f.Value, f.Expanded())
+		}
+		if (f.Near != "") != c.near {
+			t.Errorf("%+v: near %q", c, f.Near)
+		}
+	}
+}
+
+// While a vacuum is in the circuit nothing is tested or switched on.
+func TestVacuumBlocks(t *testing.T) {
+	j := demo(t)
+	set(t, j, record.WeighedIn, "", "")
+	r := run(t, j)
+	if r.Gate(InsulationTest).Open || r.Gate(Energising).Open {
+		t.Errorf("gates: %+v", r.Gates)
+	}
+	set(t, j, record.Insulation, "300", "Mohm")
+	found := false
+	for _, p := range run(t, j).Problems {
+		found = found || p.Key == record.Insulation
+	}
+	if !found {
+		t.Error("an insulation test in a vacuum is no problem")
+	}
+	set(t, j, record.WeighedIn, "142", "oz")
+	if s := state(t, run(t, j), record.Electrical); s.Word == Done || s.Word == DoneReserved {
+		t.Errorf("the charge makes it good: %s", s.Word)
+	}
+}
+
+// A new compressor that does not fit keeps the unit off.
+func TestMisfitKeepsItOff(t *testing.T) {
+	j := demo(t)
+	set(t, j, record.ContactorFLA, "15", "A")
+	if r := run(t, j); r.Gate(Energising).Open || state(t, r, record.Running).Word != Held {
+		t.Error("a contactor too small, and it may be energised")
 	}
 }

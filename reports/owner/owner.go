@@ -77,11 +77,7 @@ func words(j *record.Job, rep *assess.Report) []part {
 	if judged > 0 {
 		checks = append(checks, fmt.Sprintf("Of %d checks made on the day, %s within their limits, %s outside and %s too close to call.", judged, were(n[assess.Within]), were(n[assess.Outside]), were(n[assess.TooClose])))
 	}
-	for _, f := range rep.Findings {
-		if f.Verdict == assess.Outside {
-			checks = append(checks, "Outside: "+f.Label+".")
-		}
-	}
+	checks = append(checks, against(rep)...)
 	add("What was checked", checks...)
 	add("What is still open", j.Text(record.OpenConditions))
 	// Filter, clearance and washing: common practice, no source.
@@ -94,6 +90,36 @@ func words(j *record.Job, rep *assess.Report) []part {
 	add("Please do not",
 		"open the unit or its disconnect. Inside is mains voltage, also for a while after it is switched off, and refrigerant under pressure.")
 	return ps
+}
+
+// against is what stands against the job, for its owner: what is outside or too close
+// to call, what was not measured, and who left what as it is.
+func against(rep *assess.Report) (lines []string) {
+	var missing []string
+	said := map[string]bool{}
+	for _, m := range rep.Against {
+		l := strings.ToUpper(string(m.Stand[:1])) + string(m.Stand[1:]) + ": " + m.Label + "."
+		switch {
+		case m.Stand == assess.IsMissing:
+			missing = append(missing, m.Label)
+			continue
+		case m.Stand == assess.Reservation:
+			l = strings.ToUpper(string(m.Was[:1])) + string(m.Was[1:]) + ": " + m.Label + ", left as it is."
+			if r := m.Reserved; !said[r.Text] {
+				l += " " + r.By + " says why: " + r.Text
+				said[r.Text] = true
+			}
+		}
+		lines = append(lines, l)
+	}
+	const most = 6
+	switch n := len(missing); {
+	case n > most:
+		lines = append(lines, fmt.Sprintf("Not measured: %s and %d more.", strings.Join(missing[:most], "; "), n-most))
+	case n > 0:
+		lines = append(lines, "Not measured: "+strings.Join(missing, "; ")+".")
+	}
+	return lines
 }
 
 func lay(j *record.Job, parts []part, paper string, size float64) (*fpdf.Fpdf, bool) {

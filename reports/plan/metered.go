@@ -110,7 +110,19 @@ func expect(c *netlist.Circuit, ms []Metered) error {
 		} else if err != nil {
 			return fmt.Errorf("%s: %w", m.Key, err)
 		}
-		if err := m.Test.Expecting(v); err != nil {
+		if m.Test.Meter == "ohms" && st != c.Rest() && strings.Split(m.Test.A, ".")[0] == strings.Split(m.Test.B, ".")[0] {
+			least, err := planner.Least(c, st, m.Test.A, m.Test.B)
+			if err != nil {
+				return err
+			}
+			if m.Elsewhere = least == 0; m.Elsewhere {
+				continue
+			}
+			err = m.Test.ExpectingAcross(least)
+			if err != nil {
+				return err
+			}
+		} else if err := m.Test.Expecting(v); err != nil {
 			return err
 		}
 		m.Fits = fits(m.Test, m.Value)

@@ -169,7 +169,11 @@ func (b *book) findingRow(p *page, row int, f assess.Finding) {
 		p.text(row, colVerdict, verdict, word)
 		p.text(row, colShape, shape, shapes[f.Verdict])
 	} else {
-		p.live(row, colVerdict, verdict, verdictFormula(y, u, lo, hi, point), word, "")
+		matters := 0.0
+		if f.Matters != nil {
+			matters = b.unit(f.Dim).Span(*f.Matters)
+		}
+		p.live(row, colVerdict, verdict, verdictFormula(y, u, lo, hi, point, matters), word, "")
 		p.live(row, colShape, shape, shapeFormula(ref(row, colVerdict)), shapes[f.Verdict], "")
 	}
 	b.name("f_"+f.Key+"_verdict", p, row, colVerdict)

@@ -111,9 +111,12 @@ func absolute(u units.Unit) units.Unit { u.Gauge = false; return u }
 
 // verdictFormula applies the guard-band rule to the cells of one finding: y the
 // value, u its expanded uncertainty, lo and hi the limits ("" for none).
-func verdictFormula(y, u, lo, hi string, point bool) string {
-	if point { // a band of no width: with doubt it can only be found to differ
-		return fmt.Sprintf(`IF(NOT(ISNUMBER(%[1]s)),"not measured",IF(ABS(%[1]s-%[3]s)>%[2]s,"outside","within"))`, y, u, lo)
+//
+// Where the band is a point, matters is the difference from it that matters; agreement
+// is said only where that would have shown.
+func verdictFormula(y, u, lo, hi string, point bool, matters float64) string {
+	if point {
+		return fmt.Sprintf(`IF(NOT(ISNUMBER(%[1]s)),"not measured",IF(ABS(%[1]s-%[3]s)>%[2]s,"outside",IF(OR(%[2]s=0,ABS(%[1]s-%[3]s)+%[2]s<=%.15[4]g),"within","too close to call")))`, y, u, lo, matters)
 	}
 	var in, out []string
 	if lo != "" {

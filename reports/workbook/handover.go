@@ -114,35 +114,18 @@ func (b *book) counts(p *page, row int) int {
 	return row + 1
 }
 
-// attention lists what is not settled.
+// attention lists what stands against signing: outside, too close to call, not
+// measured, reservations; then what the wiring plan and the running check say.
 func (b *book) attention(p *page, row int) (int, [2]int) {
-	var fs []assess.Finding
-	for _, f := range b.rep.Findings {
-		if f.Verdict == assess.Outside || f.Verdict == assess.TooClose {
-			fs = append(fs, f)
-		}
-	}
 	wiring := b.wiring.attention()
 	said, suspect := b.ranking.words()
-	if len(fs) == 0 && len(b.rep.Problems) == 0 && len(wiring) == 0 && !suspect {
+	if len(b.rep.Against) == 0 && len(wiring) == 0 && !suspect {
 		return row, [2]int{}
 	}
 	row = b.heading(p, row, "To look at first")
-	first := row
-	for _, f := range fs {
-		b.findingLine(p, row, f)
-		row++
-		p.text(row, 2, note, f.Next)
-		p.span(row, 2, 6)
-		p.fit(row, 2, 6, f.Next, note)
-		row++
-	}
-	shade := [2]int{first, row - 1}
-	if len(fs) == 0 {
-		shade = [2]int{}
-	}
-	line := func(name, words string) {
-		p.text(row, 1, shape, shapes[assess.Outside])
+	first, judged := row, false
+	line := func(v assess.Verdict, name, words string) {
+		p.text(row, 1, shape, shapes[v])
 		p.text(row, 2, wrapped, name)
 		p.fit(row, 2, 2, name, wrapped)
 		p.text(row, 3, wrapped, words)
@@ -150,17 +133,43 @@ func (b *book) attention(p *page, row int) (int, [2]int) {
 		p.fit(row, 3, 6, words, wrapped)
 		row++
 	}
+	for _, m := range b.rep.Against {
+		info, _ := m.Step.Info()
+		switch f, ok := b.rep.Find(m.Key); {
+		case m.Stand == assess.Reservation:
+			line(verdictOf[m.Stand], info.Title+": "+m.Label, fmt.Sprintf("%s, under a reservation of %s, %s: %s", m.Was, m.Reserved.By, m.Reserved.At, m.Reserved.Text))
+		case ok && m.Stand != assess.IsMissing:
+			judged = true
+			b.findingLine(p, row, f)
+			row++
+			p.text(row, 2, note, f.Next)
+			p.span(row, 2, 6)
+			p.fit(row, 2, 6, f.Next, note)
+			row++
+		default:
+			words := string(m.Stand)
+			if m.Why != "" {
+				words += ": " + m.Why
+			}
+			line(verdictOf[m.Stand], info.Title+": "+m.Label, words)
+		}
+	}
+	shade := [2]int{first, row - 1}
+	if !judged {
+		shade = [2]int{}
+	}
 	if suspect {
-		line("Running check", said)
+		line(assess.Outside, "Running check", said)
 	}
 	for _, words := range wiring {
-		line("Wiring plan", words)
-	}
-	for _, pr := range b.rep.Problems {
-		line(pr.Key.Label(), pr.Text)
+		line(assess.Outside, "Wiring plan", words)
 	}
 	return row + 1, shade
 }
+
+// verdictOf lends a matter the shape of a verdict.
+var verdictOf = map[assess.Stand]assess.Verdict{assess.IsOutside: assess.Outside, assess.IsClose: assess.TooClose,
+	assess.IsMissing: assess.NotMeasured, assess.Reservation: assess.TooClose}
 
 func (b *book) done(p *page, row int) int {
 	row = b.heading(p, row, "What was done")
@@ -172,6 +181,9 @@ func (b *book) done(p *page, row int) int {
 		t := b.job.Text(l.key)
 		if t == "" {
 			t = "not entered"
+		}
+		if s, ok := b.job.Signed(); ok && !s.Stands && l.key == record.SignedBy {
+			t += ", and changed since: " + strings.Join(s.Since, ", ")
 		}
 		row = b.pair(p, row, l.name, t)
 	}
@@ -188,7 +200,7 @@ func (b *book) openWork(p *page, row int) int {
 	if len(open) == 0 {
 		return row
 	}
-	row = b.heading(p, row, "Steps that are not done")
+	row = b.heading(p, row, "Steps that are not done, or done with reservations")
 	for _, s := range open {
 		info, _ := s.Step.Info()
 		t := string(s.Word)

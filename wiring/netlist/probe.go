@@ -1,6 +1,9 @@
 package netlist
 
-import "slices"
+import (
+	"slices"
+	"strings"
+)
 
 // What a judge of circuits needs to see of one: its graph, what works each
 // branch, and the solution by branch and node. Nodes are numbers from 0; Earth is
@@ -139,3 +142,27 @@ func (c *Circuit) Grounded(n int) bool { return n < 0 || c.ground[n] }
 
 // Last is the solution that the solver found last.
 func (s *Solver) Last() *Solution { return &s.sol }
+
+// Vary is the circuit with the direct-current resistance of its electronics (boards,
+// inputs, data lines, timers, electronic motors, sensors) times factor: nobody's
+// plate states it, so what an ohmmeter reads through it hangs on the maker.
+func (c *Circuit) Vary(factor float64) (*Circuit, error) {
+	v, err := compile(c.Unit)
+	if err != nil {
+		return nil, err
+	}
+	for i := range v.Branches {
+		br := &v.Branches[i]
+		d := v.Unit.Device(br.Device)
+		if br.Kind != LoadBranch || d == nil {
+			continue
+		}
+		first, _, _ := strings.Cut(br.Name, " ")
+		timer := d.Kind == "time-delay" && first == "coil"
+		if timer || slices.Contains([]string{"board", "input", "electronics", "bus", "sensor", "LPS", "DTS"}, first) || first == "motor" && strings.Contains(d.Kind, "ecm") {
+			br.dc[0] /= factor
+			br.dc[1] /= factor
+		}
+	}
+	return v, nil
+}

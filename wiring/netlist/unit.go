@@ -477,8 +477,11 @@ func goodText(what, s string) error {
 	if !utf8.ValidString(s) {
 		return fail(ErrName, what, "text %q is not valid UTF-8", s)
 	}
+	if s != "" && strings.TrimSpace(s) == "" {
+		return fail(ErrName, what, "text of blanks alone")
+	}
 	for _, r := range s {
-		if !unicode.IsPrint(r) {
+		if !unicode.IsPrint(r) || r == '\u3164' || r == '\u2800' || r == '\u115f' || r == '\u1160' || r == '\uffa0' { // letters that print as nothing
 			return fail(ErrName, what, "text %q has the character %U, which cannot be seen", s, r)
 		}
 	}

@@ -92,7 +92,7 @@ func TestWorkListOrder(t *testing.T) {
 			return strings.HasPrefix(s.Words, "The new compressor")
 		}
 		order := [][]int{
-			lines(r, says("Isolate")), lines(r, says("Recover the charge")), lines(r, says("Prove dead,")), lines(r, says("Discharge every capacitor")),
+			lines(r, says("Isolate")), lines(r, says("Prove dead,")), lines(r, says("Discharge every capacitor")), lines(r, says("Recover the charge")),
 			lines(r, says("Photograph")), lines(r, touchesComp), lines(r, says("Tighten every terminal")), lines(r, says("Barriers")), lines(r, says("jumper")),
 			lines(r, says("Inspect against")), lines(r, says("Dead check-out")), lines(r, says("Covers back on")), lines(r, says("one stage of cooling")), lines(r, says("Control set-up")),
 		}
@@ -148,8 +148,50 @@ func TestReadingsThatCanBeTaken(t *testing.T) {
 			if strings.Contains(q.State, "second-stage") {
 				t.Errorf("%s: reading %d wants a second stage: %s", name, q.N, q.State)
 			}
+			if d := r.New.Device(device(q.A)); q.List == Dead && q.State != "no call" && (device(q.A) != device(q.B) || d == nil || !strings.Contains(q.Shows, "bypass")) {
+				t.Errorf("%s: reading %d is not taken across the switch that is off: %s", name, q.N, q.Words)
+			}
 			if q.Meter == "amps" && q.Expect > 0 && !strings.Contains(q.Shows, "by load") {
 				t.Errorf("%s: reading %d: %s", name, q.N, q.Shows)
+			}
+		}
+	})
+}
+
+// A bypass of each switch that can be told reads as a bypass, whatever the
+// electronics around it have inside, an open timer among them.
+func TestBypassIsContinuity(t *testing.T) {
+	each(func(name, indoor string) {
+		r := converted(t, name, indoor)
+		for _, q := range r.Checkout.Tests {
+			if q.List != Dead || q.State == "no call" {
+				continue
+			}
+			for _, factor := range []float64{1, 8, 1e6} {
+				for _, bypassed := range []bool{false, true} {
+					u := r.New.Clone()
+					if bypassed {
+						u.Conductors = append(u.Conductors, netlist.Conductor{ID: "bypass", From: q.A, To: q.B, Colour: "white", Gauge: 18, Insulation: 600, Class: u.At(q.A)[0].Class})
+					}
+					c, err := netlist.Assemble(u)
+					if err != nil {
+						t.Fatal(err)
+					}
+					if c, err = c.Vary(factor); err != nil {
+						t.Fatal(err)
+					}
+					st, ok := StateOf(c, q.State)
+					if !ok {
+						t.Fatalf("%s: %s", name, q.State)
+					}
+					x, err := c.NewSolver().Ohms(st, q.A, q.B)
+					if err != nil {
+						t.Fatal(err)
+					}
+					if pass := x >= q.Expect-q.Tolerance; pass == bypassed {
+						t.Errorf("%s, electronics times %g, bypassed %v: %s reads %.3g ohm", name, factor, bypassed, q.Where, x)
+					}
+				}
 			}
 		}
 	})

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"context"
 	"fmt"
+	"maps"
 	"math"
 	"math/bits"
 	"math/cmplx"
@@ -134,6 +135,9 @@ func Choose(ctx context.Context, c *netlist.Circuit, faults []FaultResult) (*Che
 		if !faults[f].Harmless {
 			hidden[f+1] = true
 		}
+	}
+	for _, t := range chosen { // what is read anyway
+		maps.DeleteFunc(hidden, func(h int, _ bool) bool { return group[t][h] != group[t][0] })
 	}
 	for len(hidden) > 0 && len(chosen) < maxTests {
 		best, rate := -1, 0.0
@@ -287,6 +291,10 @@ func (m *meter) expect(t *Test, v float64) {
 	if t.Meter == "volts" && v < 0.5 || t.Meter == "amps" && v < 0.05 {
 		v = 0
 	}
+	if t.Open && t.Expect > 0 && t.Expect < m.OpenOhms { // across a switch taken off: Least says what is asked for
+		t.Tolerance = round3(m.tolerance(t.Meter, t.Expect))
+		return
+	}
 	t.Expect = round3(v)
 	t.Tolerance = round3(m.tolerance(t.Meter, t.Expect))
 	t.Open = t.Meter == "ohms" && t.Expect >= m.OpenOhms
@@ -304,6 +312,13 @@ func (t *Test) Expecting(v float64) error {
 	}
 	bk.Meter.expect(t, v)
 	return nil
+}
+
+// ExpectingAcross is Expecting for a reading between the two bundles of leads pulled
+// off a switch: see Least.
+func (t *Test) ExpectingAcross(least float64) error {
+	t.Open, t.Expect = true, least
+	return t.Expecting(least)
 }
 
 // ToleranceSource says where the tolerances of readings come from.
@@ -329,15 +344,15 @@ func (m *meter) tolerance(kind string, v float64) float64 {
 
 // readable collects the readings worth taking.
 type readable struct {
-	c          *netlist.Circuit
-	rest       netlist.State
-	dead, live []netlist.State // the states in which ohms, and volts and amps, are read
-	class      map[string]netlist.Class
-	comp       map[string]bool   // compressors, at whose terminals nothing is read
-	ref        map[string]string // place+class -> where the second probe stays
-	start      map[string]bool   // ends joined to a start winding, whose voltage against anything is a motor's own
-	out        []Test
-	seen       map[string]bool
+	c     *netlist.Circuit
+	rest  netlist.State
+	live  []netlist.State // the states in which volts and amps are read
+	class map[string]netlist.Class
+	comp  map[string]bool   // compressors, at whose terminals nothing is read, and fans whose leads end elsewhere
+	ref   map[string]string // place+class -> where the second probe stays
+	start map[string]bool   // ends joined to a start winding, whose voltage against anything is a motor's own
+	out   []Test
+	seen  map[string]bool
 }
 
 func (r *readable) put(t Test) {
@@ -370,11 +385,7 @@ func (r *readable) pair(a, b string) {
 	if r.class[b] != k {
 		return
 	}
-	for _, st := range r.dead {
-		if st == r.rest || k != netlist.Ground {
-			r.put(Test{Meter: "ohms", A: a, B: b, Caution: "lockout", state: st})
-		}
-	}
+	r.put(Test{Meter: "ohms", A: a, B: b, Caution: "lockout", state: r.rest})
 	caution := "live"
 	if k == netlist.Class2 {
 		caution = "live24"
@@ -393,15 +404,13 @@ func (r *readable) pair(a, b string) {
 func candidates(c *netlist.Circuit) ([]Test, error) {
 	rest := c.Rest()
 	call := c.With(rest, "cool-1", true)
-	r := &readable{c: c, rest: rest, dead: []netlist.State{rest}, live: []netlist.State{rest, call}, class: map[string]netlist.Class{}, comp: map[string]bool{}, ref: map[string]string{}, seen: map[string]bool{}}
+	r := &readable{c: c, rest: rest, live: []netlist.State{rest, call}, class: map[string]netlist.Class{}, comp: map[string]bool{}, ref: map[string]string{}, seen: map[string]bool{}}
 	for _, in := range c.Inputs {
 		switch {
 		case in.Kind == "delay":
 			r.live = append(r.live, c.With(call, in.Name, false))
 		case in.Kind == "call" && in.Name == "fan": // a thermostat of one stage gives no other call
 			r.live = append(r.live, c.With(rest, in.Name, true), c.With(call, in.Name, true))
-		case in.Kind != "call" && in.Default:
-			r.dead = append(r.dead, c.With(rest, in.Name, false))
 		}
 	}
 	for _, w := range c.Unit.Conductors {
@@ -410,7 +419,8 @@ func candidates(c *netlist.Circuit) ([]Test, error) {
 	delete(r.class, netlist.Capped)
 	motors := map[string]bool{}
 	for i, k := range c.LoadKind {
-		r.comp[c.Loads[i]] = k == "compressor"
+		d := c.Unit.Device(c.Loads[i])
+		r.comp[c.Loads[i]] = k == "compressor" || d != nil && (d.Kind == "fan-psc" || d.Kind == "fan-two-speed")
 		motors[c.Loads[i]] = k == "compressor" || k == "fan" || k == "heater" || k == "blower"
 	}
 	r.start = startEnds(c.Unit)
@@ -431,7 +441,9 @@ func candidates(c *netlist.Circuit) ([]Test, error) {
 			}
 		}
 	}
-	r.acrossSwitches()
+	if err := r.acrossSwitches(); err != nil {
+		return nil, err
+	}
 	for _, w := range c.Unit.Conductors {
 		if w.From == netlist.Capped || w.To == netlist.Capped {
 			continue
@@ -443,7 +455,11 @@ func candidates(c *netlist.Circuit) ([]Test, error) {
 		}
 	}
 	r.grounds()
-	return r.out, nil
+	bk, err := book()
+	if err != nil {
+		return nil, err
+	}
+	return r.out, r.steady(&bk.Meter)
 }
 
 // startEnds are the ends that conductors join to a motor's start winding.
@@ -469,31 +485,85 @@ func startEnds(u *netlist.Unit) map[string]bool {
 	return out
 }
 
-// acrossSwitches puts, for each switch taken off, the reading between the far ends
-// of the conductors that lay on it: it shows both leads on one screw.
-func (r *readable) acrossSwitches() {
-	u := r.c.Unit
-	far := func(w *netlist.Conductor, e string) string {
-		if w.From == e {
-			return w.To
-		}
-		return w.From
-	}
+// acrossSwitches puts, for each switch taken off, the reading between the two
+// bundles of leads that lay on it: continuity is a bypass, whatever else is in the
+// circuit. Only what may lie in parallel sets how much is asked for.
+func (r *readable) acrossSwitches() error {
 	for _, in := range r.c.Inputs {
-		d := u.Device(in.Name)
-		if d == nil || in.Kind == "call" || in.Kind == "delay" || !in.Default {
+		if in.Kind == "call" || in.Kind == "delay" || !in.Default {
 			continue
 		}
-		ends := endsOf(d)
-		for _, w := range u.At(ends[0]) {
-			for _, v := range u.At(ends[len(ends)-1]) {
-				a, b := far(w, ends[0]), far(v, ends[len(ends)-1])
-				if a != netlist.Capped && b != netlist.Capped && r.class[a] == r.class[b] {
-					r.put(Test{Meter: "ohms", A: a, B: b, Caution: "lockout", state: r.c.With(r.rest, in.Name, false)})
-				}
+		for i := range r.c.Branches {
+			br := &r.c.Branches[i]
+			if br.Device != in.Name || br.Kind != netlist.ContactBranch || r.class[br.Ends[0]] == "" || r.class[br.Ends[1]] == "" {
+				continue
+			}
+			st := r.c.With(r.rest, in.Name, false)
+			least, err := Least(r.c, st, br.Ends[0], br.Ends[1])
+			if err != nil {
+				return err
+			}
+			if least > 0 {
+				r.put(Test{Meter: "ohms", A: br.Ends[0], B: br.Ends[1], Caution: "lockout", Role: "find", Open: true, Expect: least, state: st})
 			}
 		}
 	}
+	return nil
+}
+
+// electronics is how far, as a factor, the resistance of electronics may lie above
+// what is assumed of it (of our own choosing).
+const electronics = 8
+
+// Least is the least resistance, ohm, that a meter shows between the two bundles of
+// leads pulled off a switch of a sound circuit: half of what lies in parallel, at
+// most 100; 0 where so little lies there that a bypass could not be told.
+func Least(c *netlist.Circuit, st netlist.State, a, b string) (float64, error) {
+	least := 200.0
+	for _, f := range []float64{1, electronics} {
+		v, err := c.Vary(f)
+		if err != nil {
+			return 0, err
+		}
+		x, err := v.NewSolver().Ohms(st, a, b)
+		if err != nil {
+			return 0, err
+		}
+		least = min(least, x)
+	}
+	if least < 10 {
+		return 0, nil
+	}
+	return round3(least / 2), nil
+}
+
+// steady drops the dead readings that hang on what electronics happen to have
+// inside.
+func (r *readable) steady(m *meter) error {
+	v, err := r.c.Vary(electronics)
+	if err != nil {
+		return err
+	}
+	one, far := r.c.NewSolver(), v.NewSolver()
+	var keep []Test
+	for _, t := range r.out {
+		if t.Meter == "ohms" && !t.Open {
+			x, err := one.Ohms(t.state, t.A, t.B)
+			if err != nil {
+				return err
+			}
+			y, err := far.Ohms(t.state, t.A, t.B)
+			if err != nil {
+				return err
+			}
+			if open := 2 * m.OpenOhms; math.Abs(min(x, open)-min(y, open)) > m.tolerance("ohms", min(x, open))/4 {
+				continue
+			}
+		}
+		keep = append(keep, t)
+	}
+	r.out = keep
+	return nil
 }
 
 func (r *readable) amps(id string, st netlist.State) {
@@ -592,6 +662,9 @@ func (bk *rulebook) predictOne(c *netlist.Circuit, f netlist.Fault, tests []Test
 				return nil, err
 			}
 			row[i] = min(r, 2*bk.Meter.OpenOhms) // an open line is an open line
+			if t.Open && t.Expect > 0 {
+				row[i] = min(row[i], t.Expect) // more than enough is enough
+			}
 		}
 	}
 	for _, st := range states {
@@ -655,8 +728,15 @@ func (t *Test) say(c *netlist.Circuit, bk *rulebook) {
 		t.Caution += " " + bk.caution("compressor-leads")
 	}
 	t.Shows = Shows(t.Meter, t.Expect, bk.Meter.OpenOhms)
+	if t.across(bk) {
+		t.Where = Spot(u, device(t.A)+".") + ", between the two bundles of leads pulled off it"
+		t.Shows = fmt.Sprintf("open, or at least %s; continuity would be a bypass", amount("ohms", t.Expect-t.Tolerance))
+	}
 	t.Words = t.Where + ": " + t.Shows
 }
+
+// across tells whether t is read between the bundles pulled off a switch.
+func (t *Test) across(bk *rulebook) bool { return t.Open && t.Expect < bk.Meter.OpenOhms }
 
 // touches tells whether a conductor to a compressor lies on one of the ends.
 func touches(u *netlist.Unit, ends ...string) bool {

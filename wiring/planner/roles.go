@@ -410,5 +410,5 @@ func (p *plan) noStages() string {
 	case staged:
 		return "the compressor has two stages and no call changes them: this outdoor unit chooses its stage without a stage call, which this plan does not take down."
 	}
-	return "this unit has one stage already: the second-stage call changes nothing. Nothing is to be converted; a like-for-like compressor needs no new wiring."
+	return "this unit has one stage already: the second-stage call changes nothing. Nothing is to be converted, so nothing is planned here: check contactor, capacitor, conductors and overcurrent device against the new compressor's plate."
 }

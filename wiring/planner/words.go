@@ -53,7 +53,7 @@ var sides = []struct {
 	words map[string]string
 }{
 	{"start-relay", map[string]string{"1": "terminal 1", "2": "terminal 2", "5": "terminal 5"}},
-	{"contactor", map[string]string{"L1": "line side left", "L2": "line side right", "T1": "load side left", "T2": "load side right", "A1": "coil left", "A2": "coil right"}},
+	{"contactor", map[string]string{"L1": "L1 (line side)", "L2": "L2 (line side)", "T1": "T1 (load side)", "T2": "T2 (load side)", "A1": "coil left", "A2": "coil right"}},
 	{"relay", map[string]string{"COM": "common contact", "NO": "open contact", "NC": "closed contact", "A1": "coil left", "A2": "coil right"}},
 	{"lockout-relay", map[string]string{"COM": "common contact", "NC": "closed contact", "A1": "coil left", "A2": "coil right"}},
 	{"transformer", map[string]string{"P1": "line side left", "P2": "line side right", "S1": "24 V side left", "S2": "24 V side right"}},

@@ -15,9 +15,9 @@ func (p *plan) workList() []Step {
 	l := &list{p: p, r: p.r}
 	l.say("prepare", "Isolate: thermostat off, then open and lock every supply of the unit, "+l.supplies()+", with a tag on each lock and breaker.", "lockout")
 	l.say("prepare", "Look at plate and label for the refrigerant and its class before anything is opened.", "flammable")
-	l.say("prepare", "Recover the charge, and open the circuit to the air only when gauges and scale agree that it is out.", "recover")
 	l.say("prepare", "Prove dead, line and 24 V, in every cabinet, at the contactor's line side, at each heater, fan and transformer, leg to leg and to ground, with a meter tried before and after on a live point.", "disconnect-line")
 	l.say("prepare", "Discharge every capacitor and measure it.", "capacitor")
+	l.say("prepare", "Recover the charge, and open the circuit to the air only when gauges and scale agree that it is out.", "recover")
 	l.say("prepare", "Photograph, and label both ends of every conductor with where it lies, before the first one is moved.", "")
 	l.wires(func(a *ConductorAction) bool { return a.Action == "cap" || a.Action == "remove" })
 	l.devices("remove")
@@ -105,7 +105,7 @@ func (l *list) partWords(a *DeviceAction) string {
 	case "add":
 		return "Mount the " + name + ": " + l.rating(a) + "."
 	case "move":
-		return "Move the " + name + " to its new place."
+		return "Leave the " + name + " where it sits, in the air that it measures; its conductors land elsewhere."
 	case "set":
 		if strings.HasPrefix(a.Kind, "supply") {
 			return "Change what protects the circuit of the " + name + " (the breaker in the panel, or fuses in the disconnect): " + a.Reason + "."
@@ -217,7 +217,7 @@ func (l *list) close() {
 			l.put(Step{Action: "later", Item: a.ID, Words: "Behind the gate, before the first live reading. " + l.partWords(a), Source: a.Source, Caution: a.Caution})
 		}
 	}
-	l.put(Step{Action: "later", Item: "control-setup", Words: "Behind the gate, before the first live reading. Control set-up: go through the indoor control's own set-up again, for a one-stage outdoor unit, by its instructions. Write down what it then reports: stages, size, air, and what it found. The air measured in the Running check shows that it took.",
+	l.put(Step{Action: "later", Item: "control-setup", Words: "Behind the gate, before the first live reading. Control set-up: go through the set-up of whatever calls the unit now (the indoor control; the thermostat, where it has a menu) for a one-stage outdoor unit, by its instructions. Write down what it then reports: stages, size, air, and what it found. The air measured in the Running check shows that it took.",
 		Reason: "a control keeps what it learnt of the old unit until its set-up is gone through again", Source: "the indoor control's instructions; common practice, no source"})
 }
 
