@@ -95,8 +95,8 @@ func TestCheckOutOnPaper(t *testing.T) {
 	wiring := lines("Wiring plan")
 	for _, want := range []string{
 		"changed: turquoise", "; in the catalogue " + was,
-		fmt.Sprintf("▲|Ohms %s to %s|open|", broken.From, broken.To),
-		"●|Volts SUP.L1 to SUP.L2|", "–|Volts NO.1 to NO.2|3.0|||V||not judged",
+		"▲|Ohms: outdoor disconnect left leg to compressor contactor L1 (line side)|open|",
+		"●|Volts: outdoor disconnect, left leg to right leg|", "–|Volts: NO.1 to NO.2|3.0|||V||not judged",
 		fmt.Sprintf("1 of %d readings outside. Single faults that fit every reading:", n+1),
 		broken.ID + "|conductor " + broken.ID,
 	} {
