@@ -314,6 +314,11 @@ func (b *Bench) SetDark(dark bool) {
 	if dark {
 		p = theme.Dark
 	}
+	for i := range b.panes { // the toolkit repaints what is on show, and no other pane
+		if i != b.at {
+			delete(b.panes, i)
+		}
+	}
 	fyne.CurrentApp().Settings().SetTheme(theme.Theme{Palette: p})
 	b.window.paintBar()
 	b.Remember()

@@ -81,7 +81,7 @@ func phPicture(r *assess.Report, s presenter) *chart.Picture {
 	compressed := slices.ContainsFunc(q.Cycle, func(c assess.Point) bool { return c.Name == "discharge line" })
 	for i, c := range q.Cycle {
 		d.Cycle = append(d.Cycle, chart.Point{H: hu.FromSI(c.H, 0), P: pu.FromSI(c.P, 0), Name: c.Name,
-			HalfH: hu.Span(2 * c.UH), HalfP: pu.Span(2 * c.UP), R: c.R, Apart: i == 1 && !compressed})
+			HalfH: hu.Span(2 * c.UH), HalfP: pu.Span(2 * c.UP), R: c.R, Apart: i == 1 && !compressed || i == 0 && q.Cycle[len(q.Cycle)-1].Name == assess.AboveSaturation})
 	}
 	for _, t := range q.Coils {
 		text := degrees(t.T[1])

@@ -185,6 +185,7 @@ func (r *keypadRenderer) Layout(size fyne.Size) {
 func (r *keypadRenderer) MinSize() fyne.Size { return fyne.NewSize(260, 300) }
 func (r *keypadRenderer) Refresh() {
 	r.ground.FillColor = theme.Panel.Colour()
+	r.ground.StrokeColor, r.ground.StrokeWidth = theme.Frame.Colour(), 1 // it lies over other things
 	r.rule.StrokeColor, r.rule.StrokeWidth = theme.Frame.Colour(), 1
 	r.Layout(r.k.Size())
 	for _, t := range r.k.keys {

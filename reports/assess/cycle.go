@@ -15,14 +15,21 @@ func (c *context) cycle() *Cycle {
 	if discharge == nil {
 		discharge = c.reading(record.LiquidPressure)
 	}
-	suction, ok1 := c.point("suction line", c.reading(record.SuctionPressure), c.reading(record.SuctionTemp))
-	liquid, ok3 := c.point("liquid line", c.reading(record.LiquidPressure), c.reading(record.LiquidTemp))
+	suction, ok1 := c.point("suction line", c.reading(record.SuctionPressure), c.reading(record.SuctionTemp), c.fluid.EnthalpyTP)
+	liquid, ok3 := c.point("liquid line", c.reading(record.LiquidPressure), c.reading(record.LiquidTemp), c.liquidEnthalpy)
 	if !ok1 || !ok3 {
 		return nil
 	}
 	cy := &Cycle{Fluid: c.fluid.Name(), Points: []Point{suction}}
-	if p, ok := c.point("discharge line", discharge, c.reading(record.DischargeTemp)); ok {
+	if p, ok := c.point("discharge line", discharge, c.reading(record.DischargeTemp), c.fluid.EnthalpyTP); ok {
 		cy.Points = append(cy.Points, p)
+	}
+	if boils, err := c.fluid.BubbleT(liquid.P); err == nil && liquid.T > boils {
+		// How much of it is vapour no pressure and temperature tell, nor then what
+		// enthalpy the valve gets: the reading is shown, and nothing behind it.
+		liquid.Name = AboveSaturation
+		cy.Points = append(cy.Points, liquid)
+		return cy
 	}
 	// Through the valve the enthalpy stays (adiabatic throttling); the pressure
 	// becomes the suction's, the loss in the suction line being unknown.
@@ -35,9 +42,24 @@ func (c *context) cycle() *Cycle {
 	return cy
 }
 
+// AboveSaturation names the state of a liquid line whose subcooling is below zero.
+const AboveSaturation = "liquid line, above saturation"
+
+// liquidEnthalpy is that of liquid at T (K) and p (Pa), J/kg: where T lies above
+// saturation, of saturated liquid at T, as far to the right of the bubble line as the
+// reading is above it.
+func (c *context) liquidEnthalpy(T, p float64) (float64, error) {
+	boils, err := c.fluid.BubbleT(p)
+	if err != nil || T <= boils {
+		return c.fluid.EnthalpyTP(T, p)
+	}
+	s, err := c.fluid.Bubble(T)
+	return s.H, err
+}
+
 // point is the state at a pressure and a temperature reading, with the
 // covariance of p and h.
-func (c *context) point(name string, p, t *reading) (Point, bool) {
+func (c *context) point(name string, p, t *reading, enthalpy func(T, p float64) (float64, error)) (Point, bool) {
 	if p == nil || t == nil {
 		return Point{}, false
 	}
@@ -48,8 +70,8 @@ func (c *context) point(name string, p, t *reading) (Point, bool) {
 		if p.gauge {
 			pa += x[2]
 		}
-		s, err := c.fluid.TP(x[1], pa)
-		out[0], out[1] = pa, s.H
+		h, err := enthalpy(x[1], pa)
+		out[0], out[1] = pa, h
 		return out, err
 	}, q)
 	if err != nil {

@@ -76,6 +76,9 @@ func (c *context) overMap(r *Report) (*Mapped, error) {
 			p2 = p.P
 		}
 	}
+	if liquid.Name == "" {
+		return nil, nil // none that is sure to be liquid
+	}
 	td, err := c.fluid.DewT(p2)
 	if err != nil {
 		return nil, fmt.Errorf("discharge: %w", err)

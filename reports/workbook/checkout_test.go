@@ -12,6 +12,7 @@ import (
 	"retrostage/reports/record"
 	"retrostage/reports/workbook"
 	"retrostage/wiring/netlist"
+	"retrostage/wiring/planner"
 
 	"github.com/xuri/excelize/v2"
 )
@@ -95,8 +96,8 @@ func TestCheckOutOnPaper(t *testing.T) {
 	wiring := lines("Wiring plan")
 	for _, want := range []string{
 		"changed: turquoise", "; in the catalogue " + was,
-		"▲|Ohms: outdoor disconnect left leg to compressor contactor L1 (line side)|open|",
-		"●|Volts: outdoor disconnect, left leg to right leg|", "–|Volts: NO.1 to NO.2|3.0|||V||not judged",
+		fmt.Sprintf("▲|Ohms: %s|open|", planner.Between(p.New, broken.From, broken.To)),
+		fmt.Sprintf("●|Volts: %s|", planner.Between(p.New, "SUP.L1", "SUP.L2")), "–|Volts: NO.1 to NO.2|3.0|||V||not judged",
 		fmt.Sprintf("1 of %d readings outside. Single faults that fit every reading:", n+1),
 		broken.ID + "|conductor " + broken.ID,
 	} {

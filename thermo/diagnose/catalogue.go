@@ -26,11 +26,13 @@ type Entry struct {
 	ID    string      `json:"id"`
 	Fault cycle.Fault `json:"fault"`
 	Label string      `json:"label"`
+	Bore  string      `json:"label_fixed"` // the label for a fixed bore, where it is another
 	Prior float64     `json:"prior"`
 	Tests []struct {
 		Do      string   `json:"do"`
 		Minutes float64  `json:"minutes"`
 		Against []string `json:"against"` // rivals it tells apart; empty: it confirms
+		Device  string   `json:"device"`  // "valve" or "fixed": the metering device it is for; empty: any
 	} `json:"tests"`
 }
 
@@ -76,9 +78,21 @@ func (c *Catalogue) id(x *Cause) string {
 	return c.entry(x.Fault).ID
 }
 
+// label is what a cause is called at a machine.
+func (e *Entry) label(fixed bool) string {
+	if fixed && e.Bore != "" {
+		return e.Bore
+	}
+	return e.Label
+}
+
 // choose gives each of the first causes its cheapest test against its likeliest
-// rival, or if none is known its cheapest test.
-func (c *Catalogue) choose(r *Report) {
+// rival, or if none is known its cheapest test, of those for the metering device.
+func (c *Catalogue) choose(r *Report, fixed bool) {
+	other := "fixed"
+	if fixed {
+		other = "valve"
+	}
 	for i := range r.Causes {
 		x := &r.Causes[i]
 		if x.IsProbe {
@@ -92,7 +106,7 @@ func (c *Catalogue) choose(r *Report) {
 		for _, want := range []bool{true, false} {
 			for _, t := range c.entry(x.Fault).Tests {
 				fits := !want || rival < len(r.Causes) && slices.Contains(t.Against, c.id(&r.Causes[rival]))
-				if fits && (x.Next.Do == "" || t.Minutes < x.Next.Minutes) {
+				if fits && t.Device != other && (x.Next.Do == "" || t.Minutes < x.Next.Minutes) {
 					x.Next = Test{t.Do, t.Minutes}
 				}
 			}

@@ -438,13 +438,13 @@ func (d *model) rank(cat *Catalogue) *Report {
 	default:
 		rep.Outcome = Found
 	}
-	cat.choose(rep)
+	cat.choose(rep, d.k.Fixed)
 	return rep
 }
 
 // fault weighs one fault over its ways and severities.
 func (d *model) fault(e *Entry) (w hypothesis, ok bool) {
-	w = hypothesis{c: Cause{Fault: e.Fault, Label: e.Label}}
+	w = hypothesis{c: Cause{Fault: e.Fault, Label: e.label(d.k.Fixed)}}
 	best := math.Inf(-1)
 	var logs []float64
 	for _, kin := range d.kin {

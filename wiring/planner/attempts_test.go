@@ -254,3 +254,9 @@ func TestOldFaultsAreNotPassedOn(t *testing.T) {
 		}
 	}
 }
+
+// With a delay added, a lockout relay's coil stays ahead of it, and locks out.
+func TestLockoutWithADelay(t *testing.T) {
+	r := planned(t, load(t, "two-contactor-lockout-conventional"), map[string]string{"time-delay": "add"})
+	isHeld(t, r)
+}

@@ -330,7 +330,7 @@ func (b *blueprint) joinOld() {
 		switch {
 		case split && n.same(r, c.hot):
 			rest, feed = b.coilSide(c, rest, n.same(r, c.start) && c.start != "", undelayed)
-			rest = b.beforeLate(c, n, rest)
+			rest = b.beforeLate(c, n, b.ofString(c, rest))
 		case c.start != "" && n.same(r, c.start):
 			rest = append(rest, c.call)
 		case len(links) > 0 && len(rest) > 0 && !b.isHot(links[0]) && !b.isCommon(links[0]) && (c.start == "" || c.reached[links[0]]):
@@ -376,6 +376,22 @@ func (b *blueprint) coilSide(c *chain, all []string, isCall bool, undelayed *net
 		feed = e
 	}
 	return rest, feed
+}
+
+// ofString takes the coil's end of a relay in the string itself, a lockout's, to the
+// string's end ahead of the delay: behind it the delay would hold it. The rest is
+// returned.
+func (b *blueprint) ofString(c *chain, rest []string) []string {
+	if b.delay() == "" || len(c.links) == 0 {
+		return rest
+	}
+	return slices.DeleteFunc(rest, func(e string) bool {
+		its := e != c.hot && slices.ContainsFunc(c.links, func(l link) bool { return device(l.in) == device(e) })
+		if its {
+			b.want.join(c.links[len(c.links)-1].out, e)
+		}
+		return its
+	})
 }
 
 // beforeLate takes what lay on the coil's net ahead of a late link: it stays ahead of
