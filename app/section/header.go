@@ -30,11 +30,13 @@ func header(p *Pane) *Section {
 	c := widget.NewColumn(4, 0, widget.NewWords(p.Info.Title, theme.Title, true, theme.Ink),
 		widget.NewWords(p.Info.Purpose, theme.Small+0.5, false, theme.Muted), state)
 	if len(p.Info.Cautions) > 0 {
-		var lines, small []string
+		// Where they come from, and how far to trust it, stands on the sheet's last page.
+		var lines []string
 		for _, k := range p.Info.Cautions {
-			lines, small = append(lines, k.Text), append(small, k.Source)
+			lines = append(lines, k.Text)
 		}
-		n := widget.NewNotice("caution", theme.Warning, lines, small)
+		lines = append(lines, "Local code, the equipment's instructions and licensed practice decide.")
+		n := widget.NewNotice("caution", theme.Warning, lines, nil)
 		n.OnResize = p.reflow
 		c.Add(n)
 	}

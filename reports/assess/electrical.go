@@ -52,7 +52,7 @@ func (c *context) conversion() supply.Conversion {
 		Capacitor: c.value(record.CapFitted), CapacitorVolts: c.value(record.CapVoltage),
 		Contactor: supply.Contactor{FLA: c.value(record.ContactorFLA), LRA: c.value(record.ContactorLRA), Poles: c.poles(record.ContactorPoles), OldPoles: c.poles(record.OldPoles)},
 		Breaker:   c.value(record.Breaker), Disconnect: c.value(record.Disconnect), Wire: c.branch(), Conditions: c.wire(),
-		Ground: strings.TrimSuffix(c.job.Text(record.GroundGauge), " AWG"),
+		Ground: strings.TrimSuffix(c.job.Text(record.GroundGauge), " AWG"), SizeUp: c.job.Text(record.CodeEdition) == record.SizeUp,
 	}
 }
 
@@ -152,7 +152,30 @@ func (c *context) wire() supply.Conditions {
 	rating := map[string]supply.Rating{record.Rating60: 60, record.Rating75: 75, record.Rating90: 90}
 	return supply.Conditions{Ambient: c.value(record.WireAmbient), Bundle: int(c.value(record.WireBundle)),
 		Insulation: rating[c.job.Text(record.WireRating)], Terminals: rating[c.job.Text(record.TerminalRating)],
-		Cable: c.job.Text(record.WireKind) == record.CableNM}
+		Cable: c.job.Text(record.WireKind) == record.CableNM, Aluminum: c.aluminum()}
+}
+
+func (c *context) aluminum() bool { return c.job.Text(record.WireMetal) == record.MetalAluminum }
+
+// mocp is the largest overcurrent device for the new compressor, by the edition of the
+// code that the job names.
+func (c *context) mocp(t *supply.Tables) (supply.Overcurrent, error) {
+	basis := math.Max(c.value(record.NewRLA), c.value(record.NewBCSC))
+	if c.job.Text(record.CodeEdition) == record.SizeUp {
+		return t.MOCPUp(basis, c.value(record.FanFLA))
+	}
+	return t.MOCP(basis, c.value(record.FanFLA))
+}
+
+// edition names the rule by which a device was judged.
+func (c *context) edition() string {
+	switch c.job.Text(record.CodeEdition) {
+	case record.SizeUp:
+		return "By the 2023 edition: next standard size up."
+	case record.SizeDown:
+		return "By an edition before 2023, as recalled: taken down to a standard size."
+	}
+	return "No edition is entered: taken down to a standard size, as before 2023."
 }
 
 // poles is a number of poles as picked; 0 if it was not.

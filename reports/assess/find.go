@@ -219,6 +219,17 @@ func (c *context) closer(f *Finding, used []*reading) string {
 	return w
 }
 
+// words are what the row says to do about f.
+func (r limit) words(f Finding) string {
+	switch f.Verdict {
+	case Within:
+		return r.NextOK
+	case Outside:
+		return r.side(f.Band.Low != nil && f.Value < *f.Band.Low)
+	}
+	return f.Next
+}
+
 func (r limit) side(low bool) string {
 	if low {
 		return r.NextLow

@@ -236,12 +236,15 @@ var circuitChecks = []definition{
 			if err != nil {
 				return 0, 0, err
 			}
-			o, err := t.MOCP(basis, c.value(record.FanFLA))
+			o, err := c.mocp(t)
 			if err == nil && o.Size < mca {
 				err = fmt.Errorf("the standard size under the limit, %g A, carries less than the circuit needs, %.4g A: ask the authority having jurisdiction", o.Size, mca)
 			}
 			return mca, o.Size, err
 		}),
+		advice: func(c *context, f Finding) string {
+			return c.lim.byFinding["breaker_fit"].words(f) + " " + c.edition()
+		},
 		relation: asRead(record.Breaker, "as stated, from 1.25 × RLA + fan to 1.75 × RLA + fan taken down to a standard size")},
 	{key: "contactor_fla", label: "Contactor, full-load rating", step: record.Electrical, group: qCircuit, dim: units.Current,
 		limit: "contactor_fla",
@@ -255,12 +258,25 @@ var circuitChecks = []definition{
 			return c.value(record.NewLRA), none, nil
 		}),
 		relation: asRead(record.ContactorLRA, "as stated, against LRA")},
+	{key: "disconnect_hp", label: "Disconnect, horsepower", step: record.Electrical, group: qCircuit, dim: units.Count,
+		applies: entered(record.DisconnectHP), rule: "disconnect", ok: "The disconnect has the horsepower; its amperes, its place and its access are judged apart.",
+		bounds: boundsOf([]record.Key{record.NewRLA}, func(c *context, t *supply.Tables) (float64, float64, error) {
+			if c.job.Text(record.Phases) == record.PhaseThree {
+				return 0, 0, fmt.Errorf("the horsepower tables here are for single phase")
+			}
+			hp, err := t.DisconnectHP(c.first(record.RatedVoltage), math.Max(c.value(record.NewRLA), c.value(record.NewBCSC)), c.value(record.NewLRA))
+			return hp, none, err
+		}),
+		relation: asRead(record.DisconnectHP, "as stated, against the larger of the horsepowers that running and locked-rotor current stand for (NEC 440.12(A), Tables 430.248 and 430.251(A), 2023)")},
 	{key: "branch_drop", label: "Voltage drop in the branch at RLA", step: record.Electrical, group: qCircuit, dim: units.Percent,
 		limit: "branch_drop", relation: relation{
 			words: "(RLA + fan) × R(conductors at 75 °C) / rated voltage", from: []source{conductorTable},
 			inputs: []input{is(record.NewRLA), maybe(record.FanFLA), is(record.WireLength), is(record.RatedVoltage)},
 			eval: withTables(func(x *values, t *supply.Tables) (float64, error) {
 				b := x.c.branch()
+				if x.c.aluminum() {
+					return 0, fmt.Errorf("the resistance of aluminum conductors is not in the tables")
+				}
 				if b.Gauge == "" {
 					return 0, fmt.Errorf("pick the branch conductor in Intake first")
 				}
@@ -271,21 +287,28 @@ var circuitChecks = []definition{
 	{key: "small_conductor", label: "Small conductor behind its breaker", step: record.Electrical, group: qCircuit, dim: units.Current,
 		applies: entered(record.WireGauge), rule: "small-wire",
 		bounds: boundsOf(nil, func(c *context, t *supply.Tables) (float64, float64, error) {
-			amps, small := t.SmallConductor(c.gauge())
-			if !small || c.value(record.Breaker) > amps {
-				return none, none, nil // no small conductor, or one whose circuit the limit does not bind
+			amps, small := t.SmallConductor(c.gauge(), c.aluminum())
+			if !small {
+				return none, none, nil
+			}
+			// The circuit of a motor-compressor is not bound by it, as far as its own device may go
+			// where the unit needs it to start.
+			if o, err := c.mocp(t); err == nil && c.value(record.NewRLA) > 0 {
+				amps = math.Max(amps, o.StartSize)
 			}
 			return none, amps, nil
 		}),
-		advice: func(c *context, _ Finding) string {
+		advice: func(c *context, f Finding) string {
 			t, err := supply.Load()
 			if err != nil {
 				return ""
 			}
-			amps, small := t.SmallConductor(c.gauge())
+			amps, small := t.SmallConductor(c.gauge(), c.aluminum())
 			switch {
 			case !small:
 				return c.gauge() + " AWG is no small conductor."
+			case f.Verdict == Outside:
+				return fmt.Sprintf("The device is above the %g A of %s AWG and above what the compressor's own circuit may have: have it changed.", amps, c.gauge())
 			case c.value(record.Breaker) > amps:
 				return fmt.Sprintf("A motor-compressor circuit is not bound by the %g A of %s AWG: its device follows the compressor.", amps, c.gauge())
 			}

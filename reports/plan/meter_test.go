@@ -209,14 +209,17 @@ func TestCheckoutStands(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if want := Asks(j, p.Checkout); want != j.Text(record.CheckoutList) {
-		t.Fatalf("the demo job's list is not that of its plan:\n%s\nwant\n%s", j.Text(record.CheckoutList), want)
+	dead := 0
+	for _, q := range p.Checkout.Tests {
+		if q.List == planner.Dead && q.Role == "find" {
+			dead++
+		}
 	}
 	s, err := Checkout(j)
-	if err != nil || !s.Listed || s.Asked[planner.Dead] != 11 || len(s.Missing[planner.Dead]) > 0 || len(s.Misfits) > 0 || len(s.Elsewhere) > 0 {
+	if err != nil || !s.Listed || dead < 10 || s.Asked[planner.Dead] != dead || len(s.Missing[planner.Dead]) > 0 || len(s.Misfits) > 0 || len(s.Elsewhere) > 0 {
 		t.Errorf("%+v, %v", s, err)
 	}
-	if s, err = Checkout(unread(t)); err != nil || len(s.Missing[planner.Dead]) != 11 {
+	if s, err = Checkout(unread(t)); err != nil || len(s.Missing[planner.Dead]) != dead {
 		t.Errorf("without its readings: %+v, %v", s, err)
 	}
 	if err := j.Set(record.Entry{Key: record.NewRLA, Value: "18.1", Time: j.Entries[len(j.Entries)-1].Time}); err != nil {

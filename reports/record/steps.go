@@ -39,12 +39,14 @@ const localRule = "local code, the equipment's instructions and licensed practic
 // training.
 var Steps = []StepInfo{
 	{Intake, "Intake", "Who, where and which unit: what the plates say before anything is touched.", []Caution{
+		{"Tag the breaker too, with your name, so that nobody switches it on.", "OSHA 29 CFR 1910.147 (from memory); " + localRule},
+		{"Stop in rain. In heat, drink and rest in the shade before you feel that you must.", "common practice, no source"},
 		{"A unit that will be opened may start by itself. Open and lock the disconnect before a panel comes off.", "OSHA 29 CFR 1910.147 (from memory); " + localRule},
 	}},
 	{Cause, "Cause", "Why the compressor failed, and whether the circuit is contaminated.", []Caution{
 		{"Lock out, then prove dead on a meter that was tested before and after: line side and 24 V side.", "NFPA 70E (from memory); " + localRule},
 		{"A capacitor holds its charge with the power off. Discharge it through a 15 to 20 kilohm resistor, wait, and measure it.", "common practice, no source; " + localRule},
-		{"Compressor terminals can blow out. Recover the refrigerant before an electrical test with the terminal cover off, and keep your face out of line.", "common practice, no source"},
+		{"Compressor terminals can blow out. While it holds pressure, test at the leads taken off contactor and capacitor, its terminal cover on; at its terminals only after recovery, your face out of line.", "common practice, no source"},
 		{"Burnt oil is acidic: gloves, eye protection, ventilation, closed recovery.", "common practice, no source"},
 	}},
 	{Choice, "Choice", "Repair like for like, convert to single stage, or replace the unit.", nil},
@@ -54,17 +56,20 @@ var Steps = []StepInfo{
 	{Wiring, "Wiring", "Take the two-stage controls down to what a single-stage unit needs.", []Caution{
 		{"Lock out, prove dead and discharge the capacitor before moving a conductor.", "NFPA 70E (from memory); " + localRule},
 		{"Leave every pressure switch and temperature cut-out in circuit. Taking one out needs a stated reason and stays marked on the plan and the sheet.", localRule},
+		{"Two people lift a compressor, or a hoist does.", "common practice, no source"},
 		{"Identify a conductor by tracing it. Colours are custom, not code.", "common practice, no source"},
 	}},
 	{Electrical, "Electrical", "Capacitor, windings, supply and current, dead checks before live ones.", []Caution{
 		{"Dead checks first: locked out, proved dead, capacitor discharged and measured.", "NFPA 70E (from memory); " + localRule},
-		{"Live checks: mains voltage can kill. Only where local rules allow it, with rated meter, leads and gloves.", "NFPA 70E (from memory); " + localRule},
+		{"Live checks of the converted unit come after the charge: it cannot run empty.", "common practice, no source"},
+		{"Live checks: mains voltage can kill. Only where local rules allow it, with rated meter, leads and gloves, and a second person near who can switch off and call for help.", "NFPA 70E (from memory); " + localRule},
 		{"Never apply an insulation test to a compressor under vacuum.", "common practice, no source"},
 	}},
 	{CloseUp, "Close-up", "Brazed, pressure-held with nitrogen, evacuated, and shown to hold.", []Caution{
 		{"Nitrogen only through a regulator with a relief, cylinder chained; never oxygen or air.", "ASHRAE 15, section on testing; " + localRule},
 		{"Test pressure stays at or below the lowest marked design pressure of what is connected.", "ASHRAE 15 (from memory); the nameplate decides"},
 		{"Braze only on an open, recovered circuit, nitrogen trickling through, extinguisher at hand.", "federal weatherisation specification 5.3003.28; " + localRule},
+		{"Watch for fire after the last flame: stay, look behind and below, an extinguisher at hand, for as long as the local rule says.", "common practice, no source; " + localRule},
 		{"Never run a compressor, or test its insulation, in a vacuum.", "common practice, no source"},
 	}},
 	{Charge, "Charge", "Build up the new charge and write it on the label.", []Caution{

@@ -3,6 +3,7 @@ package workbook_test
 import (
 	"bytes"
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
 
@@ -11,6 +12,7 @@ import (
 	"retrostage/reports/record"
 	"retrostage/reports/workbook"
 	"retrostage/wiring/netlist"
+	"retrostage/wiring/planner"
 
 	"github.com/xuri/excelize/v2"
 )
@@ -21,6 +23,14 @@ import (
 func TestCheckOutOnPaper(t *testing.T) {
 	j, err := record.Demo()
 	if err != nil {
+		t.Fatal(err)
+	}
+	j.Entries = slices.DeleteFunc(j.Entries, func(e record.Entry) bool { return record.IsMeter(e.Key) })
+	data, err := j.Encode()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if j, err = record.Decode(data); err != nil {
 		t.Fatal(err)
 	}
 	put := func(key record.Key, value string) {
@@ -86,8 +96,8 @@ func TestCheckOutOnPaper(t *testing.T) {
 	wiring := lines("Wiring plan")
 	for _, want := range []string{
 		"changed: turquoise", "; in the catalogue " + was,
-		fmt.Sprintf("▲|Ohms %s to %s|open|", broken.From, broken.To),
-		"●|Volts SUP.L1 to SUP.L2|", "–|Volts NO.1 to NO.2|3.0|||V||not judged",
+		fmt.Sprintf("▲|Ohms: %s|open|", planner.Between(p.New, broken.From, broken.To)),
+		fmt.Sprintf("●|Volts: %s|", planner.Between(p.New, "SUP.L1", "SUP.L2")), "–|Volts: NO.1 to NO.2|3.0|||V||not judged",
 		fmt.Sprintf("1 of %d readings outside. Single faults that fit every reading:", n+1),
 		broken.ID + "|conductor " + broken.ID,
 	} {

@@ -39,12 +39,12 @@ const (
 // each of the two densities moves per standard uncertainty of theirs, since all
 // terms share them.
 type Term struct {
-	Name             string
-	M, U             float64
-	byLiquid, byGas  float64
-	ownU             float64
-	Basis            Basis
-	NotCounted, Says string // what the term cannot know; remark
+	Name            string
+	M, U            float64
+	byLiquid, byGas float64
+	ownU            float64
+	Basis           Basis
+	NotCounted      string // what the term cannot know
 }
 
 func (t Term) sum() Term {

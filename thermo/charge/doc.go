@@ -1,14 +1,20 @@
-// Package charge reckons what a unit should hold after its lines, drier or other
-// volumes have changed.
+// Package charge reckons what a unit should hold after its lines, drier, compressor
+// or other volumes have changed, and how to go on to the target.
 //
-// The idea. The plate's charge covers an included length of liquid line. Every
-// metre more, and every free volume added on the liquid side, takes its volume
-// times the density of the liquid:
+// The idea. The plate's charge covers an included length of line. Every part more
+// or less than that takes its volume times the density of what fills it:
 //
-//	m = m_plate + ((L - L_included) pi d^2/4 + V_added) rho
+//	m = m_plate + sum of V rho
 //
-// A conversion changes compressor volume and oil too, which this sum cannot
-// know: it is where to begin, and subcooling or superheat decide the rest.
+// [Build] is that sum for the liquid line and added volumes. [Plate], [LiquidLine],
+// [SuctionLine], [Volume], [Mixed] and [Change] give the terms one by one with
+// their doubt, bounds where something is not known, and [Sum] adds them up; the two
+// densities act on all terms at once. [Compare] holds a weighing against it: it
+// agrees only where that is shown.
 //
-// SI throughout: kg, m, m3, kg/m3.
+// The rest is decided by subcooling or superheat. [Trim] learns from each settled
+// reading how this unit answers to refrigerant and gives the next amount, never so
+// much that the band is passed with more than a small likelihood.
+//
+// SI throughout: kg, m, m3, kg/m3, K.
 package charge

@@ -111,7 +111,7 @@ func (b *bench) within(t *Trim) bool { return math.Abs(b.truth()-t.Target) <= t.
 // The law against a fixed step of 4 oz, which is common practice, no source.
 func TestTrimMachines(t *testing.T) {
 	const n, from = 300, 4000
-	type tally struct{ reached, over, steps, short, failed int }
+	type tally struct{ reached, over, steps, short int }
 	law := func(b *bench) (steps int, over, reached bool) {
 		tr := b.trim()
 		for {

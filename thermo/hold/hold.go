@@ -183,9 +183,8 @@ func Refrigerant(nitrogen float64, test Hole, gas Gas, run Hole) (Range, error) 
 }
 
 // Smallest is the smallest leak of refrigerant, kg/s, that a hold of so many
-// seconds with so much doubt would have shown: the loss that reaches the finding
-// Lost with probability one half plus (twice the uncertainty), or, with loss
-// readings of 0, the largest that may hide. u is Result.U.
+// seconds could have seen: one whose loss reaches twice the uncertainty u
+// (Result.U). Anything smaller may be there.
 func Smallest(volume, u, seconds float64, at Reading, outside float64, gas Gas, run Hole) (Range, error) {
 	rate, err := Rate(volume, cover*u, seconds, at)
 	if err != nil {

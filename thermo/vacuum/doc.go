@@ -1,20 +1,30 @@
-// Package vacuum judges how a closed circuit keeps a pressure: nitrogen above the
-// atmosphere, and the slow rise of an isolated vacuum.
+// Package vacuum follows a circuit from the pump's start to the word on its vacuum.
 //
-// Nitrogen. At constant volume the absolute pressure follows the absolute
-// temperature, p2 = p1 T2 / T1; what is missing after that has left.
+// Pull-down. [FitPullDown] finds the pump's speed at the circuit, what is given off,
+// the plateau at which water boils, and the time still needed.
 //
-// Vacuum. A leak lets in a constant flow for as long as the pressure inside stays
-// below about half an atmosphere, so the pressure rises in a straight line. Water
-// that boils off drives the pressure towards an equilibrium, so the rise flattens:
+// Isolated. What may raise the pressure has a shape:
 //
-//	p(t) = a + b t + c (1 - exp(-t/tau))
+//	a leak               a straight line: inflow is choked while it is below half an atmosphere
+//	walls                the rate fades as one over the time since pumping began, or nearly
+//	refrigerant in oil   the rate fades as the root of that time: it diffuses out of a depth
+//	water                tends to an end at or below its vapour pressure, by one or two time constants
 //
-// b tells of a leak, c and tau of moisture. [Fit] finds all four by weighted least
-// squares with their uncertainties, and names the simplest of the forms flat,
-// leak, moisture and both that explains the readings (least chi-squared plus two
-// for each constant: Akaike 1974, from memory). Refrigerant that comes out of oil
-// looks like moisture.
+// [Judge] weighs sums of these against one another by how well and how simply they
+// explain the readings, with the gauge's scatter and with temperature let wander
+// about the whole; it says tight, leaking, wet (something boils off: water and
+// refrigerant out of oil look much alike, and which is likelier is told apart as a
+// likelihood only), or wait and how long. While something boils off a leak is
+// neither found nor excluded before the test is two time constants long. Tight
+// takes more certainty than a word that sends the technician back to work.
+//
+// [Fit] is the older and simpler description, p = a + b t + c (1 - exp(-t/tau)) by
+// weighted least squares, which names the simplest form that explains the readings
+// (least chi-squared plus two for each constant: Akaike 1974, from memory).
+//
+// Water. [WaterPressure], [WaterBoils] and [AtVacuum] tell where water boils, holds
+// the pressure and freezes. A leak's rate ([Inflow]) and a mass of water ([Water])
+// need the free volume.
 //
 // SI throughout: Pa absolute, K, s, m3.
 package vacuum

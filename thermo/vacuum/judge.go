@@ -79,7 +79,7 @@ const settled = 2
 // The likelihoods at which a thing is said to be there, or not to be: what sends
 // the technician back to work is said sooner than what lets him go on.
 const (
-	there  = 0.85
+	there  = 0.87
 	absent = 0.05
 )
 
@@ -108,6 +108,9 @@ var (
 	walks     = [...]float64{0.003, 0.018}  // of the pressure, share in the root of ten minutes: temperature of the gas, the gauge
 	rates     = [...]float64{0, 0.06}       // of the rate at which walls, oil or water give off, likewise: their temperature
 )
+
+// light is how far below the heaviest, in its logarithm, a node does not count.
+const light = 14
 
 // tiny is the scale of a leak in what is called tight, share of what matters:
 // nothing is quite tight, and no interval is a point.
@@ -322,6 +325,7 @@ func (b *board) gram(white, walk, rate int) (g [cols][cols]float64, logDet float
 // weigh computes the posterior weight of every node; light ones are dropped.
 func (b *board) weigh() []node {
 	var nodes []node
+	top := math.Inf(-1)
 	for white := range whites {
 		for walk := range walks {
 			for rate := range rates {
@@ -330,22 +334,22 @@ func (b *board) weigh() []node {
 					continue
 				}
 				b.each4(func(n node) {
+					if rate > 0 && n.leak && n.tau < 0 && n.scale[2] < 100 {
+						return // a leak's own rate does not go with the temperature
+					}
 					n.white, n.walk, n.rate = white, walk, rate
-					if n.solve(&g, b.limit) {
+					if n.solve(&g, b.limit, top-light+logDet/2) {
 						n.w -= logDet / 2
+						top = max(top, n.w)
 						nodes = append(nodes, n)
 					}
 				})
 			}
 		}
 	}
-	top := math.Inf(-1)
-	for _, n := range nodes {
-		top = max(top, n.w)
-	}
 	kept, sum := nodes[:0], 0.0
 	for _, n := range nodes {
-		if n.w > top-14 {
+		if n.w > top-light {
 			n.w = math.Exp(n.w - top)
 			sum += n.w
 			kept = append(kept, n)
@@ -361,7 +365,7 @@ func (b *board) weigh() []node {
 func (b *board) each4(do func(node)) {
 	leaks := [...]float64{0.5, 3, 15, 70}
 	waters := [...]float64{2, 12, 70}
-	small, large := [...]float64{1, 6}, [...]float64{15, 250} // Pa in ten minutes
+	small, large := [...]float64{0.7, 3.5}, [...]float64{15, 250} // Pa in ten minutes
 	for g := range exponents {
 		scales := small
 		pg := math.Log(0.35)
@@ -423,8 +427,9 @@ func (b *board) pairs(n node, base float64, do func(node), leaks []float64) {
 	}
 }
 
-// solve finds a node's amounts and log weight (the scatter's determinant apart).
-func (n *node) solve(g *[cols][cols]float64, limit [3]float64) bool {
+// solve finds a node's amounts and log weight (the scatter's determinant apart);
+// false where the weight stays below floor, whatever the truncation takes.
+func (n *node) solve(g *[cols][cols]float64, limit [3]float64, floor float64) bool {
 	var col, id [5]int
 	k := 0
 	put := func(c, i int) { col[k], id[k] = c, i; k++ }
@@ -494,6 +499,9 @@ func (n *node) solve(g *[cols][cols]float64, limit [3]float64) bool {
 			n.w += math.Ln2 // half normal
 		}
 	}
+	if n.w < floor {
+		return false
+	}
 	// The truncation's likelihood, and each amount with the others truncated.
 	trunc := false
 	last := func(of int) (m, s float64) {
@@ -552,6 +560,9 @@ func (n *node) solve(g *[cols][cols]float64, limit [3]float64) bool {
 
 // mills gives phi(z)/Phi(z) and log Phi(z).
 func mills(z float64) (ratio, logPhi float64) {
+	if z > 8 {
+		return 0, 0 // nothing is cut off
+	}
 	if z < -25 {
 		return -z - 1/z, -z*z/2 - math.Log(-z) - 0.9189385332
 	}
@@ -640,23 +651,31 @@ func (b *board) interval(j *Judgement, nodes []node) {
 			n.w *= n.pl * vapour
 		}
 	}
-	j.SlopeLow, j.Slope, j.SlopeHigh = slopes(given, 0.025, b.s.Gain), slopes(given, 0.5, 0), slopes(given, 0.975, b.s.Gain)
-	j.AnyLow, j.AnyHigh = slopes(nodes, 0.025, b.s.Gain), slopes(nodes, 0.975, b.s.Gain)
+	// Where no leak is shown the interval begins at none and is one-sided.
+	both := func(nodes []node, shown bool) (lo, hi float64) {
+		if !shown {
+			return 0, slopes(nodes, 0.95, b.s.Gain)
+		}
+		return slopes(nodes, 0.025, b.s.Gain), slopes(nodes, 0.975, b.s.Gain)
+	}
+	j.SlopeLow, j.SlopeHigh = both(given, j.Word == Leaking || j.Word == LeakingWet)
+	j.Slope = slopes(given, 0.5, 0)
+	j.AnyLow, j.AnyHigh = both(nodes, j.Leak > 1-absent/2)
 }
 
 // slopes is the quantile q of the steady rise, Pa/s: a mixture of normals cut off
 // below 0.
 func slopes(nodes []node, q, gain float64) float64 {
-	sum, light := 0.0, 0.0
+	sum, least := 0.0, 0.0
 	for i := range nodes {
 		sum += nodes[i].w
-		light = max(light, nodes[i].w/1e4)
+		least = max(least, nodes[i].w/1e4)
 	}
 	below := func(x float64) float64 {
 		part := 0.0
 		for i := range nodes {
 			n := &nodes[i]
-			if n.w < light {
+			if n.w < least {
 				continue
 			}
 			s := math.Hypot(n.sb, gain*max(n.mb, 0))
@@ -707,7 +726,7 @@ const futures = 6
 
 // more draws continuations of the readings from the posterior, with the scatter
 // that each node has, and returns the time, s, after which all but one of them
-// are decided, or the longest tried if at least half are then; else 0.
+// are decided and a little more, or the longest tried if at least half are then; else 0.
 func (b *board) more(nodes []node) float64 {
 	end := b.t[len(b.t)-1]
 	first := 0
@@ -739,7 +758,8 @@ func (b *board) more(nodes []node) float64 {
 	if first == len(lengths) || lo == len(lengths)-1 && settles(lo) < futures/2 {
 		return 0
 	}
-	return lengths[lo] - end
+	// A step more than reckoned, for the reckoning knows its own shapes only.
+	return lengths[min(lo+1, len(lengths)-1)] - end
 }
 
 // A future is readings that have been and ones that may come.

@@ -73,11 +73,11 @@ func FitPullDown(t, p []float64, abs, rel, target, coldest float64) (PullDown, e
 	}
 	t, p = thin(t, p)
 	last := t[len(t)-1]
-	// Coarsely over all speeds, then finely about the best.
+	// Coarsely over all speeds, then twice more finely about the best.
 	const ks, drys = 30, 24
 	lo, hi := math.Log(2e-4), math.Log(0.5)
 	var all []pull
-	for range 2 {
+	for range 3 {
 		all = all[:0]
 		best, at := math.Inf(-1), 0.0
 		for i := range ks {

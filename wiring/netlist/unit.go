@@ -481,7 +481,7 @@ func goodText(what, s string) error {
 		return fail(ErrName, what, "text of blanks alone")
 	}
 	for _, r := range s {
-		if !unicode.IsPrint(r) {
+		if !unicode.IsPrint(r) || r == '\u3164' || r == '\u2800' || r == '\u115f' || r == '\u1160' || r == '\uffa0' { // letters that print as nothing
 			return fail(ErrName, what, "text %q has the character %U, which cannot be seen", s, r)
 		}
 	}

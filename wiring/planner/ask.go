@@ -116,8 +116,9 @@ func Reason(text string) error {
 	switch {
 	case strings.ContainsFunc(text, func(r rune) bool { return !unicode.IsPrint(r) }):
 		return fmt.Errorf("%w, on one line that can be read", ErrReason)
-	case slices.Contains([]string{"keep", "yes", "y", "ok", "leave"}, first):
-		return fmt.Errorf("%w; an answer that begins with %q may mean that it stays: the answer for that is keep", ErrReason, first)
+	case words["keep"], words["kept"], words["stay"], words["stays"], words["retain"], words["retained"], words["remain"], words["remains"],
+		slices.Contains([]string{"yes", "y", "ok", "leave"}, first):
+		return fmt.Errorf("%w; this may mean that it stays: the answer for that is keep", ErrReason)
 	case letters < 12 || len(words) < 3:
 		return ErrReason
 	}

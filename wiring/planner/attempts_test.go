@@ -204,3 +204,59 @@ func reasons(r *Result, action string) (out []string) {
 	}
 	return out
 }
+
+// None of these old units gets a yes as it is: what is wrong in it is mended by the
+// plan, or named by the check that sees it.
+func TestOldFaultsAreNotPassedOn(t *testing.T) {
+	for _, q := range []struct{ unit, check string }{
+		{"heater-through-winding", "does-nothing"},
+		{"tandem-hpl2", "interrupter-gone"},
+		{"thermostat-in-high-common", "interrupts"},
+		{"off-cycle-heat", "off-is-off"},
+		{"fan-208-on-240", "motor-volts"},
+		{"heater-120", "motor-volts"},
+		{"blower-240-on-120", "does-nothing"},
+		{"hp-jumpered", "bridged"},
+		{"ground-hot-side", "ground-fault"},
+		{"r-grounded", "ground-fault"},
+		{"hp-in-common-grounded", "ground-fault"},
+	} {
+		r := planned(t, attempt(t, q.unit), nil)
+		c := &proof.Check{}
+		if r.Proof != nil {
+			c = r.Proof.Check(q.check)
+		}
+		if r.Verdict == proof.Holds || c.Verdict == proof.Holds {
+			t.Errorf("%s: %s; %s: %s %s", q.unit, r.Verdict, r.Why, q.check, c.Verdict)
+		}
+		t.Logf("%s: %s: %s", q.unit, c.Verdict, c.Detail)
+	}
+	r := planned(t, attempt(t, "delay-one-second"), nil)
+	if isHeld(t, r); !strings.Contains(strings.Join(reasons(r, "set"), " "), "from 1 s to 300 s") {
+		t.Errorf("the delay is not set: %v", reasons(r, "set"))
+	}
+	if p := as(t, r, func(u *netlist.Unit) {
+		for i := range u.Devices {
+			if d := &u.Devices[i]; d.Kind == "time-delay" {
+				d.Params["seconds"] = 1
+			}
+		}
+	}); p.Check("delay-again").Verdict != proof.Fails {
+		t.Errorf("a delay of a second: %s", p.Verdict)
+	}
+	for _, name := range []string{"reversing-valve-as-heater", "indoor-heat-feed"} {
+		u := attempt(t, name)
+		r := planned(t, u, nil)
+		for _, d := range u.Devices {
+			if strings.HasPrefix(d.Kind, "heater-") && r.New.Device(d.ID) == nil {
+				t.Errorf("%s: %s is taken out", name, d.ID)
+			}
+		}
+	}
+}
+
+// With a delay added, a lockout relay's coil stays ahead of it, and locks out.
+func TestLockoutWithADelay(t *testing.T) {
+	r := planned(t, load(t, "two-contactor-lockout-conventional"), map[string]string{"time-delay": "add"})
+	isHeld(t, r)
+}

@@ -65,7 +65,11 @@ func (b *blueprint) secondStageOnly(c *chain, n *nets) {
 				return there && o != e && n.same(o, e) && b.p.old.Device(device(o)).Place != "outdoor"
 			})
 			if stays && called && b.class(e) == netlist.Class2 && to(firstStage, e) < 4 && to(fullCall, e) > 16 {
-				b.want.join(e, c.hot)
+				at := c.hot
+				if late := b.late(c, n); late != "" && b.delay() == "" {
+					at = late
+				}
+				b.want.join(e, at)
 				delete(b.becomes, e)
 			}
 		}
@@ -326,6 +330,7 @@ func (b *blueprint) joinOld() {
 		switch {
 		case split && n.same(r, c.hot):
 			rest, feed = b.coilSide(c, rest, n.same(r, c.start) && c.start != "", undelayed)
+			rest = b.beforeLate(c, n, b.ofString(c, rest))
 		case c.start != "" && n.same(r, c.start):
 			rest = append(rest, c.call)
 		case len(links) > 0 && len(rest) > 0 && !b.isHot(links[0]) && !b.isCommon(links[0]) && (c.start == "" || c.reached[links[0]]):
@@ -371,6 +376,53 @@ func (b *blueprint) coilSide(c *chain, all []string, isCall bool, undelayed *net
 		feed = e
 	}
 	return rest, feed
+}
+
+// ofString takes the coil's end of a relay in the string itself, a lockout's, to the
+// string's end ahead of the delay: behind it the delay would hold it. The rest is
+// returned.
+func (b *blueprint) ofString(c *chain, rest []string) []string {
+	if b.delay() == "" || len(c.links) == 0 {
+		return rest
+	}
+	return slices.DeleteFunc(rest, func(e string) bool {
+		its := e != c.hot && slices.ContainsFunc(c.links, func(l link) bool { return device(l.in) == device(e) })
+		if its {
+			b.want.join(c.links[len(c.links)-1].out, e)
+		}
+		return its
+	})
+}
+
+// beforeLate takes what lay on the coil's net ahead of a late link: it stays ahead of
+// that. What goes with the coil itself is returned.
+func (b *blueprint) beforeLate(c *chain, n *nets, rest []string) []string {
+	late := b.late(c, n)
+	if late == "" {
+		return rest
+	}
+	for _, e := range rest {
+		if e == c.hot {
+			continue
+		}
+		b.want.join(late, e)
+		if b.delay() != "" {
+			b.extend(device(e), "it lay ahead of a switch that is now ahead of the delay: it is served while the delay runs")
+		}
+	}
+	return []string{c.hot}
+}
+
+// late is the near end of the first link that led on from the coil's net to the coil
+// of a contactor that is gone, or, where no delay is to come last, that lay in another
+// lead: the second stage's. "" if there is none.
+func (b *blueprint) late(c *chain, n *nets) string {
+	for _, l := range c.links {
+		if n.same(l.in, c.hot) || b.delay() == "" && c.start != "" && !c.reached[l.in] && !c.reached[l.out] {
+			return l.in
+		}
+	}
+	return ""
 }
 
 // joinChain joins call, links, delay and coil.

@@ -197,6 +197,9 @@ func Make(ctx context.Context, old *netlist.Unit, target Target, decisions map[s
 	if untried != "" {
 		r.Untried = append(r.Untried, untried)
 	}
+	if r.Verdict != proof.Holds && !r.Acknowledged {
+		return r, nil // no list of readings on a circuit that nobody is to power
+	}
 	r.Checkout, err = Choose(ctx, c, r.Faults)
 	return r, err
 }

@@ -130,8 +130,8 @@ func accounted(t failing, old *netlist.Unit, r *Result) {
 // Every unit of the catalogue, to either kind of indoor control: the proof holds
 // and all harmful single faults show in the check-out.
 func TestEveryCatalogueUnit(t *testing.T) {
-	for _, name := range netlist.Catalogue() {
-		for _, indoor := range []string{"conventional", "digital"} {
+	for i, name := range netlist.Catalogue() {
+		for _, indoor := range controls(i) {
 			t.Run(name+" to "+indoor, func(t *testing.T) {
 				r := converted(t, name, indoor)
 				if r.Verdict != proof.Holds || r.Proof.Combinations < r.Proof.States || len(r.Steps) == 0 {

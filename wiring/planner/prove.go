@@ -82,6 +82,13 @@ func (r *Result) Banner() []string {
 		return []string{"NOT PROVED YET: no work list is given before the proof."}
 	}
 	head := strings.ToUpper(r.Verdict)
+	if n := len(r.Omitted); n > 0 {
+		var names []string
+		for _, o := range r.Omitted {
+			names = append(names, o.Label)
+		}
+		head += fmt.Sprintf(", WITH %d LEFT OUT (%s) for a reason that a person stated and nobody checked", n, strings.Join(names, ", "))
+	}
 	out := []string{head + ": " + r.Why, r.Target.say(), "Tried: " + r.Tried + "."}
 	for _, u := range r.Untried {
 		out = append(out, "Not tried: "+u)

@@ -230,7 +230,12 @@ func (p *plan) findRoles() string {
 // findParts finds the parts whose kind is what they are: boards, sensors, start
 // parts, delays, heaters, and the controls indoors.
 func (p *plan) findParts() {
-	p.heaters, p.sensors, p.boards = p.ofKind("heater-"), p.ofKind("sensor-temperature"), p.ofKind("board-")
+	for _, d := range p.ofKind("heater-") { // one indoors is no crankcase heater
+		if d.Place == "outdoor" {
+			p.heaters = append(p.heaters, d)
+		}
+	}
+	p.sensors, p.boards = p.ofKind("sensor-temperature"), p.ofKind("board-")
 	p.delays, p.starters = p.ofKind("time-delay"), p.ofKind("capacitor-start", "start-relay", "start-ptc")
 	one := func(ds []*netlist.Device) *netlist.Device {
 		if len(ds) == 1 {

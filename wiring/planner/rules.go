@@ -57,6 +57,7 @@ type limits struct {
 	MotorSource      string          `json:"motor-volts-source"`
 	Overcurrent      float64         `json:"overcurrent-factor"`
 	OvercurrentFloor float64         `json:"overcurrent-floor"`
+	RestartSeconds   float64         `json:"restart-seconds"`
 }
 
 // meter holds the tolerances of a reading: part of the reading, plus a fixed

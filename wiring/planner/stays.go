@@ -225,7 +225,7 @@ func (b *blueprint) place(d *netlist.Device) {
 	case slices.Contains(p.delays, d):
 		b.oneOf(d, p.delays, "time-delay", "keep", "delay-keep", "delay-out")
 	case slices.Contains(p.heaters, d):
-		b.oneOf(d, p.heaters, "crankcase-heater", "keep", "heater-keep", "heater-out")
+		b.placeHeater(d)
 	case slices.Contains(p.starters, d):
 		b.placeStarter(d)
 	case slices.Contains(p.sensors, d):
@@ -254,10 +254,24 @@ func (b *blueprint) place(d *netlist.Device) {
 // oneOf keeps the first of its kind if the answer says so.
 func (b *blueprint) oneOf(d *netlist.Device, all []*netlist.Device, key, yes, kept, gone string) {
 	if d == all[0] && b.p.answer[key] == yes {
+		if least := b.p.Limits.RestartSeconds; d.Kind == "time-delay" && d.P("seconds") < least {
+			b.keep(setting(*d, map[string]float64{"seconds": 300}), "set", kept).Reason = fmt.Sprintf("set from %.0f s to 300 s: at least %.0f s let pressures even out", d.P("seconds"), least)
+			return
+		}
 		b.keep(*d, "keep", kept)
 		return
 	}
 	b.act(d, "remove", gone)
+}
+
+// placeHeater keeps the first crankcase heater, if the answer says so, and takes out
+// as many of the others as compressors go.
+func (b *blueprint) placeHeater(d *netlist.Device) {
+	if i := slices.Index(b.p.heaters, d); i >= len(b.p.comps) && b.p.answer["crankcase-heater"] == "keep" {
+		b.keep(*d, "keep", "same-keep")
+		return
+	}
+	b.oneOf(d, b.p.heaters, "crankcase-heater", "keep", "heater-keep", "heater-out")
 }
 
 func (b *blueprint) placeCompressor(d *netlist.Device) {

@@ -50,6 +50,7 @@ func (bk *rulebook) checks() []Check {
 		{ID: "no-live-stub", Words: "no capped end is live", Source: "common practice, no source"},
 		{ID: "ground-current", Words: "no ground conductor carries current, and nothing lies between a live part and ground", Source: l.GroundSource},
 		{ID: "ground-switched", Words: "no switch or fuse lies in a ground", Source: l.GroundSwitchSource},
+		{ID: "ground-fault", Words: "where one side of the 24 V is grounded, no one conductor that touches the cabinet runs the compressor without call or with an interrupter open", Source: "NEC 430.74, number from memory; tried by solving"},
 		{ID: "ground-size", Words: "each ground conductor on which the compressor's ground depends, and each that is new, is thick enough", Source: bk.groundOf},
 		{ID: "ground-landed", Words: "what was grounded is grounded, and the new compressor too", Source: l.GroundLandedSource},
 	}

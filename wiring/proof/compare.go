@@ -172,6 +172,7 @@ func (j *judge) allOmitted(st netlist.State) bool {
 
 // pairLoads finds the loads that are in both circuits, and those that are gone.
 func (j *judge) pairLoads() {
+	j.idles = map[string]string{}
 	has := purpose.Loads(j.now)
 	command := j.commanding()
 	for _, was := range purpose.Loads(j.old) {
@@ -204,6 +205,9 @@ func (j *judge) pairLoads() {
 			}
 		}
 		j.loads = append(j.loads, q)
+		if verb := map[string]string{"fan": "runs", "blower": "runs", "heater": "heats"}[was.Kind]; verb != "" {
+			j.idles[was.Device] = verb
+		}
 	}
 }
 
@@ -274,6 +278,12 @@ func (j *judge) duties(x *netlist.Solution, st netlist.State) error {
 			return err
 		}
 	}
+	for i := range j.loads { // what it does in any state is enough
+		q := &j.loads[i]
+		if j.idles[q.is.Device] != "" && runs(x.Status(q.is.Device)) {
+			delete(j.idles, q.is.Device)
+		}
+	}
 	var all []*scene
 	for _, s := range states {
 		sc, err := j.then(s)
@@ -284,9 +294,9 @@ func (j *judge) duties(x *netlist.Solution, st netlist.State) error {
 	}
 	// Where the old unit ran on with less and the new one is stopped, each load may
 	// also be as it was while the old compressor was held off, or not called.
-	if less, err := j.less(st); err != nil {
+	if w, _, err := j.wanted(st); err != nil {
 		return err
-	} else if less && !j.running() {
+	} else if w == either && !j.running() {
 		states, err := j.heldOff(st)
 		if err != nil {
 			return err
@@ -323,43 +333,6 @@ func (j *judge) duties(x *netlist.Solution, st netlist.State) error {
 		}
 	}
 	return nil
-}
-
-// less tells whether a call stands and something is open that, alone, left the old
-// unit running with less than its full capacity.
-func (j *judge) less(st netlist.State) (bool, error) {
-	calls := j.now.Rest()
-	for i, in := range j.now.Inputs {
-		if in.Kind == "call" {
-			calls = set(calls, i, st>>i&1 == 1)
-		}
-	}
-	for i, in := range j.now.Inputs {
-		if in.Kind == "call" || in.Kind == "delay" || (st>>i&1 == 1) == in.Default {
-			continue
-		}
-		one := calls ^ 1<<i
-		if w, _, err := j.wanted(one); w == either || err != nil {
-			return w == either, err
-		}
-		if one>>j.call&1 == 0 {
-			continue
-		}
-		ran := 0
-		for _, s := range j.olds(one) {
-			sc, err := j.then(s)
-			if err != nil {
-				return false, err
-			}
-			if slices.ContainsFunc(sc.comp, runs) {
-				ran++
-			}
-		}
-		if ran == 1 { // it ran on one of the two calls
-			return true, nil
-		}
-	}
-	return false, nil
 }
 
 // differs says in what a load does not do what it did, "" if it does. With a

@@ -223,6 +223,9 @@ func (j *judge) motors(x *netlist.Solution) {
 		if status == "stalls" {
 			j.bad(x, "stalls", id, "%s stands under voltage", label(j.now, id))
 		}
+		if runs(status) && j.now.LoadKind[i] != "compressor" {
+			j.plateVolts(x, d)
+		}
 		if j.now.LoadKind[i] != "compressor" || !runs(status) {
 			continue
 		}
@@ -236,6 +239,24 @@ func (j *judge) motors(x *netlist.Solution) {
 				j.bad(x, "motor-volts", id, "%s: %.0f V, rated %.0f V", label(j.now, id), v, d.P("volts"))
 			}
 		}
+	}
+}
+
+// plateVolts holds a load other than the compressor against the volts of its plate, if
+// somebody entered them.
+func (j *judge) plateVolts(x *netlist.Solution, d *netlist.Device) {
+	rated, entered := d.Params["volts"]
+	if !entered {
+		return
+	}
+	most := 0.0
+	for b := range j.now.Branches {
+		if br := &j.now.Branches[b]; br.Device == d.ID && br.Kind == netlist.LoadBranch && slices.Contains([]string{"run winding", "motor", "heater"}, br.Name) {
+			most = max(most, abs(x.Across(b)))
+		}
+	}
+	if r := most / rated; most > 0 && (r < j.Limits.MotorVolts[0] || r > j.Limits.MotorVolts[1]) {
+		j.bad(x, "motor-volts", d.ID, "%s: %.0f V, rated %.0f V", label(j.now, d.ID), most, rated)
 	}
 }
 
@@ -351,6 +372,13 @@ func (j *judge) offIsOff(x *netlist.Solution) {
 	if !without(x.State, j.call, j.full) || j.at["off-is-off"].Verdict == Fails {
 		return
 	}
+	for _, l := range j.comps {
+		for _, b := range j.windings() {
+			if a := abs(x.Current(b)); x.Status(l.Device) == "" && a > warming {
+				j.fail("off-is-off", NotDecided, j.now.Words(x.State), fmt.Sprintf("%.1f A flow in the %s of %s without a call, as in the old one's: do the new compressor's instructions allow it to be warmed so?", a, j.now.Branches[b].Name, label(j.now, l.Device)), nil)
+			}
+		}
+	}
 	for i := range j.loads {
 		q := &j.loads[i]
 		if !q.was.HasStatus() || stated(j.data.Extended, q.is.Device) || stated(j.data.Replaced, q.is.Device) {
@@ -364,6 +392,10 @@ func (j *judge) offIsOff(x *netlist.Solution) {
 		}
 	}
 }
+
+// warming is the current in a winding at rest from which it is taken for a way of
+// warming the compressor: above what a crankcase heater across an open pole draws.
+const warming = 0.5 // A; our own
 
 // without tells whether neither stage is called in a state.
 func without(st netlist.State, calls ...int) bool {

@@ -56,6 +56,7 @@ type judge struct {
 	drawn     float64            // the most current of the running compressor
 	net       *join              // nodes that conductors join
 	alone     string             // while a contact is held open in both circuits: which
+	idles     map[string]string  // fans, blowers and heaters not yet seen to do anything, and what they are for
 	parted    *join              // nodes that parts and contacts in any position join, ground left out
 	progress  func(done, total int)
 	done      int
@@ -249,7 +250,7 @@ func (j *judge) run(ctx context.Context) (*Proof, error) {
 	j.wiring()
 	j.identity()
 	j.pairLoads()
-	for _, step := range []func(context.Context) error{j.oldRuns, j.fromRest, j.fromEverywhere, j.openLinks, j.openSources} {
+	for _, step := range []func(context.Context) error{j.oldRuns, j.fromRest, j.fromEverywhere, j.openLinks, j.openSources, j.groundFaults} {
 		if err := step(ctx); err != nil {
 			return nil, err
 		}

@@ -146,6 +146,26 @@ var wrong = []struct {
 	name, kit, check string
 	alter            func(k *kit)
 }{
+	{"the hot side of the 24 V grounded", "two-contactor-conventional", "ground-fault", func(k *kit) {
+		for _, u := range []*netlist.Unit{k.old, k.new} {
+			wire(u, "gf", "IB.R", "GL.1", class2)
+		}
+	}},
+	{"the compressor's ground too thin, as it was", "two-contactor-conventional", "ground-size", func(k *kit) {
+		for _, u := range []*netlist.Unit{k.old, k.new} {
+			for i := range u.Conductors {
+				if u.Conductors[i].Class == netlist.Ground {
+					u.Conductors[i].Gauge = 18
+				}
+			}
+		}
+	}},
+	{"a compressor live at rest through another load", "two-contactor-conventional", "off-is-off", func(k *kit) {
+		add(k.new, "LK", "heater-crankcase", "outdoor")
+		k.replaced("LK")
+		wire(k.new, "lk1", "SUP.L1", "LK.1", line)
+		wire(k.new, "lk2", "LK.2", "COMP.R", line)
+	}},
 	// Contacts in series that were dropped from the path.
 	{"loss-of-charge switch kept on nothing", "two-capacity-conventional", "interrupts", func(k *kit) {
 		insert(k.t, k.old, "w14", "LC", "switch", "outdoor", "1", "2")

@@ -3,6 +3,7 @@ package proof
 import (
 	"context"
 	"fmt"
+	"math"
 	"slices"
 
 	"retrostage/wiring/netlist"
@@ -272,16 +273,16 @@ func (j *judge) restarts(x *netlist.Solution, input int, gates []int) {
 	j.fail("delay-again", Fails, words, fmt.Sprintf("the delay stays powered while %s is off or open: when it comes back the compressor restarts at once", name), nil)
 }
 
-// shortDelay asks, where the delay is a new one, whether it is as long as pressures
-// need.
+// shortDelay asks whether a delay whose time is known is as long as pressures need.
 func (j *judge) shortDelay(gates []int) {
 	longest, of := 0.0, ""
 	for _, g := range gates {
-		if !slices.Contains(j.ownDelay, g) {
-			return
-		}
 		for _, d := range j.now.Users(g) {
-			if s := j.now.Unit.Device(d).P("seconds"); s > longest {
+			s := j.now.Unit.Device(d).P("seconds")
+			if math.IsNaN(s) {
+				return // a board's own
+			}
+			if s > longest {
 				longest, of = s, d
 			}
 		}

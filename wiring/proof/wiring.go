@@ -351,7 +351,15 @@ func (j *judge) interrupterGone(in *purpose.Interrupter) {
 			ask = s.Load
 		}
 	}
-	if ask != "" && !(in.Line && j.dropped(in.Device)) {
+	// In the line of a compressor that is gone a fuse or that motor's overload may go
+	// with it; what guards the refrigerant's circuit guarded the other one too.
+	// Not so where one of its kind stays in the other's line.
+	kind := j.old.Unit.Device(in.Device).Kind
+	its := in.Line && (in.Opens == purpose.Link || kind == "overload-line" || slices.ContainsFunc(j.was.Interrupters, func(o purpose.Interrupter) bool {
+		d := j.now.Unit.Device(o.Device)
+		return o.Line && o.Device != in.Device && d != nil && d.Kind == kind
+	}))
+	if ask != "" && !(its && j.dropped(in.Device)) {
 		j.fail("interrupter-gone", NotDecided, "", fmt.Sprintf("%s stopped %s while another compressor ran on, and is gone: is nothing to stop the new one instead?", name, label(j.old, ask)), nil)
 	}
 }
@@ -377,6 +385,8 @@ func (j *judge) idle() {
 		}
 		switch {
 		case j.omitted(d.ID):
+		case j.idles[d.ID] != "":
+			j.fail("does-nothing", Fails, "", fmt.Sprintf("%s is kept, but %s in no state", label(j.now, d.ID), j.idles[d.ID]), nil)
 		case ends == 0 && len(netlist.Kinds[d.Kind].Terminals) > 1, parts[d.ID] && did[d.ID] && !can[d.ID]:
 			j.fail("does-nothing", Fails, "", fmt.Sprintf("%s is kept, but does nothing", label(j.now, d.ID)), nil)
 		}

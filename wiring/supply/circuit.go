@@ -57,9 +57,60 @@ type Overcurrent struct {
 	StartRule  Rule
 }
 
+// MOCPUp is MOCP as the 2023 edition has it: where the limit falls between two standard
+// sizes, the next one up (440.22(A), exception 1).
+func (t *Tables) MOCPUp(compressor float64, others ...float64) (Overcurrent, error) {
+	o, err := t.MOCP(compressor, others...)
+	if err != nil || o.Floor {
+		return o, err
+	}
+	for _, s := range t.Overcurrent.Sizes {
+		if s >= o.Limit*(1-1e-12) {
+			o.Size = s
+			break
+		}
+	}
+	o.StartSize = math.Max(o.StartSize, o.Size)
+	o.Why = fmt.Sprintf("%.4g A by the rule, next standard size %g A", o.Limit, o.Size)
+	return o, nil
+}
+
+// DisconnectHP is the least horsepower of a disconnect for a compressor of basis
+// current and locked-rotor current, A (0 not known), on a single-phase supply, V: the
+// larger of the horsepowers that the two stand for, each by the next line of Tables
+// 430.248 and 430.251(A) (NEC 440.12(A)(2)).
+func (t *Tables) DisconnectHP(volts, basis, lra float64) (hp float64, err error) {
+	if err := in("rated voltage", volts, "V", 200, 250); err != nil {
+		return 0, err
+	}
+	if err := positive("rated-load current", basis, "A"); err != nil {
+		return 0, err
+	}
+	if err := natural("locked-rotor current", lra, "A"); err != nil {
+		return 0, err
+	}
+	col := 0
+	for i, v := range t.Motors.Volts {
+		if math.Abs(v-volts) < math.Abs(t.Motors.Volts[col]-volts) {
+			col = i
+		}
+	}
+	rows := t.Motors.Rows
+	top := rows[len(rows)-1]
+	if basis > top.FullLoad[col] || lra > top.LockedRotor[col] {
+		return 0, fmt.Errorf("%g A and %g A locked: beyond %g hp, the end of the table", basis, lra, top.HP)
+	}
+	for _, r := range rows {
+		if r.FullLoad[col] >= basis && (lra == 0 || r.LockedRotor != nil && r.LockedRotor[col] >= lra) {
+			return r.HP, nil
+		}
+	}
+	return top.HP, nil
+}
+
 // MOCP is the maximum overcurrent protection for a compressor of basis current
-// compressor, A, with other loads (NEC 440.22): taken down to a standard size,
-// with a floor at 15 A. The compressor has to be the largest load.
+// compressor, A, with other loads (NEC 440.22 before 2023): taken down to a standard
+// size, with a floor at 15 A. The compressor has to be the largest load.
 func (t *Tables) MOCP(compressor float64, others ...float64) (Overcurrent, error) {
 	sum, err := loads(compressor, others)
 	if err != nil {
@@ -186,7 +237,10 @@ func (t *Tables) CheckGround(gauge string, device float64, wire, needed string) 
 	}
 	need := t.mils(base)
 	if wire != "" && t.mils(wire) > t.mils(needed) {
-		need = math.Min(need*t.mils(wire)/t.mils(needed), t.mils(wire))
+		need *= t.mils(wire) / t.mils(needed)
+	}
+	if wire != "" {
+		need = math.Min(need, t.mils(wire)) // never required thicker than the circuit conductors
 	}
 	c := atLeast(t.rule("ground"), "grounding conductor", "circular mils", t.mils(gauge), need)
 	c.Why = fmt.Sprintf("%s AWG, %.0f circular mils, for a device of %g A (table: %s AWG) and %.0f circular mils needed", gauge, t.mils(gauge), device, base, need)

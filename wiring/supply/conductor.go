@@ -18,6 +18,7 @@ type Conditions struct {
 	Insulation Rating  // as printed on the conductor; 0 means 60
 	Terminals  Rating  // the lowest marked on any terminal; 0 means 60
 	Cable      bool    // non-metallic-sheathed cable
+	Aluminum   bool    // aluminum or copper-clad aluminum, else copper
 }
 
 // Ampacity is what a conductor may carry and how that came, A.
@@ -87,7 +88,15 @@ func (t *Tables) mils(gauge string) float64 {
 	return 0
 }
 
-// AmpacityOf is what a copper conductor of gauge may carry under the conditions:
+// amps is what row i may carry by column; none for aluminum thinner than the table has.
+func (t *Tables) amps(i int, c Conditions) []float64 {
+	if c.Aluminum {
+		return t.Ampacity.Rows[i].Aluminum
+	}
+	return t.Ampacity.Rows[i].Amps
+}
+
+// AmpacityOf is what a conductor of gauge may carry under the conditions:
 // the insulation's column of NEC Table 310.16 times the ambient factor of Table
 // 310.15(B)(1) and the bundling factor of Table 310.15(C)(1), and not above the
 // column of the terminals (110.14(C)) or, for non-metallic-sheathed cable, of
@@ -108,7 +117,11 @@ func (t *Tables) AmpacityOf(gauge string, c Conditions) (Ampacity, error) {
 	if cable, err := t.column("cable", Rating(t.rule("nm-cable").Value)); err == nil && c.Cable {
 		end = min(end, cable)
 	}
-	a := Ampacity{Gauge: gauge, Table: t.Ampacity.Rows[i].Amps[col], Terminal: t.Ampacity.Rows[i].Amps[end]}
+	amps := t.amps(i, c)
+	if amps == nil {
+		return Ampacity{}, fmt.Errorf("%s AWG aluminum is not in the ampacity table", gauge)
+	}
+	a := Ampacity{Gauge: gauge, Table: amps[col], Terminal: amps[end]}
 	if a.Ambient, err = t.ambientFactor(c.Ambient, col); err != nil {
 		return Ampacity{}, err
 	}
@@ -148,11 +161,11 @@ func (t *Tables) ambientFactor(kelvin float64, col int) (float64, error) {
 
 func (t *Tables) bundlingFactor(n int) (float64, error) {
 	rows := t.Bundling.Rows
-	if err := in("conductors together", float64(n), "", 0, float64(rows[len(rows)-1].To)); err != nil {
+	if err := in("conductors together", float64(n), "", 0, 1e6); err != nil {
 		return 0, err
 	}
 	for _, r := range rows {
-		if n <= r.To {
+		if n <= r.To || r.To == 0 {
 			return r.Factor, nil
 		}
 	}
@@ -166,8 +179,11 @@ func (t *Tables) SelectConductor(mca float64, c Conditions) (Ampacity, error) {
 		return Ampacity{}, err
 	}
 	var a Ampacity
-	for _, g := range t.Gauges() {
+	for i, g := range t.Gauges() {
 		var err error
+		if t.amps(i, c) == nil {
+			continue
+		}
 		if a, err = t.AmpacityOf(g, c); err != nil {
 			return Ampacity{}, err
 		}
@@ -196,11 +212,14 @@ func (t *Tables) CheckWire(gauge string, mca float64, c Conditions) (Check, erro
 }
 
 // SmallConductor is the largest overcurrent device of a small conductor, A (NEC
-// 240.4(D)); false for one that is not small. A circuit of Article 440 is not
+// 240.4(D)), copper or aluminum; false for one that is not small. A circuit of Article 440 is not
 // bound by it (240.4(G)).
-func (t *Tables) SmallConductor(gauge string) (amps float64, small bool) {
+func (t *Tables) SmallConductor(gauge string, aluminum bool) (amps float64, small bool) {
 	for _, r := range t.SmallWire.Rows {
 		if r.Gauge == gauge {
+			if aluminum {
+				return r.Aluminum, r.Aluminum > 0
+			}
 			return r.Amps, true
 		}
 	}

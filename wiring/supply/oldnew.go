@@ -31,6 +31,7 @@ type Conversion struct {
 	Wire           Branch  // Wire.Gauge "" is not known
 	Conditions     Conditions
 	Ground         string // gauge of the grounding conductor
+	SizeUp         bool   // the 2023 edition: next standard size up
 }
 
 // Row is one line of the table: what the old compressor had or asked for, what
@@ -183,7 +184,11 @@ func (b *oldNew) circuitOf(s Side) (mca float64, mocp Overcurrent) {
 			mca, err = b.t.MCA(basis, b.c.Others)
 		}
 		if err == nil {
-			mocp, err = b.t.MOCP(basis, b.c.Others)
+			size := b.t.MOCP
+			if b.c.SizeUp {
+				size = b.t.MOCPUp
+			}
+			mocp, err = size(basis, b.c.Others)
 		}
 		b.err = err
 	}
@@ -249,6 +254,9 @@ func (b *oldNew) circuit() {
 		func() (Check, error) {
 			if c.Ground == "" || c.Breaker == 0 {
 				return b.needs("ground", "grounding conductor", "circular mils", "its gauge and the overcurrent device")
+			}
+			if need, err := b.t.SelectConductor(b.mca, c.Conditions); b.mca > 0 && err == nil && c.Wire.Gauge != "" {
+				return b.t.CheckGround(c.Ground, c.Breaker, c.Wire.Gauge, need.Gauge)
 			}
 			return b.t.CheckGround(c.Ground, c.Breaker, "", "")
 		})

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"math/cmplx"
+	"slices"
+	"strings"
 )
 
 // Leads are the currents in a running single-phase compressor's three leads,
@@ -122,17 +124,43 @@ func (t *Tables) AssumedLRA(rla float64) (float64, error) {
 	return t.rule("disconnect-lra").Value * rla, nil
 }
 
+// nominal matches a supply's nominal voltage with the plate's own range. The tolerance
+// of running voltages is none of it: 230 V equipment has no business on 208 V.
+func (t *Tables) nominal(supply float64, plate []float64) Check {
+	lo, hi := slices.Min(plate), slices.Max(plate)
+	c := between(t.rule("plate-volts"), "supply voltage", "V", supply, lo, hi)
+	for _, n := range t.Voltage.Nominals {
+		if !slices.Contains(n.Supply, supply) {
+			continue
+		}
+		c.Outcome, c.Why = Misfit, fmt.Sprintf("a supply of %g V is for equipment marked %s V, not %s", supply, listed(n.Plates), listed(plate))
+		for _, p := range n.Plates {
+			if p >= lo && p <= hi {
+				c.Outcome, c.Why = Fits, fmt.Sprintf("a supply of %g V is one for equipment marked %s V", supply, listed(plate))
+			}
+		}
+	}
+	return c
+}
+
+func listed(vs []float64) string {
+	var s []string
+	for _, v := range vs {
+		s = append(s, fmt.Sprintf("%g", v))
+	}
+	return strings.Join(s, ", ")
+}
+
 // CheckSupplyMatch holds the supply's nominal voltage, phases and frequency
 // against the compressor's plate. volts are the plate's ratings, one or two.
 func (t *Tables) CheckSupplyMatch(supplyVolts float64, supplyPhases int, supplyHertz float64, phases int, hertz float64, volts ...float64) (Check, error) {
 	if err := in("supply voltage", supplyVolts, "V", 1, 1000); err != nil {
 		return Check{}, err
 	}
-	r, err := t.PlateRange(volts...)
-	if err != nil {
+	if _, err := t.PlateRange(volts...); err != nil {
 		return Check{}, err
 	}
-	c := between(t.rule("plate-volts"), "supply voltage", "V", supplyVolts, r[0], r[1])
+	c := t.nominal(supplyVolts, volts)
 	switch {
 	case supplyPhases != 0 && phases != 0 && supplyPhases != phases:
 		c.Outcome, c.Why = Misfit, fmt.Sprintf("the supply has %d phase(s), the compressor asks for %d", supplyPhases, phases)

@@ -47,8 +47,9 @@ type Tables struct {
 		Origin
 		Columns []float64 `json:"columns_C"`
 		Rows    []struct {
-			Gauge string    `json:"gauge"`
-			Amps  []float64 `json:"amps"`
+			Gauge    string    `json:"gauge"`
+			Amps     []float64 `json:"amps"`
+			Aluminum []float64 `json:"aluminum"` // none for the thinnest
 		} `json:"rows"`
 	}
 	Ambient struct {
@@ -80,20 +81,35 @@ type Tables struct {
 	Grounding struct {
 		Origin
 		Rows []struct {
-			To    float64 `json:"to_A"`
-			Gauge string  `json:"gauge"`
+			To       float64 `json:"to_A"`
+			Gauge    string  `json:"gauge"`
+			Aluminum string  `json:"aluminum"`
 		} `json:"rows"`
 	}
 	SmallWire struct {
 		Origin
 		Rows []struct {
-			Gauge string  `json:"gauge"`
-			Amps  float64 `json:"amps"`
+			Gauge    string  `json:"gauge"`
+			Amps     float64 `json:"amps"`
+			Aluminum float64 `json:"aluminum"`
+		} `json:"rows"`
+	}
+	Motors struct {
+		Origin
+		Volts []float64 `json:"columns_V"`
+		Rows  []struct {
+			HP          float64   `json:"hp"`
+			FullLoad    []float64 `json:"full_load"`
+			LockedRotor []float64 `json:"locked_rotor"` // none for the smallest
 		} `json:"rows"`
 	}
 	Voltage struct {
 		Origin
-		Systems []System `json:"systems"`
+		Systems  []System `json:"systems"`
+		Nominals []struct {
+			Supply []float64 `json:"supply"`
+			Plates []float64 `json:"plates"`
+		} `json:"nominals"`
 	}
 	Unbalance struct {
 		Origin
@@ -189,7 +205,7 @@ func ReadTables(fsys fs.FS, dir string) (*Tables, error) {
 func (t *Tables) files() map[string]any {
 	return map[string]any{
 		"overcurrent.json": &t.Overcurrent, "ampacity.json": &t.Ampacity, "ambient.json": &t.Ambient,
-		"bundling.json": &t.Bundling, "resistance.json": &t.Resistance, "grounding.json": &t.Grounding,
+		"motors.json": &t.Motors, "bundling.json": &t.Bundling, "resistance.json": &t.Resistance, "grounding.json": &t.Grounding,
 		"smallwire.json": &t.SmallWire, "voltage.json": &t.Voltage, "unbalance.json": &t.Unbalance,
 		"capacitor.json": &t.Capacitor, "insulation.json": &t.Insulation,
 	}
@@ -230,7 +246,7 @@ var ruleKeys = []string{
 
 func (t *Tables) validate() error {
 	for _, o := range []Origin{t.Overcurrent.Origin, t.Ampacity.Origin, t.Ambient.Origin, t.Bundling.Origin,
-		t.Resistance.Origin, t.Grounding.Origin, t.SmallWire.Origin, t.Voltage.Origin, t.Unbalance.Origin,
+		t.Resistance.Origin, t.Grounding.Origin, t.SmallWire.Origin, t.Motors.Origin, t.Voltage.Origin, t.Unbalance.Origin,
 		t.Capacitor.Origin, t.Insulation.Origin} {
 		if o.Title == "" || o.Source == "" || o.Confidence == "" {
 			return fmt.Errorf("table %q lacks its title, source or confidence", o.Title)
@@ -280,6 +296,20 @@ func (t *Tables) validateConductors() error {
 		}
 		last = r.Amps
 	}
+	for _, r := range t.Ampacity.Rows {
+		for i, a := range r.Aluminum {
+			if len(r.Aluminum) != len(cols) || a <= 0 || a >= r.Amps[i] {
+				return fmt.Errorf("%s AWG aluminum: ampacity %v", r.Gauge, r.Aluminum)
+			}
+		}
+	}
+	hp := 0.0
+	for _, r := range t.Motors.Rows {
+		if r.HP <= hp || len(r.FullLoad) != len(t.Motors.Volts) || r.LockedRotor != nil && len(r.LockedRotor) != len(t.Motors.Volts) {
+			return fmt.Errorf("motors: line of %g hp", r.HP)
+		}
+		hp = r.HP
+	}
 	to := math.Inf(-1)
 	prev := []float64(nil)
 	for _, r := range t.Ambient.Rows {
@@ -294,7 +324,10 @@ func (t *Tables) validateConductors() error {
 		to, prev = r.To, r.Factor
 	}
 	n, f := 0, math.Inf(1)
-	for _, r := range t.Bundling.Rows {
+	for i, r := range t.Bundling.Rows {
+		if r.To == 0 && i == len(t.Bundling.Rows)-1 {
+			r.To = math.MaxInt // the last line is for any number above
+		}
 		if r.To <= n || r.Factor > f || r.Factor <= 0 || r.Factor > 1 {
 			return fmt.Errorf("bundling line to %d conductors", r.To)
 		}
