@@ -16,6 +16,7 @@ import (
 
 	"fyne.io/fyne/v2"
 
+	"retrostage/app/widget"
 	"retrostage/reports/archive"
 	"retrostage/reports/record"
 )
@@ -61,6 +62,7 @@ func TestTypeKillReopenOnADisplay(t *testing.T) {
 	b.Go(stepIndex(record.Running))
 	key := dependsOn(t, b, record.SuctionPressure)
 	row := find(t, b, record.SuctionPressure)
+	low, lowAt := lowest(b)
 	entry := where(row.Input())
 	row.Focus()
 	stripAt := where(strip(t, b, key))
@@ -119,6 +121,18 @@ func TestTypeKillReopenOnADisplay(t *testing.T) {
 		t.Error("the reopened window is not at the step it was left at")
 	}
 
+	// A field where the keypad would come up: the first touch has the cursor there,
+	// and the next key of the keyboard is its own.
+	was, _ := store.Load(job.ID)
+	x.click(t, centreOf(where(low.Input()).Sub(where(low.Input()).Min).Add(lowAt)))
+	x.xdo(t, "key", "ctrl+a")
+	x.xdo(t, "type", "--delay", "60", "58")
+	x.xdo(t, "key", "Tab")
+	waitFor(t, "the reading low on the page", func() bool {
+		j, err := store.Load(job.ID)
+		return err == nil && len(j.Entries) == len(was.Entries)+1 && j.Text(mustKey(t, low.Field.Key)) == "58"
+	})
+
 	// The workbook is written at a touch, and the window says where.
 	b.Go(stepIndex(record.HandOver))
 	button := where(body(t, b, "export"))
@@ -135,6 +149,20 @@ func TestTypeKillReopenOnADisplay(t *testing.T) {
 	}
 	win.Process.Kill()
 	win.Wait()
+}
+
+// lowest is the last field of numbers that is seen whole, and where it is typed into.
+func lowest(b *Bench) (low *widget.Row, at image.Point) {
+	d := fyne.CurrentApp().Driver()
+	side := b.pane().Side
+	foot := d.AbsolutePositionForObject(side).Y + side.Size().Height
+	for _, r := range b.pane().Rows {
+		p := d.AbsolutePositionForObject(r.Input())
+		if r.Field.Kind == widget.NumberField && r.Visible() && p.Y > 0 && p.Y+r.Size().Height < foot {
+			low, at = r, image.Pt(int(p.X), int(p.Y))
+		}
+	}
+	return low, at
 }
 
 type xserver struct {
