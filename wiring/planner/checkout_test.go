@@ -216,8 +216,6 @@ func TestNarrowKeepsTheCulprit(t *testing.T) {
 	}
 }
 
-var indoors = []string{"conventional", "digital"}
-
 // narrowed reads every test of a plan with its fault k made (none for -1), each
 // off by that part of its tolerance, and tells how many suspects are left.
 func narrowed(t *testing.T, res *Result, k int, off func() float64) (int, error) {
