@@ -484,7 +484,7 @@ type planCmd struct {
 	LRA      float64 `help:"New compressor: locked-rotor current, A." name:"lra"`
 	UF       float64 `help:"New compressor: run capacitor, microfarads." name:"uf"`
 	CapVolts float64 `help:"New compressor: least voltage rating of its run capacitor, V." name:"cap-volts"`
-	Indoor string            `help:"Indoor control of the converted unit: conventional or digital; as it is without it."`
+	Indoor   string  `help:"Indoor control of the converted unit: conventional or digital; as it is without it."`
 }
 
 func (c planCmd) Run(s *streams) error {

@@ -410,7 +410,7 @@ func TestElectricalFieldsOpenAfterTheirCautions(t *testing.T) {
 		t.Errorf("%d cautions stand before the groups", len(n))
 	}
 	find(t, b, record.RCS).OnMove(find(t, b, record.RCS), 1)
-	if b.active != nil && b.active.Field.Key != record.ElectricalNote.String() {
+	if k := record.SafeStart.String(); b.active != nil && b.active.Field.Key != k { // the first that no caution shuts
 		t.Errorf("the next key reached %s", b.active.Field.Key)
 	}
 	tap(b.pane().Side, "Locked out, proved dead, discharged").Tapped(nil)

@@ -1,10 +1,13 @@
 package assess
 
 import (
+	"encoding/json"
 	"strings"
 	"testing"
 
+	"retrostage/assets"
 	"retrostage/reports/record"
+	"retrostage/wiring/supply"
 )
 
 // 240 psig that became 237 is no hold that showed no loss: the gauges are too coarse to
@@ -102,6 +105,29 @@ func TestCapacitorFindings(t *testing.T) {
 		if m, v := find(t, r, "cap_match"), find(t, r, "cap_match_volts"); m.Verdict != c.uFV || v.Verdict != c.voltV {
 			t.Errorf("%+v: %s, %s", c, m.Verdict, v.Verdict)
 		}
+	}
+}
+
+// One rule says how near the microfarads must be, for the plan and for the parts.
+func TestOneRuleForMicrofarads(t *testing.T) {
+	b, err := assets.FS.ReadFile("wiring-rules/rules.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var book struct {
+		Limits struct {
+			Match float64 `json:"capacitor-match"`
+		} `json:"limits"`
+	}
+	if err := json.Unmarshal(b, &book); err != nil {
+		t.Fatal(err)
+	}
+	tables, err := supply.Load()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if r, _ := tables.Rule("cap-match"); book.Limits.Match == 0 || r.Value != book.Limits.Match {
+		t.Errorf("the parts are held to %g, the plan to %g", r.Value, book.Limits.Match)
 	}
 }
 
