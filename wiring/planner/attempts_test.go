@@ -217,6 +217,7 @@ func TestOldFaultsAreNotPassedOn(t *testing.T) {
 		{"heater-120", "motor-volts"},
 		{"blower-240-on-120", "does-nothing"},
 		{"hp-jumpered", "bridged"},
+		{"ptc-with-cap-100v", "capacitor-volts"},
 		{"ground-hot-side", "ground-fault"},
 		{"r-grounded", "ground-fault"},
 		{"hp-in-common-grounded", "ground-fault"},

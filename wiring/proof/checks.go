@@ -31,7 +31,7 @@ func (bk *rulebook) checks() []Check {
 		{ID: "winding-shorted", Words: "no winding has both its ends on one lead", Source: purpose},
 		{ID: "motor-volts", Words: "every motor that runs has its rated voltage within the band", Source: l.MotorSource},
 		{ID: "capacitor", Words: "between start and run lead of each running motor lies just the capacitance that it asks for, or that it had", Source: "the motor's plate; " + l.CapacitorSource + "; " + l.PhaseSource},
-		{ID: "capacitor-volts", Words: "every capacitor is rated for the voltage on it, the run capacitor for what the compressor asks", Source: "the new compressor's plate; " + rating},
+		{ID: "capacitor-volts", Words: "every capacitor and start part is rated for the voltage on it, the run capacitor for what the compressor asks", Source: "the new compressor's plate; " + rating},
 		{ID: "contactor", Words: "every contact in the compressor's line is rated for its rated-load current, with the fan's where it carries it, and a contactor for the locked rotor", Source: l.ContactorSource},
 		{ID: "contacts", Words: "every contact and fuse carries no more than its rating", Source: rating},
 		{ID: "poles", Words: "as many of the compressor's legs are broken at rest as were", Source: purpose},

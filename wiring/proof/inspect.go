@@ -34,6 +34,7 @@ func (j *judge) inspect(x *netlist.Solution) {
 	}
 	j.motors(x)
 	j.capacitors(x)
+	j.startVolts(x)
 	j.offIsOff(x)
 	if on {
 		j.twoWays(x, amps)
@@ -345,6 +346,19 @@ func (j *judge) capacitors(x *netlist.Solution) {
 		}
 		if feed > 0 && abs(x.Current(i)) > 0.3*feed && j.starts(i, start) && volts < k.CapVolts {
 			j.bad(x, "capacitor-volts", "", "%s is rated %.0f V, the compressor asks for %.0f V", label(j.now, d.ID), volts, k.CapVolts)
+		}
+	}
+}
+
+// startVolts holds what helps the compressor to start against its own rating.
+func (j *judge) startVolts(x *netlist.Solution) {
+	for i := range j.now.Branches {
+		br := &j.now.Branches[i]
+		if br.Kind != netlist.LoadBranch || !slices.Contains(j.parts, br.Device) {
+			continue
+		}
+		if d := j.now.Unit.Device(br.Device); d.P("volts") < abs(x.Across(i)) {
+			j.bad(x, "capacitor-volts", "", "%s: %.0f V, rated %.0f V", label(j.now, d.ID), abs(x.Across(i)), d.P("volts"))
 		}
 	}
 }
