@@ -32,7 +32,15 @@ func shownWords(o fyne.CanvasObject) string {
 }
 
 func TestMeterReadingsNarrowToWhereToLook(t *testing.T) {
-	b, w := bench(t, filled(t))
+	sound := filled(t)
+	for _, e := range sound.Clone().Entries {
+		if record.IsMeter(e.Key) { // the readings are this test's own
+			if err := sound.Set(record.Entry{Key: e.Key, Time: e.Time}); err != nil {
+				t.Fatal(err)
+			}
+		}
+	}
+	b, w := bench(t, sound)
 	b.Go(stepIndex(record.Wiring))
 	found := body(t, b, "check-out")
 	if found.Visible() {
