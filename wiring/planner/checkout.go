@@ -485,9 +485,10 @@ func startEnds(u *netlist.Unit) map[string]bool {
 	return out
 }
 
-// acrossSwitches puts, for each switch taken off, the reading between the two
-// bundles of leads that lay on it: continuity is a bypass, whatever else is in the
-// circuit. Only what may lie in parallel sets how much is asked for.
+// acrossSwitches puts, for each switch taken off, the reading between the far ends of
+// the leads that lay on it, or between the two bundles themselves where no far end
+// can be reached: continuity is a bypass, or both leads on one screw, whatever else
+// is in the circuit. Only what may lie in parallel sets how much is asked for.
 func (r *readable) acrossSwitches() error {
 	for _, in := range r.c.Inputs {
 		if in.Kind == "call" || in.Kind == "delay" || !in.Default {
@@ -499,16 +500,60 @@ func (r *readable) acrossSwitches() error {
 				continue
 			}
 			st := r.c.With(r.rest, in.Name, false)
-			least, err := Least(r.c, st, br.Ends[0], br.Ends[1])
-			if err != nil {
-				return err
-			}
-			if least > 0 {
-				r.put(Test{Meter: "ohms", A: br.Ends[0], B: br.Ends[1], Caution: "lockout", Role: "find", Open: true, Expect: least, state: st})
+			for _, a := range r.farEnds(br.Ends[0]) {
+				for _, b := range r.farEnds(br.Ends[1]) {
+					least, err := Least(r.c, st, a, b)
+					if err != nil {
+						return err
+					}
+					if least > 0 {
+						r.put(Test{Meter: "ohms", A: a, B: b, Caution: "lockout", Role: "find", Open: true, Expect: least, state: st})
+					}
+				}
 			}
 		}
 	}
 	return nil
+}
+
+// farEnds are where the conductors on a terminal come from, as far as a probe may go
+// there; the terminal itself where it may go to none.
+func (r *readable) farEnds(e string) (out []string) {
+	for _, w := range r.c.Unit.At(e) {
+		far := w.From
+		if far == e {
+			far = w.To
+		}
+		if far != netlist.Capped && !r.behindLock(far) && !r.comp[device(far)] && r.class[far] == r.class[e] {
+			out = append(out, far)
+		} else if d := r.c.Unit.Device(device(far)); d != nil && r.comp[d.ID] {
+			out = append(out, r.throughWindings(d, far)...)
+		}
+	}
+	if out == nil {
+		out = []string{e}
+	}
+	return out
+}
+
+// throughWindings are the ends that a motor's other terminals lead to: its windings
+// join them to the one that no probe may go to.
+func (r *readable) throughWindings(d *netlist.Device, not string) (out []string) {
+	for _, e := range endsOf(d) {
+		if e == not || r.class[e] != netlist.Line {
+			continue
+		}
+		for _, w := range r.c.Unit.At(e) {
+			far := w.From
+			if far == e {
+				far = w.To
+			}
+			if far != netlist.Capped && !r.behindLock(far) && !r.comp[device(far)] {
+				out = append(out, far)
+			}
+		}
+	}
+	return out
 }
 
 // electronics is how far, as a factor, the resistance of electronics may lie above
@@ -729,7 +774,7 @@ func (t *Test) say(c *netlist.Circuit, bk *rulebook) {
 	}
 	t.Shows = Shows(t.Meter, t.Expect, bk.Meter.OpenOhms)
 	if t.across(bk) {
-		t.Where = Spot(u, device(t.A)+".") + ", between the two bundles of leads pulled off it"
+		t.Where = Between(u, t.A, t.B) + ", the two bundles of leads pulled off the switch"
 		t.Shows = fmt.Sprintf("open, or at least %s; continuity would be a bypass", amount("ohms", t.Expect-t.Tolerance))
 	}
 	t.Words = t.Where + ": " + t.Shows
