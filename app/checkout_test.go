@@ -1,8 +1,8 @@
 package app
 
 import (
-	"strconv"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
