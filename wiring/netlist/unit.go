@@ -428,9 +428,6 @@ func (d *Device) validate() error {
 
 func (c *Conductor) validate() error {
 	where := "conductor " + c.ID
-	if err := goodText(where, c.Colour); err != nil {
-		return err
-	}
 	switch {
 	case c.From == "" || c.To == "":
 		return fail(ErrDangling, where, "an end is on nothing; write %q for an insulated end", Capped)
@@ -449,7 +446,7 @@ func (c *Conductor) validate() error {
 	case strings.TrimSpace(c.Colour) == "":
 		return fail(ErrConductor, where, "no colour; write what is seen, or \"unmarked\"")
 	}
-	return nil
+	return goodText(where, c.Colour)
 }
 
 func (u *Unit) terminal(devs map[string]*Device, end string) (*Terminal, error) {
