@@ -7,9 +7,9 @@ OUT ?= out
 # draws new ones and prints the seed of a failure.
 SEED ?= 20261126
 # What has goroutines of its own.
-# Not ./app itself: its tests draw every pane and open windows, and had not ended after
-# ten minutes under the
-# race detector; its goroutines are those of app/section and app/widget, which are here.
+# Not ./app itself: its tests draw every pane and open windows, and had not ended
+# after ten minutes under the race detector; its goroutines are those of app/section
+# and app/widget, which are here.
 RACE = ./app/section ./app/widget ./app/chart ./reports/assess ./reports/register ./reports/workbook/... ./thermo/cycle ./thermo/diagnose ./thermo/fluid ./thermo/target ./wiring/planner ./wiring/supply
 
 .PHONY: all run test race soak check bench shots setup vuln dead clean

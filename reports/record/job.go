@@ -165,6 +165,11 @@ func (f Field) refuse(format string, a ...any) error {
 	return &FieldError{Key: f.Key, Label: f.Label, Reason: fmt.Sprintf(format, a...)}
 }
 
+// spec is what the field takes, for package entry.
+func (f Field) spec() entry.Spec {
+	return entry.Spec{Dim: f.Dim, Unit: f.Unit, Min: f.Min, Max: f.Max}
+}
+
 // Understand reads what a person typed, in the unit shown beside the field: the
 // value and the unit as the record keeps them. The error is a *FieldError that says
 // what is wrong and what would fit; where the text can be meant in more than one
@@ -175,7 +180,7 @@ func (f Field) Understand(typed, unit string, now time.Time) (value, in string, 
 	case typed == "":
 		return "", "", nil
 	case f.Kind == Number && !slices.Contains(f.Options, typed):
-		v, err := entry.Read(typed, entry.Spec{Dim: f.Dim, Unit: f.Unit, Min: f.Min, Max: f.Max}, unit)
+		v, err := entry.Read(typed, f.spec(), unit)
 		var a *entry.Ambiguity
 		if errors.As(err, &a) {
 			fe := f.refuse("%v", err).(*FieldError)
@@ -251,7 +256,7 @@ func (f Field) Check(text, unit string) error {
 		if err != nil {
 			return f.refuse("%v", err)
 		}
-		if err := (entry.Spec{Dim: f.Dim, Unit: f.Unit, Min: f.Min, Max: f.Max}).Fits(entry.Value{X: x, High: x, Unit: u.Name}); err != nil {
+		if err := f.spec().Fits(entry.Value{X: x, High: x, Unit: u.Name}); err != nil {
 			return f.refuse("%v", err)
 		}
 	}
