@@ -217,15 +217,3 @@ func known(u *netlist.Unit, t planner.Target, answers map[string]string) map[str
 	}
 	return k
 }
-
-// Titles names the catalogue for people: name and title of each unit.
-func Titles() (names, titles []string) {
-	for _, n := range netlist.Catalogue() {
-		u, err := netlist.Load(n)
-		if err != nil {
-			continue
-		}
-		names, titles = append(names, n), append(titles, strings.ToUpper(u.Title[:1])+u.Title[1:])
-	}
-	return names, titles
-}

@@ -98,17 +98,6 @@ type Purposes struct {
 // MostLeaves bounds the states that Find tries.
 const MostLeaves = 1 << 14
 
-// Of lists the interrupters of a load.
-func (p *Purposes) Of(load string) []Interrupter {
-	var out []Interrupter
-	for _, in := range p.Interrupters {
-		if slices.ContainsFunc(in.Stops, func(s Stop) bool { return s.Load == load }) {
-			out = append(out, in)
-		}
-	}
-	return out
-}
-
 // OfCompressor lists the interrupters of any compressor.
 func (p *Purposes) OfCompressor() []Interrupter {
 	var out []Interrupter
