@@ -114,24 +114,6 @@ func (p *Purposes) Line(input string) bool {
 	return slices.ContainsFunc(p.Interrupters, func(in Interrupter) bool { return in.Input == input && in.Line })
 }
 
-// StageDevices are the devices all of whose contacts are stage contacts.
-func (p *Purposes) StageDevices() []string {
-	var out []string
-	for _, s := range p.Stages {
-		all := true
-		for i := range p.Circuit.Branches {
-			br := &p.Circuit.Branches[i]
-			if br.Device == s.Device && br.Kind == netlist.ContactBranch && !slices.ContainsFunc(p.Stages, func(t Stage) bool { return t.Device == s.Device && t.Branch == br.Name }) {
-				all = false
-			}
-		}
-		if all && !slices.Contains(out, s.Device) {
-			out = append(out, s.Device)
-		}
-	}
-	return out
-}
-
 // Find solves the circuit in every state that can differ and says what each
 // device does in it. The unit must be valid.
 func Find(ctx context.Context, u *netlist.Unit) (*Purposes, error) {
