@@ -307,19 +307,24 @@ func (b *Bench) SetSystem(s units.System) {
 	b.Remember()
 }
 
-// SetDark changes the palette.
+// SetDark changes the palette. The toolkit repaints all that is on show in one
+// go, too much for one frame: the pane is taken away first and made anew after.
 func (b *Bench) SetDark(dark bool) {
+	b.Leave()
 	b.dark = dark
 	p := theme.Light
 	if dark {
 		p = theme.Dark
 	}
-	for i := range b.panes { // the toolkit repaints what is on show, and no other pane
-		if i != b.at {
-			delete(b.panes, i)
-		}
+	var was *section.Pane
+	if b.panes[b.at] != nil {
+		was = b.pane()
 	}
+	b.panes = map[int]*section.Pane{}
+	b.window.show(nil)
 	fyne.CurrentApp().Settings().SetTheme(theme.Theme{Palette: p})
+	b.open(b.at)
+	b.pane().ResumeFrom(was)
 	b.window.paintBar()
 	b.Remember()
 }

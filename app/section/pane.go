@@ -71,6 +71,17 @@ func (p *Pane) Offer(in Input) {
 	}
 }
 
+// ResumeFrom scrolls to where another pane of the same step stood; nil is none.
+func (p *Pane) ResumeFrom(was *Pane) {
+	if was == nil {
+		return
+	}
+	p.Side.Resume(was.Side.Offset())
+	if p.Middle != nil && was.Middle != nil {
+		p.Middle.Resume(was.Middle.Offset())
+	}
+}
+
 // once does what changes several things of the pane, and lays it out once at the
 // end if any of them asked for it.
 func (p *Pane) once(do func()) {
