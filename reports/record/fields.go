@@ -1,6 +1,7 @@
 package record
 
 import (
+	"retrostage/thermo/fluid"
 	"retrostage/thermo/units"
 )
 
@@ -154,7 +155,7 @@ var (
 	Warranty            = pick(Intake, "Job", "warranty", "Warranty", "", "out of warranty", "parts only", "in warranty", "not known")
 	Altitude            = stated(Intake, "Site", "altitude", "Altitude of the site", "Gives the air pressure when no barometer is read.", units.Length, "ft", -1000, 15000)
 	Barometer           = measured(Intake, "Site", "barometer", "Barometer at the site", "Station pressure, not reduced to sea level. Outranks the altitude.", "barometer", units.Barometric, "inHg", 15, 32.5)
-	Refrigerant         = need(pick(Intake, "Unit", "refrigerant", "Refrigerant on the plate", "", "R-22", "R-32", "R-134a", "R-1234yf", "R-125", "R-410A", "R-407C", "R-454B"))
+	Refrigerant         = need(pick(Intake, "Unit", "refrigerant", "Refrigerant on the plate", "", fluid.Names()...))
 	Metering            = need(pick(Intake, "Unit", "metering", "Metering device", "", MeterTXV, MeterEXV, MeterFixed))
 	NominalCapacity     = need(stated(Intake, "Unit", "nominal_capacity", "Nominal capacity", "", units.Capacity, "ton", 0.5, 10))
 	OldUnitModel        = text(Intake, "Unit", "old_unit_model", "Outdoor unit: type", "As on its plate.")

@@ -172,7 +172,7 @@ func sameAsLeaf(t interface {
 		t.Errorf("%s: %v, its leaf %s: %v", c.Words(st), does, c.Words(tree.Leaves[k].State), did)
 	}
 	for i := range v {
-		if d := v[i] - w[i]; d > 0.025 || d < -0.025 { // the solver's leakage over 100 kohm and less
+		if d := v[i] - w[i]; d > 0.1 || d < -0.1 { // leakage of several open contacts over a few 100 kohm; no duty is that small
 			t.Errorf("%s: %.4f V, its leaf: %.4f V", c.Words(st), v[i], w[i])
 		}
 	}
