@@ -152,13 +152,17 @@ func Answers(j *record.Job) map[string]string {
 // Raised are the questions that the job's unit raises and that a conversion is not
 // done without: see planner.Asked. None of a unit that is refused.
 func Raised(j *record.Job) ([]string, error) {
-	u, err := Unit(j)
-	if err != nil {
-		return nil, err
-	}
-	t, _ := Target(j)
-	return planner.Questions(u, t)
+	return raised.of(mark(j), func() ([]string, error) {
+		u, err := Unit(j)
+		if err != nil {
+			return nil, err
+		}
+		t, _ := Target(j)
+		return planner.Questions(u, t)
+	})
 }
+
+var raised memo[[]string]
 
 // For makes the plan without its proof: devices, conductors and work list.
 func For(j *record.Job) (*Plan, error) {
