@@ -80,6 +80,7 @@ type pair struct {
 	real     []bool    // per branch: it takes power, and is no mere input
 	full     []float64 // per branch: the most volts that it got
 	coil     bool      // compare whether it is drawn
+	more     bool      // in the state at hand it may be on where it was off, for a stated reason
 }
 
 // signal tells whether a branch is an input or a coil, and not a load that works by
