@@ -526,7 +526,7 @@ func TestRandomUnits(t *testing.T) {
 				u, target, note := makeUnit(from + i)
 				o := &all[i]
 				o.note = note
-				r, err := planner.Plan(u, target, nil)
+				r, err := planner.Plan(u, target, told(u))
 				switch {
 				case err != nil:
 					o.verdict, o.why = "error", err.Error()

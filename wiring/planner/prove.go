@@ -41,9 +41,12 @@ func (r *Result) Check(ctx context.Context, progress func(done, total int)) erro
 // what was left out and why, and which parts are others than before.
 func (r *Result) data() proof.Data {
 	c := r.Target.Compressor
-	d := proof.Data{Compressor: proof.Compressor{Volts: c.Volts, RLA: c.RLA, LRA: c.LRA, Farads: c.Farads, CapVolts: c.CapVolts}, Omitted: map[string]string{}, Dropped: map[string]string{}, Replaced: map[string]string{}, Extended: map[string]string{}}
+	d := proof.Data{Compressor: proof.Compressor{Volts: c.Volts, RLA: c.RLA, LRA: c.LRA, Farads: c.Farads, CapVolts: c.CapVolts, Hertz: c.Hertz}, Omitted: map[string]string{}, Dropped: map[string]string{}, Replaced: map[string]string{}, Extended: map[string]string{}}
 	none := slices.ContainsFunc(r.Decisions, func(q Decision) bool { return q.Key == "time-delay" && q.Chosen == "none" })
 	for _, a := range r.Devices {
+		if slices.Contains(r.Open, "hard-start") && (strings.HasPrefix(a.Rule, "start-")) {
+			d.Unanswered = map[string]string{a.ID: "do the new compressor's instructions allow, or ask for, a start aid, and of which values? Answer hard-start"}
+		}
 		if a.Action == "remove" && none && (a.Rule == "board-out" || a.Rule == "delay-out") {
 			d.Omitted[a.ID] = "answered: the thermostat or indoor control holds off a restart"
 		}

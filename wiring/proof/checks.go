@@ -7,7 +7,8 @@ func (bk *rulebook) checks() []Check {
 	return []Check{
 		{ID: "old-runs", Words: "the old circuit, as entered, runs its compressor when called, so that there is something to compare with", Source: purpose},
 		{ID: "buildable", Words: "the new circuit can be built: kinds of circuit apart, terminals not crowded, numbers in range", Source: "the unit file's rules"},
-		{ID: "compressor-data", Words: "the new circuit has one compressor, and it is the one that was chosen", Source: "the new compressor's plate"},
+		{ID: "compressor-data", Words: "the new circuit has one compressor, the one that was chosen, and the supply is one for it", Source: "the new compressor's plate; " + bk.nominalsOf},
+		{ID: "answered", Words: "no part that only a person can judge stays, comes or goes on an answer that nobody gave", Source: purpose},
 		{ID: "runs-when-called", Words: "the compressor runs when a first-stage call stands and nothing is open that stopped the old one", Source: purpose},
 		{ID: "off-without-call", Words: "the compressor does not run without a first-stage call", Source: purpose},
 		{ID: "interrupts", Words: "whatever stopped the old compressor by opening, alone or with others, stops the new one", Source: purpose},
@@ -42,6 +43,8 @@ func (bk *rulebook) checks() []Check {
 		{ID: "source-limit", Words: "no source delivers more than its overcurrent device lets through", Source: rating},
 		{ID: "transformer", Words: "every transformer within its volt-amperes, with all coils in that can be in together", Source: "rating of the transformer"},
 		{ID: "class2-limits", Words: "no Class 2 source above its voltage or power limit", Source: l.Class2Source},
+		{ID: "class2-protected", Words: "a Class 2 source is marked so, limits itself, or has its fuse first behind it", Source: l.Class2FuseSource},
+		{ID: "overload", Words: "an overload in the compressor's line trips at what the new compressor allows", Source: l.OverloadSource},
 		{ID: "class2-apart", Words: "nothing of a Class 2 circuit is joined to line", Source: "NEC Article 725 separation, common practice"},
 		{ID: "paralleled", Words: "no two transformers are in parallel", Source: "common practice, no source: each feeds back through the other"},
 		{ID: "no-backfeed", Words: "with any one disconnect open, nothing of its line circuit is live", Source: l.TouchSource},
