@@ -165,9 +165,22 @@ func (l *list) wires(pick func(a *ConductorAction) bool) {
 				caution = l.p.caution("disconnect-line")
 			}
 		}
+		if id := l.fixedLead(a); id != "" {
+			caution = strings.TrimSpace(caution + " " + nameIn(l.p.old, l.p.old.Device(id)) + ": " + l.p.caution("pigtail-lead"))
+		}
 		l.put(Step{Action: a.Action, Item: a.ID, From: a.From, To: a.To, WasFrom: a.WasFrom, WasTo: a.WasTo, Colour: a.Colour, Gauge: a.Gauge,
 			Words: l.wireWords(a), Reason: a.Reason, Source: a.Source, Caution: caution})
 	}
+}
+
+// fixedLead is a part with leads of its own at which a conductor is undone or landed.
+func (l *list) fixedLead(a *ConductorAction) string {
+	for _, e := range []string{a.WasFrom, a.WasTo, a.From, a.To} {
+		if d := l.p.old.Device(device(e)); d != nil && d.Pigtail {
+			return d.ID
+		}
+	}
+	return ""
 }
 
 func (l *list) wireWords(a *ConductorAction) string {
