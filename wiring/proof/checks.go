@@ -38,7 +38,7 @@ func (bk *rulebook) checks() []Check {
 		{ID: "poles", Words: "as many of the compressor's legs are broken at rest as were", Source: purpose},
 		{ID: "bridged", Words: "no contact is bridged by conductors", Source: purpose},
 		{ID: "conductors", Words: "every conductor within its ampacity, the compressor's counted at 125 %", Source: l.AmpacitySource + "; NEC 110.14(C) and 440.32, 440.33, read in the 2023 edition; " + l.Class2AmpSource},
-		{ID: "insulation", Words: "every conductor's insulation rated for the voltage on it", Source: "rating of the conductor"},
+		{ID: "insulation", Words: "every conductor's insulation rated for the voltage on it, and inside a cabinet for the line voltage beside it", Source: "rating of the conductor; beside line: common practice, no source (NEC Article 725 not read)"},
 		{ID: "overcurrent", Words: "the overcurrent device is not above what the compressor and the other loads allow", Source: l.OvercurrentSource + "; sizes: " + bk.sizeOf},
 		{ID: "source-limit", Words: "no source delivers more than its overcurrent device lets through", Source: rating},
 		{ID: "transformer", Words: "every transformer within its volt-amperes, with all coils in that can be in together", Source: "rating of the transformer"},

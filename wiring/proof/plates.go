@@ -22,6 +22,7 @@ func (j *judge) plates() {
 	}
 	j.overloads()
 	j.startCapacitors()
+	j.besideLine()
 	for _, id := range slices.Sorted(maps.Keys(j.data.Unanswered)) {
 		j.fail("answered", NotDecided, "", label(j.now, id)+": "+j.data.Unanswered[id], nil)
 	}
@@ -151,4 +152,41 @@ func (j *judge) startCapacitors() {
 			j.fail("capacitor-volts", Fails, "", fmt.Sprintf("%s is rated %.0f V, and its relay opens only at %.0f V", label(j.now, d.ID), d.P("volts"), relay.P("pick-up")), nil)
 		}
 	}
+}
+
+// besideLine holds the insulation of a 24 V conductor that lies wholly in one place
+// against the line voltage there: the file does not say what keeps the two apart. A
+// cable that comes in from elsewhere is kept apart by the caution of its step.
+func (j *judge) besideLine() {
+	highest := map[string]float64{}
+	for i := range j.now.Sources {
+		if src := &j.now.Sources[i]; !src.Coupled() && src.Class == netlist.Line {
+			d := j.now.Unit.Device(src.Device)
+			highest[d.Place] = max(highest[d.Place], d.P("volts"))
+		}
+	}
+	for i := range j.now.Unit.Conductors {
+		w := &j.now.Unit.Conductors[i]
+		place, one := j.placeOf(w)
+		if v := highest[place]; one && w.Class == netlist.Class2 && w.Insulation < v {
+			j.fail("insulation", NotDecided, "", fmt.Sprintf("%s (%s): %.0f V insulation inside the %s cabinet, where line conductors have %.0f V between them. Put in a conductor of a higher insulation and enter it, or see what keeps it apart; the file cannot say that", w.ID, w.Colour, w.Insulation, place, v), nil)
+		}
+	}
+}
+
+// placeOf is the place of a conductor that lies in one only; a capped end is where
+// the other is.
+func (j *judge) placeOf(w *netlist.Conductor) (place string, one bool) {
+	for _, end := range []string{w.From, w.To} {
+		id, _, _ := strings.Cut(end, ".")
+		d := j.now.Unit.Device(id)
+		switch {
+		case d == nil:
+		case place != "" && place != d.Place:
+			return "", false
+		default:
+			place = d.Place
+		}
+	}
+	return place, place != ""
 }

@@ -352,6 +352,7 @@ var wrong = []struct {
 	}},
 	// Conductors and sources.
 	{"compressor on 14 AWG", "two-capacity-conventional", "conductors", func(k *kit) { k.new.Conductor("w03").Gauge = 14 }},
+	{"24 V conductor of 150 V insulation between line conductors", "two-capacity-conventional", "insulation", func(k *kit) { k.new.Conductor("w21").Insulation = 150 }},
 	{"line on the insulation of control wire", "two-capacity-conventional", "insulation", func(k *kit) { k.new.Conductor("w03").Insulation = 100 }},
 	{"breaker of 60 A", "two-capacity-conventional", "overcurrent", func(k *kit) { k.set("SUP", "breaker-amps", 60) }},
 	{"breaker too small for what runs", "two-capacity-conventional", "source-limit", func(k *kit) { k.set("SUP", "breaker-amps", 15) }},
