@@ -20,9 +20,10 @@ func mark(j *record.Job) string {
 		Unit    json.RawMessage
 		Name    string
 		Volts   string
+		Hertz   string
 		Target  any
 		Answers map[string]string
-	}{j.Unit, j.Text(record.OldControls), j.Text(record.RatedVoltage), t, Answers(j)})
+	}{j.Unit, j.Text(record.OldControls), j.Text(record.RatedVoltage), j.Text(record.RatedFrequency), t, Answers(j)})
 	if err != nil {
 		return ""
 	}

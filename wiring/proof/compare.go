@@ -3,6 +3,7 @@ package proof
 import (
 	"context"
 	"fmt"
+	"math"
 	"math/cmplx"
 	"slices"
 	"strings"
@@ -401,8 +402,8 @@ func (j *judge) differs(q *pair, i int, x *netlist.Solution, sc *scene, other *s
 			continue // off, with less left on it than there was
 		}
 		switch {
-		case q.coil: // a released coil's remainder is judged by its drop-out
-			off = off && on && was
+		case q.coil: // of a released coil half of what lets it go is no signal
+			off = off && (on && was || !on && !was && v > w && v > j.letsGo(q.is.Device)/2)
 		case q.was.HasStatus():
 			off = off && q.real[k]
 		case !q.real[k]: // a signal is there or not
@@ -414,6 +415,17 @@ func (j *judge) differs(q *pair, i int, x *netlist.Solution, sc *scene, other *s
 		}
 	}
 	return ""
+}
+
+// letsGo is the least drop-out of a device's coils.
+func (j *judge) letsGo(device string) float64 {
+	least := math.Inf(1)
+	for i := range j.now.Coils {
+		if k := &j.now.Coils[i]; k.Device == device {
+			least = min(least, k.DropOut)
+		}
+	}
+	return least
 }
 
 // unsneaked judges a load that in the old circuit got something only through other

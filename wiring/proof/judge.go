@@ -249,6 +249,7 @@ func (j *judge) run(ctx context.Context) (*Proof, error) {
 	}
 	j.findSides()
 	j.wiring()
+	j.plates()
 	j.identity()
 	j.pairLoads()
 	for _, step := range []func(context.Context) error{j.oldRuns, j.fromRest, j.fromEverywhere, j.openLinks, j.openSources, j.groundFaults} {
