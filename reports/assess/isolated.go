@@ -76,6 +76,7 @@ func (c *context) sameEnd(end *reading, last float64) bool {
 
 func decideVacuum(c *context, f *Finding, row limit) {
 	j, _, _ := c.isolated()
+	f.Band = Band{} // a sheet that recalculates would judge by it alone, and say more than was shown
 	switch j.Word {
 	case vacuum.Tight:
 		f.Verdict, f.Next = Within, row.NextOK

@@ -254,7 +254,11 @@ func (c *context) shareOfBuilt(low, high float64) (Band, string) {
 
 func decideBalance(c *context, f *Finding, row limit) {
 	b := c.input(builtUp)
+	if f.Band.High == nil {
+		return
+	}
 	_, _, v, err := charge.Compare(f.Value, f.U, 0, 0, *f.Band.High)
+	f.Band = Band{} // the comparison judges, not a band that a sheet could recalculate
 	switch {
 	case err == nil && v == charge.Agrees:
 		f.Verdict, f.Next = Within, row.NextOK
