@@ -6,6 +6,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"crypto/ed25519"
 	"encoding/json"
@@ -35,6 +36,7 @@ import (
 	"retrostage/reports/register"
 	"retrostage/reports/version"
 	"retrostage/reports/workbook"
+	"retrostage/thermo/air"
 	"retrostage/thermo/fluid"
 	"retrostage/thermo/units"
 	"retrostage/wiring/netlist"
@@ -51,6 +53,7 @@ type cli struct {
 	Owner    ownerCmd    `cmd:"" help:"Write the owner's page of a job as PDF."`
 	Label    labelCmd    `cmd:"" help:"Write the label that goes beside the old plate, PDF at true size, with a code that holds its text."`
 	State    stateCmd    `cmd:"" help:"Properties of a refrigerant; without --fluid, CSV lines from standard input."`
+	Air      airCmd      `cmd:"" help:"Properties of moist air."`
 	Plan     planCmd     `cmd:"" help:"Plan and prove the single-stage wiring of a unit. Status 0: the proof holds; 3: it fails; 4: not decided; 5: refused."`
 	Register registerCmd `cmd:"" help:"Read a folder of workbooks into one table."`
 	Demo     demoCmd     `cmd:"" help:"Write invented jobs and their workbooks, for trials."`
@@ -371,12 +374,90 @@ func (c ownerCmd) Run(s *streams) error {
 }
 
 type stateCmd struct {
-	Fluid string `help:"Refrigerant, R-410A for example."`
-	T     string `name:"t" help:"Temperature with its unit: 280K, 44.6F."`
-	P     string `name:"p" help:"Pressure with its unit: 800kPa (absolute), 118psig (at sea level). Without it: saturation at --t."`
-	JSON  bool   `help:"Print JSON in SI units."`
-	List  bool   `help:"Name the refrigerants and stop."`
-	Info  bool   `help:"What to know of the refrigerant: class, oils, critical point, glide, restrictions."`
+	Fluid     string   `help:"Refrigerant, R-410A for example."`
+	T         string   `name:"t" help:"Temperature with its unit: 280K, 44.6F."`
+	P         string   `name:"p" help:"Pressure with its unit: 800kPa (absolute), 118psig (at sea level). Without it: saturation at --t."`
+	Q         *float64 `name:"q" help:"Vapour quality by mass, 0 to 1, with --t or --p: a wet state."`
+	Reference string   `enum:"iir,ashrae" default:"iir" help:"Zero of enthalpy and entropy: iir (200 kJ/kg and 1 kJ/(kg K) for the liquid at 0 °C) or ashrae (0 for the liquid at -40 °C)."`
+	Direct    bool     `help:"Saturation by iterating the full equation, for a check of the fast lines."`
+	JSON      bool     `help:"Print JSON in SI units."`
+	List      bool     `help:"Name the refrigerants and stop."`
+	Info      bool     `help:"What to know of the refrigerant: class, oils, critical point, glide, restrictions."`
+}
+
+// at is the temperature (K) and pressure (Pa) asked for, 0 where none is.
+func (c stateCmd) at() (t, p float64, err error) {
+	const sea = 101325
+	if c.T != "" {
+		if t, err = units.Quantity(units.Temperature, c.T, sea); err != nil {
+			return 0, 0, fmt.Errorf("--t %w", err)
+		}
+	}
+	if c.P != "" {
+		if p, err = units.Quantity(units.Pressure, c.P, sea); err != nil {
+			return 0, 0, fmt.Errorf("--p %w", err)
+		}
+	}
+	return t, p, nil
+}
+
+// named is a state with the word it is shown under.
+type named struct {
+	name string
+	fluid.State
+}
+
+func (c stateCmd) states(f *fluid.Fluid) ([]named, error) {
+	t, p, err := c.at()
+	if err != nil {
+		return nil, err
+	}
+	one := func(s fluid.State, err error) ([]named, error) { return []named{{"state", s}}, err }
+	both := func(b fluid.State, err1 error, d fluid.State, err2 error) ([]named, error) {
+		return []named{{"bubble", b}, {"dew", d}}, cmp.Or(err1, err2)
+	}
+	switch hasT, hasP := c.T != "", c.P != ""; {
+	case c.Direct && (c.Q != nil || hasT == hasP):
+		return nil, errors.New("--direct is saturation: give --t or --p alone")
+	case c.Q != nil && hasT == hasP:
+		return nil, errors.New("--q goes with --t or with --p")
+	case c.Q != nil && hasT:
+		return one(f.TQ(t, *c.Q))
+	case c.Q != nil:
+		return one(f.PQ(p, *c.Q))
+	case hasT && hasP:
+		return one(f.TP(t, p))
+	case c.Direct:
+		return c.direct(f, t, p)
+	case hasT:
+		b, err1 := f.Bubble(t)
+		d, err2 := f.Dew(t)
+		return both(b, err1, d, err2)
+	case hasP:
+		b, err1 := f.BubbleAtP(p)
+		d, err2 := f.DewAtP(p)
+		return both(b, err1, d, err2)
+	}
+	return nil, errors.New("give --t, --p or both")
+}
+
+// direct is saturation at t or, if t is 0, at p, from the full equation.
+func (c stateCmd) direct(f *fluid.Fluid, t, p float64) ([]named, error) {
+	tb, td := t, t
+	if t == 0 {
+		var err1, err2 error
+		tb, err1 = f.BubbleTDirect(p)
+		td, err2 = f.DewTDirect(p)
+		if err := cmp.Or(err1, err2); err != nil {
+			return nil, err
+		}
+	}
+	b, err1 := f.BubbleDirect(tb)
+	d, err2 := f.DewDirect(td)
+	of := func(s fluid.Sat, phase fluid.Phase) fluid.State {
+		return fluid.State{T: s.T, P: s.P, Rho: s.Rho, H: s.H, S: s.S, Phase: phase}
+	}
+	return []named{{"bubble", of(b, fluid.Liquid)}, {"dew", of(d, fluid.Vapour)}}, cmp.Or(err1, err2)
 }
 
 func (c stateCmd) Run(s *streams) error {
@@ -393,82 +474,73 @@ func (c stateCmd) Run(s *streams) error {
 	if err != nil {
 		return err
 	}
-	if c.Info && c.T == "" && c.P == "" && !c.JSON {
-		return c.info(s.out, f.Info())
-	}
-	const sea = 101325
-	var t, p float64
-	if c.T != "" {
-		if t, err = units.Quantity(units.Temperature, c.T, sea); err != nil {
-			return fmt.Errorf("--t %w", err)
+	var states []named
+	if !(c.Info && c.T == "" && c.P == "") {
+		if states, err = c.states(f); err == nil {
+			err = c.refer(f, states)
 		}
-	}
-	if c.P != "" {
-		if p, err = units.Quantity(units.Pressure, c.P, sea); err != nil {
-			return fmt.Errorf("--p %w", err)
+		if err != nil {
+			return err
 		}
-	}
-	states := map[string]fluid.State{}
-	switch {
-	case c.Info && c.T == "" && c.P == "": // --json too
-	case c.T != "" && c.P != "":
-		states["state"], err = f.TP(t, p)
-	case c.T != "":
-		if states["bubble"], err = f.Bubble(t); err == nil {
-			states["dew"], err = f.Dew(t)
-		}
-	case c.P != "":
-		var tb, td float64
-		if tb, err = f.BubbleT(p); err == nil {
-			if td, err = f.DewT(p); err == nil {
-				if states["bubble"], err = f.Bubble(tb); err == nil {
-					states["dew"], err = f.Dew(td)
-				}
-			}
-		}
-	default:
-		err = errors.New("give --t, --p or both")
-	}
-	if err != nil {
-		return err
 	}
 	if c.JSON {
-		e := json.NewEncoder(s.out)
-		e.SetIndent("", " ")
-		i := f.Info()
-		m := map[string]any{"fluid": f.Name(), "class": i.Class, "flammable": i.Flammable, "oil": i.Oils, "glide_1atm_K": i.Glide}
-		if c.Info {
-			m["info"] = i
-		}
-		for name, st := range states {
-			v := map[string]any{"phase": st.Phase.String(), "T_K": st.T, "p_Pa": st.P, "rho_kg_m3": st.Rho, "h_J_kg": st.H, "s_J_kgK": st.S}
-			if st.Phase == fluid.TwoPhase { // these belong to one phase
-				v["quality"] = st.Q
-			} else {
-				v["cp_J_kgK"], v["cv_J_kgK"], v["w_m_s"] = st.Cp, st.Cv, st.W
-			}
-			m[name] = v
-		}
-		return e.Encode(m)
+		return c.json(s.out, f, states)
 	}
 	if c.Info {
 		if err := c.info(s.out, f.Info()); err != nil {
 			return err
 		}
 	}
-	tw := tabwriter.NewWriter(s.out, 0, 4, 2, ' ', 0)
-	for _, name := range []string{"state", "bubble", "dew"} {
-		st, ok := states[name]
-		if !ok {
-			continue
+	return c.table(s.out, f, states)
+}
+
+// refer counts enthalpy and entropy from the reference asked for.
+func (c stateCmd) refer(f *fluid.Fluid, states []named) error {
+	if c.Reference != "ashrae" {
+		return nil
+	}
+	dh, ds, err := f.Shift(fluid.ASHRAE)
+	for i := range states {
+		states[i].H += dh
+		states[i].S += ds
+	}
+	return err
+}
+
+func (c stateCmd) json(w io.Writer, f *fluid.Fluid, states []named) error {
+	i := f.Info()
+	m := map[string]any{"fluid": f.Name(), "class": i.Class, "flammable": i.Flammable, "oil": i.Oils, "glide_1atm_K": i.Glide}
+	if c.Info {
+		m["info"] = i
+	}
+	for _, st := range states {
+		v := map[string]any{"phase": st.Phase.String(), "T_K": st.T, "p_Pa": st.P, "rho_kg_m3": st.Rho, "h_J_kg": st.H, "s_J_kgK": st.S}
+		switch { // heat capacities and sound belong to one phase
+		case st.Phase == fluid.TwoPhase:
+			v["quality"] = st.Q
+		case !c.Direct:
+			v["cp_J_kgK"], v["cv_J_kgK"], v["w_m_s"] = st.Cp, st.Cv, st.W
 		}
-		label := name
-		if name == "state" {
+		m[st.name] = v
+	}
+	e := json.NewEncoder(w)
+	e.SetIndent("", " ")
+	return e.Encode(m)
+}
+
+func (c stateCmd) table(w io.Writer, f *fluid.Fluid, states []named) error {
+	tw := tabwriter.NewWriter(w, 0, 4, 2, ' ', 0)
+	for _, st := range states {
+		label := st.name
+		if label == "state" {
 			label = st.Phase.String()
 		}
 		last := fmt.Sprintf("cp %.4f kJ/(kg K)", st.Cp/1e3)
-		if st.Phase == fluid.TwoPhase {
+		switch {
+		case st.Phase == fluid.TwoPhase:
 			last = fmt.Sprintf("quality %.4f", st.Q)
+		case c.Direct:
+			last = "by the full equation"
 		}
 		fmt.Fprintf(tw, "%s %s\tT %.3f K (%.2f °F)\tp %.3f kPa abs\trho %.4f kg/m3\th %.3f kJ/kg\ts %.5f kJ/(kg K)\t%s\n",
 			f.Name(), label, st.T, st.T*9/5-459.67, st.P/1e3, st.Rho, st.H/1e3, st.S/1e3, last)
@@ -497,6 +569,76 @@ func (stateCmd) info(w io.Writer, i fluid.Info) error {
 	}
 	_, err := fmt.Fprintf(w, "equation: %s\n", i.Citation)
 	return err
+}
+
+type airCmd struct {
+	T        string   `name:"t" required:"" help:"Dry bulb with its unit: 80F."`
+	RH       *float64 `name:"rh" xor:"wet" required:"" help:"Relative humidity, percent."`
+	WetBulb  string   `xor:"wet" required:"" help:"Wet bulb with its unit: 67F."`
+	DewPoint string   `xor:"wet" required:"" help:"Dew point with its unit."`
+	Altitude string   `default:"0m" help:"Height of the site with its unit, for the standard atmosphere's pressure."`
+	JSON     bool     `help:"Print JSON in SI units."`
+}
+
+// state is the air asked for.
+func (c airCmd) state() (air.State, error) {
+	none := air.State{}
+	z, err := units.Quantity(units.Length, c.Altitude, 0)
+	if err != nil {
+		return none, fmt.Errorf("--altitude %w", err)
+	}
+	p, err := air.StandardPressure(z)
+	if err != nil {
+		return none, err
+	}
+	t, err := units.Quantity(units.Temperature, c.T, p)
+	if err != nil {
+		return none, fmt.Errorf("--t %w", err)
+	}
+	if c.RH != nil {
+		return air.FromRH(t, *c.RH/100, p)
+	}
+	wet, err := units.Quantity(units.Temperature, c.WetBulb+c.DewPoint, p)
+	if err != nil {
+		return none, fmt.Errorf("--wet-bulb or --dew-point %w", err)
+	}
+	if c.DewPoint != "" {
+		return air.FromDewPoint(t, wet, p)
+	}
+	return air.FromWetBulb(t, wet, p)
+}
+
+func (c airCmd) Run(s *streams) error {
+	a, err := c.state()
+	if err != nil {
+		return err
+	}
+	wet, err := a.WetBulb()
+	if err != nil {
+		return err
+	}
+	dew, err := a.DewPoint()
+	if err != nil {
+		return err
+	}
+	full, err := air.SatPressure(a.T)
+	if err != nil {
+		return err
+	}
+	if c.JSON {
+		e := json.NewEncoder(s.out)
+		e.SetIndent("", " ")
+		return e.Encode(map[string]float64{"T_K": a.T, "p_Pa": a.P, "W_kg_kg": a.W, "RH": a.RH(), "wet_bulb_K": wet, "dew_point_K": dew,
+			"h_J_kg_dry": a.H(), "rho_kg_m3": a.Rho(), "v_m3_kg_dry": a.V(), "p_vapour_Pa": a.VapourPressure(), "p_saturation_Pa": full,
+			"sensible_J_m3K": a.SensibleFactor(), "dry_air_kg_m3": a.TotalFactor()})
+	}
+	f := func(t float64) float64 { return t*9/5 - 459.67 }
+	tw := tabwriter.NewWriter(s.out, 0, 4, 2, ' ', 0)
+	fmt.Fprintf(tw, "dry bulb\t%.2f °F\t%.2f °C\nwet bulb\t%.2f °F\t%.2f °C\ndew point\t%.2f °F\t%.2f °C\n", f(a.T), a.T-273.15, f(wet), wet-273.15, f(dew), dew-273.15)
+	fmt.Fprintf(tw, "relative humidity\t%.1f %%\tvapour %.0f of %.0f Pa\nhumidity ratio\t%.5f kg/kg dry air\nenthalpy\t%.3f kJ/kg dry air\ndensity\t%.4f kg/m3\tat %.3f kPa\n",
+		100*a.RH(), a.VapourPressure(), full, a.W, a.H()/1e3, a.Rho(), a.P/1e3)
+	fmt.Fprintf(tw, "heat per flow and kelvin\t%.1f J/(m3 K)\ndry air per flow\t%.4f kg/m3\n", a.SensibleFactor(), a.TotalFactor())
+	return tw.Flush()
 }
 
 type planCmd struct {

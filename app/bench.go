@@ -136,6 +136,16 @@ func (b *Bench) pane() *section.Pane {
 // Onward opens the next step.
 func (b *Bench) Onward() { b.Go(b.at + 1) }
 
+// LeadAway opens a step at one of its fields or findings.
+func (b *Bench) LeadAway(step record.Step, key string) {
+	i := slices.IndexFunc(record.Steps, func(s record.StepInfo) bool { return s.Step == step })
+	if i < 0 {
+		return
+	}
+	b.Go(i)
+	b.pane().LeadToWhenThere(key)
+}
+
 // Remake builds a pane anew; nil is every pane.
 func (b *Bench) Remake(p *section.Pane) {
 	for i, q := range b.panes {
@@ -307,19 +317,24 @@ func (b *Bench) SetSystem(s units.System) {
 	b.Remember()
 }
 
-// SetDark changes the palette.
+// SetDark changes the palette. The toolkit repaints all that is on show in one
+// go, too much for one frame: the pane is taken away first and made anew after.
 func (b *Bench) SetDark(dark bool) {
+	b.Leave()
 	b.dark = dark
 	p := theme.Light
 	if dark {
 		p = theme.Dark
 	}
-	for i := range b.panes { // the toolkit repaints what is on show, and no other pane
-		if i != b.at {
-			delete(b.panes, i)
-		}
+	var was *section.Pane
+	if b.panes[b.at] != nil {
+		was = b.pane()
 	}
+	b.panes = map[int]*section.Pane{}
+	b.window.show(nil)
 	fyne.CurrentApp().Settings().SetTheme(theme.Theme{Palette: p})
+	b.open(b.at)
+	b.pane().ResumeFrom(was)
 	b.window.paintBar()
 	b.Remember()
 }

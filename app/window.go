@@ -90,11 +90,13 @@ func newWindow(b *Bench) *window {
 	return d
 }
 
-// show puts a pane in the window.
+// show puts a pane in the window; nil takes the one there away.
 func (d *window) show(p *section.Pane) {
 	d.pane = p
 	d.aimQuietly(nil)
-	p.Side.Foot = 0
+	if p != nil {
+		p.Side.Foot = 0
+	}
 	d.Refresh()
 }
 

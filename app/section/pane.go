@@ -24,8 +24,9 @@ type Pane struct {
 	body    *fyne.Container // of the fields
 	sift    sift
 	wiring  *wiringView
-	held    int  // changes under way, after which it is laid out
-	asked   bool // one of them wants it
+	awaited string // the field or finding to be led to once it is there
+	held    int    // changes under way, after which it is laid out
+	asked   bool   // one of them wants it
 }
 
 // New makes the pane of a step.
@@ -71,6 +72,17 @@ func (p *Pane) Offer(in Input) {
 	}
 }
 
+// ResumeFrom scrolls to where another pane of the same step stood; nil is none.
+func (p *Pane) ResumeFrom(was *Pane) {
+	if was == nil {
+		return
+	}
+	p.Side.Resume(was.Side.Offset())
+	if p.Middle != nil && was.Middle != nil {
+		p.Middle.Resume(was.Middle.Offset())
+	}
+}
+
 // once does what changes several things of the pane, and lays it out once at the
 // end if any of them asked for it.
 func (p *Pane) once(do func()) {
@@ -78,6 +90,10 @@ func (p *Pane) once(do func()) {
 	do()
 	if p.held--; p.held == 0 && p.asked {
 		p.reflow()
+	}
+	if key := p.awaited; key != "" && p.held == 0 {
+		p.awaited = ""
+		p.LeadToWhenThere(key)
 	}
 }
 

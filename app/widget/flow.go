@@ -233,6 +233,7 @@ type Scroller struct {
 	CoverW  float32 // as wide as this
 	scroll  *container.Scroll
 	sheet   *sheet
+	resume  float32 // where to scroll to once the content reaches so far
 }
 
 // NewScroller makes a scroller about content.
@@ -289,7 +290,25 @@ func (s *Scroller) Reflow() {
 	s.sheet.still = true // the bars follow; what was laid out is painted as it is
 	s.scroll.Refresh()
 	s.sheet.still = false
+	s.goOn()
 	canvas.Refresh(s.sheet)
+}
+
+// Offset is how far the content is scrolled.
+func (s *Scroller) Offset() float32 { return s.scroll.Offset.Y }
+
+// Resume scrolls to where an earlier scroller of like content stood, as soon as the
+// content, which may still be filled in, reaches so far.
+func (s *Scroller) Resume(y float32) {
+	s.resume = y
+	s.goOn()
+}
+
+func (s *Scroller) goOn() {
+	if s.resume > 0 && s.sheet.Size().Height >= s.resume+s.Size().Height {
+		s.scroll.ScrollToOffset(fyne.NewPos(0, s.resume))
+		s.resume = 0
+	}
 }
 
 // ReflowAbout lays the content out again and keeps an object where the eye and the

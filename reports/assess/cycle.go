@@ -53,7 +53,7 @@ func (c *context) liquidEnthalpy(T, p float64) (float64, error) {
 	if err != nil || T <= boils {
 		return c.fluid.EnthalpyTP(T, p)
 	}
-	s, err := c.fluid.Bubble(T)
+	s, err := c.fluid.BubbleSat(T)
 	return s.H, err
 }
 

@@ -9,6 +9,7 @@ import (
 
 	"retrostage/reports/record"
 	"retrostage/reports/uncertainty"
+	"retrostage/reports/uncertainty/montecarlo"
 	"retrostage/thermo/fluid"
 	"retrostage/thermo/units"
 )
@@ -280,10 +281,10 @@ func TestMonteCarlo(t *testing.T) {
 		}
 		// The pressure's input is absolute already; the site moves it by its own doubt.
 		in := uncertainty.Inputs{X: []float64{x["pressure"].Value, x["temp"].Value, 0}, U: []float64{x["pressure"].U, x["temp"].U, x["site"].U}}
-		mc, err := uncertainty.MonteCarlo(func(v []float64) ([]float64, error) {
+		mc, err := montecarlo.Run(func(v []float64) ([]float64, error) {
 			y, err := eval(v[0]+v[2], v[1])
 			return []float64{y}, err
-		}, in, []uncertainty.Shape{uncertainty.Uniform, uncertainty.Uniform, uncertainty.Uniform}, 100_000, 7)
+		}, in, []montecarlo.Shape{montecarlo.Uniform, montecarlo.Uniform, montecarlo.Uniform}, 100_000, 7)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -108,7 +108,7 @@ func (c *context) overMap(r *Report) (*Mapped, error) {
 	m := &Mapped{Evaporating: evap.Value, UEvaporating: evap.U}
 	for _, d := range []float64{-mapSpan, 0, mapSpan} {
 		q := MapCurve{Condensing: td + d, Here: d == 0}
-		dew, err := c.fluid.Dew(q.Condensing)
+		dew, err := c.fluid.DewSat(q.Condensing)
 		if err != nil {
 			continue
 		}
@@ -120,7 +120,7 @@ func (c *context) overMap(r *Report) (*Mapped, error) {
 		for i := range mapPoints + 1 {
 			t := evap.Value + mapReach*(2*float64(i)/mapPoints-1)
 			cool, amps, watts := math.NaN(), math.NaN(), math.NaN()
-			if s, err := c.fluid.Dew(t); err == nil {
+			if s, err := c.fluid.DewSat(t); err == nil {
 				if e, err := c.rate(s.P, t+heat, dew.P); err == nil {
 					cool, watts = e.Mass*(e.SuctionH-h3), e.Power
 					if currentGiven(c) {

@@ -47,24 +47,9 @@ type Pair struct {
 	R    float64
 }
 
-// SharedError is the correlation coefficient of two readings that have
-// standard uncertainties u1 and u2 in all and have errors of standard
-// deviation s1 and s2 in common, of the same sign (JCGM 100, F.1.2.3 from
-// memory). It is 0 when either reading is exact.
-func SharedError(u1, u2, s1, s2 float64) float64 {
-	if u1 <= 0 || u2 <= 0 {
-		return 0
-	}
-	return min(1, s1*s2/(u1*u2))
-}
-
 // Rectangular is the standard uncertainty of a value that lies somewhere
 // within +-a, nothing else being known: a/sqrt(3) (JCGM 100, 4.3.7).
 func Rectangular(a float64) float64 { return math.Abs(a) / math.Sqrt(3) }
-
-// Triangular is the standard uncertainty of a value within +-a whose middle is
-// likelier than its ends: a/sqrt(6) (JCGM 100, 4.3.9).
-func Triangular(a float64) float64 { return math.Abs(a) / math.Sqrt(6) }
 
 // Combine is the root sum of squares of independent standard uncertainties.
 func Combine(u ...float64) float64 {
@@ -182,14 +167,6 @@ func (r Result) Corr(k, l int) float64 {
 		return 0
 	}
 	return max(-1, min(1, r.Cov(k, l)/(r.U[k]*r.U[l])))
-}
-
-// Sensitivity is dy_k/dx_i, 0 for an exact reading, which is never moved.
-func (r Result) Sensitivity(k, i int) float64 {
-	if r.in.U[i] == 0 {
-		return 0
-	}
-	return r.Z[k][i] / r.in.U[i]
 }
 
 // Shares gives each reading's part of the variance of result k. They sum to 1;

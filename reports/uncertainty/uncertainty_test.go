@@ -109,46 +109,6 @@ func TestImpedanceH2Raw(t *testing.T) {
 	near(t, "r(X,Z)", r.Corr(1, 2), 0.993, 5e-4)
 }
 
-func TestMonteCarloAgreesOnH2(t *testing.T) {
-	in := Inputs{
-		X: []float64{4.999, 19.661e-3, 1.04446},
-		U: []float64{3.2e-3, 9.5e-6, 7.5e-4},
-		R: Correlated(3, Pair{0, 1, -0.36}, Pair{0, 2, 0.86}, Pair{1, 2, -0.65}),
-	}
-	r, err := Propagate(impedance, in)
-	if err != nil {
-		t.Fatal(err)
-	}
-	s, err := MonteCarlo(impedance, in, nil, 100000, 1)
-	if err != nil {
-		t.Fatal(err)
-	}
-	for k := range r.Y {
-		near(t, "mean", s.Mean[k], r.Y[k], 5*r.U[k]/math.Sqrt(1e5))
-		near(t, "sd", s.SD[k], r.U[k], 0.012*r.U[k]) // 5 standard errors of an sd from 1e5 trials
-		near(t, "upper end", s.Hi[k], r.Y[k]+1.96*r.U[k], 0.03*r.U[k])
-	}
-}
-
-// Four rectangular inputs of unit standard uncertainty, added: JCGM 101:2008,
-// 9.2.3 gives the shortest 95 % interval as +-3.88 where the normal
-// approximation has +-3.92 (from memory).
-func TestMonteCarloAdditiveRectangular(t *testing.T) {
-	sum := func(x []float64) ([]float64, error) { return []float64{x[0] + x[1] + x[2] + x[3]}, nil }
-	in := Inputs{X: make([]float64, 4), U: []float64{1, 1, 1, 1}}
-	s, err := MonteCarlo(sum, in, []Shape{Uniform, Uniform, Uniform, Uniform}, 300000, 7)
-	if err != nil {
-		t.Fatal(err)
-	}
-	near(t, "lo", s.Lo[0], -3.88, 0.02)
-	near(t, "hi", s.Hi[0], 3.88, 0.02)
-	tri, err := MonteCarlo(sum, in, []Shape{Triangle, Triangle, Triangle, Triangle}, 100000, 7)
-	if err != nil {
-		t.Fatal(err)
-	}
-	near(t, "sd of triangles", tri.SD[0], 2, 0.025)
-}
-
 func TestLinearIsExact(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		n := rapid.IntRange(1, 6).Draw(t, "n")
@@ -197,7 +157,7 @@ func TestSharedScaleCancelsInRatio(t *testing.T) {
 	ratio := func(x []float64) ([]float64, error) { return []float64{x[1] / x[0]}, nil }
 	r, err := Propagate(ratio, Inputs{
 		X: []float64{1e6, 3e6}, U: []float64{1e3, 3e3},
-		R: Correlated(2, Pair{0, 1, SharedError(1e3, 3e3, 1e3, 3e3)}),
+		R: Correlated(2, Pair{0, 1, 1}),
 	})
 	if err != nil {
 		t.Fatal(err)
@@ -230,8 +190,6 @@ func TestVerdicts(t *testing.T) {
 			t.Errorf("Judge(%v, %v, %v, %v) = %v, want %v", c.y, c.u, c.lo, c.hi, got, c.want)
 		}
 	}
-	near(t, "Conformance at a limit", Conformance(3, 1, -inf, 3), 0.5, 1e-12)
-	near(t, "Conformance two u inside", Conformance(1, 1, -inf, 3), 0.97725, 1e-5) // normal table
 }
 
 // TestSettleDoesSettle improves the named reading as told and judges again.

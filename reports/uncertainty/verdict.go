@@ -5,8 +5,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-
-	"gonum.org/v1/gonum/stat/distuv"
 )
 
 // Verdict is the answer to "is it within its limits?". Its zero value means
@@ -21,19 +19,6 @@ const (
 	Outside
 )
 
-// String gives the verdict in the words a person reads.
-func (v Verdict) String() string {
-	switch v {
-	case Within:
-		return "within"
-	case Outside:
-		return "outside"
-	case TooClose:
-		return "too close to call"
-	}
-	return "not judged"
-}
-
 // Judge applies the rule in the package comment to a result y with expanded
 // uncertainty u >= 0 and limits lo <= hi, any of which may be infinite. It
 // judges nothing when a number is not one, u is negative or lo exceeds hi.
@@ -47,23 +32,6 @@ func Judge(y, u, lo, hi float64) Verdict {
 		return Outside
 	}
 	return TooClose
-}
-
-// Conformance is the probability that the true value lies within the limits,
-// the result being normal with standard uncertainty u > 0 (JCGM 106:2012, 7).
-// With u = 0 it is 0 or 1; it is 0 when an argument is not a number.
-func Conformance(y, u, lo, hi float64) float64 {
-	if bad(y) || !(u >= 0) || !(lo <= hi) {
-		return 0
-	}
-	if u == 0 {
-		if lo <= y && y <= hi {
-			return 1
-		}
-		return 0
-	}
-	phi := distuv.UnitNormal.CDF
-	return phi((hi-y)/u) - phi((lo-y)/u)
 }
 
 // Advice says how much better one reading would have to be for a verdict.

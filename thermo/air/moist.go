@@ -220,26 +220,3 @@ func (s State) SensibleFactor() float64 { return s.Cp() / s.V() }
 // 4.5 of the trade (lb/h per cfm). Total heat = TotalFactor x airflow x
 // enthalpy difference.
 func (s State) TotalFactor() float64 { return 1 / s.V() }
-
-// standardT is 70 degF, the temperature of the trade's standard air.
-const standardT = 294.2611111111111
-
-// SensibleFactor is that of dry air at 70 degF (294.26 K) and the site's
-// pressure p (Pa), J/(m3 K): 1207 at sea level, which is 1.08 Btu/(h cfm degF).
-func SensibleFactor(p float64) (float64, error) {
-	s, err := Moist(standardT, 0, p)
-	if err != nil {
-		return 0, err
-	}
-	return s.SensibleFactor(), nil
-}
-
-// TotalFactor is that of dry air at 70 degF (294.26 K) and the site's pressure
-// p (Pa), kg/m3: 1.2 at sea level, which is 4.5 lb/(h cfm).
-func TotalFactor(p float64) (float64, error) {
-	s, err := Moist(standardT, 0, p)
-	if err != nil {
-		return 0, err
-	}
-	return s.TotalFactor(), nil
-}

@@ -22,16 +22,6 @@ func Subcooling(f *fluid.Fluid, p, t float64) (float64, error) {
 	return ts - t, err
 }
 
-// OverAmbient is the condensing (dew) temperature over the outdoor air, K.
-func OverAmbient(f *fluid.Fluid, dischargeP, outdoorT float64) (float64, error) {
-	t, err := f.DewT(dischargeP)
-	return t - outdoorT, err
-}
-
-// Approach is how far the liquid leaves the condenser above the air that enters
-// it, K.
-func Approach(liquidT, outdoorT float64) float64 { return liquidT - outdoorT }
-
 // g is standard gravity, m/s2 (BIPM, 3rd CGPM 1901).
 const g = 9.80665
 

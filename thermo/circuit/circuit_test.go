@@ -245,20 +245,6 @@ func TestIsentropic(t *testing.T) {
 	}
 }
 
-// The effect between reference rows of suction gas and of liquid.
-func TestEffect(t *testing.T) {
-	f := get(t, "R-410A")
-	// testdata/refrigerants/reference_single_phase.csv, R-410A pseudo-pure.
-	got, err := Effect(f, Reading{P: 917371.4668, T: 288.7055556}, Reading{P: 2458499.217, T: 305.3722222})
-	if err != nil {
-		t.Fatal(err)
-	}
-	near(t, "effect, J/kg", got, 434993.1944-251905.8427, 0.02)
-	if x, err := Effect(f, Reading{P: 917371.4668, T: 288.7055556}, Reading{P: 2458499.217, T: 314.5}); !errors.Is(err, ErrPhase) {
-		t.Errorf("flashing liquid: %v, %v", x, err)
-	}
-}
-
 // The column of liquid: density of the reference (308.15 K, 3190379.892 Pa) times
 // standard gravity.
 func TestHead(t *testing.T) {

@@ -148,18 +148,3 @@ func Isentropic(f *fluid.Fluid, suction, discharge Reading) (float64, error) {
 	}
 	return (ideal.H - s1.H) / (s2.H - s1.H), nil
 }
-
-// Effect is the enthalpy that a kilogram takes up between the liquid line and
-// the compressor, J/kg: h(suction) - h(liquid), the metering device neither
-// heating nor working. It fails where either phase is not sure ([PhaseError]).
-func Effect(f *fluid.Fluid, suction, liquid Reading) (float64, error) {
-	s, err := Gas(f, suction)
-	if err != nil {
-		return 0, fmt.Errorf("suction: %w", err)
-	}
-	l, err := Liquid(f, liquid)
-	if err != nil {
-		return 0, fmt.Errorf("liquid: %w", err)
-	}
-	return s.H - l.H, nil
-}

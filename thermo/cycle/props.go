@@ -63,23 +63,18 @@ func build(f *fluid.Fluid) (*Props, error) {
 	p.dlp = (math.Log(hi) - p.lp0) / (satN - 1)
 	for i := range satN {
 		pr := math.Exp(p.lp0 + float64(i)*p.dlp)
-		tb, err1 := f.BubbleT(pr)
-		td, err2 := f.DewT(pr)
+		b, err1 := f.BubbleAtP(pr)
+		d, err2 := f.DewAtP(pr)
 		if err1 != nil || err2 != nil {
 			return nil, fmt.Errorf("cycle: saturation at %.0f Pa: %w", pr, firstOf(err1, err2))
 		}
-		b, err1 := f.Bubble(tb)
-		d, err2 := f.Dew(td)
-		if err1 != nil || err2 != nil {
-			return nil, fmt.Errorf("cycle: saturation at %.0f Pa: %w", pr, firstOf(err1, err2))
-		}
-		p.sat = append(p.sat, satRow{tb, td, b.H, d.H, b.Rho, d.Rho})
+		p.sat = append(p.sat, satRow{b.T, d.T, b.H, d.H, b.Rho, d.Rho})
 		if i%gasStep != 0 {
 			continue
 		}
 		row := []gasRow{{d.H, d.S, math.Log(d.Rho)}}
 		for k := 1; k < gasN; k++ {
-			t := td + float64(k)*gasDT
+			t := d.T + float64(k)*gasDT
 			if t > tmax-1 {
 				break
 			}
@@ -102,7 +97,7 @@ func build(f *fluid.Fluid) (*Props, error) {
 	p.dt = (p.sat[satN-1].tb - p.t0) / (liqN - 1)
 	for i := range liqN {
 		t := p.t0 + float64(i)*p.dt
-		s, err := f.Bubble(t)
+		s, err := f.BubbleSat(t)
 		if err != nil {
 			return nil, fmt.Errorf("cycle: liquid at %.1f K: %w", t, err)
 		}

@@ -246,16 +246,10 @@ func BenchmarkFlash(b *testing.B) {
 
 // BenchmarkBuild: the cost that the first use of a fluid pays for its two lines.
 func BenchmarkBuild(b *testing.B) {
-	for _, c := range catalogue {
-		b.Run(c.name, func(b *testing.B) {
+	for _, known := range all(b) {
+		b.Run(known.Name(), func(b *testing.B) {
 			for b.Loop() {
-				var f *Fluid
-				var err error
-				if c.blend == "" {
-					f, err = loadFluid(c.file)
-				} else {
-					f, err = loadBlend(c.name, c.blend)
-				}
+				f, err := build(known.Name())
 				if err == nil {
 					_, err = f.lines()
 				}

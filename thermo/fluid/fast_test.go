@@ -2,8 +2,10 @@ package fluid
 
 import (
 	"fmt"
+	"maps"
 	"math"
 	"math/rand/v2"
+	"slices"
 	"strings"
 	"testing"
 )
@@ -11,13 +13,13 @@ import (
 // all are the fluids of the catalogue, cross-checks included.
 func all(t testing.TB) []*Fluid {
 	t.Helper()
+	fluids, err := cache()
+	if err != nil {
+		t.Fatal(err)
+	}
 	var fs []*Fluid
-	for _, c := range catalogue {
-		f, err := Get(c.name)
-		if err != nil {
-			t.Fatal(err)
-		}
-		fs = append(fs, f)
+	for _, n := range slices.Sorted(maps.Keys(fluids)) {
+		fs = append(fs, fluids[n])
 	}
 	return fs
 }

@@ -73,6 +73,7 @@ type infoFile struct {
 	Cautions    map[string]Note   `json:"cautions"`
 	Oils        map[string]string `json:"oils"`
 	Rules       map[string]Note   `json:"rules"`
+	Order       []string          `json:"order"` // as people look for them
 	Fluids      map[string]struct {
 		Family    string   `json:"family"`
 		Oils      []string `json:"oils"`

@@ -4,7 +4,9 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"io/fs"
 	"math"
+	"slices"
 	"strings"
 	"sync"
 
@@ -102,51 +104,54 @@ func (a *ancillary) logSlope(t float64) (ln, slope float64) {
 	return math.Log(a.Red) + a.Tr/t*y, -a.Tr/(t*t)*y - dy/t
 }
 
-// The order in which people look for them.
-var catalogue = []struct{ name, file, blend string }{
-	{"R-22", "R-22", ""},
-	{"R-32", "R-32", ""},
-	{"R-134a", "R-134a", ""},
-	{"R-1234yf", "R-1234yf", ""},
-	{"R-125", "R-125", ""},
-	{"R-410A", "R-410A", ""},
-	{"R-407C", "R-407C", ""},
-	{"R-454B", "", "R-454B"},
-	{"R-410A/mixture", "", "R-410A"},
-	{"R-407C/mixture", "", "R-407C"},
-}
-
-// shown is how many entries of the catalogue Names lists: those after it are
-// cross-checks of the pseudo-pure equations, not separate fluids.
-const shown = 8
-
-// Names lists the fluids a person may pick, pure fluids first. Get knows two
-// more, R-410A/mixture and R-407C/mixture: the same blends by their components.
+// Names lists the fluids a person may pick, in the order in which people look for
+// them: that of assets/refrigerants/info.json, pure fluids first. Get knows two
+// more, R-410A/mixture and R-407C/mixture: the same blends by their components, a
+// cross-check of the pseudo-pure equations.
 func Names() []string {
-	names := make([]string, shown)
-	for i := range names {
-		names[i] = catalogue[i].name
+	d, err := infos()
+	if err != nil {
+		return nil
 	}
-	return names
+	return slices.Clone(d.Order)
 }
 
 var cache = sync.OnceValues(func() (map[string]*Fluid, error) {
-	fluids := make(map[string]*Fluid, len(catalogue))
-	for _, c := range catalogue {
-		var f *Fluid
-		var err error
-		if c.blend == "" {
-			f, err = loadFluid(c.file)
-		} else {
-			f, err = loadBlend(c.name, c.blend)
-		}
+	d, err := infos()
+	if err != nil {
+		return nil, err
+	}
+	fluids := map[string]*Fluid{}
+	for _, name := range d.Order {
+		f, err := build(name)
 		if err != nil {
-			return nil, fmt.Errorf("refrigerant %s: %w", c.name, err)
+			return nil, fmt.Errorf("refrigerant %s: %w", name, err)
 		}
-		fluids[c.name] = f
+		fluids[name] = f
+		if f.kind != pseudoPure {
+			continue
+		}
+		if fluids[name+mixture], err = build(name + mixture); err != nil {
+			return nil, fmt.Errorf("refrigerant %s: %w", name, err)
+		}
 	}
 	return fluids, nil
 })
+
+// mixture ends the name of a blend by its components that has a file too.
+const mixture = "/mixture"
+
+// build makes a fluid from its own file, a blend that has none from its components.
+func build(name string) (*Fluid, error) {
+	if blend, ok := strings.CutSuffix(name, mixture); ok {
+		return loadBlend(name, blend)
+	}
+	f, err := loadFluid(name)
+	if errors.Is(err, fs.ErrNotExist) {
+		return loadBlend(name, name)
+	}
+	return f, err
+}
 
 // Get returns the fluid of that name as listed by Names (letter case is
 // forgiven). The fluid is shared: it is safe for concurrent use.
@@ -158,9 +163,9 @@ func Get(name string) (*Fluid, error) {
 	if f := fluids[name]; f != nil {
 		return f, nil
 	}
-	for _, c := range catalogue {
-		if strings.EqualFold(c.name, name) {
-			return fluids[c.name], nil
+	for n, f := range fluids {
+		if strings.EqualFold(n, name) {
+			return f, nil
 		}
 	}
 	return nil, fmt.Errorf("unknown refrigerant %q: known are %s", name, strings.Join(Names(), ", "))
@@ -244,12 +249,12 @@ func loadBlend(name, blend string) (*Fluid, error) {
 		}
 	}
 	var moles float64
-	for _, c := range catalogue { // a fixed order of components
-		w, ok := mass[c.name]
+	for _, c := range Names() { // a fixed order of components
+		w, ok := mass[c]
 		if !ok {
 			continue
 		}
-		file, comp, err := loadComponent(c.file)
+		file, comp, err := loadComponent(c)
 		if err != nil {
 			return nil, err
 		}

@@ -323,7 +323,7 @@ func TestRefusedUnitsRead(t *testing.T) {
 		if u.Name != strings.TrimSuffix(filepath.Base(f), ".json") || slices.Contains(Catalogue(), u.Name) {
 			t.Errorf("%s calls itself %s", f, u.Name)
 		}
-		if _, err := TruthTable(t.Context(), u); err != nil {
+		if _, err := truthTable(t.Context(), u); err != nil {
 			t.Errorf("%s: %v", f, err)
 		}
 	}

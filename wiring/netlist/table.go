@@ -1,9 +1,6 @@
 package netlist
 
-import (
-	"context"
-	"fmt"
-)
+import "context"
 
 // A Table is a truth table: what every load does in every combination of calls,
 // safety switches and delays.
@@ -36,13 +33,4 @@ func (c *Circuit) MakeTable(ctx context.Context) (*Table, error) {
 		t.Rows = append(t.Rows, Row{st, sol.Statuses(), sol.Chatter})
 	}
 	return t, nil
-}
-
-// TruthTable compiles a unit and solves every state.
-func TruthTable(ctx context.Context, u *Unit) (*Table, error) {
-	c, err := Compile(u)
-	if err != nil {
-		return nil, fmt.Errorf("truth table: %w", err)
-	}
-	return c.MakeTable(ctx)
 }

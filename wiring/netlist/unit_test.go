@@ -35,7 +35,7 @@ func TestCatalogue(t *testing.T) {
 		if !bytes.Equal(again.JSON(), u.JSON()) {
 			t.Errorf("%s changes by being written and read", n)
 		}
-		tab, err := TruthTable(context.Background(), u)
+		tab, err := truthTable(context.Background(), u)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -495,11 +495,11 @@ func TestRenameKeepsTheCircuit(t *testing.T) {
 	if err := v.RenameDevice("CC", "K9"); err != nil {
 		t.Fatal(err)
 	}
-	a, err := TruthTable(context.Background(), u)
+	a, err := truthTable(context.Background(), u)
 	if err != nil {
 		t.Fatal(err)
 	}
-	b, err := TruthTable(context.Background(), v)
+	b, err := truthTable(context.Background(), v)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -726,7 +726,7 @@ func BenchmarkStates(b *testing.B) {
 		b.Run(n, func(b *testing.B) {
 			states := 0
 			for b.Loop() {
-				tab, err := TruthTable(context.Background(), u)
+				tab, err := truthTable(context.Background(), u)
 				if err != nil {
 					b.Fatal(err)
 				}
@@ -846,4 +846,13 @@ func TestMemoryIsTheSame(t *testing.T) {
 			}
 		}
 	})
+}
+
+// truthTable compiles a unit and solves every state.
+func truthTable(ctx context.Context, u *Unit) (*Table, error) {
+	c, err := Compile(u)
+	if err != nil {
+		return nil, err
+	}
+	return c.MakeTable(ctx)
 }

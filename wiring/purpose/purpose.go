@@ -98,17 +98,6 @@ type Purposes struct {
 // MostLeaves bounds the states that Find tries.
 const MostLeaves = 1 << 14
 
-// Of lists the interrupters of a load.
-func (p *Purposes) Of(load string) []Interrupter {
-	var out []Interrupter
-	for _, in := range p.Interrupters {
-		if slices.ContainsFunc(in.Stops, func(s Stop) bool { return s.Load == load }) {
-			out = append(out, in)
-		}
-	}
-	return out
-}
-
 // OfCompressor lists the interrupters of any compressor.
 func (p *Purposes) OfCompressor() []Interrupter {
 	var out []Interrupter
@@ -123,24 +112,6 @@ func (p *Purposes) OfCompressor() []Interrupter {
 // Line tells whether an input's contact carries a compressor's own current.
 func (p *Purposes) Line(input string) bool {
 	return slices.ContainsFunc(p.Interrupters, func(in Interrupter) bool { return in.Input == input && in.Line })
-}
-
-// StageDevices are the devices all of whose contacts are stage contacts.
-func (p *Purposes) StageDevices() []string {
-	var out []string
-	for _, s := range p.Stages {
-		all := true
-		for i := range p.Circuit.Branches {
-			br := &p.Circuit.Branches[i]
-			if br.Device == s.Device && br.Kind == netlist.ContactBranch && !slices.ContainsFunc(p.Stages, func(t Stage) bool { return t.Device == s.Device && t.Branch == br.Name }) {
-				all = false
-			}
-		}
-		if all && !slices.Contains(out, s.Device) {
-			out = append(out, s.Device)
-		}
-	}
-	return out
 }
 
 // Find solves the circuit in every state that can differ and says what each

@@ -72,7 +72,7 @@ func TestCatalogue(t *testing.T) {
 		if got := strings.Join(stopping(p), " "); got != want.stops {
 			t.Errorf("%s: the compressor is stopped by %s, want %s", want.unit, got, want.stops)
 		}
-		stages := p.StageDevices()
+		stages := stageDevices(p)
 		sort.Strings(stages)
 		if got := strings.Join(stages, " "); got != want.stages {
 			t.Errorf("%s: stage devices %s, want %s", want.unit, got, want.stages)
@@ -172,7 +172,7 @@ func sameAsLeaf(t interface {
 		t.Errorf("%s: %v, its leaf %s: %v", c.Words(st), does, c.Words(tree.Leaves[k].State), did)
 	}
 	for i := range v {
-		if d := v[i] - w[i]; d > 0.025 || d < -0.025 { // the solver's leakage over 100 kohm and less
+		if d := v[i] - w[i]; d > 0.1 || d < -0.1 { // leakage of several open contacts over a few 100 kohm; no duty is that small
 			t.Errorf("%s: %.4f V, its leaf: %.4f V", c.Words(st), v[i], w[i])
 		}
 	}
@@ -311,4 +311,21 @@ func BenchmarkFind(b *testing.B) {
 			}
 		})
 	}
+}
+
+// stageDevices are the devices all of whose contacts are stage contacts.
+func stageDevices(p *Purposes) []string {
+	stage := func(device, branch string) bool {
+		return slices.ContainsFunc(p.Stages, func(t Stage) bool { return t.Device == device && t.Branch == branch })
+	}
+	var out []string
+	for _, s := range p.Stages {
+		other := slices.ContainsFunc(p.Circuit.Branches, func(b netlist.Branch) bool {
+			return b.Device == s.Device && b.Kind == netlist.ContactBranch && !stage(b.Device, b.Name)
+		})
+		if !other && !slices.Contains(out, s.Device) {
+			out = append(out, s.Device)
+		}
+	}
+	return out
 }

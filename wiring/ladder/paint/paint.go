@@ -17,15 +17,6 @@ import (
 	"retrostage/wiring/ladder"
 )
 
-// PNG writes the picture of a drawing; see Image.
-func PNG(w io.Writer, d ladder.Drawing, scale float64) error {
-	m, err := Image(d, scale)
-	if err != nil {
-		return err
-	}
-	return Encode(w, m)
-}
-
 // Encode writes a picture as PNG. A ladder is mostly white and compresses well
 // at any level.
 func Encode(w io.Writer, m image.Image) error {

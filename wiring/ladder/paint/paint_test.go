@@ -15,8 +15,12 @@ func TestPNG(t *testing.T) {
 		t.Fatal(err)
 	}
 	d := ladder.Layout(u)
+	m, err := Image(d, 1)
+	if err != nil {
+		t.Fatal(err)
+	}
 	var b bytes.Buffer
-	if err := PNG(&b, d, 1); err != nil {
+	if err := Encode(&b, m); err != nil {
 		t.Fatal(err)
 	}
 	img, err := png.Decode(&b)
@@ -37,7 +41,7 @@ func TestPNG(t *testing.T) {
 	if ink < 2000 {
 		t.Errorf("only %d dark pixels: nothing was drawn", ink)
 	}
-	if err := PNG(&b, d, 9); err == nil {
+	if _, err := Image(d, 9); err == nil {
 		t.Error("scale 9 was accepted")
 	}
 }

@@ -1,4 +1,7 @@
-package uncertainty
+// Package montecarlo propagates distributions by trials, which assumes nothing of
+// the computation but that it runs. Only tests use it: it judges
+// [uncertainty.Propagate] by another way.
+package montecarlo
 
 import (
 	"fmt"
@@ -7,9 +10,11 @@ import (
 	"slices"
 
 	"gonum.org/v1/gonum/mat"
+
+	"retrostage/reports/uncertainty"
 )
 
-// Shape is the distribution assigned to a reading in MonteCarlo.
+// Shape is the distribution assigned to a reading.
 type Shape int
 
 // The shapes. A Uniform or Triangle one is as wide as gives it the
@@ -20,36 +25,36 @@ const (
 	Triangle
 )
 
-// Sample is the outcome of MonteCarlo.
+// Sample is the outcome of Run.
 type Sample struct {
 	Mean, SD []float64
 	Lo, Hi   []float64 // ends of the probabilistically symmetric 95 % interval
 }
 
-// MonteCarlo propagates distributions through f by n trials (JCGM 101:2008,
+// Run propagates distributions through f by n trials (JCGM 101:2008,
 // clause 7), 1000 at the least. The shapes are one for each reading; nil means
 // normal. Correlated readings must be normal. The same seed gives the same
 // sample. An error of f in any trial ends it.
-func MonteCarlo(f Func, in Inputs, shapes []Shape, n int, seed uint64) (Sample, error) {
-	if err := in.check(); err != nil {
-		return Sample{}, err
+func Run(f uncertainty.Func, in uncertainty.Inputs, shapes []Shape, n int, seed uint64) (Sample, error) {
+	if len(in.U) != len(in.X) {
+		return Sample{}, fmt.Errorf("montecarlo: %d readings, but %d uncertainties", len(in.X), len(in.U))
 	}
 	if n < 1000 {
-		return Sample{}, fmt.Errorf("uncertainty: %d Monte Carlo trials; allowed 1000 and up", n)
+		return Sample{}, fmt.Errorf("montecarlo: %d Monte Carlo trials; allowed 1000 and up", n)
 	}
 	d := len(in.X)
 	if shapes == nil {
 		shapes = make([]Shape, d)
 	}
 	if len(shapes) != d {
-		return Sample{}, fmt.Errorf("uncertainty: %d readings, but %d shapes", d, len(shapes))
+		return Sample{}, fmt.Errorf("montecarlo: %d readings, but %d shapes", d, len(shapes))
 	}
 	var low *mat.TriDense
 	if in.R != nil {
 		for i := range d {
 			for j := range i {
 				if in.R.At(i, j) != 0 && (shapes[i] != Normal || shapes[j] != Normal) {
-					return Sample{}, fmt.Errorf("uncertainty: readings %d and %d are correlated and must be normal", i, j)
+					return Sample{}, fmt.Errorf("montecarlo: readings %d and %d are correlated and must be normal", i, j)
 				}
 			}
 		}
@@ -94,10 +99,13 @@ func MonteCarlo(f Func, in Inputs, shapes []Shape, n int, seed uint64) (Sample, 
 		if ys == nil {
 			ys = make([][]float64, len(y))
 		}
-		if err := finite(y, len(ys)); err != nil {
-			return Sample{}, err
+		if len(y) != len(ys) {
+			return Sample{}, fmt.Errorf("montecarlo: %d results, but %d before", len(y), len(ys))
 		}
 		for k, v := range y {
+			if math.IsNaN(v) || math.IsInf(v, 0) {
+				return Sample{}, fmt.Errorf("montecarlo: result %d is %v", k, v)
+			}
 			ys[k] = append(ys[k], v)
 		}
 	}
