@@ -30,6 +30,7 @@ import (
 	"retrostage/reports/archive"
 	"retrostage/reports/assess"
 	"retrostage/reports/demo"
+	"retrostage/reports/label"
 	"retrostage/reports/owner"
 	"retrostage/reports/record"
 	"retrostage/reports/register"
@@ -50,6 +51,7 @@ type cli struct {
 	Assess   assessCmd   `cmd:"" help:"Print the findings of a job."`
 	Export   exportCmd   `cmd:"" help:"Write the workbook of a job."`
 	Owner    ownerCmd    `cmd:"" help:"Write the owner's page of a job as PDF."`
+	Label    labelCmd    `cmd:"" help:"Write the label that goes beside the old plate, PDF at true size, with a code that holds its text."`
 	State    stateCmd    `cmd:"" help:"Properties of a refrigerant; without --fluid, CSV lines from standard input."`
 	Air      airCmd      `cmd:"" help:"Properties of moist air."`
 	Plan     planCmd     `cmd:"" help:"Plan and prove the single-stage wiring of a unit. Status 0: the proof holds; 3: it fails; 4: not decided; 5: refused."`
@@ -315,6 +317,30 @@ func (c exportCmd) Run(s *streams) error {
 		return fmt.Errorf("%s: there is a file that somebody signed or changed, of another job, or no workbook of this program; name another, or overwrite it with --force", c.Out)
 	}
 	if err := exportTo(j, c.Out, o); err != nil {
+		return err
+	}
+	_, err = fmt.Fprintln(s.out, c.Out)
+	return err
+}
+
+type labelCmd struct {
+	Job string `arg:"" help:"Job file, or the word demo."`
+	Out string `short:"o" required:"" help:"PDF to write." type:"path"`
+}
+
+func (c labelCmd) Run(s *streams) error {
+	if err := endsIn(c.Out, "label", ".pdf"); err != nil {
+		return err
+	}
+	j, err := loadJob(c.Job)
+	if err != nil {
+		return err
+	}
+	rep, err := assess.Run(j)
+	if err != nil {
+		return err
+	}
+	if err := archive.Replace(c.Out, func(w io.Writer) error { return label.Write(w, j, rep) }); err != nil {
 		return err
 	}
 	_, err = fmt.Fprintln(s.out, c.Out)

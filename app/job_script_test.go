@@ -234,7 +234,8 @@ func TestJobFromEmptyToSheet(t *testing.T) {
 	electrical := b.at
 	h.next()
 	enter(record.TestP1, "250", record.TestT1, "80", record.TestP2, "250.6", record.TestT2, "81", record.TestTime, "60",
-		record.VacuumFinal, "280", record.VacuumEnd, "390", record.VacuumTime, "20")
+		record.VacuumFinal, "280", record.VacuumEnd, "333", record.VacuumTime, "20",
+		record.VacuumRise, "0 280\n2 295\n4 303\n6 309\n8 314\n10 318\n12 322\n14 325\n16 328\n18 331\n20 333")
 	h.next()
 	enter(record.WeighedIn, "104", record.LabelCharge, "104")
 	h.touches++ // the step in the route

@@ -2,6 +2,7 @@ package section
 
 import (
 	"fmt"
+	"slices"
 
 	"retrostage/app/chart"
 	"retrostage/app/theme"
@@ -17,9 +18,6 @@ func vacuumRise(p *Pane) *Section {
 	})
 }
 
-// risePoints is how finely the fitted curve is drawn.
-const risePoints = 80
-
 // riseLimits are the limits that the picture shows, by the reading they are for.
 var riseLimits = map[string]string{record.VacuumFinal.String(): "to start the hold", record.VacuumEnd.String(): "at its end"}
 
@@ -27,10 +25,6 @@ var riseLimits = map[string]string{record.VacuumFinal.String(): "to start the ho
 // findings; nil while there are none.
 func risePicture(r *assess.Report, s presenter) *chart.Picture {
 	if r.Rise == nil {
-		return nil
-	}
-	seconds, p, err := r.Rise.Curve(risePoints)
-	if err != nil {
 		return nil
 	}
 	v, q := units.Preferred(units.Vacuum, s.system), r.Rise
@@ -42,10 +36,13 @@ func risePicture(r *assess.Report, s presenter) *chart.Picture {
 	for i := range q.Seconds {
 		read.X, read.Y = append(read.X, t.FromSI(q.Seconds[i], 0)), append(read.Y, v.FromSI(q.P[i], 0))
 	}
-	for i := range seconds {
-		fit.X, fit.Y = append(fit.X, t.FromSI(seconds[i], 0)), append(fit.Y, v.FromSI(p[i], 0))
+	for i := range q.CurveT {
+		fit.X, fit.Y = append(fit.X, t.FromSI(q.CurveT[i], 0)), append(fit.Y, v.FromSI(q.CurveP[i], 0))
 	}
-	c := chart.XY{XLabel: "minutes since the pump was valved off; the rise looks like: " + q.Form, YLabel: "Pressure, " + v.Label + " absolute", Series: []chart.Series{read, fit}}
+	c := chart.XY{XLabel: "minutes since the pump was valved off; the rise says: " + riseWord(r, v), YLabel: "Pressure, " + v.Label + " absolute", Series: []chart.Series{read, fit}}
+	if top := slices.Max(q.P) * 2; q.Plateau > 0 && q.Plateau <= top {
+		c.Levels = append(c.Levels, chart.Level{Y: v.FromSI(q.Plateau, 0), Name: "water at the coldest part"})
+	}
 	for _, f := range r.Of(record.CloseUp) {
 		for _, in := range f.Inputs {
 			if name := riseLimits[in.Key]; name != "" && f.Dim == units.Vacuum && f.Band.High != nil {
@@ -54,4 +51,25 @@ func risePicture(r *assess.Report, s presenter) *chart.Picture {
 		}
 	}
 	return c.Picture()
+}
+
+// riseWord is the finding's own word, so that picture and finding cannot differ: a
+// word the finding withholds is not said here.
+func riseWord(r *assess.Report, v units.Unit) string {
+	for _, f := range r.Of(record.CloseUp) {
+		if f.Key != "vacuum_word" {
+			continue
+		}
+		switch {
+		case f.Verdict == assess.NotJudged || f.Verdict == assess.NotMeasured:
+			return f.Reason
+		case r.Rise.More > 0:
+			return fmt.Sprintf("wait %.0f minutes", r.Rise.More/60)
+		}
+	}
+	w := r.Rise.Word
+	if r.Rise.Plateau > 0 {
+		w += fmt.Sprintf("; water would hold it at %s %s", limit(v.FromSI(r.Rise.Plateau, 0)), v.Label)
+	}
+	return w
 }

@@ -46,6 +46,14 @@ type definition struct {
 	// "" if it can; nil means that it always can.
 	valid func(*context) string
 
+	// decide, if not nil, judges instead of the guard band, where a core package
+	// has its own judgement: it sets verdict, next step and what would settle it.
+	decide func(*context, *Finding, limit)
+
+	// only, if not nil, returns why agreement may not be said all the same, "" if it
+	// may: what stands outside stays outside.
+	only func(*context) string
+
 	// advice, if not nil and not empty, says what the outcome means for this job
 	// and what to do, instead of the row.
 	advice func(*context, Finding) string
@@ -193,8 +201,8 @@ var (
 	moistAir      = said("moist air: ASHRAE Handbook Fundamentals 2017, chapter 1, as implemented in a reference psychrometric library; saturation by Hyland and Wexler 1983")
 	compressorMap = said(byMapForm)
 	petukhov      = said("friction by Petukhov, from memory")
-	idealGas      = said("ideal gas at constant volume; nitrogen departs from it by less than 0.2 % of the change (from memory)")
-	leastSquares  = said("least squares over the rise readings, of the shapes that a steady leak and a source that runs dry give; common practice, no source")
+	realNitrogen  = said("nitrogen's equation of state, Span and others 2000, as an open reference library carries it; the paper was not read")
+	rivalShapes   = said("competing shapes (tight, leak, moisture, both, refrigerant out of oil) weighed by how well and how simply they explain the rise readings")
 	windings      = said("two windings in series between start and run")
 	parallel      = said("capacitors in parallel add up")
 )

@@ -67,10 +67,22 @@ func (c *context) find(d definition) (Finding, error) {
 	}
 	if reason != "" {
 		f.Verdict, f.Reason, f.Next = NotJudged, reason, sentenceStart(reason)+"."
+		if d.limit == "" && d.rule == "" && d.advice != nil {
+			f.Next = cmp.Or(d.advice(c, f), f.Next)
+		}
 		return f, nil
 	}
-	c.judge(&f, row, res, e.used)
-	if d.advice != nil {
+	if d.decide != nil {
+		d.decide(c, &f, row)
+	} else {
+		c.judge(&f, row, res, e.used)
+	}
+	if d.only != nil && f.Verdict == Within {
+		if w := d.only(c); w != "" {
+			f.Verdict, f.Reason, f.Next = NotJudged, w, sentenceStart(w)+"."
+		}
+	}
+	if d.advice != nil && f.Reason == "" {
 		if w := d.advice(c, f); w != "" {
 			f.Next = w
 		}

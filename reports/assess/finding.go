@@ -121,16 +121,16 @@ type Report struct {
 	Logs     []Log     `json:"logs,omitempty"`
 }
 
-// Rise is the isolated vacuum's rise for the picture: readings, and the curve
-// P = Start + Slope t + Gain (1 - exp(-t/Tau)). SI.
+// Rise is the isolated vacuum's rise for the picture: readings, the word that the
+// finding says too, and the likeliest curve. SI.
 type Rise struct {
-	Form    string    `json:"form"` // the simplest shape that explains the readings
+	Word    string    `json:"word"`
+	More    float64   `json:"more_s,omitempty"` // how much longer to hold, where the word is wait
 	Seconds []float64 `json:"seconds"`
 	P       []float64 `json:"p_Pa"`
-	Start   float64   `json:"start_Pa"`
-	Slope   float64   `json:"slope_Pa_s"`
-	Gain    float64   `json:"gain_Pa"`
-	Tau     float64   `json:"tau_s"` // 0 where no bend could be fitted
+	CurveT  []float64 `json:"-"`
+	CurveP  []float64 `json:"-"`
+	Plateau float64   `json:"water_Pa,omitempty"` // where water at the coldest part would hold the pressure; 0 where that was not read
 }
 
 // Log is one log of the job with the stretch that was looked at: the steady one,

@@ -65,6 +65,7 @@ var shown = []struct {
 	{record.Electrical, []string{"run_current"}, true},
 	{record.CloseUp, []string{"pressure_hold"}, false},
 	{record.CloseUp, []string{"vacuum_hold"}, false},
+	{record.CloseUp, []string{"vacuum_word"}, false},
 	{record.Charge, []string{"label_error"}, false},
 	{record.Running, []string{"superheat_error", "subcooling", "superheat"}, true},
 }

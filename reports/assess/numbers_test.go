@@ -88,7 +88,8 @@ func TestChargeFindings(t *testing.T) {
 			t.Errorf("%s: %s, %.3g", k, f.Verdict, f.Value)
 		}
 	}
-	if f := find(t, run(t, demo(t)), "charge_balance"); f.Verdict != Within || f.U == 0 {
+	// What the two compressors hold is not known: nothing agrees to a tenth.
+	if f := find(t, run(t, demo(t)), "charge_balance"); f.Verdict != TooClose || f.Near == "" || f.U == 0 {
 		t.Errorf("demo: %s ± %g", f.Verdict, f.U)
 	}
 }

@@ -1,11 +1,9 @@
 package assess
 
 import (
-	"fmt"
 	"math"
 
 	"retrostage/thermo/fluid"
-	"retrostage/thermo/vacuum"
 )
 
 // PHDiagram is the pressure-enthalpy diagram of a refrigerant with what was
@@ -65,19 +63,4 @@ func (d *PHDiagram) hasCoil(p float64) bool {
 		}
 	}
 	return false
-}
-
-// Curve is the rise's fitted curve in n+1 places from its first reading to its
-// last: seconds and Pa.
-func (q *Rise) Curve(n int) (seconds, p []float64, err error) {
-	if len(q.Seconds) == 0 || n < 1 {
-		return nil, nil, fmt.Errorf("a curve needs readings and at least one stretch, not %d and %d", len(q.Seconds), n)
-	}
-	curve := vacuum.Rise{Start: q.Start, Slope: q.Slope, Gain: q.Gain, Tau: q.Tau}
-	first, last := q.Seconds[0], q.Seconds[len(q.Seconds)-1]
-	for i := range n + 1 {
-		x := first + (last-first)*float64(i)/float64(n)
-		seconds, p = append(seconds, x), append(p, curve.At(x))
-	}
-	return seconds, p, nil
 }

@@ -1,6 +1,7 @@
 package assess
 
 import (
+	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -58,8 +59,11 @@ func (c *context) problems() []Problem {
 	if _, err := c.compMap(); err != nil {
 		say(record.MapMassFlow, err)
 	}
-	if r := c.input(riseLeak); r != nil {
+	if r := c.input(riseLeak); r != nil && !errors.Is(r.err, errTooShort) {
 		say(record.VacuumRise, r.err)
+	}
+	if r, z := c.reading(record.Barometer), c.reading(record.Altitude); r != nil && z != nil {
+		say(record.Barometer, c.barometerFits(r.si, z.si))
 	}
 	return ps
 }

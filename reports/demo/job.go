@@ -296,7 +296,7 @@ func (m *maker) closeUp(flaw Flaw) {
 	m.put(record.TestTime, 3600, 0, "")
 	micron := 101325.0 / 760000
 	start := m.between(220, 400)
-	rise := m.between(60, 180)
+	rise := m.between(20, 60)
 	if flaw == WetVacuum {
 		rise = m.between(1400, 3000)
 	}

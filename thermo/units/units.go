@@ -57,6 +57,7 @@ const (
 	Density     Dimension = "density"
 	Enthalpy    Dimension = "specific enthalpy"
 	MassFlow    Dimension = "mass flow"
+	LeakRate    Dimension = "leak rate"
 	Money       Dimension = "money" // in the job's own currency
 	Count       Dimension = "count"
 )
@@ -118,6 +119,7 @@ var table = []Unit{
 	{Name: "g", Label: "g", Dim: Mass, Scale: 1e-3},
 	{Name: "in3", Label: "in³", Dim: Volume, Scale: inch * inch * inch},
 	{Name: "L", Label: "L", Dim: Volume, Scale: 1e-3},
+	{Name: "floz", Label: "fl oz", Dim: Volume, Scale: 231 * inch * inch * inch / 128},
 	{Name: "cfm", Label: "cfm", Dim: Airflow, Scale: cfm},
 	{Name: "m3/h", Label: "m³/h", Dim: Airflow, Scale: 1.0 / 3600},
 	{Name: "L/s", Label: "L/s", Dim: Airflow, Scale: 1e-3},
@@ -154,6 +156,8 @@ var table = []Unit{
 	{Name: "lb/h", Label: "lb/h", Dim: MassFlow, Scale: pound / 3600},
 	{Name: "kg/h", Label: "kg/h", Dim: MassFlow, Scale: 1.0 / 3600},
 	{Name: "g/s", Label: "g/s", Dim: MassFlow, Scale: 1e-3},
+	{Name: "g/a", Label: "g a year", Dim: LeakRate, Scale: 1e-3 / (365.25 * 86400)},
+	{Name: "oz/a", Label: "oz a year", Dim: LeakRate, Scale: pound / 16 / (365.25 * 86400)},
 	{Name: "money", Label: "", Dim: Money, Scale: 1},
 	{Name: "n", Label: "", Dim: Count, Scale: 1},
 }

@@ -1,0 +1,139 @@
+package assess
+
+import (
+	"fmt"
+	"math"
+	"os"
+	"strings"
+	"testing"
+
+	"retrostage/reports/record"
+)
+
+// attempts are jobs that were made to earn a word they do not deserve: none of the
+// findings named may be within. testdata/attempts/closeup.md lists the same.
+var attempts = []struct {
+	name    string
+	set     []entry
+	finding string
+}{
+	{"240 to 237 psig at one temperature", []entry{{record.TestT2, "78", "F"}, {record.TestP2, "237", "psig"}}, "pressure_hold"},
+	{"hold of one minute", []entry{{record.TestTime, "1", "min"}}, "pressure_hold"},
+	{"hold of fourteen minutes", []entry{{record.TestTime, "14", "min"}}, "pressure_hold"},
+	{"hold without a time", []entry{{record.TestTime, "", ""}}, "pressure_hold"},
+	{"hold time alone too short", []entry{{record.TestTime, "10", "min"}}, "hold_time"},
+	{"no second pressure", []entry{{record.TestP2, "", ""}}, "pressure_hold"},
+	{"no second temperature", []entry{{record.TestT2, "", ""}}, "pressure_hold"},
+	{"copied pressure while the gas warmed", []entry{{record.TestT2, "98", "F"}, {record.TestP2, "240", "psig"}}, "pressure_hold"},
+	{"pressure followed a cooling gas not at all", []entry{{record.TestT2, "60", "F"}, {record.TestP2, "242.4", "psig"}}, "pressure_hold"},
+	{"loss hidden behind 20 F of sun", []entry{{record.TestT2, "103", "F"}, {record.TestP2, "241", "psig"}}, "pressure_hold"},
+	{"tested at 20 psig, where nothing leaks", []entry{{record.LeakSearch, "", ""}, {record.TestP1, "20", "psig"}, {record.TestP2, "20.3", "psig"}}, "pressure_hold"},
+	{"tested above the lowest design pressure", []entry{{record.TestP1, "300", "psig"}, {record.TestP2, "302.9", "psig"}}, "pressure_hold"},
+	{"a loss in a short hold stays one", []entry{{record.TestTime, "5", "min"}, {record.TestP2, "200", "psig"}}, "pressure_hold"},
+	{"vacuum by its end alone", []entry{{record.VacuumRise, "", ""}}, "vacuum_word"},
+	{"vacuum at the end after one minute", []entry{{record.VacuumTime, "1", "min"}}, "vacuum_hold"},
+	{"vacuum fell with the pump valved off", []entry{{record.VacuumFinal, "900", "micron"}}, "vacuum_hold"},
+	{"two rise readings", []entry{{record.VacuumRise, "0 290\n20 343", ""}}, "vacuum_word"},
+	{"four minutes of rise", []entry{{record.VacuumRise, "0 290\n1 292\n2 294\n3 295\n4 296", ""}, {record.VacuumEnd, "296", "micron"}}, "vacuum_word"},
+	{"one number copied eleven times", []entry{{record.VacuumRise, rising(300, 0, 0), ""}, {record.VacuumEnd, "300", "micron"}}, "vacuum_word"},
+	{"rise of another gauge or day", []entry{{record.VacuumEnd, "900", "micron"}}, "vacuum_word"},
+	{"leak of 10 micron a minute", []entry{{record.VacuumRise, rising(300, 10, 0), ""}, {record.VacuumEnd, "500", "micron"}}, "vacuum_word"},
+	{"leak of 25 micron a minute below the limit", []entry{{record.VacuumRise, rising(300, 25, 0), ""}, {record.VacuumEnd, "800", "micron"}}, "vacuum_word"},
+	{"water that flattens below the limit", []entry{{record.VacuumRise, rising(300, 0, 500), ""}, {record.VacuumEnd, "782", "micron"}}, "vacuum_word"},
+	{"leak and water", []entry{{record.VacuumRise, rising(300, 15, 300), ""}, {record.VacuumEnd, "889", "micron"}}, "vacuum_word"},
+	{"gauge that sinks while valved off", []entry{{record.VacuumRise, rising(400, -5, 0), ""}, {record.VacuumEnd, "300", "micron"}}, "vacuum_word"},
+	{"times typed backwards", []entry{{record.VacuumRise, "20 343\n10 328\n0 290", ""}}, "vacuum_word"},
+	{"tight after a hold that showed a loss", []entry{{record.TestP2, "228", "psig"}}, "vacuum_word"},
+	{"above the limit in a short hold", []entry{{record.VacuumTime, "5", "min"}, {record.VacuumEnd, "1500", "micron"}}, "vacuum_hold"},
+	{"charge with compressors not known", nil, "charge_balance"},
+	{"charge of half the build-up", []entry{{record.WeighedIn, "70", "oz"}}, "charge_balance"},
+	{"charge without a line set", []entry{{record.LineLength, "", ""}}, "charge_balance"},
+	{"charge without a plate", []entry{{record.TagCharge, "", ""}}, "charge_balance"},
+	{"little recovered, nothing searched", []entry{{record.LeakSearch, "", ""}, {record.Recovered, "60", "oz"}}, "recovered_part"},
+	{"scale's zero moved by 20 oz", []entry{{record.CylinderStart, "400", "oz"}, {record.ScaleZeroStart, "0", "oz"}, {record.CylinderStop, "258", "oz"}, {record.ScaleZeroStop, "20", "oz"}}, "weighed_scale"},
+	{"scale's zero not read", []entry{{record.CylinderStart, "400", "oz"}, {record.CylinderStop, "258", "oz"}}, "weighed_scale"},
+	{"recovery cylinder overfilled", []entry{{record.RecoveryWater, "26.2", "lb"}, {record.RecoveryBefore, "15", "lb"}}, "recovery_fill"},
+	{"recovery cylinder, what was in it not weighed", []entry{{record.RecoveryWater, "47.6", "lb"}}, "recovery_fill"},
+	{"label not what was weighed", []entry{{record.LabelCharge, "128", "oz"}}, "label_error"},
+}
+
+// rising is a rise of 20 minutes: start, slope a minute and what tends to an end with
+// six minutes' time constant, micron.
+func rising(start, slope, water float64) string {
+	var lines []string
+	for m := 0.0; m <= 20; m += 2 {
+		lines = append(lines, fmt.Sprintf("%.0f %.0f", m, start+slope*m-water*math.Expm1(-m/6)))
+	}
+	return strings.Join(lines, "\n")
+}
+
+func TestCloseUpEarnsNothingFalsely(t *testing.T) {
+	list, err := os.ReadFile("../../testdata/attempts/closeup.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, a := range attempts {
+		j := demo(t)
+		for _, e := range a.set {
+			set(t, j, e.key, e.value, e.unit)
+		}
+		f := find(t, run(t, j), a.finding)
+		if f.Verdict == Within {
+			t.Errorf("%s: %s is within: %.4g ± %.2g, %s", a.name, a.finding, f.Value, f.Expanded(), f.Next)
+		}
+		if f.Verdict == NotMeasured && f.Reason == "" || f.Verdict == NotJudged && f.Reason == "" {
+			t.Errorf("%s: %s is %s and does not say why", a.name, a.finding, f.Verdict)
+		}
+		if !strings.Contains(string(list), a.name) {
+			t.Errorf("%q is not in the list of attempts", a.name)
+		}
+		t.Logf("| %s | %s | %s |", a.name, a.finding, f.Verdict)
+	}
+}
+
+// The untouched job earns its words, or the attempts above would show nothing.
+func TestCloseUpCanBeEarned(t *testing.T) {
+	j := demo(t)
+	for _, e := range []entry{{record.CylinderStart, "400", "oz"}, {record.ScaleZeroStart, "0", "oz"}, {record.CylinderStop, "258", "oz"}, {record.ScaleZeroStop, "0", "oz"},
+		{record.RecoveryWater, "47.6", "lb"}, {record.RecoveryBefore, "0", "lb"}} {
+		set(t, j, e.key, e.value, e.unit)
+	}
+	r := run(t, j)
+	for _, k := range []string{"pressure_hold", "hold_time", "vacuum_hold", "vacuum_word", "weighed_scale", "recovery_fill", "recovered_part", "label_error"} {
+		if f := find(t, r, k); f.Verdict != Within {
+			t.Errorf("%s: %s %s %s", k, f.Verdict, f.Reason, f.Next)
+		}
+	}
+}
+
+// A barometer reduced to sea level does not go with the altitude.
+func TestBarometerAgainstAltitude(t *testing.T) {
+	j := demo(t)
+	set(t, j, record.Barometer, "29.92", "inHg")
+	said := false
+	for _, p := range run(t, j).Problems {
+		said = said || p.Key == record.Barometer
+	}
+	if !said {
+		t.Error("29.92 inHg at 1600 m went through")
+	}
+}
+
+// One name for finding and picture, and the trim's next amount with its stop.
+func TestTrimFinding(t *testing.T) {
+	j := demo(t)
+	set(t, j, record.TrimSteps, "0 2\n4 5", "")
+	if f := find(t, run(t, j), "trim_next"); !f.Measured || f.Value <= 0 || !strings.HasPrefix(f.Next, "Add ") {
+		t.Errorf("5 F of %q: %v %.3g %s", j.Text(record.TagSubcooling), f.Measured, f.Value, f.Next)
+	}
+	set(t, j, record.CoilWashed, "washed, still wet", "")
+	if f := find(t, run(t, j), "trim_next"); !strings.HasPrefix(f.Next, "Wait") {
+		t.Errorf("wet coil: %s", f.Next)
+	}
+	for _, bad := range []string{"soon", "0 2 3", "1e9 2", "0 NaN"} {
+		set(t, j, record.TrimSteps, bad, "")
+		if f := find(t, run(t, j), "trim_next"); f.Measured {
+			t.Errorf("%q gave %g", bad, f.Value)
+		}
+	}
+}

@@ -1,0 +1,230 @@
+package assess
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+	"sync"
+
+	"retrostage/reports/record"
+	"retrostage/thermo/fluid"
+	"retrostage/thermo/units"
+	"retrostage/thermo/vacuum"
+)
+
+const riseOver = 600.0 // s, for which a leak's part is told
+
+// vapourMatters is the vapour that matters, micron: what the judgement was tried on.
+const vapourMatters = 100.0
+
+// errTooShort is no fault of the readings: they only go on.
+var errTooShort = errors.New("too short to tell")
+
+// riseLeak is the steady rise of the judged vacuum, in ten minutes.
+var riseLeak = input{name: "vacuum_rise/leak", take: func(c *context) *reading {
+	j, n, err := c.isolated()
+	if n == 0 {
+		return nil
+	}
+	r := &reading{key: "vacuum_rise/leak", label: "Rise readings", unit: units.Preferred(units.Vacuum, units.IP), err: err}
+	if err != nil {
+		return r
+	}
+	r.si, r.u = j.Slope*riseOver, (j.SlopeHigh-j.SlopeLow)*riseOver/4
+	r.doubt = fmt.Sprintf("%d of %d readings judged; a quarter of the 95 %% interval; likelihood of a leak that matters %.0f %%, of vapour %.0f %%", j.N, n, 100*j.Leak, 100*j.Vapour)
+	return r
+}, missing: record.VacuumRise.Label()}
+
+// vacuumWord is the one judgement of the isolated vacuum: findings and picture say it.
+var vacuumWord = definition{key: "vacuum_word", label: "Isolated vacuum: steady rise in 10 min", step: record.CloseUp, group: "Vacuum", dim: units.Vacuum,
+	limit: "vacuum_word",
+	valid: func(c *context) string {
+		if f := c.reading(record.VacuumEnd); f != nil {
+			if _, p, err := riseReadings(c.job.Text(record.VacuumRise)); err == nil && !c.sameEnd(f, p[len(p)-1]) {
+				return "the rise readings end elsewhere than the vacuum entered for the end of the hold: which is right?"
+			}
+		}
+		return ""
+	},
+	only:   moved,
+	decide: decideVacuum,
+	relation: relation{words: "the steady part of what explains the rise readings", from: []source{rivalShapes}, inputs: []input{riseLeak},
+		eval: func(x *values) (float64, error) { return x.at(riseLeak), nil }}}
+
+// moved is why readings that look tight show nothing: walls give off something in any
+// circuit, and a gauge that repeats one number is stuck, off or copied.
+func moved(c *context) string {
+	_, p, err := riseReadings(c.job.Text(record.VacuumRise))
+	if err == nil && slices.Min(p) == slices.Max(p) {
+		return "every rise reading is the same: is the gauge on, at the system, and was it read each time?"
+	}
+	if err == nil && p[len(p)-1] < p[0]*0.9 {
+		return "the pressure fell with the pump valved off: is the valve shut, is the gauge at the system?"
+	}
+	if f, ok := c.judgedNow(pressureHold); ok && f.Verdict == Outside {
+		return "the nitrogen hold showed a loss: what leaks under pressure is not tight"
+	}
+	return ""
+}
+
+// sameEnd tells whether two readings of one gauge are the same, within its accuracy.
+func (c *context) sameEnd(end *reading, last float64) bool {
+	micron, err := units.Lookup(units.Vacuum, "micron")
+	return err != nil || math.Abs(end.si-last) <= math.Max(4*end.u, micron.SpanSI(5))
+}
+
+func decideVacuum(c *context, f *Finding, row limit) {
+	j, _, _ := c.isolated()
+	f.Band = Band{} // a sheet that recalculates would judge by it alone, and say more than was shown
+	switch j.Word {
+	case vacuum.Tight:
+		f.Verdict, f.Next = Within, row.NextOK
+	case vacuum.Leaking:
+		f.Verdict, f.Next = Outside, row.NextHigh
+	case vacuum.LeakingWet:
+		f.Verdict, f.Next = Outside, row.NextHigh+" Something boils off as well: water, or refrigerant out of the oil."
+	case vacuum.Wet:
+		f.Verdict, f.Next = Outside, "Something boils off: water, or refrigerant out of the oil; a leak beside it is left open. Break with dry nitrogen, warm it, pull again."
+	default:
+		f.Verdict, f.Settle = TooClose, sentenceStart(waitWords(j))
+		f.Next = f.Settle
+	}
+}
+
+func waitWords(j vacuum.Judgement) string {
+	if j.More > 0 {
+		return fmt.Sprintf("too short to tell: %.0f more minutes, pump valved off, a reading each minute.", math.Ceil(j.More/60))
+	}
+	return "these readings do not tell, and going on would not either: pull again, with a gauge that repeats better."
+}
+
+// longEnough is why a pressure at the end of a hold is not judged.
+func longEnough(c *context) string {
+	const least = riseOver
+	if t := c.reading(record.VacuumTime); t != nil && t.si < least {
+		return fmt.Sprintf("held for %.0f min only; the limit is for %.0f", t.si/60, least/60)
+	}
+	if a, b := c.reading(record.VacuumFinal), c.reading(record.VacuumEnd); a != nil && b != nil && b.si < a.si-2*math.Hypot(a.u, b.u) {
+		return "the pressure fell with the pump valved off: is the valve shut, is the gauge at the system?"
+	}
+	return ""
+}
+
+// isolated judges the rise readings; n is how many there are.
+func (c *context) isolated() (j vacuum.Judgement, n int, err error) {
+	text := c.job.Text(record.VacuumRise)
+	if text == "" {
+		return j, 0, nil
+	}
+	t, p, err := riseReadings(text)
+	if err == nil && len(t) < 3 {
+		err = fmt.Errorf("rise readings: %d; a rise takes at least three", len(t))
+	}
+	if err != nil {
+		return j, max(1, len(t)), err
+	}
+	s, err := c.vacuumSetting()
+	if err != nil {
+		return j, len(t), err
+	}
+	j, err = judgeOnce(text, t, p, s)
+	if err == nil && j.Word == vacuum.Wait && j.N == 0 {
+		err = fmt.Errorf("%w: %.0f more minutes, pump valved off, a reading each minute", errTooShort, math.Ceil(j.More/60))
+	}
+	return j, len(t), err
+}
+
+func (c *context) vacuumSetting() (s vacuum.Setting, err error) {
+	q := c.lim.Rise
+	u, err := units.Lookup(units.Vacuum, q.Unit)
+	if err != nil {
+		return s, err
+	}
+	micron, err := units.Lookup(units.Vacuum, "micron")
+	if err != nil {
+		return s, err
+	}
+	row := c.lim.byFinding["vacuum_word"]
+	s = vacuum.Setting{Abs: u.SpanSI(q.Plus), Rel: q.Percent / 100, Gain: c.lim.byClass["vacuum gauge"].Percent / 100 / math.Sqrt(3),
+		Leak: micron.SpanSI(*row.High) / riseOver, Vapour: micron.SpanSI(vapourMatters), Pumped: c.value(record.PumpedFor), Coldest: c.value(record.VacuumColdest)}
+	return s, nil
+}
+
+// judged keeps the last judgements: a job is assessed anew with every reading, and
+// these readings seldom change.
+var judged struct {
+	sync.Mutex
+	by map[judgedKey]judgedRise
+}
+
+type judgedKey struct {
+	text string
+	s    vacuum.Setting
+}
+
+type judgedRise struct {
+	j   vacuum.Judgement
+	err error
+}
+
+func judgeOnce(text string, t, p []float64, s vacuum.Setting) (vacuum.Judgement, error) {
+	k := judgedKey{text, s}
+	judged.Lock()
+	r, ok := judged.by[k]
+	judged.Unlock()
+	if ok {
+		return r.j, r.err
+	}
+	r.j, r.err = vacuum.Judge(t, p, s)
+	judged.Lock()
+	defer judged.Unlock()
+	if judged.by == nil || len(judged.by) > 32 {
+		judged.by = map[judgedKey]judgedRise{}
+	}
+	judged.by[k] = r
+	return r.j, r.err
+}
+
+// riseCurve is the rise for the picture, nil where there is none.
+func (c *context) riseCurve() *Rise {
+	j, n, err := c.isolated()
+	if n == 0 || err != nil && !errors.Is(err, errTooShort) {
+		return nil
+	}
+	t, p, err := riseReadings(c.job.Text(record.VacuumRise))
+	if err != nil {
+		return nil
+	}
+	r := &Rise{Word: j.Word.String(), More: j.More, Seconds: t, P: p}
+	if w := c.value(record.VacuumColdest); w > 0 {
+		r.Plateau, _ = vacuum.WaterPressure(w) // outside its range there is none to draw
+	}
+	const points = 80
+	if j.N > 0 {
+		for i := range points + 1 {
+			x := j.Start + (j.End-j.Start)*float64(i)/points
+			r.CurveT, r.CurveP = append(r.CurveT, x), append(r.CurveP, j.At(x))
+		}
+	}
+	return r
+}
+
+// Hot is where a recovery cylinder's fill is counted.
+const hot = (130 + 459.67) / 1.8 // K
+
+// waterDensity is that of the water a cylinder's capacity is stated in, kg/m3 at 60 F
+// (from memory).
+const waterDensity = 999.0
+
+var recoveryFill = definition{key: "recovery_fill", label: "Recovery cylinder: liquid at 130 °F", step: record.CloseUp, group: "Recovery", dim: units.Percent,
+	limit: "recovery_fill", applies: entered(record.RecoveryWater), relation: relation{
+		words: "(in it before + recovered) / (water capacity's volume × liquid's density at 130 °F)", from: []source{properties},
+		inputs: []input{is(record.RecoveryWater), is(record.RecoveryBefore), is(record.Recovered)},
+		eval: withFluid(func(f *fluid.Fluid, x *values) (float64, error) {
+			s, err := f.Bubble(hot)
+			if err != nil {
+				return 0, err
+			}
+			return (x.of(record.RecoveryBefore) + x.of(record.Recovered)) / (x.of(record.RecoveryWater) / waterDensity * s.Rho), nil
+		})}}

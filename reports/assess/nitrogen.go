@@ -1,0 +1,135 @@
+package assess
+
+import (
+	"fmt"
+	"math"
+
+	"retrostage/reports/record"
+	"retrostage/thermo/air"
+	"retrostage/thermo/hold"
+	"retrostage/thermo/units"
+)
+
+var holdInputs = []input{is(record.TestP1), is(record.TestT1), is(record.TestP2), is(record.TestT2)}
+
+// holdTime is how long the nitrogen stood: a short hold shows nothing, whatever the
+// pressures say.
+var holdTime = definition{key: "hold_time", label: "Nitrogen stood for", step: record.CloseUp, group: "Pressure test", dim: units.Duration,
+	limit: "hold_time", relation: asRead(record.TestTime, "as entered")}
+
+var pressureHold = definition{key: "pressure_hold", label: "Nitrogen hold, corrected for temperature", step: record.CloseUp, group: "Pressure test", dim: units.PressDiff,
+	limit: "pressure_hold", target: zero,
+	valid: func(c *context) string {
+		if f, ok := c.judgedNow(testLimit); ok && f.Verdict == Outside {
+			return "stop: the test pressure was above the lowest design pressure of what was connected"
+		}
+		if f, ok := c.judgedNow(testReach); ok && f.Verdict == Outside {
+			return "the joints were not tested at what they see at rest: search for leaks at the unit's own pressure, at rest and running"
+		}
+		return ""
+	},
+	only: func(c *context) string {
+		if f, ok := c.judgedNow(holdTime); !ok {
+			return "how long the nitrogen stood is not entered"
+		} else if f.Verdict == Outside {
+			return "too short to tell: let the nitrogen stand longer"
+		}
+		if from, to := c.reading(record.TestP1), c.reading(record.TestP2); from.from != to.from {
+			return "the two pressures were read with different instruments: their difference shows neither loss nor none"
+		}
+		return ""
+	},
+	advice:   holdAdvice,
+	relation: holdRelation}
+
+// holdBare is the hold without what is said of it.
+var holdBare = definition{key: "pressure_hold", dim: units.PressDiff, limit: "pressure_hold", target: zero, relation: holdRelation}
+
+var holdRelation = relation{
+	words: "p2 less what nitrogen of the first density has at T2, absolute", from: []source{realNitrogen},
+	inputs: holdInputs,
+	eval: func(x *values) (float64, error) {
+		a, b := holdReadings(x)
+		return hold.Change(a, b)
+	}}
+
+func holdReadings(x *values) (a, b hold.Reading) {
+	return hold.Reading{P: x.of(record.TestP1), T: x.of(record.TestT1)}, hold.Reading{P: x.of(record.TestP2), T: x.of(record.TestT2)}
+}
+
+// holdAdvice says what a hold without a loss has shown, and what it has not. A short
+// one says so, whatever it shows.
+func holdAdvice(c *context, f Finding) string {
+	r := c.reading(record.TestP1)
+	if f.Verdict != Within || r == nil {
+		return ""
+	}
+	w := "No loss larger than " + amount(r.unit.Span(math.Abs(f.Value)+f.Expanded()), r.unit) + " shown; one smaller would not have shown with these readings. "
+	if s, ok := c.judgedNow(holdSmallest); ok {
+		u := units.Preferred(units.LeakRate, units.IP)
+		return w + "A leak below about " + amount(u.FromSI(s.Value, 0), u) + " may be there: every joint is searched with bubbles and detector, and again at running pressure."
+	}
+	return w + "With field gauges that excludes a gross leak only: every joint is searched with bubbles and detector, and again at running pressure."
+}
+
+// vapourViscosity is that of refrigerant vapour near room temperature, Pa s; those of
+// the fluids here lie between 1.1 and 1.4e-5 (from memory).
+const vapourViscosity = 1.25e-5
+
+// holes are the ends of a leak, in the test and with the unit charged and at rest.
+func (c *context) holes() (gas hold.Gas, run hold.Hole, err error) {
+	p, why := c.atRest()
+	if why != "" {
+		return gas, run, fmt.Errorf("%s", why)
+	}
+	t := c.value(record.TestT2)
+	return hold.Gas{Molar: c.fluid.Info().MolarMass, Viscosity: vapourViscosity}, hold.Hole{Inside: p, Outside: c.site.si, T: t}, nil
+}
+
+var (
+	leakWords  = said("Poiseuille's and Knudsen's flow through one hole, the larger taken; viscosity of the vapour from memory")
+	leakInputs = all(holdInputs, []input{is(record.TestTime), is(record.FreeVolume)})
+)
+
+// smallest is the largest leak that may have gone unseen, kg/s.
+func smallest(x *values) (float64, error) {
+	f, ok := x.c.judgedNow(holdBare)
+	if !ok || x.c.fluid == nil {
+		return 0, fmt.Errorf("needs the hold and the refrigerant")
+	}
+	gas, run, err := x.c.holes()
+	if err != nil {
+		return 0, err
+	}
+	at, _ := holdReadings(x)
+	r, err := hold.Smallest(x.of(record.FreeVolume), f.U, x.of(record.TestTime), at, x.c.site.si, gas, run)
+	return r.High, err
+}
+
+var holdSmallest = definition{key: "hold_smallest", label: "Smallest leak that this hold could have seen", step: record.CloseUp, group: "Pressure test", dim: units.LeakRate,
+	applies: entered(record.FreeVolume),
+	advice:  func(*context, Finding) string { return "Anything smaller may be there." },
+	relation: relation{words: "nitrogen that twice the doubt of the hold would be, as this refrigerant at rest", from: []source{realNitrogen, leakWords},
+		inputs: leakInputs, eval: smallest}}
+
+var holdWait = definition{key: "hold_wait", label: "How long the nitrogen has to stand for the leak sought", step: record.CloseUp, group: "Pressure test", dim: units.Duration,
+	applies: entered(record.LeakSought),
+	relation: relation{words: "time for the leak sought to lose twice the doubt of the hold", from: []source{realNitrogen, leakWords},
+		inputs: all(leakInputs, []input{is(record.LeakSought)}),
+		eval: func(x *values) (float64, error) {
+			most, err := smallest(x)
+			return most * x.of(record.TestTime) / x.of(record.LeakSought), err
+		}}}
+
+// barometerFits compares station pressure with the standard atmosphere at the
+// altitude: a barometer reduced to sea level is the usual slip.
+func (c *context) barometerFits(p, altitude float64) error {
+	want, err := air.StandardPressure(altitude)
+	if err != nil {
+		return nil // the altitude has its own refusal
+	}
+	if math.Abs(p-want) > 2*c.lim.Site.HalfWidth {
+		return fmt.Errorf("%.0f hPa does not go with the altitude, where about %.0f is usual: is it reduced to sea level?", p/100, want/100)
+	}
+	return nil
+}
