@@ -69,17 +69,23 @@ func (s Signature) missing() []string {
 	return m
 }
 
-// readable tells whether a name has two letters that can be seen. What a font
-// draws nothing for is no letter: the fillers of one script are letters by class,
-// and ignorable by property (Unicode Standard, chapter 5.21, from memory).
+// readable tells whether a name has a letter that can be seen, and two letters or
+// digits, for offices name people by references such as S-1. What a font draws
+// nothing for is no letter: the fillers of one script are letters by class, and
+// ignorable by property (Unicode Standard, chapter 5.21, from memory).
 func readable(name string) bool {
-	n := 0
+	letters, marks := 0, 0
 	for _, r := range name {
-		if unicode.IsLetter(r) && !unicode.In(r, unicode.Other_Default_Ignorable_Code_Point, unicode.Cf) {
-			n++
+		switch {
+		case unicode.In(r, unicode.Other_Default_Ignorable_Code_Point, unicode.Cf):
+		case unicode.IsLetter(r):
+			letters++
+			marks++
+		case unicode.IsDigit(r):
+			marks++
 		}
 	}
-	return n >= 2
+	return letters >= 1 && marks >= 2
 }
 
 // Change is one cell that is not as it left.

@@ -16,3 +16,17 @@ func FuzzUnseal(f *testing.F) {
 		}
 	})
 }
+
+// A name that cannot be seen, or is no name, is none.
+func TestReadable(t *testing.T) {
+	for _, n := range []string{"S. Pervisor", "S-1", "李 小龙", "Zoë", "Al\u200b"} {
+		if !readable(n) {
+			t.Errorf("%q is a name", n)
+		}
+	}
+	for _, n := range []string{"", "x", "  ", "\u200b\u200b", "\u3164\u3164", "\u115f\u1160", "\u2800\u2800", "\u202e\u202d", "12", "--", "x\u3164", "\ufe0f\ufe0f", "\u00a0\u00a0"} {
+		if readable(n) {
+			t.Errorf("%q was taken for a name", n)
+		}
+	}
+}
