@@ -324,12 +324,16 @@ func (c exportCmd) Run(s *streams) error {
 }
 
 type labelCmd struct {
-	Job string `arg:"" help:"Job file, or the word demo."`
-	Out string `short:"o" required:"" help:"PDF to write." type:"path"`
+	Job   string `arg:"" help:"Job file, or the word demo."`
+	Out   string `short:"o" required:"" help:"PDF to write." type:"path"`
+	Force bool   `help:"Overwrite what is there."`
 }
 
 func (c labelCmd) Run(s *streams) error {
 	if err := endsIn(c.Out, "label", ".pdf"); err != nil {
+		return err
+	}
+	if err := mayWrite(c.Out, c.Force); err != nil {
 		return err
 	}
 	j, err := loadJob(c.Job)
