@@ -80,12 +80,19 @@ func ids(why string) string {
 var checkID = regexp.MustCompile(`(?:^|[:;] )([a-z0-9-]+) \(`)
 
 // told answers what nobody but a person can: the instructions allow the start parts
-// that are there.
+// that are there, and a crankcase heater.
 func told(u *netlist.Unit) map[string]string {
+	answers, heaters := map[string]string{}, 0
 	for _, d := range u.Devices {
-		if d.Kind == "start-relay" || d.Kind == "start-ptc" {
-			return map[string]string{"hard-start": "keep"}
+		switch d.Kind {
+		case "start-relay", "start-ptc":
+			answers["hard-start"] = "keep"
+		case "heater-crankcase":
+			heaters++
 		}
 	}
-	return nil
+	if heaters > 1 {
+		answers["crankcase-heater"] = "keep"
+	}
+	return answers
 }
