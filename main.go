@@ -721,6 +721,8 @@ type registerCmd struct {
 	Term    int    `default:"14" help:"Days within which a supervisor signs."`
 	Journal string `help:"File that remembers what was read, so that a run that was ended goes on." type:"path"`
 	A4      bool   `name:"a4" help:"A4 paper instead of Letter."`
+	Policy  string `help:"File (JSON) of the office: keys and supervisors that let a workbook be filed; without it no row says to file." type:"existingfile"`
+	Quick   bool   `help:"Do not write each workbook again from its record to compare."`
 	Keys    string `help:"File of the tablets' keys, one a line as export names them: a workbook signed by another is named." type:"existingfile"`
 	Force   bool   `help:"Overwrite what is there."`
 }
@@ -738,7 +740,16 @@ func (c registerCmd) Run(s *streams) error {
 	if err := mayWrite(c.Out, c.Force); err != nil {
 		return err
 	}
-	o := register.Options{Term: c.Term, Journal: c.Journal, Skip: c.Out}
+	o := register.Options{Term: c.Term, Journal: c.Journal, Skip: c.Out, Rebuild: !c.Quick}
+	if c.Policy != "" {
+		b, err := os.ReadFile(c.Policy)
+		if err != nil {
+			return err
+		}
+		if o.Policy, err = register.ParsePolicy(b); err != nil {
+			return fmt.Errorf("%s: %w", c.Policy, err)
+		}
+	}
 	if c.Keys != "" {
 		list, err := os.ReadFile(c.Keys)
 		if err != nil {
