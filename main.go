@@ -255,7 +255,7 @@ func (c assessCmd) Run(s *streams) error {
 
 // writeCauses tells what may be wrong, likeliest first.
 func writeCauses(w io.Writer, d *assess.Diagnosis) {
-	fmt.Fprintf(w, "Causes: %s", d.Outcome)
+	fmt.Fprintf(w, "Causes: %s", d.Said())
 	switch {
 	case len(d.Missing) > 0:
 		fmt.Fprintf(w, "; missing: %s", strings.Join(d.Missing, ", "))

@@ -52,10 +52,9 @@ func fillCauses(p *Pane, body *fyne.Container, w causesWords) {
 		body.Add(widget.NewWords("No ranking without: "+fieldLabels(d.Missing)+".", theme.Small+0.5, false, theme.Muted))
 		return
 	}
-	said := Sentence(strings.TrimSuffix(d.Outcome, "."))
+	said := d.Said()
 	shape, tone := "within", theme.Good
 	if d.Found && len(d.Causes) > 0 {
-		said += ": " + strings.ToLower(d.Causes[0].Label[:1]) + d.Causes[0].Label[1:]
 		shape, tone = "outside", theme.Bad
 	} else if len(d.Causes) > 0 && d.Causes[0].P > d.Healthy {
 		shape, tone = "close", theme.Warning

@@ -13,7 +13,7 @@ func (c *context) cycle() *Cycle {
 	}
 	discharge := c.reading(record.DischargePressure)
 	if discharge == nil {
-		discharge = c.reading(record.LiquidPressure)
+		discharge = c.standIn(c.reading(record.LiquidPressure))
 	}
 	suction, ok1 := c.point("suction line", c.reading(record.SuctionPressure), c.reading(record.SuctionTemp), c.fluid.EnthalpyTP)
 	liquid, ok3 := c.point("liquid line", c.reading(record.LiquidPressure), c.reading(record.LiquidTemp), c.liquidEnthalpy)
@@ -40,6 +40,19 @@ func (c *context) cycle() *Cycle {
 	}
 	cy.Points = append(cy.Points, liquid, after)
 	return cy
+}
+
+// standIn is a liquid pressure as a discharge pressure: higher by what the condenser
+// takes, which is known roughly.
+func (c *context) standIn(liquid *reading) *reading {
+	d := c.input(condenserDrop)
+	if liquid == nil || d == nil {
+		return liquid
+	}
+	r := *liquid
+	r.si += d.si
+	r.u = uncertainty.Combine(r.u, d.u)
+	return &r
 }
 
 // AboveSaturation names the state of a liquid line whose subcooling is below zero.

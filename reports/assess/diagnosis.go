@@ -3,6 +3,7 @@ package assess
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"retrostage/reports/record"
@@ -17,7 +18,10 @@ import (
 // and no proof.
 type Diagnosis struct {
 	Outcome string   `json:"outcome"` // in words
-	Found   bool     `json:"found"`   // the first cause fits and beats health clearly
+	Found   bool     `json:"found"`   // something is wrong, and the first cause or causes fit
+	Single  bool     `json:"single"`  // the first cause may be named alone
+	Set     []string `json:"set"`     // the causes that the readings do not tell apart, or that go together, if not Single
+	Ask     []string `json:"ask"`     // readings not taken that would tell them apart, best first
 	Missing []string `json:"missing"` // readings without which there is no ranking
 	Helpful []string `json:"helpful"` // readings not taken that would sharpen it
 	Healthy float64  `json:"healthy"` // probability that nothing is wrong
@@ -54,18 +58,22 @@ const RankedBy = "Formula: p(readings | cause) by a normal law over all deviatio
 const (
 	tooFew    = "not enough readings"
 	notInHere = "the conditions do not allow it"
+
+	contradict = "not ranked while readings contradict each other"
 )
 
 // diagnosed pairs readings of package diagnose with fields. Those needed come
 // first.
-var diagnosed = []struct {
-	q   diagnose.Quantity
-	key record.Key
-}{
+var diagnosed = []pairing{
 	{diagnose.SuctionP, record.SuctionPressure}, {diagnose.SuctionT, record.SuctionTemp}, {diagnose.LiquidP, record.LiquidPressure}, {diagnose.LiquidT, record.LiquidTemp},
 	{diagnose.OutdoorT, record.OutdoorTemp}, {diagnose.ReturnT, record.ReturnDB}, {diagnose.WetBulb, record.ReturnWB},
 	{diagnose.DischargeT, record.DischargeTemp}, {diagnose.SupplyT, record.SupplyDB}, {diagnose.CondAirT, record.CondenserAirOut},
 	{diagnose.ValveT, record.ValveTemp}, {diagnose.RestP, record.RestPressure}, {diagnose.RestT, record.RestTemp},
+}
+
+type pairing struct {
+	q   diagnose.Quantity
+	key record.Key
 }
 
 const neededReadings = 7
@@ -79,7 +87,7 @@ type check struct {
 // check gathers the readings to be ranked by; nil where there is nothing to rank,
 // and the diagnosis then says why.
 func (c *context) check(rep *Report) (*check, *Diagnosis, error) {
-	d := &Diagnosis{Outcome: tooFew, Missing: []string{}, Helpful: []string{}, Causes: []Cause{}}
+	d := &Diagnosis{Outcome: tooFew, Set: []string{}, Ask: []string{}, Missing: []string{}, Helpful: []string{}, Causes: []Cause{}}
 	need := func(key record.Key) *reading {
 		r := c.reading(key)
 		if r == nil {
@@ -104,7 +112,7 @@ func (c *context) check(rep *Report) (*check, *Diagnosis, error) {
 		if r == nil {
 			continue
 		}
-		x := diagnose.Reading{Value: r.si, U: r.u, Have: true}
+		x := diagnose.Reading{Value: r.si, U: r.u, Have: true, Tool: toolOf(r)}
 		if r.gauge {
 			x.Value += c.site.si
 			x.U = uncertainty.Combine(r.u, c.site.u)
@@ -113,6 +121,10 @@ func (c *context) check(rep *Report) (*check, *Diagnosis, error) {
 			x.U = uncertainty.Combine(x.U, c.assume("contact").u)
 		}
 		rs[q.q] = x
+	}
+	// The standing pressure says nothing without the coil's temperature then.
+	if p, t := &rs[diagnose.RestP], &rs[diagnose.RestT]; p.Have != t.Have {
+		*p, *t = diagnose.Reading{}, diagnose.Reading{}
 	}
 	k := diagnose.Machine{Fixed: fixed(c), Pressure: c.site.si}
 	window := "subcooling"
@@ -137,6 +149,12 @@ func (c *context) check(rep *Report) (*check, *Diagnosis, error) {
 	if why := c.conditions(window); why != "" {
 		d.Outcome = notInHere + ": " + why
 		return nil, d, nil
+	}
+	for _, p := range c.problems() {
+		if p.Key == record.Barometer || slices.ContainsFunc(diagnosed, func(q pairing) bool { return q.key == p.Key }) {
+			d.Outcome = contradict + ": " + p.Key.Label() + ": " + p.Text
+			return nil, d, nil
+		}
 	}
 	k.Capacity = capacity.si
 	var err error
@@ -165,6 +183,21 @@ func (k *check) rank(d *Diagnosis) (*Diagnosis, error) {
 		return nil, err
 	}
 	d.Outcome, d.Found, d.Healthy = rep.Words(), rep.Outcome == diagnose.Found, rep.Healthy
+	d.Single = rep.Single()
+	if d.Found && !d.Single {
+		n := rep.First
+		if rep.Together {
+			n = 2
+		}
+		for _, x := range rep.Causes[:min(n, len(rep.Causes))] {
+			d.Set = append(d.Set, x.Label)
+		}
+	}
+	if d.Found {
+		for _, q := range rep.Ask {
+			d.Ask = append(d.Ask, asked(q))
+		}
+	}
 	for i, x := range rep.Causes {
 		if i >= 1 && x.P < 0.01 || i >= 6 {
 			break
@@ -176,6 +209,35 @@ func (k *check) rank(d *Diagnosis) (*Diagnosis, error) {
 		d.Causes = append(d.Causes, y)
 	}
 	return d, nil
+}
+
+// toolOf names the instrument of a reading where several may be of one: as entered, or
+// for gauges, of which a unit sees one set, by their class.
+func toolOf(r *reading) string {
+	if r.from == "" && r.gauge {
+		return "any " + r.field.Field().Class
+	}
+	return r.from
+}
+
+// asked is the label of the field that holds a reading.
+func asked(q diagnose.Quantity) string {
+	for _, x := range diagnosed {
+		if x.q == q {
+			return x.key.Label()
+		}
+	}
+	return map[diagnose.Quantity]string{diagnose.IndoorAir: record.Airflow.Label(), diagnose.Power: record.InputPower.Label()}[q]
+}
+
+// Said is the outcome in a sentence without its full stop. A cause is named alone
+// only where the ranking tells it from the others.
+func (d *Diagnosis) Said() string {
+	said := sentenceStart(strings.TrimSuffix(d.Outcome, "."))
+	if d.Single && len(d.Causes) > 0 {
+		said += ": " + strings.ToLower(d.Causes[0].Label[:1]) + d.Causes[0].Label[1:] + " (" + Chance(d.Causes[0].P) + ")"
+	}
+	return said
 }
 
 // air puts in the measured air flow and what the nominal capacity asks for.

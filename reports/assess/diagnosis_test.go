@@ -98,3 +98,51 @@ func BenchmarkDiagnose(b *testing.B) {
 		}
 	}
 }
+
+// Where the ranking does not tell causes apart, no outcome names one alone, and the
+// reading that would tell is asked for by its field; told apart, the set is empty.
+func TestNoSingleCauseWhereReadingsDoNotTell(t *testing.T) {
+	sets, alone, pairs := 0, 0, 0
+	for _, c := range running30() {
+		j := mend(t, demo(t), c.set...)
+		d, err := New(j).Causes()
+		if err != nil {
+			t.Fatalf("%s: %v", c.name, err)
+		}
+		said := d.Said()
+		switch {
+		case !d.Found:
+			if d.Single || len(d.Set) > 0 {
+				t.Errorf("%s: nothing found, and %q is named of %v", c.name, said, d.Set)
+			}
+		case d.Single:
+			alone++
+			if len(d.Set) != 0 {
+				t.Errorf("%s: one cause, and the set %v", c.name, d.Set)
+			}
+		default:
+			sets++
+			if len(d.Set) < 2 || len(d.Set) > 3 || len(d.Set) == 3 && len(d.Ask) == 0 {
+				t.Errorf("%s: set %v, ask %v", c.name, d.Set, d.Ask)
+			}
+			for _, x := range d.Set {
+				if !strings.Contains(strings.ToLower(said), strings.ToLower(x)) {
+					t.Errorf("%s: %q does not name %s", c.name, said, x)
+				}
+			}
+			if strings.Contains(said, "Most likely") || strings.Contains(said, "likelier") {
+				t.Errorf("%s: %q names one", c.name, said)
+			}
+			pairs += len(d.Ask)
+		}
+		for _, a := range d.Ask {
+			if a == "" {
+				t.Errorf("%s: asks for a reading without a field", c.name)
+			}
+		}
+		t.Logf("%-48s %s", c.name, said)
+	}
+	if sets == 0 || alone == 0 || pairs == 0 {
+		t.Errorf("%d sets, %d alone, %d readings asked for: the cases do not try it", sets, alone, pairs)
+	}
+}

@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 
+	"retrostage/reports/record"
 	"retrostage/reports/uncertainty"
 )
 
@@ -82,22 +83,56 @@ func (e *evaluation) value(r *reading) float64 {
 	return r.si
 }
 
-// inputs are what is used, with readings of one instrument correlated by same.
-func (e *evaluation) inputs(same float64) uncertainty.Inputs {
-	q := uncertainty.Inputs{X: make([]float64, len(e.used)), U: make([]float64, len(e.used))}
-	var pairs []uncertainty.Pair
+// inputs are what is used, with readings of one instrument correlated by same: sure
+// where it is named, open where nobody says whether it was one instrument or two.
+func (e *evaluation) inputs(same float64) (q uncertainty.Inputs, sure, open []uncertainty.Pair) {
+	q = uncertainty.Inputs{X: make([]float64, len(e.used)), U: make([]float64, len(e.used))}
 	for i, r := range e.used {
 		q.X[i], q.U[i] = r.si, r.u
 		for k, s := range e.used[:i] {
-			if r.from != "" && r.from == s.from && r.u > 0 && s.u > 0 && r.unit.Dim == s.unit.Dim {
-				pairs = append(pairs, uncertainty.Pair{I: k, J: i, R: same})
+			if !(r.u > 0 && s.u > 0) || r.unit.Dim != s.unit.Dim {
+				continue
+			}
+			p := uncertainty.Pair{I: k, J: i, R: same}
+			if r.from != "" && r.from == s.from {
+				sure = append(sure, p)
+			} else if mayBeOne(r, s) {
+				open = append(open, p)
 			}
 		}
 	}
-	if pairs != nil {
-		q.R = uncertainty.Correlated(len(e.used), pairs...)
+	if sure != nil {
+		q.R = uncertainty.Correlated(len(e.used), sure...)
 	}
-	return q
+	return q, sure, open
+}
+
+// propagate carries the doubt of what is used. Of the pairs that are open those count
+// that add to it: where their errors push against each other, two instruments leave
+// more doubt than one.
+func (e *evaluation) propagate(same float64) (uncertainty.Result, error) {
+	q, pairs, open := e.inputs(same)
+	res, err := uncertainty.Propagate(e.at, q)
+	if err != nil {
+		return res, err
+	}
+	n := len(pairs)
+	for _, p := range open {
+		if res.Z[0][p.I]*res.Z[0][p.J] > 0 {
+			pairs = append(pairs, p)
+		}
+	}
+	if len(pairs) == n {
+		return res, nil
+	}
+	return res.With(uncertainty.Correlated(len(e.used), pairs...)), nil
+}
+
+// mayBeOne tells whether two readings may be of one instrument though nobody said so:
+// none is named for either, and they are of one class.
+func mayBeOne(r, s *reading) bool {
+	return r.from == "" && s.from == "" && !r.given && !s.given && r.field != (record.Key{}) && s.field != (record.Key{}) &&
+		r.field.Field().Class != "" && r.field.Field().Class == s.field.Field().Class
 }
 
 // told lists what was used, with each one's share of the variance.

@@ -44,7 +44,7 @@ func (c *context) find(d definition) (Finding, error) {
 		x := u.SpanSI(row.Matters)
 		f.Matters = &x
 	}
-	res, err := uncertainty.Propagate(e.at, e.inputs(c.lim.Correlation.Same))
+	res, err := e.propagate(c.lim.Correlation.Same)
 	if e.x.strange != "" {
 		return f, fmt.Errorf("its relation reads %s, which is not among its inputs", e.x.strange)
 	}

@@ -57,6 +57,7 @@ type limits struct {
 	Classes []class `json:"classes"`
 	Site    struct {
 		HalfWidth float64 `json:"weather_half_width_Pa"`
+		Unknown   float64 `json:"unknown_height_half_width_Pa"`
 		Source    string  `json:"source"`
 	} `json:"site"`
 	Assumed []assumedRow `json:"assumed"`

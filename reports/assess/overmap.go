@@ -71,6 +71,9 @@ func (c *context) overMap(r *Report) (*Mapped, error) {
 			liquid = p
 			if p2 == 0 {
 				p2 = p.P
+				if d := c.input(condenserDrop); d != nil {
+					p2 += d.si
+				}
 			}
 		case "discharge line":
 			p2 = p.P

@@ -36,6 +36,10 @@ func (c *context) phase(what string) error {
 		r.P += c.site.si
 		r.UP = uncertainty.Combine(p.u, c.site.u)
 	}
+	if d := c.input(condenserDrop); d != nil && what == "discharge" {
+		r.P += d.si
+		r.UP = uncertainty.Combine(r.UP, d.u)
+	}
 	if _, err := at.state(c.fluid, r); err != nil {
 		return fmt.Errorf("%s: %w", what, err)
 	}

@@ -57,7 +57,7 @@ func newContext(j *record.Job) (*context, error) {
 
 // sitePressure takes the barometer if it was read, else the standard
 // atmosphere at the altitude, else at sea level; the last two with the
-// weather's doubt.
+// weather's doubt, the last also with that of a height nobody told.
 func (c *context) sitePressure() (reading, error) {
 	r := reading{key: siteKey, label: "Air pressure of the site", unit: units.Preferred(units.Barometric, units.IP)}
 	if b := c.reading(record.Barometer); b != nil {
@@ -72,6 +72,9 @@ func (c *context) sitePressure() (reading, error) {
 	}
 	p, err := air.StandardPressure(z)
 	r.si, r.u = p, uncertainty.Rectangular(c.lim.Site.HalfWidth)
+	if c.reading(record.Altitude) == nil {
+		r.u = uncertainty.Combine(r.u, uncertainty.Rectangular(c.lim.Site.Unknown))
+	}
 	return r, err
 }
 

@@ -82,7 +82,7 @@ type flowBy struct {
 	flow    func(x *values) (float64, error)
 }
 
-var mapInputs = []input{is(record.SuctionPressure), is(record.SuctionTemp), highSide, mapItself}
+var mapInputs = []input{is(record.SuctionPressure), is(record.SuctionTemp), highSide, condenserDrop, mapItself}
 
 var byMap = flowBy{
 	applies: mapGiven, inputs: mapInputs, words: "m by the map", from: []source{properties, compressorMap},
@@ -97,13 +97,13 @@ var byMap = flowBy{
 func byBalance(p powerBy) flowBy {
 	return flowBy{
 		applies: noMap, words: "m by the compressor's heat balance", from: slices.Concat([]source{properties}, p.from),
-		inputs: all([]input{is(record.SuctionPressure), is(record.SuctionTemp), highSide, is(record.DischargeTemp), shellLoss}, p.inputs),
+		inputs: all([]input{is(record.SuctionPressure), is(record.SuctionTemp), highSide, condenserDrop, is(record.DischargeTemp), shellLoss}, p.inputs),
 		flow: func(x *values) (float64, error) {
 			h1, err := x.enthalpy("suction", x.of(record.SuctionTemp), x.of(record.SuctionPressure))
 			if err != nil {
 				return 0, err
 			}
-			h2, err := x.enthalpy("discharge", x.of(record.DischargeTemp), x.at(highSide))
+			h2, err := x.enthalpy("discharge", x.of(record.DischargeTemp), x.high())
 			if err != nil {
 				return 0, err
 			}
@@ -141,7 +141,7 @@ func (x *values) expected() (compressor.Expected, error) {
 	if err := x.c.phase("suction"); err != nil {
 		return compressor.Expected{}, err
 	}
-	return x.c.rate(x.of(record.SuctionPressure), x.of(record.SuctionTemp), x.at(highSide))
+	return x.c.rate(x.of(record.SuctionPressure), x.of(record.SuctionTemp), x.high())
 }
 
 // enthalpy of the gas or liquid called what, J/kg.

@@ -2,6 +2,7 @@ package assess
 
 import (
 	"fmt"
+	"math"
 
 	"retrostage/reports/record"
 	"retrostage/thermo/circuit"
@@ -22,6 +23,24 @@ const (
 // highSide is the pressure that the compressor works against; where it has no
 // port of its own the liquid pressure stands in.
 var highSide = either("high_side", record.DischargePressure, record.LiquidPressure)
+
+// condenserDrop is what the discharge stands above the liquid, Pa; none where the
+// discharge has a reading of its own.
+var condenserDrop = input{name: "assumed/condenser_drop", optional: true, take: func(c *context) *reading {
+	if c.reading(record.DischargePressure) != nil {
+		return nil
+	}
+	return c.assume("condenser_drop")
+}}
+
+// high is the pressure that the compressor works against, Pa.
+func (x *values) high() float64 {
+	p := x.at(highSide)
+	if d := x.at(condenserDrop); !math.IsNaN(d) {
+		p += d
+	}
+	return p
+}
 
 // targetBasis is what the target superheat is known from: the instructions, else
 // the weather.
@@ -132,27 +151,30 @@ var running = []definition{
 			sheet: "{airflow}/{nominal_capacity}"}},
 	{key: "pressure_ratio", label: "Compression ratio", step: record.Running, group: qPump, dim: units.Ratio,
 		relation: relation{
-			words: "p discharge / p suction, both absolute", from: []source{arithmetic}, inputs: []input{highSide, is(record.SuctionPressure)},
+			words: "p discharge / p suction, both absolute; where no discharge pressure was read, liquid pressure and the condenser's drop", from: []source{said("a definition"), assumption(condenserDrop)}, inputs: []input{highSide, condenserDrop, is(record.SuctionPressure)},
 			eval: func(x *values) (float64, error) {
 				if x.of(record.SuctionPressure) <= 0 {
 					return 0, fmt.Errorf("the suction pressure is not above a perfect vacuum")
 				}
-				return x.at(highSide) / x.of(record.SuctionPressure), nil
+				return x.high() / x.of(record.SuctionPressure), nil
 			},
-			sheet: "{abs:high_side}/{abs:suction_pressure}"}},
+			sheet: "({abs:high_side}+{c:drop})/{abs:suction_pressure}",
+			constants: func(x *values) ([]Constant, error) {
+				return []Constant{{Name: "drop", Dim: units.Pressure, Value: x.high() - x.at(highSide)}}, nil
+			}}},
 	{key: "discharge_temp_line", label: "Discharge line temperature", step: record.Running, group: qPump, dim: units.Temperature,
 		limit: "discharge_temp_line", relation: asRead(record.DischargeTemp, "as read")},
 	{key: "isentropic_efficiency", label: "Compression efficiency from temperatures", step: record.Running, group: qPump, dim: units.Percent,
 		limit: "isentropic_efficiency", relation: relation{
 			words: "(h(p2, s1) - h1) / (h2 - h1)", from: []source{properties},
-			inputs: []input{is(record.SuctionPressure), is(record.SuctionTemp), highSide, is(record.DischargeTemp)},
+			inputs: []input{is(record.SuctionPressure), is(record.SuctionTemp), highSide, condenserDrop, is(record.DischargeTemp)},
 			eval: withFluid(func(f *fluid.Fluid, x *values) (float64, error) {
 				for _, what := range []string{"suction", "discharge"} {
 					if err := x.c.phase(what); err != nil {
 						return 0, err
 					}
 				}
-				return circuit.Isentropic(f, circuit.Reading{P: x.of(record.SuctionPressure), T: x.of(record.SuctionTemp)}, circuit.Reading{P: x.at(highSide), T: x.of(record.DischargeTemp)})
+				return circuit.Isentropic(f, circuit.Reading{P: x.of(record.SuctionPressure), T: x.of(record.SuctionTemp)}, circuit.Reading{P: x.high(), T: x.of(record.DischargeTemp)})
 			})}},
 }
 

@@ -3,10 +3,12 @@ package assess
 import (
 	"errors"
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
 	"retrostage/reports/record"
+	"retrostage/thermo/air"
 )
 
 // problems lists readings that are acceptable by themselves yet cannot be
@@ -53,6 +55,10 @@ func (c *context) problems() []Problem {
 	if r, s := c.reading(record.SupplyDB), c.reading(record.SupplyWB); r != nil && s != nil && s.si > r.si {
 		say(record.SupplyWB, fmt.Errorf("a wet bulb cannot be above the dry bulb"))
 	}
+	say(record.Barometer, c.reducedBarometer())
+	for _, p := range differ {
+		say(p[0], c.copied(p[0], p[1]))
+	}
 	if c.testedInVacuum() {
 		say(record.Insulation, fmt.Errorf("entered while a vacuum was in the circuit: never test insulation in a vacuum; test again with the charge in"))
 	}
@@ -66,6 +72,51 @@ func (c *context) problems() []Problem {
 		say(record.Barometer, c.barometerFits(r.si, z.si))
 	}
 	return ps
+}
+
+// differ are readings of a running unit that cannot be the same: to the last digit
+// the same, one was entered in the place of the other.
+var differ = [][2]record.Key{{record.SuctionTemp, record.LiquidTemp}, {record.DischargeTemp, record.LiquidTemp}, {record.DischargeTemp, record.SuctionTemp},
+	{record.ValveTemp, record.SuctionTemp}, {record.OutdoorTemp, record.LiquidTemp}, {record.SupplyDB, record.ReturnDB},
+	{record.RestPressure, record.LiquidPressure}, {record.RestPressure, record.SuctionPressure}}
+
+// copied asks about the first of two readings where it is the same as the second.
+func (c *context) copied(a, b record.Key) error {
+	x, y := c.reading(a), c.reading(b)
+	if x == nil || y == nil || math.Abs(x.si-y.si) > 1e-9*math.Abs(y.si) {
+		return nil
+	}
+	return fmt.Errorf("the same as %s, which cannot be while the unit runs: read both again", strings.ToLower(b.Label()[:1])+b.Label()[1:])
+}
+
+// reducedBarometer asks about a barometer that may be reduced to sea level, as
+// weather services and telephones give it: higher than weather makes it at this
+// altitude, or the standard's own value where no altitude was entered.
+func (c *context) reducedBarometer() error {
+	b, a := c.reading(record.Barometer), c.reading(record.Altitude)
+	if b == nil {
+		return nil
+	}
+	const standard = 101325.0
+	if a == nil {
+		if math.Abs(b.si-standard) < 50 {
+			return fmt.Errorf("this is the standard pressure of sea level: was it read here? Enter the altitude of the site too")
+		}
+		return nil
+	}
+	p, err := air.StandardPressure(a.si)
+	if err != nil {
+		return err
+	}
+	const weather = 1.5 // half-widths of the usual weather
+	if off := b.si - p; math.Abs(off) > weather*c.lim.Site.HalfWidth {
+		why := "not what the altitude gives"
+		if off > 0 {
+			why = "too high for the altitude: is it reduced to sea level? Enter the station pressure, or leave it out"
+		}
+		return fmt.Errorf("%s (about %.1f kPa, here %.1f)", why, p/1e3, b.si/1e3)
+	}
+	return nil
 }
 
 // Gate is a thing that is not to be done before others are shown. Entering is never

@@ -137,6 +137,17 @@ func Propagate(f Func, in Inputs) (Result, error) {
 	return res, nil
 }
 
+// With is the result had the readings these correlations instead; nil means none.
+func (r Result) With(R *mat.SymDense) Result {
+	r.in.R = R
+	r.U, r.DOF = make([]float64, len(r.Y)), make([]float64, len(r.Y))
+	for k := range r.Y {
+		r.U[k] = math.Sqrt(max(0, r.Cov(k, k)))
+		r.DOF[k] = r.welchSatterthwaite(k)
+	}
+	return r
+}
+
 // Cov is the covariance of results k and l.
 func (r Result) Cov(k, l int) float64 {
 	s := 0.0

@@ -25,11 +25,7 @@ func (r *ranking) words() (string, bool) {
 	case len(r.Causes) == 0:
 		return "Not ranked: " + r.Outcome + ".", false
 	}
-	said := strings.ToUpper(r.Outcome[:1]) + r.Outcome[1:]
-	if r.Found {
-		said += fmt.Sprintf(": %s (%s)", r.Causes[0].Label, assess.Chance(r.Causes[0].P))
-	}
-	return fmt.Sprintf("%s. That nothing is wrong: %s.", said, assess.Chance(r.Healthy)), r.Found
+	return fmt.Sprintf("%s. That nothing is wrong: %s.", r.Said(), assess.Chance(r.Healthy)), r.Found
 }
 
 // causesShown is how many causes stand on the page.

@@ -53,7 +53,7 @@ func TestCauses(t *testing.T) {
 		}
 		want := "No fault stands out. That nothing is wrong: "
 		if d.Found {
-			want = "Most likely cause: " + d.Causes[0].Label + " ("
+			want = d.Said() + ". That nothing is wrong: "
 		}
 		run, hand := text("Running check"), text("Hand-over")
 		if !strings.Contains(run, want) || !strings.Contains(run, d.Causes[0].Next) {

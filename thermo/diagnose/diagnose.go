@@ -506,16 +506,40 @@ func (d *model) probe(q Quantity) (w hypothesis, ok bool) {
 			continue
 		}
 		b := size * float64(n) / 5 // up to twice the usual size, either way
-		p := d.moved(q, b)
-		l, chi := d.logN(&p, nil)
-		logs = append(logs, l-0.5*b*b/size/size)
-		if l > best {
-			best, w.c.Severity, w.c.Chi2, w.pattern = l, b, chi, p
+		try := func(p vector) {
+			l, chi := d.logN(&p, nil)
+			logs = append(logs, l-0.5*b*b/size/size)
+			if l > best {
+				best, w.c.Severity, w.c.Chi2, w.pattern = l, b, chi, p
+			}
+		}
+		try(d.moved(q, b))
+		// An instrument that is off is off wherever it was put.
+		if p, shared := d.with(q, b); shared {
+			try(p)
 		}
 	}
 	w.log = logSum(logs) - math.Log(6)
 	return w, true
 }
+
+// with adds to an error of a reading what the same error does to the other readings of
+// its instrument that are of its kind.
+func (d *model) with(q Quantity, b float64) (p vector, any bool) {
+	p = d.moved(q, b)
+	for o := range Quantities {
+		if o == q || d.r[q].Tool == "" || d.r[o].Tool != d.r[q].Tool || !d.r[o].Have || isPressure(o) != isPressure(q) {
+			continue
+		}
+		any = true
+		for f, x := range d.moved(o, b) {
+			p[f] += x
+		}
+	}
+	return p, any
+}
+
+func isPressure(q Quantity) bool { return q == SuctionP || q == LiquidP || q == RestP }
 
 // moved is the change of the residuals by an error b of a reading. A ratio's
 // logarithm is taken as it is, the rest in proportion.

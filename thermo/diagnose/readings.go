@@ -61,6 +61,7 @@ func (q Quantity) Key() string {
 type Reading struct {
 	Value, U float64
 	Have     bool
+	Tool     string // readings of one name are of one instrument; "" is of its own
 }
 
 // Readings are all readings of one check.

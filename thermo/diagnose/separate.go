@@ -79,27 +79,37 @@ func (d *model) asked(a, b *hypothesis) []Quantity {
 	return out
 }
 
-// Words is the outcome in words. Where more than one cause is meant it names them,
-// and ends so that the first cause's label can follow.
+// Words is the outcome in words, after which the first cause's label can follow; where
+// more than one cause is meant it names them all and none alone, and nothing follows
+// ([Report.Single]).
 func (r *Report) Words() string {
 	if r.Outcome != Found {
 		return r.Outcome.String()
 	}
 	if r.Together {
-		return "two faults at once explain the readings better than one; the likelier"
+		return "two faults at once explain the readings better than one: " + r.names(2)
 	}
 	if r.First < 2 {
 		return r.Outcome.String()
 	}
-	var names []string
-	for _, c := range r.Causes[:r.First] {
-		names = append(names, strings.ToLower(c.Label[:1])+c.Label[1:])
-	}
-	said := "these readings do not tell apart: " + strings.Join(names, "; or ")
+	said := "these readings do not tell apart: " + r.names(r.First)
 	if len(r.Ask) > 0 {
-		said += ". Take the " + r.Ask[0].String() + ", which would. The likelier"
-	} else {
-		said += ". The likelier"
+		said += ". The " + r.Ask[0].String() + " would tell them apart: take it"
 	}
 	return said
 }
+
+// names are those of the first n causes, in the order of likelihood.
+func (r *Report) names(n int) string {
+	var s []string
+	for _, c := range r.Causes[:min(n, len(r.Causes))] {
+		s = append(s, strings.ToLower(c.Label[:1])+c.Label[1:])
+	}
+	if r.Together {
+		return strings.Join(s, " and ")
+	}
+	return strings.Join(s, "; or ")
+}
+
+// Single tells whether the first cause may be named alone.
+func (r *Report) Single() bool { return r.Outcome == Found && !r.Together && r.First < 2 }
