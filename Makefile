@@ -78,7 +78,7 @@ $(OUT)/parts/retrostage.ico: .ci/release/main.go
 windows: $(OUT)/parts/retrostage.ico
 	x86_64-w64-mingw32-windres -I $(OUT)/parts -I assets/desktop -DCOMMAS=$(subst .,$(comma),$(VERSION)),0 '-DDOTS=\"$(VERSION)\"' \
 		assets/desktop/retrostage.rc -O coff -o retrostage_windows_amd64.syso
-	mkdir -p $(OUT)/windows/Retrostage
+	mkdir -p $(OUT)/windows/Retrostage $(REL)
 	CGO_ENABLED=1 GOOS=windows GOARCH=amd64 CC=x86_64-w64-mingw32-gcc $(GO) build $(RELFLAGS) \
 		-ldflags '$(LDFLAGS) -H=windowsgui -extldflags=-Wl,--no-insert-timestamp' -o $(OUT)/windows/Retrostage/retrostage.exe . ; \
 		status=$$?; rm -f retrostage_windows_amd64.syso; exit $$status
@@ -97,7 +97,7 @@ windows: $(OUT)/parts/retrostage.ico
 DEB = $(OUT)/deb
 deb: $(OUT)/parts/retrostage.ico
 	rm -rf $(DEB)
-	mkdir -p $(DEB)/DEBIAN $(DEB)/usr/bin $(DEB)/usr/share/applications $(DEB)/usr/share/mime/packages $(DEB)/usr/share/doc/retrostage
+	mkdir -p $(REL) $(DEB)/DEBIAN $(DEB)/usr/bin $(DEB)/usr/share/applications $(DEB)/usr/share/mime/packages $(DEB)/usr/share/doc/retrostage
 	CGO_ENABLED=1 $(GO) build $(RELFLAGS) -ldflags '$(LDFLAGS)' -o $(DEB)/usr/bin/retrostage .
 	for n in 16 32 48 64 128 256; do d=$(DEB)/usr/share/icons/hicolor/$${n}x$${n}/apps; \
 		mkdir -p $$d && cp $(OUT)/parts/retrostage-$$n.png $$d/retrostage.png || exit 1; done
