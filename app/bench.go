@@ -136,6 +136,16 @@ func (b *Bench) pane() *section.Pane {
 // Onward opens the next step.
 func (b *Bench) Onward() { b.Go(b.at + 1) }
 
+// LeadAway opens a step at one of its fields or findings.
+func (b *Bench) LeadAway(step record.Step, key string) {
+	i := slices.IndexFunc(record.Steps, func(s record.StepInfo) bool { return s.Step == step })
+	if i < 0 {
+		return
+	}
+	b.Go(i)
+	b.pane().LeadToWhenThere(key)
+}
+
 // Remake builds a pane anew; nil is every pane.
 func (b *Bench) Remake(p *section.Pane) {
 	for i, q := range b.panes {

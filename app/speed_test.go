@@ -10,6 +10,7 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/test"
 
+	"retrostage/app/section"
 	"retrostage/app/theme"
 	"retrostage/app/widget"
 	"retrostage/reports/record"
@@ -155,5 +156,25 @@ func BenchmarkToolkitThread(b *testing.B) {
 	var t testing.T
 	for _, tab := range []string{"Unit", "Controls", "Decisions", "Work list", "Proof", "Check-out", "Drawing"} {
 		measured(b, "tab/"+tab, nil, func() { turnTo(&t, n, tab) })
+	}
+}
+
+// From a reading entered to the strips that show what it changed: what else the
+// pane shows is computed apart and comes later.
+func BenchmarkCommitToStrip(b *testing.B) {
+	a := test.NewApp()
+	defer a.Quit()
+	a.Settings().SetTheme(theme.Theme{Palette: theme.Light})
+	n := newBench(jobStore{}, benchJob(b), true)
+	w := test.NewWindow(n.window)
+	defer w.Close()
+	w.SetPadded(false)
+	w.Resize(sizes[0])
+	n.canvas = w.Canvas
+	n.Go(stepIndex(record.Running))
+	p := n.pane()
+	p.Sections = slices.DeleteFunc(p.Sections, func(s *section.Section) bool { return s.Name != "findings" && s.Name != "header" })
+	for b.Loop() {
+		n.recalc()
 	}
 }

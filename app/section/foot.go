@@ -114,6 +114,22 @@ func lacksOf(in Input, step record.Step) (l lacks) {
 // its cautions leads to these, a finding to its strip, what is chosen in the middle to
 // that.
 func (p *Pane) LeadTo(key string) {
+	p.awaited = ""
+	if !p.lead(key) && p.Middle != nil {
+		p.Middle.Top()
+	}
+}
+
+// LeadToWhenThere is LeadTo of a pane that may still be filled in: what is not there
+// yet is led to as soon as it is.
+func (p *Pane) LeadToWhenThere(key string) {
+	if !p.lead(key) {
+		p.awaited = key
+	}
+}
+
+// lead tells whether what it leads to is there.
+func (p *Pane) lead(key string) bool {
 	for _, r := range p.Rows {
 		if r.Field.Key != key {
 			continue
@@ -121,18 +137,15 @@ func (p *Pane) LeadTo(key string) {
 		if p.entries != nil {
 			if g := p.entries.shutting(r); g != nil {
 				p.Side.Reveal(g.tap)
-				return
+				return true
 			}
 			p.entries.unfold(r)
 		}
 		p.Side.Reveal(r)
 		r.Focus()
-		return
+		return true
 	}
-	if p.Middle == nil {
-		return
-	}
-	if s := p.sift.strips[key]; s != nil {
+	if s := p.sift.strips[key]; p.Middle != nil && s != nil {
 		p.sift.word, p.sift.open = "", true
 		p.sift.summary.Select("")
 		p.once(func() {
@@ -140,9 +153,9 @@ func (p *Pane) LeadTo(key string) {
 			p.reflow()
 		})
 		p.Middle.Reveal(s)
-		return
+		return true
 	}
-	p.Middle.Top()
+	return false
 }
 
 // shutting is the gate behind which a row waits, nil for none.

@@ -24,8 +24,9 @@ type Pane struct {
 	body    *fyne.Container // of the fields
 	sift    sift
 	wiring  *wiringView
-	held    int  // changes under way, after which it is laid out
-	asked   bool // one of them wants it
+	awaited string // the field or finding to be led to once it is there
+	held    int    // changes under way, after which it is laid out
+	asked   bool   // one of them wants it
 }
 
 // New makes the pane of a step.
@@ -89,6 +90,10 @@ func (p *Pane) once(do func()) {
 	do()
 	if p.held--; p.held == 0 && p.asked {
 		p.reflow()
+	}
+	if key := p.awaited; key != "" && p.held == 0 {
+		p.awaited = ""
+		p.LeadToWhenThere(key)
 	}
 }
 

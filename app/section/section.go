@@ -138,9 +138,10 @@ type Host interface {
 	Change(change func(j *record.Job))                         // what is no entry: the unit, logs, instruments
 	Remake(p *Pane)                                            // the pane is to be built anew
 
-	Focus(r *widget.Row, got bool) // an entry got or lost the cursor
-	Leave()                        // whatever is being typed is entered
-	Onward()                       // the next step is opened
+	Focus(r *widget.Row, got bool)         // an entry got or lost the cursor
+	Leave()                                // whatever is being typed is entered
+	Onward()                               // the next step is opened
+	LeadAway(step record.Step, key string) // another step is opened, at a field or finding
 	LeaveFor(keep func(r *widget.Row) bool)
 	Sheet(w, h float32, fill func(shut func()) fyne.CanvasObject)
 	Browse() func(done func(path string)) // asks for a file; nil where that cannot be

@@ -33,6 +33,23 @@ func (c *context) first(keys ...record.Key) float64 {
 	return 0
 }
 
+// plateVolts is the rated voltage of the new compressor: of a plate's range the end
+// that is for the supply at hand; low is the other end, 0 where there is none.
+func (c *context) plateVolts() (volts, low float64) {
+	supply := c.value(record.RatedVoltage)
+	a, ok := c.job.Number(record.NewVoltage)
+	if !ok {
+		return supply, 0
+	}
+	if a.Low != a.Typed {
+		low = a.Unit.ToSI(a.Low, 0)
+	}
+	if supply == 0 {
+		return a.SI(0), low
+	}
+	return a.Near(supply), low
+}
+
 func (c *context) branch() supply.Branch {
 	b := supply.Branch{Gauge: c.gauge(), Length: c.value(record.WireLength)}
 	if c.job.Text(record.Phases) == record.PhaseThree {
@@ -43,10 +60,12 @@ func (c *context) branch() supply.Branch {
 
 // conversion is the job as package supply compares it.
 func (c *context) conversion() supply.Conversion {
+	_, low := c.plateVolts()
+	high := c.first(record.NewVoltage, record.RatedVoltage)
 	return supply.Conversion{
 		Old: supply.Side{RLA: c.value(record.OldRLA), LRA: c.value(record.OldLRA), Volts: c.value(record.RatedVoltage),
 			Capacitor: c.value(record.OldCapRating), MCA: c.value(record.PlateMCA), MOCP: c.value(record.PlateMOCP)},
-		New: supply.Side{RLA: c.value(record.NewRLA), BCSC: c.value(record.NewBCSC), LRA: c.value(record.NewLRA), Volts: c.first(record.NewVoltage, record.RatedVoltage),
+		New: supply.Side{RLA: c.value(record.NewRLA), BCSC: c.value(record.NewBCSC), LRA: c.value(record.NewLRA), Volts: high, VoltsLow: low,
 			Capacitor: c.value(record.CapRating), CapacitorVolts: c.value(record.CapVoltageNeeded)},
 		Others: c.value(record.FanFLA), SupplyVolts: c.value(record.RatedVoltage),
 		Capacitor: c.value(record.CapFitted), CapacitorVolts: c.value(record.CapVoltage),

@@ -2,6 +2,7 @@ package assess
 
 import (
 	"encoding/json"
+	"errors"
 	"strings"
 	"testing"
 
@@ -189,5 +190,29 @@ func TestWrongVoltageKeepsItOff(t *testing.T) {
 	}
 	if !found || r.Gate(Energising).Open {
 		t.Errorf("230 V on 208 V: %v", r.Gate(Energising).By)
+	}
+	// A plate's range is kept as one, and used as one.
+	for plate, fits := range map[string]bool{"208-230": true, "200-208": true, "220-240": false, "230": false} {
+		set(t, j, record.NewVoltage, plate, "V")
+		if got := j.Text(record.NewVoltage); got != plate {
+			t.Errorf("%s is kept as %s", plate, got)
+		}
+		misfit := false
+		for _, m := range run(t, j).Against {
+			misfit = misfit || m.Key == "fit/volts"
+		}
+		if misfit == fits {
+			t.Errorf("a compressor marked %s V on 208 V: misfit %v", plate, misfit)
+		}
+	}
+}
+
+// Of a range on the old unit's plate, the supply at hand is asked about.
+func TestWhichEndIsConnected(t *testing.T) {
+	j := demo(t)
+	err := j.Set(record.Entry{Key: record.RatedVoltage, Value: "208-230", Unit: "V"})
+	var fe *record.FieldError
+	if !errors.As(err, &fe) || len(fe.Meanings) != 2 {
+		t.Errorf("208-230 V as the supply: %v", err)
 	}
 }

@@ -337,7 +337,8 @@ var liveChecks = []definition{
 		limit: "start_voltage",
 		bounds: boundsOf([]record.Key{record.RatedVoltage}, func(c *context, t *supply.Tables) (float64, float64, error) {
 			sag, _ := t.Rule("sag-start")
-			return (1 - sag.Value) * c.first(record.NewVoltage, record.RatedVoltage), none, nil
+			volts, _ := c.plateVolts()
+			return (1 - sag.Value) * volts, none, nil
 		}),
 		relation: asRead(record.SupplyVoltageStart, "as read, against the rated voltage less 10 %")},
 	{key: "cap_stress", label: "Voltage across the run capacitor, against its marking", step: record.Electrical, group: qLive, dim: units.Voltage,

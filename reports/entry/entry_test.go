@@ -13,22 +13,22 @@ import (
 )
 
 var specs = map[string]Spec{
-	"capacity":   {units.Capacity, "Btu/h", 3000, 200000, false},
-	"resistance": {units.Resistance, "ohm", 0, 1000, false},
-	"current":    {units.Current, "A", 0, 5000, false},
-	"length":     {units.Length, "ft", 0, 300, false},
-	"bore":       {units.Bore, "in", 0.1, 2, false},
-	"mass":       {units.Mass, "oz", 0, 2000, false},
-	"temp":       {units.Temperature, "F", -40, 160, false},
-	"hertz":      {units.Frequency, "Hz", 45, 65, false},
-	"money":      {units.Money, "money", 0, 100000, false},
-	"plate":      {units.Voltage, "V", 100, 600, true},
-	"voltage":    {units.Voltage, "V", 0, 700, false},
-	"pressure":   {units.Pressure, "psig", 0, 900, false},
-	"barometer":  {units.Barometric, "inHg", 15, 32.5, false},
-	"insulation": {units.Insulation, "Mohm", 0, 1e5, false},
-	"airflow":    {units.Airflow, "cfm", 50, 10000, false},
-	"volume":     {units.Volume, "in3", 0, 200, false},
+	"capacity":   {units.Capacity, "Btu/h", 3000, 200000, false, false},
+	"resistance": {units.Resistance, "ohm", 0, 1000, false, false},
+	"current":    {units.Current, "A", 0, 5000, false, false},
+	"length":     {units.Length, "ft", 0, 300, false, false},
+	"bore":       {units.Bore, "in", 0.1, 2, false, false},
+	"mass":       {units.Mass, "oz", 0, 2000, false, false},
+	"temp":       {units.Temperature, "F", -40, 160, false, false},
+	"hertz":      {units.Frequency, "Hz", 45, 65, false, false},
+	"money":      {units.Money, "money", 0, 100000, false, false},
+	"plate":      {units.Voltage, "V", 100, 600, true, false},
+	"voltage":    {units.Voltage, "V", 0, 700, false, false},
+	"pressure":   {units.Pressure, "psig", 0, 900, false, false},
+	"barometer":  {units.Barometric, "inHg", 15, 32.5, false, false},
+	"insulation": {units.Insulation, "Mohm", 0, 1e5, false, false},
+	"airflow":    {units.Airflow, "cfm", 50, 10000, false, false},
+	"volume":     {units.Volume, "in3", 0, 200, false, false},
 }
 
 func TestRead(t *testing.T) {
@@ -144,7 +144,7 @@ func TestNothingSilent(t *testing.T) {
 		a, b := rapid.IntRange(1, 999).Draw(t, "a"), rapid.IntRange(0, 999).Draw(t, "b")
 		typed := Number(float64(a))
 		typed += rapid.SampledFrom([]string{",", "."}).Draw(t, "mark") + strings.Repeat("0", 3-len(Number(float64(b)))) + Number(float64(b))
-		_, err := Read(typed, Spec{units.Current, "A", 0, 1e7, false}, "")
+		_, err := Read(typed, Spec{units.Current, "A", 0, 1e7, false, false}, "")
 		var q *Ambiguity
 		if !errors.As(err, &q) {
 			t.Fatalf("%q was taken without a question: %v", typed, err)

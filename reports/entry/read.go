@@ -15,12 +15,31 @@ import (
 
 // A Spec is what a field takes: numbers of a dimension, in a unit of it where none
 // is typed, between Min and Max in that unit. Span allows a range such as the
-// 208-230 of a plate.
+// 208-230 of a plate; where Ends is set instead, it is asked which of its ends is
+// meant.
 type Spec struct {
 	Dim      units.Dimension
 	Unit     string
 	Min, Max float64
 	Span     bool
+	Ends     bool
+}
+
+// Ends parts the text of a range as the record keeps it; a single number is both its
+// ends.
+func Ends(text string) (lo, hi float64, err error) {
+	a, b, ranged := strings.Cut(text, "-")
+	if !ranged || a == "" {
+		lo, err = units.Number(text)
+		return lo, lo, err
+	}
+	if lo, err = units.Number(a); err == nil {
+		hi, err = units.Number(b)
+	}
+	if err == nil && !(lo < hi) {
+		err = fmt.Errorf("%q is no range from a lower to a higher number", text)
+	}
+	return lo, hi, err
 }
 
 // A Value is one understood entry: a number in the named unit of its dimension, or
@@ -211,7 +230,13 @@ func readings(t string, spec Spec, unit string) ([]Value, error) {
 		return nil, err
 	}
 	ranged := slices.ContainsFunc(xs, func(x [2]float64) bool { return x[0] != x[1] })
-	if ranged && !spec.Span {
+	if ranged && spec.Ends {
+		var ends [][2]float64
+		for _, x := range xs {
+			ends = append(ends, [2]float64{x[0], x[0]}, [2]float64{x[1], x[1]})
+		}
+		xs = ends
+	} else if ranged && !spec.Span {
 		return nil, errors.New("is a range, and one number is wanted")
 	}
 	var out []Value

@@ -4,6 +4,7 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"encoding/json"
+	"fmt"
 	"strings"
 
 	"retrostage/reports/record"
@@ -19,9 +20,10 @@ func mark(j *record.Job) string {
 		Unit    json.RawMessage
 		Name    string
 		Volts   string
+		Hertz   string
 		Target  any
 		Answers map[string]string
-	}{j.Unit, j.Text(record.OldControls), j.Text(record.RatedVoltage), t, Answers(j)})
+	}{j.Unit, j.Text(record.OldControls), j.Text(record.RatedVoltage), j.Text(record.RatedFrequency), t, Answers(j)})
 	if err != nil {
 		return ""
 	}
@@ -57,11 +59,12 @@ type Standing struct {
 }
 
 // Checkout tells how far the check-out of j is, held against the circuit as planned.
-// An error means that there is no such circuit.
+// An error means that there is no such circuit. What it returns is shared.
 func Checkout(j *record.Job) (Standing, error) {
 	s := Standing{Asked: map[string]int{}, Missing: map[string][]record.Key{}}
+	m := mark(j)
 	lines := strings.Split(j.Text(record.CheckoutList), "\n")
-	s.Listed = lines[0] == "plan "+mark(j)
+	s.Listed = lines[0] == "plan "+m
 	for _, l := range lines[1:] {
 		list, name, _ := strings.Cut(l, " ")
 		f, err := record.ByName(name)
@@ -77,25 +80,36 @@ func Checkout(j *record.Job) (Standing, error) {
 	if len(ms) == 0 {
 		return s, nil
 	}
+	r, err := judgements.of(fmt.Sprint(m, ms), func() (judged, error) { return judge(j, ms) })
+	s.Misfits, s.Elsewhere = r.misfits, r.elsewhere
+	return s, err
+}
+
+// judged are readings held against the circuit as planned.
+type judged struct{ misfits, elsewhere []Metered }
+
+var judgements memo[judged]
+
+func judge(j *record.Job, ms []Metered) (judged, error) {
 	p, err := For(j)
 	if err != nil {
-		return s, err
+		return judged{}, err
 	}
 	if p.New == nil {
-		s.Elsewhere = ms
-		return s, nil
+		return judged{elsewhere: ms}, nil
 	}
 	c, err := netlist.Compile(p.New)
 	if err == nil {
 		err = expect(c, ms)
 	}
+	var r judged
 	for _, m := range ms {
 		switch {
 		case m.Elsewhere:
-			s.Elsewhere = append(s.Elsewhere, m)
+			r.elsewhere = append(r.elsewhere, m)
 		case !m.Fits:
-			s.Misfits = append(s.Misfits, m)
+			r.misfits = append(r.misfits, m)
 		}
 	}
-	return s, err
+	return r, err
 }

@@ -32,6 +32,9 @@ func Unit(j *record.Job) (*netlist.Unit, error) {
 	if v, ok := j.SI(record.RatedVoltage, 0); ok {
 		connect(u, v)
 	}
+	if v, ok := j.SI(record.RatedFrequency, 0); ok {
+		u.Hertz = v
+	}
 	return u, nil
 }
 
@@ -96,7 +99,7 @@ var stated = []struct {
 // job and the answers to the planner's questions. Whoever keeps a plan makes it
 // anew when one of them changes.
 func Reads() []record.Key {
-	keys := []record.Key{record.OldControls, record.RatedVoltage, record.IndoorControl}
+	keys := []record.Key{record.OldControls, record.RatedVoltage, record.RatedFrequency, record.IndoorControl}
 	for _, q := range stated {
 		keys = append(keys, q.keys...)
 	}
@@ -113,6 +116,11 @@ func Target(j *record.Job) (planner.Target, []string) {
 		found := false
 		for _, k := range q.keys {
 			if x, ok := j.SI(k, 0); ok {
+				if a, _ := j.Number(k); a.Low != a.Typed { // a plate's range: the end for this supply
+					if v, ok := j.SI(record.RatedVoltage, 0); ok {
+						x = a.Near(v)
+					}
+				}
 				*q.into(c), found = x, true
 				break
 			}
@@ -129,6 +137,9 @@ func Target(j *record.Job) (planner.Target, []string) {
 		t.Indoor = "conventional"
 	case record.ControlDigital:
 		t.Indoor = "digital"
+	}
+	if hz, ok := j.SI(record.RatedFrequency, 0); ok && hz != t.Compressor.Hertz {
+		t.Compressor.Hertz = 0 // the new compressor's own frequency is no field: not known where the supply's is unusual
 	}
 	t.Assumed = len(assumed) > 0
 	return t, assumed
@@ -152,13 +163,17 @@ func Answers(j *record.Job) map[string]string {
 // Raised are the questions that the job's unit raises and that a conversion is not
 // done without: see planner.Asked. None of a unit that is refused.
 func Raised(j *record.Job) ([]string, error) {
-	u, err := Unit(j)
-	if err != nil {
-		return nil, err
-	}
-	t, _ := Target(j)
-	return planner.Questions(u, t)
+	return raised.of(mark(j), func() ([]string, error) {
+		u, err := Unit(j)
+		if err != nil {
+			return nil, err
+		}
+		t, _ := Target(j)
+		return planner.Questions(u, t)
+	})
 }
+
+var raised memo[[]string]
 
 // For makes the plan without its proof: devices, conductors and work list.
 func For(j *record.Job) (*Plan, error) {

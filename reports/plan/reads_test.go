@@ -25,7 +25,7 @@ func TestReadsNamesWhatAPlanRestsOn(t *testing.T) {
 	for _, f := range record.Fields {
 		j := demo(t)
 		before := given(j)
-		for _, v := range append(f.Options, "a", "2026-08-14", "150", "1", "") {
+		for _, v := range append(f.Options, "a", "2026-08-14", "150", "50", "1", "") {
 			if f.Key == record.OldControls {
 				v = "two-contactor-digital"
 			}

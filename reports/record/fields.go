@@ -48,6 +48,8 @@ type Field struct {
 	Need    bool // the step is not done without it
 	Coarse  bool // a date of which the month or the year alone will do
 	Seldom  bool // most jobs do without it
+	Span    bool // a number that may be a range
+	Ends    bool // of a range one end is meant: which is asked
 	Program bool // the program writes it: nobody is asked
 	Words   int  // a note of fewer words says nothing and is refused
 }
@@ -81,6 +83,12 @@ func measured(s Step, group, key, label, help, class string, dim units.Dimension
 
 // need marks a field without which its step is not done.
 func need(k Key) Key { at(k).Need = true; return k }
+
+// ranged marks a field that a plate may fill with a range.
+func ranged(k Key) Key { at(k).Span = true; return k }
+
+// ends marks a field for which a plate may give a range, of which one end is meant.
+func ends(k Key) Key { at(k).Ends = true; return k }
 
 // seldom marks a field that most jobs do without: it answers a question that
 // the usual ones left open, or belongs to a part that most units have not. That
@@ -163,7 +171,7 @@ var (
 	UnitInstalled       = coarse(date(Intake, "Unit", "unit_installed", "Installed"))
 	OldCompressorModel  = text(Intake, "Unit", "old_compressor_model", "Failed compressor: type", "")
 	OldCompressorSerial = need(text(Intake, "Unit", "old_compressor_serial", "Failed compressor: serial number", ""))
-	RatedVoltage        = need(stated(Intake, "Plate", "rated_voltage", "Rated voltage", "Of the supply this unit is connected to.", units.Voltage, "V", 100, 600))
+	RatedVoltage        = ends(need(stated(Intake, "Plate", "rated_voltage", "Rated voltage", "Of the supply this unit is connected to.", units.Voltage, "V", 100, 600)))
 	RatedFrequency      = stated(Intake, "Plate", "rated_frequency", "Frequency", "", units.Frequency, "Hz", 45, 65)
 	Phases              = pick(Intake, "Plate", "phases", "Supply", "", PhaseSingle, PhaseThree)
 	OldRLA              = stated(Intake, "Plate", "old_rla", "Old compressor RLA", "Rated-load current on the plate.", units.Current, "A", 1, 200)
@@ -224,7 +232,7 @@ var (
 	NewCapacity         = need(stated(Match, "New compressor", "new_capacity", "Capacity at the rating point", "", units.Capacity, "Btu/h", 3000, 200000))
 	NewRLA              = need(stated(Match, "New compressor", "new_rla", "RLA", "", units.Current, "A", 1, 200))
 	NewLRA              = stated(Match, "New compressor", "new_lra", "LRA", "", units.Current, "A", 5, 1200)
-	NewVoltage          = stated(Match, "New compressor", "new_voltage", "Rated voltage", "", units.Voltage, "V", 100, 600)
+	NewVoltage          = ranged(stated(Match, "New compressor", "new_voltage", "Rated voltage", "As its plate has it; a range such as 208-230 is kept as one.", units.Voltage, "V", 100, 600))
 	NewBCSC             = seldom(stated(Match, "New compressor", "new_bcsc", "Branch-circuit selection current", "Only where one is marked; the greater of it and RLA sizes the circuit.", units.Current, "A", 1, 200))
 	NewRStart           = stated(Match, "New compressor", "new_r_start", "Start winding, C to S, at 25 °C", "From the compressor's data.", units.Resistance, "ohm", 0.05, 200)
 	NewRRun             = stated(Match, "New compressor", "new_r_run", "Run winding, C to R, at 25 °C", "From the compressor's data.", units.Resistance, "ohm", 0.02, 100)

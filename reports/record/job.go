@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io"
 	"maps"
+	"math"
 	"regexp"
 	"slices"
 	"strings"
@@ -58,13 +59,23 @@ type newest struct {
 
 // Amount is a number as entered.
 type Amount struct {
-	Typed float64
+	Typed float64 // of a range the upper end
+	Low   float64 // of a range the lower end, else as Typed
 	Unit  units.Unit
 }
 
 // SI is the amount in SI; site is the air pressure of the site in Pa, which a
 // gauge reading takes.
 func (a Amount) SI(site float64) float64 { return a.Unit.ToSI(a.Typed, site) }
+
+// Near is, of a range, the end that lies nearest to x, SI.
+func (a Amount) Near(x float64) float64 {
+	lo, hi := a.Unit.ToSI(a.Low, 0), a.SI(0)
+	if math.Abs(lo-x) < math.Abs(hi-x) {
+		return lo
+	}
+	return hi
+}
 
 // Instrument is a meter with its stated accuracy, one line per dimension.
 type Instrument struct {
@@ -167,7 +178,7 @@ func (f Field) refuse(format string, a ...any) error {
 
 // spec is what the field takes, for package entry.
 func (f Field) spec() entry.Spec {
-	return entry.Spec{Dim: f.Dim, Unit: f.Unit, Min: f.Min, Max: f.Max}
+	return entry.Spec{Dim: f.Dim, Unit: f.Unit, Min: f.Min, Max: f.Max, Span: f.Span, Ends: f.Ends}
 }
 
 // Understand reads what a person typed, in the unit shown beside the field: the
@@ -252,11 +263,14 @@ func (f Field) Check(text, unit string) error {
 		if err != nil {
 			return f.refuse("%v", err)
 		}
-		x, err := units.Number(text)
+		x, high, err := entry.Ends(text)
+		if err == nil && x != high && !f.Span {
+			err = fmt.Errorf("%q is a range, and one number is wanted", text)
+		}
 		if err != nil {
 			return f.refuse("%v", err)
 		}
-		if err := f.spec().Fits(entry.Value{X: x, High: x, Unit: u.Name}); err != nil {
+		if err := f.spec().Fits(entry.Value{X: x, High: high, Unit: u.Name}); err != nil {
 			return f.refuse("%v", err)
 		}
 	}
@@ -431,7 +445,7 @@ func (j *Job) read(i int) newest {
 	if n.number.Unit, err = units.Lookup(f.Dim, e.Unit); err != nil {
 		return n
 	}
-	n.number.Typed, err = units.Number(e.Value)
+	n.number.Low, n.number.Typed, err = entry.Ends(e.Value)
 	n.isOne = err == nil
 	return n
 }

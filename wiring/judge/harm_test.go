@@ -596,13 +596,15 @@ func compare(old, l *life, want wanted, whole bool, say func(kind, format string
 			}
 			// A sneak path of the old unit, past an open switch and through loads: what
 			// has less than that, and what these calls give it with nothing open, is
-			// none the worse. Not so where the compressor is called for.
-			// A coil's remainder, far below what draws it, may be less than it was.
-			if same != nil && !t.runs && d.what == "coil" && t.volts[i] < slices.Min(same.volts[j]) && slices.Max(same.volts[j]) < 0.2*d.volts {
+			// none the worse; nor what has what they give without a lone call of the
+			// second stage. Not so where the compressor is called for.
+			// A coil that has less than half of what lets it go, by its own data, is let
+			// go: what remains on it then is no signal, in either circuit.
+			if same != nil && d.what == "coil" && t.volts[i] < d.lo/2 && slices.Max(same.volts[j]) < d.lo/2 {
 				continue
 			}
 			if same != nil && !t.runs && moved(l.n, t) && !asked(l.n, t, "cool-1") && (d.what == "blower" || d.what == "fan" || d.what == "coil") &&
-				t.volts[i] < slices.Min(same.volts[j]) && (near(alone[callsOf(l.n, t)]) || t.volts[i] < 0.2*d.volts) {
+				t.volts[i] < slices.Min(same.volts[j]) && (near(alone[callsOf(l.n, t)]) || near(alone[strings.Replace(callsOf(l.n, t), "cool-2 ", "", 1)]) || t.volts[i] < 0.2*d.volts) {
 				continue
 			}
 			if !whole { // with a fuse open a load may have less, but nothing it had not

@@ -51,7 +51,7 @@ func pairs(t testing.TB) (out []*subject) {
 // replaced, and what was taken out for a stated reason.
 func dataOf(r *planner.Result) proof.Data {
 	c := r.Target.Compressor
-	d := proof.Data{Compressor: proof.Compressor{Volts: c.Volts, RLA: c.RLA, LRA: c.LRA, Farads: c.Farads, CapVolts: c.CapVolts}, Omitted: map[string]string{}, Dropped: map[string]string{}, Replaced: map[string]string{}, Extended: map[string]string{}}
+	d := proof.Data{Compressor: proof.Compressor{Volts: c.Volts, RLA: c.RLA, LRA: c.LRA, Farads: c.Farads, CapVolts: c.CapVolts, Hertz: c.Hertz}, Omitted: map[string]string{}, Dropped: map[string]string{}, Replaced: map[string]string{}, Extended: map[string]string{}}
 	for _, x := range r.Devices {
 		if x.Extended != "" {
 			d.Extended[x.ID] = x.Extended
@@ -78,3 +78,21 @@ func ids(why string) string {
 }
 
 var checkID = regexp.MustCompile(`(?:^|[:;] )([a-z0-9-]+) \(`)
+
+// told answers what nobody but a person can: the instructions allow the start parts
+// that are there, and a crankcase heater.
+func told(u *netlist.Unit) map[string]string {
+	answers, heaters := map[string]string{}, 0
+	for _, d := range u.Devices {
+		switch d.Kind {
+		case "start-relay", "start-ptc":
+			answers["hard-start"] = "keep"
+		case "heater-crankcase":
+			heaters++
+		}
+	}
+	if heaters > 1 {
+		answers["crankcase-heater"] = "keep"
+	}
+	return answers
+}

@@ -19,6 +19,7 @@ import (
 // by 24 V or a data pair. Interrupters stand at random places and loads hang
 // where they may; sizes, names and the order of everything are random.
 type maker struct {
+	rla   float64 // A, of the new compressor
 	r     *rand.Rand
 	u     *netlist.Unit
 	heavy int               // AWG of what carries the compressor
@@ -115,6 +116,9 @@ func (m *maker) stringLine(at, where string, gauge int, amps float64, kinds ...s
 		if k == "fuse" {
 			p = map[string]float64{"amps": math.Min(60, 2*amps)}
 		}
+		if k == "overload-line" { // one that fits the new compressor too: what it trips at is on it
+			p["trip-amps"] = math.Round(13*m.rla) / 10
+		}
 		id := m.add(k, "outdoor", p)
 		m.join(netlist.Line, gauge, at, id+".1")
 		m.note = append(m.note, k+" in "+where)
@@ -146,6 +150,7 @@ func makeUnit(i int) (*netlist.Unit, planner.Target, []string) {
 	target := planner.DefaultTarget()
 	c := &target.Compressor
 	c.RLA = math.Round(10*rla*(0.8+0.35*r.Float64())) / 10
+	m.rla = c.RLA
 	c.LRA = math.Round(c.RLA * (4.8 + r.Float64()))
 	c.Farads = []float64{30e-6, 35e-6, 40e-6, 45e-6}[r.IntN(4)]
 	if c.RLA < 12 {
@@ -168,11 +173,11 @@ func makeUnit(i int) (*netlist.Unit, planner.Target, []string) {
 	outdoorTr := m.p(0.2)
 	is := m.add("supply-120", "indoor", nil)
 	if outdoorTr {
-		tr = m.add("transformer", "outdoor", map[string]float64{"primary-volts": 240, "va": 75, "ohms": 0.6, "reactance": 0.3})
+		tr = m.add("transformer", "outdoor", map[string]float64{"primary-volts": 240, "class-2": 1, "va": 75, "ohms": 0.6, "reactance": 0.3})
 		m.line(sup+".L1", tr+".P1")
 		m.line(sup+".L2", tr+".P2")
 	} else {
-		tr = m.add("transformer", "indoor", map[string]float64{"va": 75, "ohms": 0.6, "reactance": 0.3})
+		tr = m.add("transformer", "indoor", map[string]float64{"class-2": 1, "va": 75, "ohms": 0.6, "reactance": 0.3})
 		m.line(is+".L", tr+".P1")
 		m.line(is+".N", tr+".P2")
 	}
@@ -526,7 +531,7 @@ func TestRandomUnits(t *testing.T) {
 				u, target, note := makeUnit(from + i)
 				o := &all[i]
 				o.note = note
-				r, err := planner.Plan(u, target, nil)
+				r, err := planner.Plan(u, target, told(u))
 				switch {
 				case err != nil:
 					o.verdict, o.why = "error", err.Error()

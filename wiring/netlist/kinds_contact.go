@@ -64,7 +64,7 @@ func init() {
 		{"pressure-low", "low-pressure switch", "class2", "safety", safety},
 		{"thermostat-discharge", "discharge thermostat", "class2", "safety", safety},
 		{"pressure-high-line", "high-pressure switch in the compressor's line", "line", "safety", with(contact, "contact-amps", 25)},
-		{"overload-line", "overload switch in the compressor's common lead", "line", "safety", contact},
+		{"overload-line", "overload switch in the compressor's common lead", "line", "safety", of(contact, []Param{{"trip-amps", 0, 0, 200, "A"}})},
 		{"fan-cycling", "fan switch worked by pressure or temperature, in the fan's line", "line", "control", with(contact, "contact-amps", 8)},
 		{"switch", "hand or auxiliary switch", "any", "switch", of(contact, []Param{{"closed", 1, 0, 1, ""}})},
 	} {

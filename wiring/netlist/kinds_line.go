@@ -48,7 +48,8 @@ func init() {
 	// No end is earthed inside. For the outdoor unit, primary-volts is 240 or 208.
 	define("transformer", "control transformer", "P1:line P2:line S1:class2 S2:class2",
 		[]Param{{"primary-volts", 120, 100, 280, "V"}, {"open-volts", 26.5, 5, 60, "V"}, {"volts", 24, 5, 60, "V"}, {"va", 40, 5, 200, "VA"},
-			{"ohms", 1.2, 0.001, 50, "ohm"}, {"reactance", 0.5, 0, 50, "ohm"}, {"primary-dc-ohms", 18, 0.1, 1000, "ohm"}, {"secondary-dc-ohms", 0.6, 0.01, 50, "ohm"}},
+			{"ohms", 1.2, 0.001, 50, "ohm"}, {"reactance", 0.5, 0, 50, "ohm"}, {"primary-dc-ohms", 18, 0.1, 1000, "ohm"}, {"secondary-dc-ohms", 0.6, 0.01, 50, "ohm"},
+			{"class-2", 0, 0, 1, ""}}, // 1: so its plate says
 		func(b *builder, d *Device) { b.transformer(d) })
 	// ground-lug: the ground screw of a cabinet or the stud of a part; everything on
 	// it is joined, like a splice, and a ground conductor brings it to earth.

@@ -426,3 +426,58 @@ func TestParalleledTransformersAreRefused(t *testing.T) {
 		t.Errorf("refused %q, error %v", r.Refused, err)
 	}
 }
+
+// A conductor at a switch with leads of its own is parted and joined at the splice:
+// the step says so, and that the lead stays on the switch.
+func TestPigtailSteps(t *testing.T) {
+	u := load(t, "two-capacity-conventional")
+	d := *u.Device("HP")
+	d.Pigtail = true
+	if err := u.SetDevice(d); err != nil {
+		t.Fatal(err)
+	}
+	r, err := Make(context.Background(), u, DefaultTarget(), nil, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	n := 0
+	for _, s := range r.Steps {
+		if s.Gauge == 0 || device(s.From) != "HP" && device(s.To) != "HP" && device(s.WasFrom) != "HP" && device(s.WasTo) != "HP" {
+			continue
+		}
+		n++
+		if !strings.Contains(s.Words, "at the splice of its lead") || !strings.Contains(s.Words, "not cut off or taken out") {
+			t.Errorf("step %d: %s", s.N, s.Words)
+		}
+	}
+	if n == 0 {
+		t.Error("no conductor is moved at the high-pressure switch")
+	}
+}
+
+// Two heaters of the old compressor go over to the new one only when a person has
+// said that it takes them.
+func TestTwoHeatersAreAsked(t *testing.T) {
+	u := load(t, "two-capacity-conventional")
+	h := u.Devices[slices.IndexFunc(u.Devices, func(d netlist.Device) bool { return d.Kind == "heater-crankcase" })]
+	second := h
+	second.ID = "CCH2"
+	if err := u.AddDevice(second); err != nil {
+		t.Fatal(err)
+	}
+	for i, e := range []string{".1", ".2"} {
+		w := u.Conductors[slices.IndexFunc(u.Conductors, func(w netlist.Conductor) bool { return w.From == h.ID+e || w.To == h.ID+e })]
+		far := w.From
+		if far == h.ID+e {
+			far = w.To
+		}
+		w.ID, w.From, w.To = []string{"h1", "h2"}[i], "CCH2"+e, far
+		if err := u.AddConductor(w); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if r := planned(t, u, nil); r.Verdict != proof.NotDecided || r.Proof.Check("answered").Verdict != proof.NotDecided {
+		t.Errorf("not answered: %s: %s", r.Verdict, r.Why)
+	}
+	isHeld(t, planned(t, u, map[string]string{"crankcase-heater": "keep"}))
+}

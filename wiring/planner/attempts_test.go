@@ -99,6 +99,11 @@ func TestWhatWasBypassedOrUnloaded(t *testing.T) {
 			t.Errorf("%s: nothing is asked about %s", q.unit, q.device)
 			continue
 		}
+		for _, a := range r.Devices {
+			if a.ID == q.device && strings.Contains(a.Reason, "alone stopped the compressor") {
+				t.Errorf("%s: %s never stopped the old compressor, but: %s", q.unit, q.device, a.Reason)
+			}
+		}
 		if isHeld(t, r) && !stopsAlone(t, r.New, q.device) {
 			t.Errorf("%s: %s does not stop the new compressor", q.unit, q.device)
 		}

@@ -24,16 +24,17 @@ type Compressor struct {
 	Volts     float64 `json:"volts"`
 	RLA       float64 `json:"rla"`
 	LRA       float64 `json:"lra"`
-	Farads    float64 `json:"farads"`     // run capacitor
-	CapVolts  float64 `json:"cap-volts"`  // run capacitor, least rating
-	RunOhms   float64 `json:"run-ohms"`   // common to run, at 25 C; 0: not known
-	StartOhms float64 `json:"start-ohms"` // common to start
+	Farads    float64 `json:"farads"`          // run capacitor
+	CapVolts  float64 `json:"cap-volts"`       // run capacitor, least rating
+	RunOhms   float64 `json:"run-ohms"`        // common to run, at 25 C; 0: not known
+	StartOhms float64 `json:"start-ohms"`      // common to start
+	Hertz     float64 `json:"hertz,omitempty"` // 0: not known
 }
 
 // DefaultTarget is a plausible single-stage compressor, to show a plan before the
 // real one is known: invented data, near the middle of residential sizes.
 func DefaultTarget() Target {
-	return Target{Assumed: true, Compressor: Compressor{Label: "single-stage compressor", Volts: 240, RLA: 18, LRA: 102, Farads: 40e-6, CapVolts: 370, RunOhms: 0.6, StartOhms: 2.4}}
+	return Target{Assumed: true, Compressor: Compressor{Label: "single-stage compressor", Volts: 240, RLA: 18, LRA: 102, Farads: 40e-6, CapVolts: 370, RunOhms: 0.6, StartOhms: 2.4, Hertz: 60}}
 }
 
 // A Decision is a question that the plan depends on and does not answer itself.

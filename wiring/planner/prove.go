@@ -41,9 +41,18 @@ func (r *Result) Check(ctx context.Context, progress func(done, total int)) erro
 // what was left out and why, and which parts are others than before.
 func (r *Result) data() proof.Data {
 	c := r.Target.Compressor
-	d := proof.Data{Compressor: proof.Compressor{Volts: c.Volts, RLA: c.RLA, LRA: c.LRA, Farads: c.Farads, CapVolts: c.CapVolts}, Omitted: map[string]string{}, Dropped: map[string]string{}, Replaced: map[string]string{}, Extended: map[string]string{}}
+	d := proof.Data{Compressor: proof.Compressor{Volts: c.Volts, RLA: c.RLA, LRA: c.LRA, Farads: c.Farads, CapVolts: c.CapVolts, Hertz: c.Hertz}, Omitted: map[string]string{}, Dropped: map[string]string{}, Replaced: map[string]string{}, Extended: map[string]string{}}
 	none := slices.ContainsFunc(r.Decisions, func(q Decision) bool { return q.Key == "time-delay" && q.Chosen == "none" })
+	if two := r.heatersKept(); len(two) > 1 && slices.Contains(r.Open, "crankcase-heater") {
+		d.Unanswered = map[string]string{two[1]: "the old compressor had more than one heater: do the new compressor's instructions ask for them, and is there a place for each? Answer crankcase-heater"}
+	}
 	for _, a := range r.Devices {
+		if slices.Contains(r.Open, "hard-start") && (strings.HasPrefix(a.Rule, "start-")) {
+			if d.Unanswered == nil {
+				d.Unanswered = map[string]string{}
+			}
+			d.Unanswered[a.ID] = "do the new compressor's instructions allow, or ask for, a start aid, and of which values? Answer hard-start"
+		}
 		if a.Action == "remove" && none && (a.Rule == "board-out" || a.Rule == "delay-out") {
 			d.Omitted[a.ID] = "answered: the thermostat or indoor control holds off a restart"
 		}
@@ -60,6 +69,16 @@ func (r *Result) data() proof.Data {
 		}
 	}
 	return d
+}
+
+// heatersKept are the crankcase heaters that go over to the new compressor.
+func (r *Result) heatersKept() (ids []string) {
+	for _, a := range r.Devices {
+		if d := r.New.Device(a.ID); d != nil && d.Kind == "heater-crankcase" && d.Place == "outdoor" && a.Action == "keep" {
+			ids = append(ids, a.ID)
+		}
+	}
+	return ids
 }
 
 // say tells for which compressor the plan is, and whether anybody named it.

@@ -494,7 +494,10 @@ func (b *blueprint) placeInterrupter(d *netlist.Device) {
 		b.keep(*d, "keep", "safety-keep").Reason = "it does nothing as entered, open or closed: bypassed? it goes back into the string of what stops the compressor, unless it is left out for a stated reason"
 		return
 	}
-	b.keep(*d, "keep", "safety-keep")
+	k := b.keep(*d, "keep", "safety-keep")
+	if !slices.ContainsFunc(p.seen.of(d.ID), func(k contact) bool { return len(k.stops) > 0 }) {
+		k.Reason = "opening it took the old compressor off its full capacity; the new one has no other, and is stopped, unless it is left out for a stated reason"
+	}
 }
 
 // acts tells whether a contact belongs to what stops the new compressor.

@@ -170,7 +170,22 @@ func (l *list) wires(pick func(a *ConductorAction) bool) {
 	}
 }
 
+// fixedLead says, of a conductor that met a switch with leads of its own, where the
+// two part and meet: at a splice, and the switch keeps its lead.
+func (l *list) fixedLead(a *ConductorAction) string {
+	for _, e := range []string{a.WasFrom, a.WasTo, a.From, a.To} {
+		if d := l.p.old.Device(device(e)); d != nil && d.Pigtail {
+			return " At the " + l.p.name(d) + " this is done at the splice of its lead; the lead itself is the switch's own and is not cut off or taken out."
+		}
+	}
+	return ""
+}
+
 func (l *list) wireWords(a *ConductorAction) string {
+	return l.plainWireWords(a) + l.fixedLead(a)
+}
+
+func (l *list) plainWireWords(a *ConductorAction) string {
 	name := fmt.Sprintf("%s %d AWG (%s)", a.Colour, a.Gauge, a.ID)
 	was := func() string { return Spot(l.p.old, a.WasFrom) + " to " + Spot(l.p.old, a.WasTo) }
 	now := func() string { return Spot(l.r.New, a.From) + " to " + Spot(l.r.New, a.To) }
@@ -205,6 +220,9 @@ func (l *list) close() {
 		}
 	}
 	l.say("inspect", "Barriers between line and 24 V back in place, conductors tied clear of fan, pipes and edges.", "class2")
+	if thin := l.thinlyInsulated(); thin != "" {
+		l.say("inspect", "Keep these 24 V conductors behind the barrier, or well apart from every line conductor and terminal: their insulation is not rated for the line ("+thin+").", "class2")
+	}
 	l.say("inspect", "Take every jumper out that was set for testing, and count them.", "")
 	l.say("inspect", "Inspect against the new ladder: every conductor traced by a second look, none on a terminal that the plan does not name.", "")
 	l.say("check", "Dead check-out: every reading of the dead list, nothing powered. It ends the Wiring step.", "lockout")
@@ -241,6 +259,32 @@ func powered(kind string) bool {
 	return strings.HasPrefix(kind, "indoor-") || strings.HasPrefix(kind, "thermostat") && kind != "thermostat-discharge"
 }
 
+// thinlyInsulated lists the 24 V conductors that come into the outdoor cabinet with
+// insulation for less than the line's voltage. The unit file does not say where the
+// barriers are: a person has to look.
+func (l *list) thinlyInsulated() string {
+	line := 0.0
+	for i := range l.r.New.Devices {
+		if d := &l.r.New.Devices[i]; strings.HasPrefix(d.Kind, "supply") && d.Place == "outdoor" {
+			line = max(line, d.P("volts"))
+		}
+	}
+	var out []string
+	for i := range l.r.New.Conductors {
+		c := &l.r.New.Conductors[i]
+		if c.Class != netlist.Class2 || c.Insulation >= line {
+			continue
+		}
+		for _, end := range []string{c.From, c.To} {
+			if d := l.r.New.Device(device(end)); d != nil && d.Place == "outdoor" {
+				out = append(out, fmt.Sprintf("%s of %.0f V", c.ID, c.Insulation))
+				break
+			}
+		}
+	}
+	return strings.Join(out, ", ")
+}
+
 // takeOver says what sits on the old compressor or its pipes, stays, and has to go
 // over to the new one. The kind gives the words.
 func (l *list) takeOver() {
@@ -252,8 +296,12 @@ func (l *list) takeOver() {
 	for i := range l.r.Devices {
 		a := &l.r.Devices[i]
 		to, ok := where[a.Kind]
-		if d := l.p.old.Device(a.ID); ok && d != nil && (a.Action == "keep" || a.Action == "move") {
-			l.put(Step{Action: "move", Item: a.ID, Words: "Take the " + l.p.name(d) + " over from the old compressor: " + to + ".",
+		if d := l.p.old.Device(a.ID); ok && d != nil && d.Place == "outdoor" && (a.Action == "keep" || a.Action == "move") {
+			words := "Take the " + l.p.name(d) + " over from the old compressor: " + to + "."
+			if len(l.p.heaters) > 1 && slices.Contains(l.p.heaters, d) && d != l.p.heaters[0] {
+				words = "Look where the " + l.p.name(d) + " sits. If on the old compressor, it goes " + to + "; if elsewhere, it stays where it is."
+			}
+			l.put(Step{Action: "move", Item: a.ID, Words: words,
 				Reason: "it sits on what is replaced; left hanging it heats or feels nothing", Source: "common practice, no source"})
 		}
 	}

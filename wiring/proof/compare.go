@@ -3,6 +3,7 @@ package proof
 import (
 	"context"
 	"fmt"
+	"math"
 	"math/cmplx"
 	"slices"
 	"strings"
@@ -312,6 +313,13 @@ func (j *judge) duties(x *netlist.Solution, st netlist.State) error {
 	}
 	for i := range j.loads {
 		q := &j.loads[i]
+		if q.more = stated(j.data.Extended, q.is.Device); q.more {
+			cut, err := j.cut(i, st)
+			if err != nil {
+				return err
+			}
+			q.more = !cut
+		}
 		among := all
 		if !held && st>>j.call&1 == 1 && (q.was.Kind == "fan" || q.was.Kind == "blower" && j.running()) {
 			among = all[:1] // the new compressor has the full capacity: so have its fan and the indoor air
@@ -335,6 +343,39 @@ func (j *judge) duties(x *netlist.Solution, st netlist.State) error {
 	return nil
 }
 
+// cut tells whether what is open in a state took a load from its supply in the old
+// circuit: a reason for which it is served in more states than it was is none to
+// serve it then.
+func (j *judge) cut(i int, st netlist.State) (bool, error) {
+	closed := st
+	for k, in := range j.now.Inputs {
+		if in.Kind != "call" && j.oldAt[k] >= 0 {
+			closed = set(closed, k, in.Default)
+		}
+	}
+	if closed == st {
+		return false, nil
+	}
+	was, is := j.olds(closed), j.olds(st)
+	for k := range was {
+		a, err := j.then(was[k])
+		if err != nil {
+			return false, err
+		}
+		b, err := j.then(is[k])
+		if err != nil {
+			return false, err
+		}
+		if a.served(i) && !b.served(i) {
+			return true, nil
+		}
+	}
+	return false, nil
+}
+
+// served tells whether a load worked, or its coil was drawn.
+func (s *scene) served(i int) bool { return runs(s.state[i]) || s.drawn[i] }
+
 // differs says in what a load does not do what it did, "" if it does. With a
 // contact held open it may do less. With another scene, a signal of a part without a
 // status may also be as in that one.
@@ -344,7 +385,7 @@ func (j *judge) differs(q *pair, i int, x *netlist.Solution, sc *scene, other *s
 	status, drawn := q.is.Runs(x, 0)
 	on, was := drawn, sc.drawn[i]
 	less := j.alone != "" // it may be off where it was on
-	more := stated(j.data.Extended, q.is.Device)
+	more := q.more
 	switch {
 	case q.was.HasStatus() && status != sc.state[i] && !(less && !on) && !(more && !was) && !(j.alone != "" && was):
 		return fmt.Sprintf("%s: %s, was %s", name, does(status), does(sc.state[i]))
@@ -361,8 +402,8 @@ func (j *judge) differs(q *pair, i int, x *netlist.Solution, sc *scene, other *s
 			continue // off, with less left on it than there was
 		}
 		switch {
-		case q.coil: // a released coil's remainder is judged by its drop-out
-			off = off && on && was
+		case q.coil: // of a released coil half of what lets it go is no signal
+			off = off && (on && was || !on && !was && v > w && v > j.letsGo(q.is.Device)/2)
 		case q.was.HasStatus():
 			off = off && q.real[k]
 		case !q.real[k]: // a signal is there or not
@@ -374,6 +415,17 @@ func (j *judge) differs(q *pair, i int, x *netlist.Solution, sc *scene, other *s
 		}
 	}
 	return ""
+}
+
+// letsGo is the least drop-out of a device's coils.
+func (j *judge) letsGo(device string) float64 {
+	least := math.Inf(1)
+	for i := range j.now.Coils {
+		if k := &j.now.Coils[i]; k.Device == device {
+			least = min(least, k.DropOut)
+		}
+	}
+	return least
 }
 
 // unsneaked judges a load that in the old circuit got something only through other

@@ -319,7 +319,11 @@ func (j *judge) capacitors(x *netlist.Solution) {
 				other = j.caps[m.device]
 			}
 		}
-		near := func(f float64) bool { return math.Abs(c-f) <= k.Tolerance*f }
+		tolerance := k.Tolerance
+		if j.startRelay() != nil { // a start relay's coil lies across the start winding and is seen with it
+			tolerance = max(tolerance, 0.03)
+		}
+		near := func(f float64) bool { return math.Abs(c-f) <= tolerance*f }
 		switch {
 		case !ok:
 			j.bad(x, "capacitor", "", "%s: no capacitor lies between start and run lead, but %.1f%+.1fi ohm", label(j.now, m.device), real(z), imag(z))

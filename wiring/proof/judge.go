@@ -80,6 +80,7 @@ type pair struct {
 	real     []bool    // per branch: it takes power, and is no mere input
 	full     []float64 // per branch: the most volts that it got
 	coil     bool      // compare whether it is drawn
+	more     bool      // in the state at hand it may be on where it was off, for a stated reason
 }
 
 // signal tells whether a branch is an input or a coil, and not a load that works by
@@ -248,6 +249,7 @@ func (j *judge) run(ctx context.Context) (*Proof, error) {
 	}
 	j.findSides()
 	j.wiring()
+	j.plates()
 	j.identity()
 	j.pairLoads()
 	for _, step := range []func(context.Context) error{j.oldRuns, j.fromRest, j.fromEverywhere, j.openLinks, j.openSources, j.groundFaults} {

@@ -34,6 +34,9 @@ type Data struct {
 	// was: a heater that now heats while the compressor runs too. Where it was
 	// served it must be.
 	Extended map[string]string `json:"extended,omitempty"`
+	// Unanswered gives for a device the question about it that only a person can
+	// answer, and that nobody has: then nothing is decided.
+	Unanswered map[string]string `json:"unanswered,omitempty"`
 	// Call and Full are the inputs that call the first and the second stage;
 	// "cool-1" and "cool-2" if empty.
 	Call string `json:"call,omitempty"`
@@ -52,6 +55,7 @@ type Compressor struct {
 	Farads    float64 `json:"farads"`              // run capacitor
 	Tolerance float64 `json:"tolerance,omitempty"` // of Farads, a fraction
 	CapVolts  float64 `json:"cap-volts"`           // run capacitor, least rating
+	Hertz     float64 `json:"hertz,omitempty"`     // 0: not known
 }
 
 // A Proof is what was checked, and in how many ways.

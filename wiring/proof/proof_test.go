@@ -352,11 +352,23 @@ var wrong = []struct {
 	}},
 	// Conductors and sources.
 	{"compressor on 14 AWG", "two-capacity-conventional", "conductors", func(k *kit) { k.new.Conductor("w03").Gauge = 14 }},
+	{"24 V conductor of 150 V insulation between line conductors", "two-capacity-conventional", "insulation", func(k *kit) { k.new.Conductor("w21").Insulation = 150 }},
 	{"line on the insulation of control wire", "two-capacity-conventional", "insulation", func(k *kit) { k.new.Conductor("w03").Insulation = 100 }},
 	{"breaker of 60 A", "two-capacity-conventional", "overcurrent", func(k *kit) { k.set("SUP", "breaker-amps", 60) }},
 	{"breaker too small for what runs", "two-capacity-conventional", "source-limit", func(k *kit) { k.set("SUP", "breaker-amps", 15) }},
 	{"control contact for 0.1 A", "two-capacity-conventional", "contacts", func(k *kit) { k.set("HP", "contact-amps", 0.1); k.replaced("HP") }},
 	{"transformer of 10 VA", "two-capacity-conventional", "transformer", func(k *kit) { k.set("TR", "va", 10); k.replaced("TR") }},
+	{"control fuse of 20 A", "two-capacity-conventional", "class2-protected", func(k *kit) { k.set("IF", "amps", 20) }},
+	{"supply of 50 Hz", "two-capacity-conventional", "compressor-data", func(k *kit) { k.old.Hertz, k.new.Hertz = 50, 50 }},
+	{"a compressor for 60 Hz on 50 Hz", "two-capacity-conventional", "compressor-data", func(k *kit) {
+		k.old.Hertz, k.new.Hertz, k.data.Compressor.Hertz = 50, 50, 60
+	}},
+	{"a supply of 265 V", "two-capacity-conventional", "compressor-data", func(k *kit) { k.set("SUP", "volts", 265) }},
+	{"an overload that trips at 60 A", "two-contactor-digital", "overload", func(k *kit) { overloaded(k, 60) }},
+	{"an overload of which nothing is known", "two-contactor-digital", "overload", func(k *kit) { overloaded(k, 0) }},
+	{"a start aid on an answer that nobody gave", "two-capacity-conventional", "answered", func(k *kit) {
+		k.data.Unanswered = map[string]string{"DC": "which values?"}
+	}},
 	{"control voltage of 48 V", "two-capacity-conventional", "class2-limits", func(k *kit) { k.set("TR", "open-volts", 48); k.replaced("TR") }},
 	{"line on the control string", "two-capacity-conventional", "class2-apart", func(k *kit) { wire(k.new, "x", "CC.L1", "CC.A1", line) }},
 	{"line and control through one switch of no class", "two-capacity-conventional", "class2-apart", func(k *kit) {
@@ -680,5 +692,13 @@ func TestBadData(t *testing.T) {
 		if _, err := Prove(context.Background(), k.old, k.new, d, nil); !errors.Is(err, ErrData) {
 			t.Errorf("%+v: %v", d.Compressor, err)
 		}
+	}
+}
+
+// overloaded puts an overload that trips at some amperes into the compressor's line.
+func overloaded(k *kit, trips float64) {
+	for _, u := range []*netlist.Unit{k.old, k.new} {
+		insert(k.t, u, "w06", "OL", "overload-line", "outdoor", "1", "2")
+		u.Device("OL").Params = map[string]float64{"trip-amps": trips}
 	}
 }

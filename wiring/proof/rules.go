@@ -18,6 +18,15 @@ type rulebook struct {
 
 	grounds  []groundRow // by the device ahead
 	groundOf string
+
+	nominals   []nominal
+	nominalsOf string
+}
+
+// nominal is a group of nominal supply voltages and the plates that are for them.
+type nominal struct {
+	Supply []float64 `json:"supply"`
+	Plates []float64 `json:"plates"`
 }
 
 type groundRow struct {
@@ -29,6 +38,11 @@ type limits struct {
 	Class2Volts      float64         `json:"class2-volts"`
 	Class2VA         float64         `json:"class2-va"`
 	Class2Source     string          `json:"class2-source"`
+	Class2Fuse       float64         `json:"class2-fuse"`     // A, at most, where the source does not limit itself
+	Class2Inherent   float64         `json:"class2-inherent"` // A prospective, at most, of one that does
+	Class2FuseSource string          `json:"class2-fuse-source"`
+	Overload         float64         `json:"overload-factor"` // of rated-load current
+	OverloadSource   string          `json:"overload-factor-source"`
 	Ampacity         map[int]float64 `json:"ampacity"`
 	AmpacitySource   string          `json:"ampacity-source"`
 	Class2Ampacity   map[int]float64 `json:"class2-ampacity"`
@@ -78,7 +92,12 @@ var book = sync.OnceValues(func() (*rulebook, error) {
 		Source string      `json:"source"`
 		Rows   []groundRow `json:"rows"`
 	}
-	for name, into := range map[string]any{"wiring-rules/rules.json": &b, "electrical/overcurrent.json": &sizes, "electrical/grounding.json": &grounds} {
+	var volts struct {
+		Source   string    `json:"source"`
+		Mark     string    `json:"confidence"`
+		Nominals []nominal `json:"nominals"`
+	}
+	for name, into := range map[string]any{"electrical/voltage.json": &volts, "wiring-rules/rules.json": &b, "electrical/overcurrent.json": &sizes, "electrical/grounding.json": &grounds} {
 		data, err := assets.FS.ReadFile(name)
 		if err == nil {
 			err = json.Unmarshal(data, into)
@@ -89,6 +108,7 @@ var book = sync.OnceValues(func() (*rulebook, error) {
 	}
 	b.sizes, b.sizeOf = sizes.Sizes, sizes.Source
 	b.grounds, b.groundOf = grounds.Rows, grounds.Source
+	b.nominals, b.nominalsOf = volts.Nominals, volts.Source+"; "+volts.Mark
 	return &b, nil
 })
 

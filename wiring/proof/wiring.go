@@ -1,6 +1,7 @@
 package proof
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"maps"
@@ -491,21 +492,38 @@ func (j *judge) openLinks(ctx context.Context) error {
 			if err := ctx.Err(); err != nil {
 				return err
 			}
-			st := j.state(r.leaf)
-			x, err := j.s.From(r.pos, st)
-			if err != nil {
-				return err
-			}
-			j.p.Faults++
-			if err := j.compressor(x, st); err != nil {
-				return err
-			}
-			if err := j.duties(x, st); err != nil {
+			if err := j.opened(r.pos, j.state(r.leaf)); err != nil {
 				return err
 			}
 		}
 	}
 	return nil
+}
+
+// opened judges what stands after a contact has opened in a position, and then
+// after a delay that lost its supply by that has gone back.
+func (j *judge) opened(pos netlist.Position, st netlist.State) error {
+	x, err := j.s.From(pos, st)
+	if err != nil {
+		return err
+	}
+	j.p.Faults++
+	if err := cmp.Or(j.compressor(x, st), j.duties(x, st)); err != nil {
+		return err
+	}
+	back := st
+	for i, in := range j.now.Inputs {
+		if in.Kind == "delay" {
+			back = set(back, i, false)
+		}
+	}
+	if back == st {
+		return nil
+	}
+	if x, err = j.s.Continue(back); err != nil {
+		return err
+	}
+	return cmp.Or(j.compressor(x, back), j.duties(x, back))
 }
 
 // linkGuards asks whether every end that a fuse cut off from its source, in any

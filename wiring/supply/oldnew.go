@@ -10,7 +10,8 @@ type Side struct {
 	RLA            float64 // A
 	BCSC           float64 // A
 	LRA            float64 // A
-	Volts          float64 // V, rated
+	Volts          float64 // V, rated; of a range the upper end
+	VoltsLow       float64 // V, lower end of a range
 	Capacitor      float64 // F, run capacitor asked for
 	CapacitorVolts float64 // V, asked for
 	MCA, MOCP      float64 // A, as on a plate; 0 takes them from the rule
@@ -130,7 +131,11 @@ func (b *oldNew) compressor() {
 			if b.c.SupplyVolts == 0 || n.Volts == 0 {
 				return b.needs("plate-volts", "supply voltage", "V", "the supply's and the new compressor's voltage")
 			}
-			return b.t.CheckSupplyMatch(b.c.SupplyVolts, 0, 0, 0, 0, n.Volts)
+			plate := []float64{n.Volts}
+			if n.VoltsLow != 0 {
+				plate = append(plate, n.VoltsLow)
+			}
+			return b.t.CheckSupplyMatch(b.c.SupplyVolts, 0, 0, 0, 0, plate...)
 		})
 }
 

@@ -1,0 +1,40 @@
+package plan
+
+import (
+	"slices"
+	"sync"
+)
+
+// memo keeps the last few results of a pure function by what they rest on. A job is
+// assessed at every key typed, and its wiring changes at few of them. What it hands
+// out is shared: nobody changes it.
+type memo[T any] struct {
+	mu   sync.Mutex
+	kept []memoed[T]
+}
+
+type memoed[T any] struct {
+	key string
+	val T
+	err error
+}
+
+// most results kept: the job at hand, as entered and as typed, and a few before.
+const most = 6
+
+func (m *memo[T]) of(key string, make func() (T, error)) (T, error) {
+	m.mu.Lock()
+	i := slices.IndexFunc(m.kept, func(k memoed[T]) bool { return k.key == key })
+	if i >= 0 {
+		k := m.kept[i]
+		m.mu.Unlock()
+		return k.val, k.err
+	}
+	m.mu.Unlock()
+	v, err := make() // two at once make it twice, which does no harm
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	m.kept = append(m.kept, memoed[T]{key, v, err})
+	m.kept = m.kept[max(0, len(m.kept)-most):]
+	return v, err
+}
