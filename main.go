@@ -55,6 +55,7 @@ type cli struct {
 	Air      airCmd      `cmd:"" help:"Properties of moist air."`
 	Plan     planCmd     `cmd:"" help:"Plan and prove the single-stage wiring of a unit. Status 0: the proof holds; 3: it fails; 4: not decided; 5: refused."`
 	Register registerCmd `cmd:"" help:"Read a folder of workbooks into one table."`
+	Jobs     jobsCmd     `cmd:"" help:"The jobs kept on this tablet, without a window."`
 	Demo     demoCmd     `cmd:"" help:"Write invented jobs and their workbooks, for trials."`
 	Shots    shotsCmd    `cmd:"" help:"Draw every pane to PNG files, without a display."`
 	DemoRun  demoRunCmd  `cmd:"" help:"Open the workbench on the demo job; without a display, write its workbook and pictures instead."`
@@ -141,18 +142,19 @@ func export(j *record.Job, dir string, o workbook.Options) (string, error) {
 		if n > 1 {
 			path = filepath.Join(dir, fmt.Sprintf("%s_%d%s", stem, n, filepath.Ext(name)))
 		}
-		if replaceable(path) {
+		if replaceable(path, j.ID) {
 			return path, exportTo(j, path, o)
 		}
 	}
 	return "", fmt.Errorf("%s: too many workbooks of this job", dir)
 }
 
-// replaceable tells whether nothing is lost by writing to path: there is no
-// file, or it is a workbook that nobody has touched since it was exported.
-func replaceable(path string) bool {
+// replaceable tells whether nothing is lost by writing the workbook of a job to path:
+// there is no file, or it is a workbook of that job that nobody has touched since it
+// was exported.
+func replaceable(path, job string) bool {
 	r, err := readBack(path)
-	return errors.Is(err, fs.ErrNotExist) || err == nil && r.State == workbook.AsExported
+	return errors.Is(err, fs.ErrNotExist) || err == nil && r.State == workbook.AsExported && r.Job != nil && r.Job.ID == job
 }
 
 // isWorkbook tells whether path is the workbook of a job, whatever was done to it.
@@ -282,11 +284,12 @@ func shown(f assess.Finding, site float64, sys units.System) string {
 }
 
 type exportCmd struct {
-	Job string `arg:"" help:"Job file, or the word demo."`
-	Out string `short:"o" required:"" help:"Workbook to write." type:"path"`
-	SI  bool   `name:"si" help:"Metric units instead of inch-pound ones."`
-	A4  bool   `name:"a4" help:"A4 paper instead of Letter."`
-	Key string `help:"File of the tablet's key, made where there is none: the workbook is signed with it." type:"path"`
+	Job   string `arg:"" help:"Job file, or the word demo."`
+	Out   string `short:"o" required:"" help:"Workbook to write." type:"path"`
+	SI    bool   `name:"si" help:"Metric units instead of inch-pound ones."`
+	A4    bool   `name:"a4" help:"A4 paper instead of Letter."`
+	Key   string `help:"File of the tablet's key, made where there is none: the workbook is signed with it." type:"path"`
+	Force bool   `help:"Overwrite what is there, whatever it is."`
 }
 
 func (c exportCmd) Run(s *streams) error {
@@ -310,8 +313,8 @@ func (c exportCmd) Run(s *streams) error {
 		}
 		fmt.Fprintf(s.err, "signed by key %s\n", workbook.KeyID(o.Key.Public().(ed25519.PublicKey)))
 	}
-	if !replaceable(c.Out) {
-		return fmt.Errorf("%s: there is a file that somebody signed or changed, or no workbook of this program; name another", c.Out)
+	if !c.Force && !replaceable(c.Out, j.ID) {
+		return fmt.Errorf("%s: there is a file that somebody signed or changed, of another job, or no workbook of this program; name another, or overwrite it with --force", c.Out)
 	}
 	if err := exportTo(j, c.Out, o); err != nil {
 		return err
@@ -321,13 +324,17 @@ func (c exportCmd) Run(s *streams) error {
 }
 
 type ownerCmd struct {
-	Job string `arg:"" help:"Job file, or the word demo."`
-	Out string `short:"o" required:"" help:"PDF to write." type:"path"`
-	A4  bool   `name:"a4" help:"A4 paper instead of Letter."`
+	Job   string `arg:"" help:"Job file, or the word demo."`
+	Out   string `short:"o" required:"" help:"PDF to write." type:"path"`
+	A4    bool   `name:"a4" help:"A4 paper instead of Letter."`
+	Force bool   `help:"Overwrite what is there."`
 }
 
 func (c ownerCmd) Run(s *streams) error {
 	if err := endsIn(c.Out, "owner's page", ".pdf"); err != nil {
+		return err
+	}
+	if err := mayWrite(c.Out, c.Force); err != nil {
 		return err
 	}
 	j, err := loadJob(c.Job)
@@ -716,7 +723,10 @@ type registerCmd struct {
 	Term    int    `default:"14" help:"Days within which a supervisor signs."`
 	Journal string `help:"File that remembers what was read, so that a run that was ended goes on." type:"path"`
 	A4      bool   `name:"a4" help:"A4 paper instead of Letter."`
+	Policy  string `help:"File (JSON) of the office: keys and supervisors that let a workbook be filed; without it no row says to file." type:"existingfile"`
+	Quick   bool   `help:"Do not write each workbook again from its record to compare."`
 	Keys    string `help:"File of the tablets' keys, one a line as export names them: a workbook signed by another is named." type:"existingfile"`
+	Force   bool   `help:"Overwrite what is there."`
 }
 
 func (c registerCmd) Run(s *streams) error {
@@ -729,7 +739,19 @@ func (c registerCmd) Run(s *streams) error {
 	if isWorkbook(c.Out) {
 		return fmt.Errorf("%s is the workbook of a job; name another file for the table", c.Out)
 	}
-	o := register.Options{Term: c.Term, Journal: c.Journal, Skip: c.Out}
+	if err := mayWrite(c.Out, c.Force); err != nil {
+		return err
+	}
+	o := register.Options{Term: c.Term, Journal: c.Journal, Skip: c.Out, Rebuild: !c.Quick}
+	if c.Policy != "" {
+		b, err := os.ReadFile(c.Policy)
+		if err != nil {
+			return err
+		}
+		if o.Policy, err = register.ParsePolicy(b); err != nil {
+			return fmt.Errorf("%s: %w", c.Policy, err)
+		}
+	}
 	if c.Keys != "" {
 		list, err := os.ReadFile(c.Keys)
 		if err != nil {
@@ -774,14 +796,18 @@ func (c registerCmd) Run(s *streams) error {
 }
 
 type demoCmd struct {
-	Dir  string `arg:"" help:"Folder for the jobs." type:"path"`
-	Jobs int    `default:"10" help:"How many."`
-	Seed uint64 `default:"1" help:"The same seed gives the same jobs."`
+	Dir   string `arg:"" help:"Folder for the jobs." type:"path"`
+	Jobs  int    `default:"10" help:"How many."`
+	Seed  uint64 `default:"1" help:"The same seed gives the same jobs."`
+	Force bool   `help:"Overwrite what is there."`
 }
 
 func (c demoCmd) Run(s *streams) error {
 	if c.Jobs < 1 || c.Jobs > 100_000 {
 		return fmt.Errorf("--jobs %d is outside 1 to 100000", c.Jobs)
+	}
+	if err := emptyFolder(c.Dir, c.Force); err != nil {
+		return err
 	}
 	err := demo.Write(c.Dir, c.Jobs, c.Seed, func(done int) {
 		if done%50 == 0 && done < c.Jobs {
@@ -793,6 +819,17 @@ func (c demoCmd) Run(s *streams) error {
 	}
 	_, err = fmt.Fprintf(s.out, "%d demo jobs and their workbooks in %s\n", c.Jobs, c.Dir)
 	return err
+}
+
+// emptyFolder refuses a folder that holds anything, unless force says otherwise.
+func emptyFolder(dir string, force bool) error {
+	if force {
+		return nil
+	}
+	if held, err := os.ReadDir(dir); err == nil && len(held) > 0 {
+		return fmt.Errorf("%s is not empty: %w; --force writes into it all the same", dir, fs.ErrExist)
+	}
+	return nil
 }
 
 type shotsCmd struct {

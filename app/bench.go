@@ -36,6 +36,7 @@ type Bench struct {
 	assessing, saving, exporting widget.Latest
 	savedAt                      time.Time
 	unsaved                      int // edits not yet on disk
+	waiting                      waiting
 	saveErr, runErr              error
 	note                         string // something to tell once
 
@@ -255,15 +256,15 @@ func (b *Bench) save() {
 	j := b.job.Clone()
 	b.unsaved++
 	n := b.unsaved
-	keep := b.keep
+	b.waiting.put(unwritten{b.keep, j})
 	b.window.paintBar()
 	b.saving.Ask(func() func() {
-		err := keep.save(j)
+		err := b.waiting.write()
 		return func() {
 			b.saveErr = err
 			if err == nil {
 				b.savedAt = b.now()
-				b.unsaved -= n
+				b.unsaved = max(0, b.unsaved-n) // none where another job came meanwhile
 			}
 			b.window.paintBar()
 		}
@@ -349,12 +350,19 @@ func (b *Bench) SetPerson(ref string) {
 // SetJob puts another job on the bench.
 func (b *Bench) SetJob(k jobStore, j *record.Job) {
 	b.Leave()
+	held := b.waiting.of(k, j.ID) // newer than what was read
+	if held != nil {
+		j = held
+	}
 	b.keep, b.job, b.report, b.sitting.Units = k, j, nil, nil
 	b.sitting.Tools = map[string]string{} // they were the other job's
 	b.panes = map[int]*section.Pane{}
 	b.savedAt, b.unsaved, b.saveErr, b.note = k.saved(j), 0, nil, ""
 	b.recalc()
 	b.open(stepOf(j))
+	if len(b.waiting.list()) > 0 { // "saved" is not said while anything waits
+		b.save()
+	}
 }
 
 // Remember keeps person, units, palette and what columns of logs were said to be.

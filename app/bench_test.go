@@ -256,7 +256,7 @@ func TestUnwritableFolderLosesNothing(t *testing.T) {
 	if b.job.Text(record.SuctionPressure) != "117" {
 		t.Error("the entry was lost")
 	}
-	b.keep.path = filepath.Join(dir, "a.job.json")
+	b.keep.path, b.waiting.jobs = filepath.Join(dir, "a.job.json"), nil // kept elsewhere from here on
 	b.window.retry.Tapped(nil)
 	if text, bad := b.status(); bad {
 		t.Fatalf("after trying again: %q", text)

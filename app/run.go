@@ -107,12 +107,36 @@ func Run(o Opts) error {
 			for until := time.Now().Add(5 * time.Second); b.saving.Busy() && time.Now().Before(until); {
 				time.Sleep(10 * time.Millisecond)
 			}
-			fyne.Do(w.Close)
+			fyne.Do(func() { b.closing(w) })
 		}()
 	})
 	b.window.paintBar()
 	w.ShowAndRun()
 	return nil
+}
+
+// closing shuts the window; where something is not on disk it asks first.
+func (b *Bench) closing(w fyne.Window) {
+	held := b.waiting.list()
+	if len(held) == 0 {
+		w.Close()
+		return
+	}
+	words := fmt.Sprintf("Not saved: job %s.", held[0].job.ID)
+	if len(held) > 1 {
+		words = fmt.Sprintf("Not saved: job %s and %d more.", held[0].job.ID, len(held)-1)
+	}
+	if b.saveErr != nil {
+		words += "\n" + b.saveErr.Error()
+	}
+	d := dialog.NewConfirm("Close and lose what was typed?", words, func(lose bool) {
+		if lose {
+			w.Close()
+		}
+	}, w)
+	d.SetConfirmText("Close and lose it")
+	d.SetDismissText("Stay")
+	d.Show()
 }
 
 // shortcuts: Ctrl and Page Down or Page Up go through the steps.

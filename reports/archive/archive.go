@@ -119,7 +119,7 @@ func Replace(path string, write func(io.Writer) error) (err error) {
 	if err = f.Sync(); err != nil {
 		return fmt.Errorf("writing %s: %w", path, err)
 	}
-	if err = f.Chmod(0o644); err != nil && runtime.GOOS != "windows" {
+	if err = f.Chmod(0o640 &^ umask()); err != nil && runtime.GOOS != "windows" {
 		return fmt.Errorf("writing %s: %w", path, err)
 	}
 	if err = f.Close(); err != nil {
@@ -154,6 +154,10 @@ func (s *Store) Load(id string) (*record.Job, error) {
 
 // ReadJob reads a job file from anywhere, refusing one too large to be a job.
 func ReadJob(path string) (*record.Job, error) {
+	// A pipe would be waited for until somebody writes to it.
+	if info, err := os.Stat(path); err == nil && !info.Mode().IsRegular() {
+		return nil, fmt.Errorf("%s is not a file", path)
+	}
 	f, err := os.Open(path)
 	if err != nil {
 		return nil, err

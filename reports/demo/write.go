@@ -55,7 +55,7 @@ func Write(dir string, n int, seed uint64, progress func(done int)) error {
 		if err := archive.WriteJob(filepath.Join(dir, j.ID+".job.json"), j); err != nil {
 			return err
 		}
-		if err := os.WriteFile(filepath.Join(dir, workbook.FileName(j)), b, 0o644); err != nil {
+		if err := os.WriteFile(filepath.Join(dir, workbook.FileName(j)), b, 0o640); err != nil {
 			return err
 		}
 		if progress != nil {

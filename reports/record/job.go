@@ -473,6 +473,9 @@ func Decode(b []byte) (*Job, error) {
 	if !utf8.Valid(b) {
 		return nil, errors.New("not a job file: the text is not valid UTF-8")
 	}
+	if err := noTwins(b); err != nil {
+		return nil, err
+	}
 	d := json.NewDecoder(bytes.NewReader(b))
 	d.DisallowUnknownFields()
 	j := New("")
@@ -497,6 +500,50 @@ func Decode(b []byte) (*Job, error) {
 	}
 	j.index()
 	return j, nil
+}
+
+// noTwins refuses a member that an object has twice, which the decoder would take for
+// one that replaces the first: a second "entries": [] would empty a job. Members are
+// told apart as the decoder does, without regard to case. What is no JSON is left to
+// the decoder to name.
+func noTwins(b []byte) error {
+	d := json.NewDecoder(bytes.NewReader(b))
+	type level struct {
+		names map[string]bool // nil in an array
+		value bool            // a member's value is due
+	}
+	var in []level
+	for {
+		t, err := d.Token()
+		if err != nil {
+			return nil
+		}
+		top := len(in) - 1
+		if name, ok := t.(string); ok && top >= 0 && in[top].names != nil && !in[top].value {
+			name = strings.ToLower(name)
+			if in[top].names[name] {
+				return fmt.Errorf("line %d: the member %q is there twice", lineAt(b, d.InputOffset()), name)
+			}
+			in[top].names[name], in[top].value = true, true
+			continue
+		}
+		if delim, ok := t.(json.Delim); ok && (delim == '{' || delim == '[') {
+			l := level{}
+			if delim == '{' {
+				l.names = map[string]bool{}
+			}
+			if in = append(in, l); len(in) > 100 {
+				return errors.New("nested deeper than a job can be")
+			}
+			continue
+		} else if ok {
+			in = in[:top]
+			top--
+		}
+		if top >= 0 {
+			in[top].value = false
+		}
+	}
 }
 
 func lineAt(b []byte, off int64) int {
@@ -565,32 +612,27 @@ func (j *Job) validate() error {
 		seen[in.ID] = true
 	}
 	for i, e := range j.Entries {
-		f, err := ByKey(e.Key)
-		if err == nil {
-			err = f.Check(e.Value, e.Unit)
-		}
-		if err == nil && e.Instrument != "" && !seen[e.Instrument] {
-			err = fmt.Errorf("instrument %q is not listed", e.Instrument)
-		}
-		if err == nil && e.Time.IsZero() {
-			err = errors.New("has no time")
-		}
-		if err != nil {
+		if err := e.check(func(id string) bool { return seen[id] }); err != nil {
 			return fmt.Errorf("entries[%d] (%v): %w", i, e.Key, err)
 		}
 	}
 	for i, d := range j.Drafts {
-		if _, err := ByKey(d.Key); err != nil {
-			return fmt.Errorf("drafts[%d]: %w", i, err)
-		}
-		if len(d.Value) > MaxText {
-			return fmt.Errorf("drafts[%d] (%v): longer than %d bytes", i, d.Key, MaxText)
+		if err := d.check(); err != nil {
+			return fmt.Errorf("drafts[%d] (%v): %w", i, d.Key, err)
 		}
 	}
+	if err := checkUnit(j.Unit); err != nil {
+		return fmt.Errorf("unit: %w", err)
+	}
+	names := map[string]bool{}
 	for i, s := range j.Series {
 		if err := s.validate(); err != nil {
 			return fmt.Errorf("series[%d] (%s): %w", i, s.Name, err)
 		}
+		if names[s.Name] {
+			return fmt.Errorf("series[%d] (%s): the name is used twice", i, s.Name)
+		}
+		names[s.Name] = true
 	}
 	return nil
 }
@@ -619,16 +661,53 @@ func (s Series) validate() error {
 	if len(s.Seconds) > MaxEntries {
 		return fmt.Errorf("%d rows are more than %d", len(s.Seconds), MaxEntries)
 	}
+	for i, t := range s.Seconds {
+		if t < 0 || t > maxSeconds || i > 0 && t < s.Seconds[i-1] {
+			return fmt.Errorf("the time %g s of row %d is before the one above, or outside 0 to %g s", t, i+1, float64(maxSeconds))
+		}
+	}
+	if !s.Start.IsZero() { // a log of elapsed time has no date
+		if err := checkTime(s.Start); err != nil {
+			return fmt.Errorf("start: %w", err)
+		}
+	}
+	if s.After < 0 || s.After > MaxEntries {
+		return fmt.Errorf("after: %d cannot be", s.After)
+	}
 	for _, c := range s.Columns {
-		f, err := ByKey(c.Key)
-		if err != nil {
-			return err
+		if err := c.validate(len(s.Seconds)); err != nil {
+			return fmt.Errorf("%v: %w", c.Key, err)
 		}
-		if _, err := units.Lookup(f.Dim, c.Unit); err != nil {
+	}
+	return nil
+}
+
+// maxSeconds is longer than any log: a year.
+const maxSeconds = 366 * 24 * 3600
+
+// validate tells whether the field would take the readings of the column. Its bounds
+// are those of the field, so the lowest and the highest stand for all.
+func (c SeriesColumn) validate(rows int) error {
+	f, err := ByKey(c.Key)
+	if err != nil {
+		return err
+	}
+	if f.Kind != Number {
+		return errors.New("takes no reading")
+	}
+	u, err := units.Lookup(f.Dim, c.Unit)
+	if err != nil {
+		return err
+	}
+	if len(c.Values) != rows {
+		return fmt.Errorf("%d values for %d times", len(c.Values), rows)
+	}
+	if rows == 0 {
+		return nil
+	}
+	for _, x := range []float64{slices.Min(c.Values), slices.Max(c.Values)} {
+		if err := f.spec().Fits(entry.Value{X: x, High: x, Unit: u.Name}); err != nil {
 			return err
-		}
-		if len(c.Values) != len(s.Seconds) {
-			return fmt.Errorf("%v: %d values for %d times", c.Key, len(c.Values), len(s.Seconds))
 		}
 	}
 	return nil

@@ -1,6 +1,7 @@
 package record
 
 import (
+	"bytes"
 	"crypto/sha256"
 	"encoding/hex"
 	"encoding/json"
@@ -47,10 +48,22 @@ func (j *Job) Signed() (s Signature, ok bool) {
 func signing(k Key) bool { return k == SignedBy || k == SignedDate || k == SignedRecord }
 
 // stands tells whether what was signed is what is here.
-func (j *Job) stands() bool { return j.Text(SignedRecord) == j.digest() }
+func (j *Job) stands() bool {
+	was := j.Text(SignedRecord)
+	return was == j.digest() || was == j.digestWith(j.Unit) // earlier versions took the unit with its spaces
+}
 
-// digest is over all that a signature stands for. Drafts are no part of the record.
+// digest is over all that a signature stands for. Drafts are no part of the record;
+// nor are the spaces in the unit as drawn, which a file lays out in its own way.
 func (j *Job) digest() string {
+	var unit bytes.Buffer
+	if json.Compact(&unit, j.Unit) != nil {
+		return j.digestWith(j.Unit)
+	}
+	return j.digestWith(unit.Bytes())
+}
+
+func (j *Job) digestWith(unit []byte) string {
 	h := sha256.New()
 	enc := json.NewEncoder(h)
 	for _, e := range j.Entries {
@@ -60,7 +73,7 @@ func (j *Job) digest() string {
 	}
 	enc.Encode(j.Instruments)
 	enc.Encode(j.Series)
-	h.Write(j.Unit)
+	h.Write(unit)
 	return hex.EncodeToString(h.Sum(nil))
 }
 

@@ -42,6 +42,10 @@ type Row struct {
 	Remarks  string `json:"remarks,omitempty"`
 	Key      string `json:"key,omitempty"`
 	Digest   string `json:"digest,omitempty"`
+	KeyID    string `json:"key_id,omitempty"`
+	Exported string `json:"exported,omitempty"` // day, ISO 8601
+	Check    string `json:"check,omitempty"`    // what the workbook was held against
+	Redrawn  string `json:"redrawn,omitempty"`  // pictures and charts another program left out
 
 	Missing string            `json:"missing,omitempty"` // for the warranty, in words
 	Changes []workbook.Change `json:"changes,omitempty"`
@@ -51,6 +55,7 @@ type Row struct {
 	Duplicate string `json:"-"` // what it shares with which files
 	Overdue   int    `json:"-"` // days beyond the term without a signature
 	Ahead     string `json:"-"` // dates that have not come yet
+	Unfiled   string `json:"-"` // what keeps it from being filed though nothing is missing
 }
 
 // proof is one thing a warranty file has to show: any of its alternatives,
@@ -118,6 +123,10 @@ func (row *Row) fill(r workbook.Reading, err error) {
 	}
 	j := r.Job
 	row.Job, row.Demo, row.Digest, row.Key = j.ID, j.Demo, r.Digest, string(r.Key)
+	row.KeyID, row.Check, row.Redrawn = r.KeyID, string(r.Check), strings.Join(r.Redrawn, "; ")
+	if !r.Exported.IsZero() {
+		row.Exported = r.Exported.Format(time.DateOnly)
+	}
 	if r.KeyID != "" {
 		row.Key += " " + r.KeyID
 	}
@@ -203,6 +212,10 @@ func (row *Row) todo() string {
 		return "wait for the signature"
 	case row.lacks() != "":
 		return "ask for what is missing"
+	case row.Unfiled == unchecked:
+		return unchecked
+	case row.Unfiled != "":
+		return "do not file: " + row.Unfiled
 	}
 	return "file it"
 }

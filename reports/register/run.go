@@ -29,6 +29,8 @@ type Options struct {
 	Today   time.Time
 	Term    int                 // days within which a supervisor signs
 	Keys    []ed25519.PublicKey // of the office's own tablets
+	Policy  *Policy             // what lets a row be filed; without one no row says so
+	Rebuild bool                // write every workbook again from its record and compare
 	Journal string              // file that remembers rows already read; "" for none
 	Skip    string              // file that is no row: the table of an earlier run that this one replaces
 }
@@ -82,7 +84,7 @@ func Run(ctx context.Context, dir string, o Options, progress func(Progress)) (*
 	go func() {
 		defer close(todo)
 		for _, f := range files {
-			if old, ok := known[f.File]; ok && old.Size == f.Size && old.Modified == f.Modified {
+			if old, ok := known[f.File]; ok && old.Size == f.Size && old.Modified == f.Modified && (!o.Rebuild || old.Check == string(workbook.Rebuilt)) {
 				f = old
 			}
 			select {
@@ -98,7 +100,7 @@ func Run(ctx context.Context, dir string, o Options, progress func(Progress)) (*
 			var r reader
 			for row := range todo {
 				if row.State == "" {
-					r.read(dir, &row, o.Keys)
+					r.read(ctx, dir, &row, o)
 				}
 				done <- row
 			}
@@ -119,6 +121,13 @@ func Run(ctx context.Context, dir string, o Options, progress func(Progress)) (*
 	}
 	slices.SortFunc(reg.Rows, func(a, b Row) int { return strings.Compare(a.File, b.File) })
 	reg.relate()
+	for i := range reg.Rows {
+		if row := &reg.Rows[i]; o.Policy == nil {
+			row.Unfiled = unchecked
+		} else {
+			row.Unfiled = o.Policy.against(row)
+		}
+	}
 	return reg, errors.Join(ctx.Err(), jr.err)
 }
 
@@ -173,7 +182,7 @@ func walk(ctx context.Context, dir, skip string) ([]Row, *Register, error) {
 type reader struct{ buf bytes.Buffer }
 
 // read fills the row of one file. Whatever goes wrong becomes the row's reason.
-func (r *reader) read(dir string, row *Row, keys []ed25519.PublicKey) {
+func (r *reader) read(ctx context.Context, dir string, row *Row, o Options) {
 	defer func() {
 		if p := recover(); p != nil {
 			row.State, row.Reason = workbook.Damaged, fmt.Sprintf("the reader failed on it: %v", p)
@@ -184,7 +193,11 @@ func (r *reader) read(dir string, row *Row, keys []ed25519.PublicKey) {
 		row.State, row.Reason = workbook.Damaged, err.Error()
 		return
 	}
-	row.fill(workbook.ReadBytes(b, keys...))
+	if o.Rebuild {
+		row.fill(workbook.Verify(context.WithoutCancel(ctx), b, o.Keys...))
+		return
+	}
+	row.fill(workbook.ReadBytes(b, o.Keys...))
 }
 
 func (r *reader) load(path string) ([]byte, error) {

@@ -61,9 +61,12 @@ var columns = []column{
 	text("open", "What is outside", 34, func(r *Row) string { return r.Open }),
 	text("signed_by", "Signed by", 20, func(r *Row) string { return r.SignedBy }),
 	text("signed_on", "Signed on", 11, func(r *Row) string { return r.SignedOn }),
+	text("signed_how", "Signature", 16, func(r *Row) string { return r.signedHow() }),
 	text("decision", "Decision", 10, func(r *Row) string { return r.Decision }),
 	text("remarks", "Remarks", 34, func(r *Row) string { return r.Remarks }),
 	text("key", "Key", 24, func(r *Row) string { return r.Key }),
+	text("check", "Held against", 30, func(r *Row) string { return r.Check }),
+	text("redrawn", "Left out by another program", 30, func(r *Row) string { return r.Redrawn }),
 	text("digest", "SHA-256 of the record", 66, func(r *Row) string { return r.Digest }),
 }
 

@@ -2,6 +2,7 @@ package series
 
 import (
 	"bytes"
+	"encoding/binary"
 	"encoding/csv"
 	"errors"
 	"fmt"
@@ -11,6 +12,7 @@ import (
 	"strings"
 	"time"
 	"unicode"
+	"unicode/utf16"
 	"unicode/utf8"
 
 	"retrostage/thermo/units"
@@ -21,6 +23,8 @@ const (
 	MaxBytes   = 16 << 20
 	MaxRows    = 200_000
 	MaxColumns = 64
+	maxLine    = 64 << 10  // bytes
+	maxCells   = 4_000_000 // of the whole log
 )
 
 // Layout says how a log is to be read. Detect proposes one; a person confirms
@@ -258,6 +262,10 @@ func decimalComma(body [][]string, delimiter rune) bool {
 
 // records reads at most limit lines, or all if limit is 0.
 func records(b []byte, delimiter rune, limit int) ([][]string, error) {
+	if n, long := longLine(b); long {
+		return nil, fmt.Errorf("series: line %d is longer than %d bytes", n, maxLine)
+	}
+	cells := 0
 	r := csv.NewReader(bytes.NewReader(b))
 	r.Comma, r.FieldsPerRecord, r.LazyQuotes, r.TrimLeadingSpace = delimiter, -1, true, delimiter != '\t'
 	var out [][]string
@@ -269,6 +277,9 @@ func records(b []byte, delimiter rune, limit int) ([][]string, error) {
 		if err != nil {
 			return nil, fmt.Errorf("series: %w", err)
 		}
+		if cells += len(row); cells > maxCells {
+			return nil, fmt.Errorf("series: more than %d cells", maxCells)
+		}
 		if len(out) > MaxRows {
 			return nil, fmt.Errorf("series: more than %d lines", MaxRows)
 		}
@@ -277,7 +288,47 @@ func records(b []byte, delimiter rune, limit int) ([][]string, error) {
 	return out, nil
 }
 
-func clean(b []byte) []byte { return bytes.TrimPrefix(b, []byte("\ufeff")) }
+// longLine finds the first line too long to be one of a log.
+func longLine(b []byte) (n int, long bool) {
+	for n = 1; ; n++ {
+		i := bytes.IndexByte(b, '\n')
+		if i > maxLine || i < 0 && len(b) > maxLine {
+			return n, true
+		}
+		if i < 0 {
+			return n, false
+		}
+		b = b[i+1:]
+	}
+}
+
+// clean is the text in UTF-8, without a mark at its beginning. Some loggers write
+// UTF-16; they say so by that mark.
+func clean(b []byte) []byte {
+	var order binary.ByteOrder
+	switch {
+	case bytes.HasPrefix(b, []byte{0xff, 0xfe}):
+		order = binary.LittleEndian
+	case bytes.HasPrefix(b, []byte{0xfe, 0xff}):
+		order = binary.BigEndian
+	default:
+		return bytes.TrimPrefix(b, []byte("\ufeff"))
+	}
+	out := make([]byte, 0, len(b))
+	for b = b[2:]; len(b) >= 2; b = b[2:] {
+		r := rune(order.Uint16(b))
+		if utf16.IsSurrogate(r) && len(b) >= 4 {
+			if pair := utf16.DecodeRune(r, rune(order.Uint16(b[2:]))); pair != unicode.ReplacementChar {
+				r, b = pair, b[2:]
+			}
+		}
+		out = utf8.AppendRune(out, r)
+	}
+	if len(b) == 1 {
+		return append(out, 0) // cut in the middle of a letter: no text
+	}
+	return out
+}
 
 // blank tells the marks by which loggers say that there was no reading.
 func blank(v string) bool {

@@ -1,7 +1,6 @@
 package workbook
 
 import (
-	"crypto/ed25519"
 	"fmt"
 	"strings"
 	"time"
@@ -19,8 +18,8 @@ func (b *book) aboutPage() *page {
 	row := b.banner(p, 6)
 	row = b.heading(p, row, "This file")
 	words := "not signed by a key"
-	if b.opts.Key != nil {
-		words = "signed by the tablet's Ed25519 key " + KeyID(b.opts.Key.Public().(ed25519.PublicKey))
+	if b.opts.public != nil {
+		words = "signed by the tablet's Ed25519 key " + KeyID(b.opts.public)
 	}
 	site := fmt.Sprintf("%.2f %s", b.show("air pressure", b.rep.Site), b.unit("air pressure").Label)
 	for _, l := range [][2]string{

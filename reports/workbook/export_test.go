@@ -1,10 +1,39 @@
 package workbook
 
 import (
+	"bytes"
+	"encoding/json"
+	"io"
 	"strconv"
 
+	"retrostage/reports/assess"
 	"retrostage/reports/workbook/sheetfile"
+
+	"github.com/xuri/excelize/v2"
 )
+
+// ForgeSeal writes a workbook whose seal fn has changed, every digest and the
+// signature of the key made to fit.
+func ForgeSeal(a *assess.Assessment, o Options, fn func(raw []byte) []byte) ([]byte, error) {
+	b, raw, err := build(a, o)
+	if err != nil {
+		return nil, err
+	}
+	defer b.file.Close()
+	raw = fn(raw)
+	var pl payload
+	if err := json.Unmarshal(raw, &pl); err != nil {
+		return nil, err
+	}
+	b.digest = digest([]byte(pl.Record))
+	if err := b.close(raw); err != nil {
+		return nil, err
+	}
+	var out bytes.Buffer
+	b.file.SetZipWriter(func(w io.Writer) excelize.ZipWriter { return &steadyZip{w: w, level: 4} })
+	err = b.file.Write(&out)
+	return out.Bytes(), err
+}
 
 // Derived calls fn for every cell of a workbook that left as a live number:
 // where, what the program found, and what the file holds now.

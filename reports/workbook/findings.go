@@ -250,6 +250,9 @@ func (b *book) strip(p *page, row int, f assess.Finding, there bool) {
 	}
 }
 
+// stripMarks are the characters that a strip is drawn with.
+const stripMarks = "●┃─◀▶"
+
 func absCol(row, col int) string {
 	n, err := excelize.ColumnNumberToName(col)
 	if err != nil {

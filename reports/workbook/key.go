@@ -11,6 +11,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"runtime"
 	"strings"
 )
 
@@ -20,10 +21,17 @@ const keyBlock = "PRIVATE KEY" // RFC 7468, section 10
 // in the file path as PKCS #8 in PEM, readable by its owner alone. It is made
 // there when there is none. Whoever has the file can sign as the tablet.
 func TabletKey(path string) (ed25519.PrivateKey, error) {
-	b, err := os.ReadFile(path)
+	info, err := os.Stat(path)
 	if errors.Is(err, fs.ErrNotExist) {
 		return newKey(path)
 	}
+	if err != nil {
+		return nil, err
+	}
+	if p := info.Mode().Perm(); runtime.GOOS != "windows" && p&0o077 != 0 { // Windows keeps no such bits
+		return nil, fmt.Errorf("%s: others may read this private key (mode %o); take their rights away, or make a new key if somebody had it", path, p)
+	}
+	b, err := os.ReadFile(path)
 	if err != nil {
 		return nil, err
 	}

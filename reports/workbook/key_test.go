@@ -45,6 +45,13 @@ func TestTabletKey(t *testing.T) {
 	if got := KeyID(k.Public().(ed25519.PublicKey)); got != opensslPublic {
 		t.Errorf("public key %s, openssl says %s", got, opensslPublic)
 	}
+	if runtime.GOOS != "windows" {
+		os.Chmod(path, 0o644)
+		if _, err := TabletKey(path); err == nil {
+			t.Error("a key that others may read was used")
+		}
+		os.Chmod(path, 0o600)
+	}
 	for _, s := range []string{"", "diary", strings.Replace(opensslKey, "PRIVATE", "PUBLIC", 2), strings.Replace(opensslKey, "MC4C", "MC4D", 1)} {
 		if err := os.WriteFile(path, []byte(s), 0o600); err != nil {
 			t.Fatal(err)

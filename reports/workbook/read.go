@@ -12,6 +12,8 @@ import (
 	"strconv"
 	"strings"
 	"time"
+	"unicode"
+	"unicode/utf8"
 
 	"retrostage/reports/assess"
 	"retrostage/reports/record"
@@ -55,7 +57,7 @@ func (s Signature) empty() bool { return s == Signature{} }
 
 func (s Signature) missing() []string {
 	var m []string
-	if strings.TrimSpace(s.Name) == "" {
+	if !readable(s.Name) {
 		m = append(m, "name")
 	}
 	if _, err := time.Parse(time.DateOnly, s.Date); err != nil {
@@ -65,6 +67,19 @@ func (s Signature) missing() []string {
 		m = append(m, "decision")
 	}
 	return m
+}
+
+// readable tells whether a name has two letters that can be seen. What a font
+// draws nothing for is no letter: the fillers of one script are letters by class,
+// and ignorable by property (Unicode Standard, chapter 5.21, from memory).
+func readable(name string) bool {
+	n := 0
+	for _, r := range name {
+		if unicode.IsLetter(r) && !unicode.In(r, unicode.Other_Default_Ignorable_Code_Point, unicode.Cf) {
+			n++
+		}
+	}
+	return n >= 2
 }
 
 // Change is one cell that is not as it left.
@@ -96,6 +111,14 @@ type Reading struct {
 	More      int // changes beyond the list
 	Key       KeyState
 	KeyID     string // base64 of the public key
+
+	Check    Check
+	Other    string   // the version that wrote it, where it is not this one and so was not rebuilt
+	Redrawn  []string // pictures and charts that another program left out
+	Export   string   // digest of the list of cells: names this export
+	Previous string   // the Export that this one follows
+	Count    int      // which export of the job by its tablet it is; 0 where that was not counted
+	Exported time.Time
 }
 
 // Read reads a workbook back. size is its length in bytes; known are the keys
@@ -103,6 +126,10 @@ type Reading struct {
 // state Damaged and an error that says why; the job is then nil, or as sealed
 // where the seal could still be read.
 func Read(r io.ReaderAt, size int64, known ...ed25519.PublicKey) (Reading, error) {
+	return read(r, size, false, known)
+}
+
+func read(r io.ReaderAt, size int64, rebuild bool, known []ed25519.PublicKey) (Reading, error) {
 	out := Reading{State: Damaged, Key: NoKey}
 	f, err := sheetfile.Open(r, size)
 	if err != nil {
@@ -130,8 +157,17 @@ func Read(r io.ReaderAt, size int64, known ...ed25519.PublicKey) (Reading, error
 	if out.Key, out.KeyID, err = s.key(f.Props, known); err != nil {
 		return out, err
 	}
+	out.Export, out.Previous, out.Count, out.Exported = s.props[propCells], pl.Previous, pl.Count, pl.Time
 	if err := out.compare(f, &pl); err != nil {
 		return out, err
+	}
+	if err := out.compareShown(f, &pl); err != nil {
+		return out, err
+	}
+	if rebuild {
+		if err := out.rebuild(&pl, raw); err != nil {
+			return out, err
+		}
 	}
 	out.Missing = out.Signature.missing()
 	switch {
@@ -460,6 +496,10 @@ func key(row, col int) int64 { return int64(row)<<20 | int64(col) }
 func (out *Reading) unsealed(sh sheetfile.Sheet, c sheetfile.Cell, sign map[string]string, date04 bool) {
 	name := sheetfile.Name(c.Row, c.Col)
 	text := strings.TrimSpace(c.Text)
+	if what := sign[sh.Name+"!"+name]; what != "" && c.IsFormula {
+		out.change(Change{Sheet: sh.Name, Cell: name, Label: what, New: shown(c) + " (by a formula)"})
+		return
+	}
 	switch sign[sh.Name+"!"+name] {
 	case signName:
 		out.Signature.Name = clip(shown(c))
@@ -470,8 +510,8 @@ func (out *Reading) unsealed(sh sheetfile.Sheet, c sheetfile.Cell, sign map[stri
 	case signRemarks:
 		out.Signature.Remarks = clip(shown(c))
 	default:
-		if sh.Name == "Findings" && c.Col >= colStrip || !c.IsNumber && text == "" {
-			return
+		if !c.IsNumber && text == "" || sh.Name == "Findings" && c.Col >= colStrip && (c.IsNumber || strings.ContainsAny(text, stripMarks) && utf8.RuneCountInString(text) == 1) {
+			return // a strip; one that the file did not have is told by compareShown
 		}
 		out.change(Change{Sheet: sh.Name, Cell: name, New: shown(c)})
 	}

@@ -13,6 +13,7 @@ import (
 	"io"
 	"strconv"
 	"strings"
+	"time"
 
 	"retrostage/reports/assess"
 
@@ -44,6 +45,13 @@ type payload struct {
 	Counts map[string]int    `json:"counts"`
 	Open   []string          `json:"open"` // labels of the findings outside their limits
 	Sheets []sealedSheet     `json:"sheets"`
+
+	Software string    `json:"software,omitempty"` // what wrote it, its version and revision
+	Time     time.Time `json:"time,omitzero"`      // when it was exported
+	Paper    Paper     `json:"paper,omitempty"`
+	Count    int       `json:"count,omitempty"`    // exports of this job by the tablet, this one included
+	Previous string    `json:"previous,omitempty"` // digest of the list of cells of the one before
+	Shown    []string  `json:"shown,omitempty"`    // place, what and value of all that is shown beside the values, tabs between
 }
 
 // sealedSheet lists cells as "A1<kind><value>", kind s for text, n for a
@@ -100,10 +108,10 @@ func sealed(at string, c cell) (string, bool) {
 	return "", false
 }
 
-// seal gathers the cells of the visible pages and builds the hidden sheet that
-// carries them.
-func (b *book) seal(canonical []byte) (*page, error) {
-	pl := payload{Schema: Schema, System: b.opts.System.String(), Record: string(canonical), Sign: map[string]string{}}
+// payload gathers the record and the cells of the pages.
+func (b *book) payload(canonical []byte) payload {
+	pl := payload{Schema: Schema, System: b.opts.System.String(), Record: string(canonical), Sign: map[string]string{},
+		Software: b.opts.Software, Time: b.opts.Time.UTC(), Paper: b.opts.Paper, Count: b.opts.Count, Previous: b.opts.Previous}
 	pl.Counts = map[string]int{}
 	for v, n := range b.rep.Count() {
 		pl.Counts[string(v)] = n
@@ -135,10 +143,11 @@ func (b *book) seal(canonical []byte) (*page, error) {
 		s.Formulas = hex.EncodeToString(formulas.Sum(nil))
 		pl.Sheets = append(pl.Sheets, s)
 	}
-	raw, err := json.Marshal(pl)
-	if err != nil {
-		return nil, err
-	}
+	return pl
+}
+
+// seal builds the hidden sheet that carries the payload.
+func (b *book) seal(raw []byte) (*page, error) {
 	var z bytes.Buffer
 	g, _ := gzip.NewWriterLevel(&z, gzip.BestSpeed)
 	if _, err := g.Write(raw); err != nil {

@@ -3,6 +3,7 @@ package workbook
 import (
 	"context"
 	"crypto/ed25519"
+	"encoding/json"
 	"fmt"
 	"io"
 	"strings"
@@ -37,11 +38,18 @@ type Options struct {
 	Software string             // what wrote it, for About; empty is this program, its version and revision
 	Time     time.Time          // when it was exported; zero takes the time of the newest entry
 	Sign     Signature          // fills in the signature block, for trials
+	Count    int                // exports of this job by the tablet, this one included; 0 is not counted
+	Previous string             // Reading.Export of the one before
+
+	public ed25519.PublicKey // of Key, or of the key that a file at hand was signed with
 }
 
 func (o *Options) complete(j *record.Job) {
 	if o.Software == "" {
 		o.Software = version.String()
+	}
+	if o.Key != nil && o.public == nil {
+		o.public = o.Key.Public().(ed25519.PublicKey)
 	}
 	if o.Time.IsZero() {
 		for _, e := range j.Entries {
@@ -55,30 +63,59 @@ func (o *Options) complete(j *record.Job) {
 // Write writes the workbook of a job as it was assessed. The same arguments give
 // the same cells.
 func Write(w io.Writer, a *assess.Assessment, opts Options) error {
-	job := a.Job()
-	opts.complete(job)
 	if n := len(opts.Key); n != 0 && n != ed25519.PrivateKeySize {
 		return fmt.Errorf("key of %d bytes is not an Ed25519 private key of %d", n, ed25519.PrivateKeySize)
 	}
-	canonical, err := job.Encode()
+	b, raw, err := build(a, opts)
 	if err != nil {
 		return err
+	}
+	defer b.file.Close()
+	if err := b.close(raw); err != nil {
+		return fmt.Errorf("workbook of job %s: %w", b.job.ID, err)
+	}
+	b.file.SetZipWriter(func(w io.Writer) excelize.ZipWriter { return &steadyZip{w: w, level: 4} })
+	return b.file.Write(w)
+}
+
+// build lays the workbook out, all but its seal, and gives what the seal is to
+// hold.
+func build(a *assess.Assessment, opts Options) (*book, []byte, error) {
+	job := a.Job()
+	opts.complete(job)
+	canonical, err := job.Encode()
+	if err != nil {
+		return nil, nil, err
 	}
 	rep, err := a.Report()
 	if err != nil {
-		return err
+		return nil, nil, err
 	}
 	b := &book{file: excelize.NewFile(), job: job, all: a, rep: rep, opts: opts, names: map[string]string{}, meters: map[record.Key]string{},
 		styles: map[look]int{}, liveOf: map[string]string{}, digest: digest(canonical)}
-	defer b.file.Close()
+	raw, err := b.open(canonical)
+	if err != nil {
+		b.file.Close()
+		return nil, nil, fmt.Errorf("workbook of job %s: %w", job.ID, err)
+	}
+	return b, raw, nil
+}
+
+// open writes every page that is shown, lists what they show, and gives the
+// payload of the seal.
+func (b *book) open(canonical []byte) ([]byte, error) {
 	if err := b.lay(); err != nil {
-		return fmt.Errorf("workbook of job %s: %w", job.ID, err)
+		return nil, err
 	}
-	if err := b.emit(canonical); err != nil {
-		return fmt.Errorf("workbook of job %s: %w", job.ID, err)
+	pl := b.payload(canonical)
+	if err := b.emit(); err != nil {
+		return nil, err
 	}
-	b.file.SetZipWriter(func(w io.Writer) excelize.ZipWriter { return &steadyZip{w: w} })
-	return b.file.Write(w)
+	var err error
+	if pl.Shown, err = b.shown(pl.Sign); err != nil {
+		return nil, err
+	}
+	return json.Marshal(pl)
 }
 
 // lay builds the pages. Readings come first, for everything refers to them;
@@ -122,16 +159,26 @@ func (b *book) lay() error {
 	return nil
 }
 
-func (b *book) emit(canonical []byte) error {
+// close adds the seal.
+func (b *book) close(raw []byte) error {
+	seal, err := b.seal(raw)
+	if err != nil {
+		return err
+	}
+	if _, err := b.file.NewSheet(seal.name); err != nil {
+		return err
+	}
+	if err := b.setUp(seal); err != nil {
+		return err
+	}
+	return seal.emit(b)
+}
+
+func (b *book) emit() error {
 	f := b.file
 	if err := f.SetDefaultFont(fontName); err != nil {
 		return err
 	}
-	seal, err := b.seal(canonical)
-	if err != nil {
-		return err
-	}
-	b.pages = append(b.pages, seal)
 	for _, p := range b.pages {
 		if _, err := f.NewSheet(p.name); err != nil {
 			return err

@@ -18,6 +18,7 @@ import (
 type steadyZip struct {
 	w     io.Writer
 	parts []zipPart
+	level int // 0 stores: for a file that is read again at once
 }
 
 type zipPart struct {
@@ -58,7 +59,11 @@ func (z *steadyZip) Close() error {
 		return deflater{d}, nil
 	})
 	for _, p := range z.parts {
-		f, err := w.CreateHeader(&zip.FileHeader{Name: p.name, Method: zip.Deflate})
+		method := zip.Deflate
+		if z.level == 0 {
+			method = zip.Store
+		}
+		f, err := w.CreateHeader(&zip.FileHeader{Name: p.name, Method: method})
 		if err != nil {
 			return err
 		}

@@ -45,6 +45,8 @@ type File struct {
 	total   int64
 	cells   int
 	strings []string // shared strings
+	main    string   // the workbook's own part
+	looks   *tables
 }
 
 // Sheet is one sheet by name.
@@ -63,6 +65,8 @@ type Cell struct {
 	Text      string
 	IsFormula bool
 	Formula   string // as written, without the equals sign
+	Kind      string // array, shared or dataTable where it is no plain formula
+	Style     int    // row of the table of styles
 	Empty     bool   // a formula whose value the program that wrote it did not state
 }
 
@@ -268,6 +272,7 @@ func (f *File) index() error {
 	if err != nil {
 		return err
 	}
+	f.main = main
 	targets := map[string]string{}
 	shared := ""
 	if err := f.each(relsOf(main), func(s *scanner) error {
@@ -275,6 +280,9 @@ func (f *File) index() error {
 			return nil
 		}
 		t := resolve(main, attrText(s.attr, "Target"))
+		if _, twice := targets[attrText(s.attr, "Id")]; twice {
+			return refuse("it names two parts by one relationship (%.40q)", attrText(s.attr, "Id"))
+		}
 		targets[attrText(s.attr, "Id")] = t
 		if strings.HasSuffix(attrText(s.attr, "Type"), "/sharedStrings") {
 			shared = t
@@ -283,10 +291,30 @@ func (f *File) index() error {
 	}); err != nil {
 		return err
 	}
-	if err := f.each(main, func(s *scanner) error {
+	other := 0 // depth within content that programs choose from
+	if err := f.scan(main, func(k kind, s *scanner) error {
+		if s.local() == "AlternateContent" && k != chars && !(k == start && s.self) {
+			other += map[kind]int{start: 1, end: -1}[k]
+		}
+		if k != start {
+			return nil
+		}
 		switch string(s.name) {
+		case "workbook":
+			if s.space != mainSpace && s.space != mainSpaceStrict {
+				return refuse("its main part is of an unknown namespace (%.80q)", s.space)
+			}
 		case "sheet":
-			sh := Sheet{Name: attrText(s.attr, "name"), part: targets[attrText(s.attr, "id")]}
+			id, ok := s.related("id")
+			if !ok || other > 0 {
+				return refuse("one of its sheets can be read in two ways: its part is not named, or named twice")
+			}
+			sh := Sheet{Name: attrText(s.attr, "name"), part: targets[string(id)]}
+			for _, o := range f.Sheets {
+				if strings.EqualFold(o.Name, sh.Name) || o.part == sh.part {
+					return refuse("two of its sheets are one by name or by part (%.40q)", sh.Name)
+				}
+			}
 			state := attrText(s.attr, "state")
 			sh.Hidden = state == "hidden" || state == "veryHidden"
 			f.Sheets = append(f.Sheets, sh)
@@ -312,6 +340,13 @@ func (f *File) index() error {
 	return nil
 }
 
+// The main namespace, transitional and strict (ECMA-376 part 1, annex A, from
+// memory; the first is also what the library writes).
+const (
+	mainSpace       = "http://schemas.openxmlformats.org/spreadsheetml/2006/main"
+	mainSpaceStrict = "http://purl.oclc.org/ooxml/spreadsheetml/main"
+)
+
 func relsOf(part string) string {
 	return path.Join(path.Dir(part), "_rels", path.Base(part)+".rels")
 }
@@ -329,7 +364,11 @@ func (f *File) related(from, suffix string) (string, error) {
 	found := ""
 	err := f.each("_rels/.rels", func(s *scanner) error {
 		if string(s.name) == "Relationship" && strings.HasSuffix(attrText(s.attr, "Type"), suffix) {
-			found = resolve(from, attrText(s.attr, "Target"))
+			if t := resolve(from, attrText(s.attr, "Target")); found == "" || found == t {
+				found = t
+				return nil
+			}
+			return refuse("it has two parts of type %s", suffix[1:])
 		}
 		return nil
 	})
@@ -380,9 +419,9 @@ func (f *File) readProps(name string) error {
 		switch {
 		case k == start && string(s.name) == "property":
 			prop = attrText(s.attr, "name")
-		case k == start && (string(s.name) == "lpwstr" || string(s.name) == "bstr"):
+		case k == start && (s.local() == "lpwstr" || s.local() == "bstr"):
 			inText, text = !s.self, text[:0]
-		case k == end && (string(s.name) == "lpwstr" || string(s.name) == "bstr"):
+		case k == end && (s.local() == "lpwstr" || s.local() == "bstr"):
 			inText = false
 			if len(f.Props) < 1000 {
 				f.Props[prop] = string(text)
@@ -415,6 +454,7 @@ func (f *File) Cells(sh Sheet, fn func(Cell) error) error {
 		return refuse("sheet %q: %s", sh.Name, fmt.Sprintf(format, a...))
 	}
 	s := &scanner{b: b}
+	other := 0 // depth within content that programs choose from
 	var (
 		c        Cell
 		typ      string
@@ -435,8 +475,22 @@ func (f *File) Cells(sh Sheet, fn func(Cell) error) error {
 		case eof:
 			return nil
 		case start:
+			if s.local() == "AlternateContent" && !s.self {
+				other++
+			}
 			switch string(s.name) {
+			case "worksheet":
+				if s.space != mainSpace && s.space != mainSpaceStrict {
+					return bad("of an unknown namespace (%.80q)", s.space)
+				}
+			case "sheetData", "row", "mergeCell", "conditionalFormatting":
+				if other > 0 {
+					return bad("its cells can be read in two ways")
+				}
 			case "c":
+				if other > 0 {
+					return bad("its cells can be read in two ways")
+				}
 				if f.cells++; f.cells > MaxCells {
 					return bad("more than %d cells", MaxCells)
 				}
@@ -445,9 +499,13 @@ func (f *File) Cells(sh Sheet, fn func(Cell) error) error {
 					return bad("a cell stands nowhere (%.20q)", get(s.attr, "r"))
 				}
 				typ = string(get(s.attr, "t"))
+				c.Style, _ = strconv.Atoi(string(get(s.attr, "s")))
 			case "f":
 				c.IsFormula = in
 				inF = in && !s.self
+				if t := get(s.attr, "t"); t != nil && string(t) != "normal" {
+					c.Kind = string(t)
+				}
 			case "v":
 				take, has = in && !s.self, in
 			case "rPh":
@@ -460,6 +518,9 @@ func (f *File) Cells(sh Sheet, fn func(Cell) error) error {
 				}
 			}
 		case end:
+			if s.local() == "AlternateContent" {
+				other--
+			}
 			switch string(s.name) {
 			case "v", "t":
 				take = false

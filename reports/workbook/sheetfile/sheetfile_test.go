@@ -164,8 +164,8 @@ func TestRefused(t *testing.T) {
 		{"infinite", with(t, sheet(`<row><c r="A1"><v>1e999</v></c></row>`)), "is not a number"},
 		{"no such text", with(t, sheet(`<row><c r="A1" t="s"><v>99999</v></c></row>`)), "no shared text"},
 		{"unknown type", with(t, sheet(`<row><c r="A1" t="zz"><v>1</v></c></row>`)), "unknown type"},
-		{"open tag", with(t, [2]string{sheet1, `<worksheet><sheetData><row>`}), "broken"},
-		{"closed twice", with(t, [2]string{sheet1, `<worksheet></worksheet></worksheet>`}), "broken"},
+		{"open tag", with(t, [2]string{sheet1, `<worksheet xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main"><sheetData><row>`}), "broken"},
+		{"closed twice", with(t, [2]string{sheet1, `<worksheet xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main"></worksheet></worksheet>`}), "broken"},
 		{"sheet missing", with(t, [2]string{"xl/_rels/workbook.xml.rels", `<Relationships/>`}), "missing"},
 		{"old format", append([]byte{0xD0, 0xCF, 0x11, 0xE0, 0xA1, 0xB1, 0x1A, 0xE1}, make([]byte, 600)...), "password"},
 		{"empty", nil, "the file is empty"},
@@ -292,11 +292,11 @@ func FuzzOpen(f *testing.F) {
 
 // Whatever a sheet holds, reading ends; compressed input would rarely get there.
 func FuzzSheet(f *testing.F) {
-	f.Add([]byte(`<worksheet><sheetData><row r="1"><c r="A1" t="inlineStr"><is><t>x</t></is></c><c r="B1"><f>A1</f><v>1</v></c></row></sheetData></worksheet>`))
+	f.Add([]byte(`<worksheet xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main"><sheetData><row r="1"><c r="A1" t="inlineStr"><is><t>x</t></is></c><c r="B1"><f>A1</f><v>1</v></c></row></sheetData></worksheet>`))
 	f.Fuzz(func(t *testing.T, b []byte) {
 		x := pack(t, [2]string{"[Content_Types].xml", "<Types/>"},
 			[2]string{"_rels/.rels", `<R><Relationship Type="x/officeDocument" Target="w.xml"/></R>`},
-			[2]string{"w.xml", `<w><sheet name="S" r:id="1"/></w>`},
+			[2]string{"w.xml", `<workbook xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main" xmlns:r="http://schemas.openxmlformats.org/officeDocument/2006/relationships"><sheet name="S" r:id="1"/></workbook>`},
 			[2]string{"_rels/w.xml.rels", `<R><Relationship Id="1" Target="s.xml"/></R>`},
 			[2]string{"s.xml", string(b)})
 		file, err := open(x)

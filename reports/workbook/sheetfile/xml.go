@@ -8,9 +8,10 @@ import (
 	"unicode/utf8"
 )
 
-// scanner splits XML into tags and text without copying. It is strict where it
-// matters for safety and knows no namespaces: names are compared without their
-// prefix.
+// scanner splits XML into tags and text without copying. A part has one main
+// namespace, that of its root: a name in it comes without its prefix, any other
+// comes with it, so that what a spreadsheet program passes over is passed over
+// here. A part that binds the prefix of its root to something else is refused.
 type scanner struct {
 	b     []byte
 	i     int
@@ -21,6 +22,11 @@ type scanner struct {
 	text []byte // raw character data
 	cd   bool   // text comes from a CDATA section: no entities in it
 	self bool   // the start tag closes itself
+
+	rooted bool
+	prefix []byte // of the root, with its colon
+	root   []byte // raw attributes of the root
+	space  string // its namespace
 }
 
 type kind int
@@ -92,8 +98,11 @@ func (s *scanner) tag() (kind, error) {
 		i++
 	}
 	s.name = b[from:i]
-	if c := bytes.IndexByte(s.name, ':'); c >= 0 {
-		s.name = s.name[c+1:]
+	if !s.rooted && !closing {
+		s.prefix = s.name[:bytes.IndexByte(s.name, ':')+1]
+	}
+	if len(s.prefix) > 0 {
+		s.name = bytes.TrimPrefix(s.name, s.prefix)
 	}
 	if len(s.name) == 0 {
 		return eof, errXML
@@ -124,6 +133,11 @@ func (s *scanner) tag() (kind, error) {
 			}
 			if n := len(s.attr); n > 0 && s.attr[n-1] == '/' {
 				s.attr, s.self = s.attr[:n-1], true
+			}
+			if err := s.bind(); err != nil {
+				return eof, err
+			}
+			if s.self {
 				return start, nil
 			}
 			s.depth++
@@ -136,9 +150,76 @@ func (s *scanner) tag() (kind, error) {
 	return eof, errXML
 }
 
-// get is the raw value of the attribute called name, nil if there is none.
-// The name may carry a prefix in the file.
+// bind notes the namespace of the root and refuses another binding of its prefix.
+func (s *scanner) bind() error {
+	if s.rooted && !bytes.Contains(s.attr, []byte("xmlns")) {
+		return nil
+	}
+	name := "xmlns"
+	if n := len(s.prefix); n > 0 {
+		name += ":" + string(s.prefix[:n-1])
+	}
+	v := get(s.attr, name)
+	if !s.rooted {
+		s.rooted, s.root, s.space = true, s.attr, string(v)
+		return nil
+	}
+	if v != nil && string(v) != s.space {
+		return errors.New("one prefix stands for two namespaces")
+	}
+	return nil
+}
+
+// local is the name of the tag without any prefix.
+func (s *scanner) local() string {
+	return string(s.name[bytes.IndexByte(s.name, ':')+1:])
+}
+
+// The namespaces of the relationships of a part, transitional and strict
+// (ECMA-376 part 1, annex A, from memory).
+const (
+	relSpace       = "http://schemas.openxmlformats.org/officeDocument/2006/relationships"
+	relSpaceStrict = "http://purl.oclc.org/ooxml/officeDocument/relationships"
+)
+
+// related is the attribute of that local name in the namespace of relationships.
+// Where more than one could be meant, or the prefix is bound nowhere, ok is false.
+func (s *scanner) related(local string) (v []byte, ok bool) {
+	n := 0
+	for key, val := range attributes(s.attr) {
+		c := bytes.IndexByte(key, ':')
+		if c < 0 || string(key[c+1:]) != local || string(key[:c]) == "xmlns" {
+			continue
+		}
+		bound := get(s.attr, "xmlns:"+string(key[:c]))
+		if bound == nil {
+			bound = get(s.root, "xmlns:"+string(key[:c]))
+		}
+		if string(bound) == relSpace || string(bound) == relSpaceStrict {
+			v = val
+			n++
+		}
+	}
+	return v, n == 1
+}
+
+// get is the raw value of the attribute called name, prefix and all, nil if
+// there is none.
 func get(attr []byte, name string) []byte {
+	for key, val := range attributes(attr) {
+		if string(key) == name {
+			return val
+		}
+	}
+	return nil
+}
+
+// attributes walks raw attributes; what is broken ends the walk.
+func attributes(attr []byte) func(func(key, val []byte) bool) {
+	return func(yield func(key, val []byte) bool) { walk(attr, yield) }
+}
+
+func walk(attr []byte, yield func(key, val []byte) bool) {
 	i := 0
 	for i < len(attr) {
 		for i < len(attr) && attr[i] <= ' ' {
@@ -153,28 +234,24 @@ func get(attr []byte, name string) []byte {
 			i++
 		}
 		if i >= len(attr) || attr[i] != '=' {
-			return nil
+			return
 		}
 		i++
 		for i < len(attr) && attr[i] <= ' ' {
 			i++
 		}
 		if i >= len(attr) || attr[i] != '"' && attr[i] != '\'' {
-			return nil
+			return
 		}
 		n := bytes.IndexByte(attr[i+1:], attr[i])
 		if n < 0 {
-			return nil
+			return
 		}
-		if c := bytes.IndexByte(key, ':'); c >= 0 {
-			key = key[c+1:]
-		}
-		if string(key) == name {
-			return attr[i+1 : i+1+n]
+		if !yield(key, attr[i+1:i+1+n]) {
+			return
 		}
 		i += n + 2
 	}
-	return nil
 }
 
 var entities = map[string]string{"lt": "<", "gt": ">", "amp": "&", "quot": `"`, "apos": "'"}

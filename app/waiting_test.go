@@ -1,0 +1,53 @@
+package app
+
+import (
+	"os"
+	"path/filepath"
+	"testing"
+
+	"fyne.io/fyne/v2/test"
+
+	"retrostage/reports/archive"
+	"retrostage/reports/record"
+)
+
+// A job that could not be saved is not dropped by another on the bench, is the one
+// shown when it is chosen again, and the window asks before it closes on it.
+func TestNotSavedIsKept(t *testing.T) {
+	dir := t.TempDir()
+	b, _ := bench(t, filled(t))
+	gone := jobStore{path: filepath.Join(dir, "none", "a.job.json"), dir: dir}
+	b.SetJob(gone, record.New("job-a"))
+	b.Enter(record.OwnerRef, "A-1", "", "")
+	if b.saveErr == nil {
+		t.Fatal("saved where there is no folder")
+	}
+	other := jobStore{path: filepath.Join(dir, "b.job.json"), dir: dir}
+	b.SetJob(other, record.New("job-b"))
+	b.Enter(record.OwnerRef, "B-1", "", "")
+	if _, bad := b.status(); !bad {
+		t.Error("nothing is said of the job that is not saved")
+	}
+	b.SetJob(gone, record.New("job-a"))
+	if got := b.job.Text(record.OwnerRef); got != "A-1" {
+		t.Errorf("%q came back", got)
+	}
+	w := test.NewWindow(nil)
+	b.closing(w)
+	if w.Canvas().Overlays().Top() == nil {
+		t.Error("it closed without a question")
+	}
+	if err := os.Mkdir(filepath.Join(dir, "none"), 0o700); err != nil {
+		t.Fatal(err)
+	}
+	b.save()
+	for path, want := range map[string]string{gone.path: "A-1", other.path: "B-1"} {
+		j, err := archive.ReadJob(path)
+		if err != nil || j.Text(record.OwnerRef) != want {
+			t.Errorf("%s: %v", path, err)
+		}
+	}
+	if len(b.waiting.list()) != 0 || b.saveErr != nil {
+		t.Error("something still waits")
+	}
+}

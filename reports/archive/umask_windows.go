@@ -1,0 +1,5 @@
+package archive
+
+import "io/fs"
+
+func umask() fs.FileMode { return 0 }

@@ -1,0 +1,58 @@
+package register
+
+import (
+	"bytes"
+	"crypto/ed25519"
+	"strings"
+	"testing"
+
+	"retrostage/reports/workbook"
+)
+
+// Only what the policy asks for is filed; each thing short of it is told.
+func TestPolicy(t *testing.T) {
+	id := workbook.KeyID(ed25519.NewKeyFromSeed(bytes.Repeat([]byte{3}, 32)).Public().(ed25519.PublicKey))
+	good := Row{State: workbook.Signed, KeyID: id, Exported: "2026-05-02", Check: string(workbook.Rebuilt), SignedBy: "S. Pervisor", Technician: "T-02", Decision: "accept"}
+	policy := func() *Policy {
+		return &Policy{Keys: []PolicyKey{{Key: id, Who: "tablet 1", From: "2026-01-01", Until: "2026-12-31"}}, Supervisors: []string{"s.  pervisor"}}
+	}
+	if w := policy().against(&good); w != "" {
+		t.Errorf("a good row: %s", w)
+	}
+	for _, c := range []struct {
+		want  string
+		spoil func(r *Row, p *Policy)
+	}{
+		{"no tablet's key", func(r *Row, _ *Policy) { r.KeyID = "" }},
+		{"not one of the office's", func(_ *Row, p *Policy) { p.Keys = nil }},
+		{"revoked", func(_ *Row, p *Policy) { p.Keys[0].Revoked = "2026-06-01" }},
+		{"not in force", func(r *Row, _ *Policy) { r.Exported = "2027-01-01" }},
+		{"not in force", func(r *Row, _ *Policy) { r.Exported = "" }},
+		{"not rebuilt", func(r *Row, _ *Policy) { r.Check = string(workbook.Listed) }},
+		{"no list of supervisors", func(r *Row, _ *Policy) { r.SignedBy = "x y" }},
+		{"his own work", func(r *Row, p *Policy) { r.SignedBy = "t-02"; p.Supervisors = append(p.Supervisors, "T-02") }},
+	} {
+		r, p := good, policy()
+		c.spoil(&r, p)
+		r.Unfiled = p.against(&r)
+		if !strings.Contains(r.todo(), c.want) || r.todo() == "file it" {
+			t.Errorf("%s: %q", c.want, r.todo())
+		}
+	}
+	one := policy()
+	one.OnePerson = true
+	own := good
+	own.SignedBy = "T-02"
+	if w := one.against(&own); w != "" || own.signedHow() != "typed, self-reviewed" {
+		t.Errorf("one-person shop: %q, %q", w, own.signedHow())
+	}
+	own.Unfiled = unchecked
+	if own.todo() != unchecked {
+		t.Errorf("without a policy: %q", own.todo())
+	}
+	for _, s := range []string{`{"keys":[{"key":"x"}]}`, `{"keyz":[]}`, `{"keys":[{"key":"` + id + `","until":"soon"}]}`, ``} {
+		if _, err := ParsePolicy([]byte(s)); err == nil {
+			t.Errorf("%q was taken for a policy", s)
+		}
+	}
+}

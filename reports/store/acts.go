@@ -1,0 +1,191 @@
+package store
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+	"time"
+
+	"retrostage/reports/record"
+)
+
+// Archive puts a job away, with the reason.
+func (l *Local) Archive(job, who, reason string) error {
+	if reason = strings.TrimSpace(reason); reason == "" {
+		return errors.New("say why the job is archived")
+	}
+	return l.act(job, who, change{kind: Archived, p: payload{Reason: reason}})
+}
+
+// Unarchive brings it back.
+func (l *Local) Unarchive(job, who string) error {
+	return l.act(job, who, change{kind: Unarchived})
+}
+
+// Undo takes back an event of a job; of an undo, it does it again.
+func (l *Local) Undo(job, event, who string) error {
+	return l.act(job, who, change{kind: Undo, answers: event})
+}
+
+// act writes what was done to a job that is there. What was loaded goes on from it.
+func (l *Local) act(job, who string, c change) error {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	if err := l.takeOver(); err != nil {
+		return err
+	}
+	s, err := l.state(job)
+	if err != nil {
+		return err
+	}
+	if s.Events == 0 {
+		return fmt.Errorf("%s: %w", job, ErrNone)
+	}
+	if err := l.appendChanges(job, who, []change{c}); err != nil {
+		return err
+	}
+	if c.kind == Undo {
+		delete(l.bases, job) // it has to be loaded anew
+	}
+	return nil
+}
+
+// Undoable is the newest event of a job that Undo takes back and that was not taken
+// back; redo is the newest undo to be taken back, as long as nothing was done since.
+func (l *Local) Undoable(job string) (undo, redo string, err error) {
+	es, _, err := l.Events(job)
+	if err != nil {
+		return "", "", err
+	}
+	gone := undone(es)
+	since := true
+	for i := len(es) - 1; i >= 0 && undo == ""; i-- {
+		e := es[i]
+		switch {
+		case e.Kind == Undo && !gone[e.ID] && since && redo == "":
+			redo = e.ID
+		case e.Kind == Undo || !undoable(e.Kind):
+		case !gone[e.ID]:
+			undo = e.ID
+		}
+		since = since && (e.Kind == Undo || e.Kind == Stepped)
+	}
+	return undo, redo, nil
+}
+
+// Line is one entry of a field's history.
+type Line struct {
+	Event  string    `json:"event"`
+	Order  int64     `json:"order"`
+	Device string    `json:"device"`
+	Who    string    `json:"who"`
+	When   time.Time `json:"when"`
+	Value  string    `json:"value"`
+	Unit   string    `json:"unit,omitempty"`
+	Before string    `json:"before"` // what stood there, with its unit
+	Undone bool      `json:"undone,omitempty"`
+}
+
+// History tells who typed what into a field of a job, when, and what stood there
+// before: every entry, the undone too, oldest first.
+func (l *Local) History(job string, key record.Key) ([]Line, error) {
+	es, _, err := l.Events(job)
+	if err != nil {
+		return nil, err
+	}
+	gone := undone(es)
+	var lines []Line
+	was := ""
+	for _, e := range es {
+		if !isEntry(e.Kind) {
+			continue
+		}
+		p, err := decode(e.Payload)
+		if err != nil || p.Entry == nil || p.Entry.Key != key {
+			continue
+		}
+		n := Line{Event: e.ID, Order: e.Order, Device: e.Device, Who: e.Who, When: e.When, Value: p.Entry.Value, Unit: p.Entry.Unit,
+			Before: was, Undone: gone[e.ID]}
+		lines = append(lines, n)
+		if !n.Undone {
+			was = strings.TrimSpace(n.Value + " " + n.Unit)
+		}
+	}
+	return lines, nil
+}
+
+// Listed is a job in the list.
+type Listed struct {
+	ID      string    `json:"id"`
+	Owner   string    `json:"owner"`
+	Serial  string    `json:"serial"`
+	Begun   time.Time `json:"begun"`
+	Changed time.Time `json:"changed"` // by the tablet's clock; the list is in event order
+	State   string    `json:"state"`
+	Events  int       `json:"events"`
+	Aside   int       `json:"set_aside"`
+	Demo    bool      `json:"demo,omitempty"`
+}
+
+// List are the jobs in which every word of the search is found, the one that an event
+// came to last first. Archived ones only where they are asked for.
+func (l *Local) List(search string, archived bool) ([]Listed, error) {
+	ids, err := l.Jobs()
+	if err != nil {
+		return nil, err
+	}
+	list := []Listed{}
+	for _, id := range ids {
+		n, err := l.listed(id)
+		if err != nil {
+			return list, err
+		}
+		if strings.HasPrefix(n.State, "archived") && !archived || !n.matches(search) {
+			continue
+		}
+		list = append(list, n)
+	}
+	return list, nil
+}
+
+func (n Listed) matches(search string) bool {
+	in := strings.ToLower(strings.Join([]string{n.ID, n.Owner, n.Serial, n.Begun.Format(time.DateOnly), n.Changed.Format(time.DateOnly), n.State}, "\n"))
+	for _, w := range strings.Fields(strings.ToLower(search)) {
+		if !strings.Contains(in, w) {
+			return false
+		}
+	}
+	return true
+}
+
+func (l *Local) listed(id string) (Listed, error) {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	kept := l.states[id] != nil
+	s, err := l.state(id)
+	if err != nil {
+		return Listed{}, err
+	}
+	if !kept {
+		delete(l.states, id) // a list is no reason to hold every job
+	}
+	n := Listed{ID: id, Owner: s.Job.Text(record.OwnerRef), Serial: s.Job.Text(record.OldUnitSerial), Begun: s.Last.When, Changed: s.Last.When,
+		State: "open", Events: s.Events, Aside: len(s.Aside), Demo: s.Job.Demo}
+	for _, e := range s.known {
+		if e.Kind == Created {
+			n.Begun = e.When
+		}
+	}
+	if sig, ok := s.Job.Signed(); ok {
+		if n.State = "signed"; !sig.Stands {
+			n.State = "changed since signing"
+		}
+	}
+	if len(s.Aside) > 0 && n.State == "signed" {
+		n.State = "open" // what was signed cannot be told
+	}
+	if s.Archived {
+		n.State = "archived: " + s.Reason
+	}
+	return n, nil
+}

@@ -1,0 +1,226 @@
+package store
+
+import (
+	"bytes"
+	"crypto/sha256"
+	"database/sql"
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"image"
+	"image/jpeg"
+	"image/png"
+	"io"
+	"unicode/utf8"
+)
+
+// Sizes beyond which a picture is refused.
+const (
+	MaxPicture = 20 << 20
+	MaxPixels  = 24_000_000
+)
+
+// Attachment is a picture of a job; the store holds its bytes once, by their hash.
+type Attachment struct {
+	Hash string `json:"hash"` // SHA-256 in hex of the bytes kept
+	Name string `json:"name"` // as the person's file was called
+	Mime string `json:"mime"`
+	Size int    `json:"size"`
+	For  string `json:"for,omitempty"` // a field or step it belongs to
+}
+
+func (a Attachment) check() error {
+	b, err := hex.DecodeString(a.Hash)
+	switch {
+	case err != nil || len(b) != sha256.Size:
+		return fmt.Errorf("%q is no hash", a.Hash)
+	case a.Mime != "image/jpeg" && a.Mime != "image/png":
+		return fmt.Errorf("a picture of the kind %q", a.Mime)
+	case a.Size < 1 || a.Size > 2*MaxPicture || len(a.Name) > 255 || len(a.For) > 255 || !utf8.ValidString(a.Name+a.For):
+		return errors.New("a picture of such size or name cannot be")
+	}
+	return nil
+}
+
+// reencode is a picture without all that is not picture: position, time, camera. A
+// photo that a phone marked as turned is turned.
+func reencode(in io.Reader) (b []byte, mime string, err error) {
+	raw, err := io.ReadAll(io.LimitReader(in, MaxPicture+1))
+	if err != nil {
+		return nil, "", err
+	}
+	if len(raw) > MaxPicture {
+		return nil, "", fmt.Errorf("the picture is larger than %d MB", MaxPicture>>20)
+	}
+	kind, config, decode := "image/png", png.DecodeConfig, png.Decode
+	if bytes.HasPrefix(raw, []byte{0xff, 0xd8}) {
+		kind, config, decode = "image/jpeg", jpeg.DecodeConfig, jpeg.Decode
+	}
+	c, err := config(bytes.NewReader(raw))
+	if err != nil {
+		return nil, "", errors.New("it is no picture that can be read: JPEG or PNG")
+	}
+	if c.Width < 1 || c.Height < 1 || c.Width > MaxPixels/c.Height {
+		return nil, "", fmt.Errorf("the picture has %d by %d points; allowed up to %d million", c.Width, c.Height, MaxPixels/1_000_000)
+	}
+	img, err := decode(bytes.NewReader(raw))
+	if err != nil {
+		return nil, "", fmt.Errorf("the picture is damaged: %w", err)
+	}
+	var out bytes.Buffer
+	if kind == "image/png" {
+		err = png.Encode(&out, img)
+	} else {
+		err = jpeg.Encode(&out, turned(img, orientation(raw)), &jpeg.Options{Quality: 85})
+	}
+	if err == nil && out.Len() > 2*MaxPicture {
+		err = errors.New("the picture is too large")
+	}
+	return out.Bytes(), kind, err
+}
+
+// Attach keeps a picture with a job, its position data and the like left out. of is
+// the field or step it belongs to.
+func (l *Local) Attach(job, who, name, of string, in io.Reader) (Attachment, error) {
+	b, mime, err := reencode(in)
+	if err != nil {
+		return Attachment{}, fmt.Errorf("%s: %w", name, err)
+	}
+	h := sha256.Sum256(b)
+	a := Attachment{Hash: hex.EncodeToString(h[:]), Name: name, Mime: mime, Size: len(b), For: of}
+	l.mu.Lock()
+	err = l.takeOver()
+	if err == nil {
+		// First the bytes: a picture without an event is no harm, the reverse would be.
+		_, err = l.db.Exec("INSERT OR IGNORE INTO attachments VALUES (?, ?, ?)", a.Hash, a.Mime, b)
+	}
+	l.mu.Unlock()
+	if err != nil {
+		return a, fmt.Errorf("%s: %w", name, err)
+	}
+	return a, l.act(job, who, change{kind: Attached, p: payload{Attachment: &a}})
+}
+
+// Picture is the bytes of an attachment. Bytes that are not those attached are an error.
+func (l *Local) Picture(hash string) (b []byte, mime string, err error) {
+	err = l.db.QueryRow("SELECT data, mime FROM attachments WHERE hash = ?", hash).Scan(&b, &mime)
+	if errors.Is(err, sql.ErrNoRows) {
+		return nil, "", errors.New("the picture is not on this tablet")
+	}
+	if h := sha256.Sum256(b); err == nil && hex.EncodeToString(h[:]) != hash {
+		err = errors.New("the picture was damaged")
+	}
+	return b, mime, err
+}
+
+// takeAttachments copies the pictures of another database that are whole and not here.
+func (l *Local) takeAttachments(from *sql.DB) (n int, err error) {
+	rows, err := from.Query("SELECT hash, mime, data FROM attachments")
+	if err != nil {
+		return 0, fmt.Errorf("pictures: %w", err)
+	}
+	defer rows.Close()
+	for rows.Next() {
+		var hash, mime string
+		var b []byte
+		if rows.Scan(&hash, &mime, &b) != nil {
+			continue
+		}
+		if h := sha256.Sum256(b); hex.EncodeToString(h[:]) != hash {
+			continue
+		}
+		r, err := l.db.Exec("INSERT OR IGNORE INTO attachments VALUES (?, ?, ?)", hash, mime, b)
+		if err != nil {
+			return n, err
+		}
+		k, _ := r.RowsAffected()
+		n += int(k)
+	}
+	return n, rows.Err()
+}
+
+// orientation is how a JPEG says that it is turned: tag 274 of its EXIF block, 1 to 8;
+// 1 where it says nothing. (Layout of the tag from memory of the published standard.)
+func orientation(b []byte) int {
+	for i := 2; i+4 <= len(b) && b[i] == 0xff && b[i+1] != 0xda; {
+		n := int(b[i+2])<<8 | int(b[i+3])
+		if n < 2 || i+2+n > len(b) {
+			return 1
+		}
+		if seg := b[i+4 : i+2+n]; b[i+1] == 0xe1 && bytes.HasPrefix(seg, []byte("Exif\x00\x00")) {
+			return exifTurn(seg[6:])
+		}
+		i += 2 + n
+	}
+	return 1
+}
+
+func exifTurn(t []byte) int {
+	if len(t) < 8 {
+		return 1
+	}
+	little := t[0] == 'I'
+	num := func(at, n int) int {
+		if at < 0 || at+n > len(t) {
+			return 0
+		}
+		x := 0
+		for k := range n {
+			c := t[at+k]
+			if little {
+				c = t[at+n-1-k]
+			}
+			x = x<<8 | int(c)
+		}
+		return x
+	}
+	dir := num(4, 4)
+	for k := range num(dir, 2) {
+		at := dir + 2 + 12*k
+		if at+12 > len(t) {
+			break
+		}
+		if num(at, 2) == 274 {
+			if v := num(at+8, 2); v >= 1 && v <= 8 {
+				return v
+			}
+		}
+	}
+	return 1
+}
+
+// turned is img as it is to be looked at.
+func turned(img image.Image, how int) image.Image {
+	if how == 1 {
+		return img
+	}
+	r := img.Bounds()
+	w, h := r.Dx(), r.Dy()
+	out := image.NewRGBA(image.Rect(0, 0, w, h))
+	if how >= 5 {
+		out = image.NewRGBA(image.Rect(0, 0, h, w))
+	}
+	for y := range h {
+		for x := range w {
+			X, Y := x, y
+			switch how {
+			case 2:
+				X = w - 1 - x
+			case 3:
+				X, Y = w-1-x, h-1-y
+			case 4:
+				Y = h - 1 - y
+			case 5:
+				X, Y = y, x
+			case 6:
+				X, Y = h-1-y, x
+			case 7:
+				X, Y = h-1-y, w-1-x
+			case 8:
+				X, Y = y, w-1-x
+			}
+			out.Set(X, Y, img.At(r.Min.X+x, r.Min.Y+y))
+		}
+	}
+	return out
+}

@@ -1,0 +1,216 @@
+package store
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"slices"
+
+	"retrostage/reports/record"
+)
+
+// Aside is an event that did not go into the job, and why.
+type Aside struct {
+	Event  Event
+	Reason string
+}
+
+// State is what the events of a job come to.
+type State struct {
+	Job         *record.Job
+	Archived    bool
+	Reason      string // why it was archived
+	Attachments []Attachment
+	Events      int
+	Aside       []Aside
+	Last        Event
+
+	created bool
+	left    int // entries that a later Series.After has to be lessened by
+	size    int // of the job file, no less than it will be
+	sizes   map[string]int
+	stands  map[record.Key]string // the event that stands for a field
+	kinds   map[Kind]string       // the newest event of the other kinds
+	known   map[string]Event      // every event, its payload left out
+	undone  map[string]bool
+}
+
+func newState(job string) *State {
+	return &State{Job: record.New(job), sizes: map[string]int{}, stands: map[record.Key]string{}, kinds: map[Kind]string{},
+		known: map[string]Event{}, undone: map[string]bool{}}
+}
+
+// Fold is the job that the events come to, whatever order and however often they are
+// given. An event that is damaged or makes no sense is set aside with its reason and
+// takes nothing else with it.
+func Fold(job string, events []Event) *State {
+	events = slices.Clone(events)
+	slices.SortStableFunc(events, before)
+	s := newState(job)
+	s.undone = undone(events)
+	for _, e := range events {
+		if known, twice := s.known[e.ID]; twice {
+			if !bytes.Equal(known.Payload, e.sum()) {
+				s.aside(e, errors.New("another event has its id"))
+			}
+			continue
+		}
+		if err := s.apply(e); err != nil {
+			s.aside(e, err)
+		}
+		s.note(e)
+	}
+	return s
+}
+
+func (s *State) aside(e Event, err error) {
+	s.Aside = append(s.Aside, Aside{e, err.Error()})
+	if isEntry(e.Kind) {
+		s.left++
+	}
+}
+
+// note remembers e without what it carries; in that place stands its sum.
+func (s *State) note(e Event) {
+	sum := e.sum()
+	e.Payload = sum
+	s.known[e.ID] = e
+	s.Events++
+	s.Last = e
+}
+
+// undone tells which events are taken back: from the last one on, for an undo that is
+// itself taken back takes back nothing.
+func undone(events []Event) map[string]bool {
+	gone := map[string]bool{}
+	for _, e := range slices.Backward(events) {
+		if e.Kind == Undo && !gone[e.ID] {
+			gone[e.Answers] = true
+		}
+	}
+	return gone
+}
+
+func isEntry(k Kind) bool {
+	return k == Entered || k == Decision || k == Caution || k == Signature
+}
+
+// undoable tells whether a kind can be taken back. A signature is withdrawn by
+// clearing it, which leaves a line of its own; a job that was begun was begun.
+func undoable(k Kind) bool { return k != Created && k != Signature && k != Stepped }
+
+// apply puts e into the job, or leaves the job as it was and says why.
+func (s *State) apply(e Event) error {
+	if err := e.check(); err != nil {
+		return err
+	}
+	if e.Job != s.Job.ID {
+		return fmt.Errorf("it is of job %s", e.Job)
+	}
+	p, err := decode(e.Payload)
+	if err != nil {
+		return err
+	}
+	if s.undone[e.ID] && undoable(e.Kind) && e.Kind != Undo {
+		if isEntry(e.Kind) {
+			s.left++
+		}
+		return nil
+	}
+	return s.put(e, p)
+}
+
+func (s *State) put(e Event, p payload) error {
+	switch {
+	case e.Kind == Created:
+		if s.created {
+			return errors.New("the job was begun already")
+		}
+		s.created, s.Job.Demo = true, p.Demo
+	case isEntry(e.Kind) && p.Entry != nil:
+		if kindOf(*p.Entry) != e.Kind {
+			return fmt.Errorf("%v is not of the kind %s", p.Entry.Key, e.Kind)
+		}
+		if err := s.room("", e.Payload); err != nil {
+			return err
+		}
+		if err := s.Job.Take(*p.Entry); err != nil {
+			return err
+		}
+		s.grow("", e.Payload)
+		s.stands[p.Entry.Key] = e.ID
+	case e.Kind == Drafted && p.Draft != nil:
+		return s.sized("draft "+p.Draft.Key.String(), e, func() error { return s.Job.TakeDraft(*p.Draft) })
+	case e.Kind == Instrument && p.Instruments != nil:
+		return s.sized("instruments", e, func() error { return s.Job.TakeInstruments(*p.Instruments) })
+	case e.Kind == UnitEdit:
+		return s.sized("unit", e, func() error { return s.Job.TakeUnit(p.Unit) })
+	case e.Kind == Logged && p.Log != nil:
+		p.Log.After = max(0, min(p.Log.After-s.left, len(s.Job.Entries)))
+		return s.sized("log "+p.Log.Name, e, func() error { return s.Job.TakeLog(*p.Log) })
+	case e.Kind == Logged && p.Drop != "":
+		s.Job.DropLog(p.Drop)
+		s.size -= s.sizes["log "+p.Drop]
+		delete(s.sizes, "log "+p.Drop)
+		s.kinds[Logged] = e.ID
+	case e.Kind == Stepped:
+		return s.Job.TakeStep(p.Step)
+	case e.Kind == Attached && p.Attachment != nil:
+		if err := p.Attachment.check(); err != nil {
+			return err
+		}
+		s.Attachments = append(s.Attachments, *p.Attachment)
+	case e.Kind == Archived && p.Reason != "", e.Kind == Unarchived:
+		s.Archived, s.Reason = e.Kind == Archived, p.Reason
+	case e.Kind == Undo:
+		was, ok := s.known[e.Answers]
+		if !ok || !undoable(was.Kind) {
+			return errors.New("what it would undo is not there or cannot be undone")
+		}
+	default:
+		return fmt.Errorf("an event %q that carries nothing of its kind", e.Kind)
+	}
+	return nil
+}
+
+// sized is a change of a part of the job that replaces what was there.
+func (s *State) sized(part string, e Event, take func() error) error {
+	if err := s.room(part, e.Payload); err != nil {
+		return err
+	}
+	if err := take(); err != nil {
+		return err
+	}
+	s.grow(part, e.Payload)
+	s.kinds[e.Kind] = e.ID
+	return nil
+}
+
+// fileSize is no less than what b takes in a job file, where every member and every
+// number has a line of its own.
+func fileSize(b []byte) int {
+	n := len(b)
+	for _, c := range b {
+		switch c {
+		case ',', '{', '[', ':':
+			n += 8
+		}
+	}
+	return n
+}
+
+// room refuses what would make the job larger than its file can be read.
+func (s *State) room(part string, b []byte) error {
+	if n := s.size - s.sizes[part] + fileSize(b) + 4096; n > record.MaxFile {
+		return fmt.Errorf("the job is full: with this its file would be larger than can be read (%d bytes of %d)", n, record.MaxFile)
+	}
+	return nil
+}
+
+func (s *State) grow(part string, b []byte) {
+	n := fileSize(b)
+	s.size += n - s.sizes[part]
+	if part != "" {
+		s.sizes[part] = n
+	}
+}

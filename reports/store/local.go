@@ -1,0 +1,516 @@
+package store
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+	"fmt"
+	"net/url"
+	"os"
+	"path/filepath"
+	"slices"
+	"sync"
+	"time"
+
+	_ "modernc.org/sqlite" // the driver
+
+	"retrostage/reports/record"
+)
+
+// Store is what keeps jobs: a tablet's file, or an office's server. All of it may be
+// called from any goroutine.
+type Store interface {
+	// Append writes events of one job durably, all or none.
+	Append(events ...Event) error
+	// Events are those of a job in their order, "" of all; the damaged are apart.
+	Events(job string) (whole []Event, damaged []Aside, err error)
+	// Jobs are the names of all jobs, the one that an event came to last first.
+	Jobs() ([]string, error)
+	Close() error
+}
+
+// File is the name of the database in its folder.
+const File = "jobs.db"
+
+// Local is the tablet's store.
+type Local struct {
+	Note string // what has to be said of the opening; "" for nothing
+
+	dir    string
+	db     *sql.DB
+	lock   *os.File // nil: another process writes
+	writer Writer
+	device string
+	now    func() time.Time
+
+	mu     sync.Mutex
+	clock  int64
+	states map[string]*State      // folded, as they stand on disk
+	bases  map[string]*record.Job // as this process last loaded or saved them
+}
+
+// ReadOnlyError says that another process is the writer.
+type ReadOnlyError struct{ Writer Writer }
+
+func (e *ReadOnlyError) Error() string {
+	return "the jobs are open for writing elsewhere (" + e.Writer.String() + "); here they can only be read"
+}
+
+// Open opens the store in dir, which is made if need be. Where another process is the
+// writer it can only be read: see Writable. A database that is damaged is set aside
+// as it is, and what can be read of it is taken over; Note says so.
+func Open(dir string) (*Local, error) {
+	if err := os.MkdirAll(dir, 0o700); err != nil {
+		return nil, fmt.Errorf("jobs cannot be kept in %s: %w", dir, err)
+	}
+	l := &Local{dir: dir, now: time.Now, states: map[string]*State{}, bases: map[string]*record.Job{}}
+	var err error
+	if l.lock, l.writer, err = lockFolder(dir); err != nil {
+		return nil, fmt.Errorf("jobs cannot be kept in %s: %w", dir, err)
+	}
+	if l.lock == nil {
+		err = l.openToRead()
+	} else {
+		err = l.openToWrite()
+	}
+	if err != nil {
+		l.Close()
+		return nil, fmt.Errorf("the jobs in %s: %w", dir, err)
+	}
+	return l, nil
+}
+
+func (l *Local) path() string { return filepath.Join(l.dir, File) }
+
+// Dir is the folder.
+func (l *Local) Dir() string { return l.dir }
+
+// Writable is nil, or says who writes instead.
+func (l *Local) Writable() error {
+	if l.lock == nil {
+		return &ReadOnlyError{l.writer}
+	}
+	return nil
+}
+
+// connect opens a database file; more are settings of SQLite's.
+func connect(path, mode string, more ...string) (*sql.DB, error) {
+	abs, err := filepath.Abs(path)
+	if err != nil {
+		return nil, err
+	}
+	q := url.Values{"mode": {mode}, "_txlock": {"immediate"}, "_pragma": append([]string{"busy_timeout(5000)", "trusted_schema(0)"}, more...)}
+	u := url.URL{Scheme: "file", Path: filepath.ToSlash(abs), RawQuery: q.Encode()}
+	db, err := sql.Open("sqlite", u.String())
+	if err != nil {
+		return nil, err
+	}
+	db.SetMaxOpenConns(1)
+	return db, db.Ping()
+}
+
+func (l *Local) openToRead() (err error) {
+	if l.db, err = connect(l.path(), "ro", "query_only(1)"); err != nil {
+		return err
+	}
+	var at int
+	if err := l.db.QueryRow("PRAGMA user_version").Scan(&at); err != nil {
+		return err
+	}
+	if at > len(schema) {
+		return &NewerError{at, len(schema)}
+	}
+	return nil
+}
+
+func (l *Local) openToWrite() error {
+	if err := own(l.path()); err != nil {
+		return err
+	}
+	err := l.begin()
+	if newer := (*NewerError)(nil); err == nil || errors.As(err, &newer) {
+		return err
+	}
+	if !damaged(err) {
+		return err
+	}
+	if l.db != nil {
+		l.db.Close()
+	}
+	return l.salvage(err)
+}
+
+// own makes the file where there is none, for its owner and no wider than umask lets.
+func own(path string) error {
+	f, err := os.OpenFile(path, os.O_RDWR|os.O_CREATE, 0o640)
+	if err != nil {
+		return err
+	}
+	return f.Close()
+}
+
+// begin opens the database, sees that it is whole, and brings it up to date.
+func (l *Local) begin() (err error) {
+	if l.db, err = connect(l.path(), "rw", "journal_mode(WAL)", "synchronous(FULL)"); err != nil {
+		return err
+	}
+	var said string
+	if err := l.db.QueryRow("PRAGMA integrity_check(1)").Scan(&said); err != nil {
+		return err
+	}
+	if said != "ok" {
+		return &damage{said}
+	}
+	if err := migrate(l.db, schema); err != nil {
+		return err
+	}
+	if _, err := l.db.Exec("INSERT OR IGNORE INTO meta (name, value) VALUES ('device', ?)", NewID()); err != nil {
+		return err
+	}
+	if err := l.db.QueryRow("SELECT value FROM meta WHERE name = 'device'").Scan(&l.device); err != nil {
+		return err
+	}
+	return l.db.QueryRow("SELECT coalesce(max(ord), 0) FROM events").Scan(&l.clock)
+}
+
+// Close gives the store up. A copy of the day is kept first, where something changed.
+func (l *Local) Close() error {
+	var err error
+	if l.db != nil {
+		if l.lock != nil && l.device != "" {
+			err = l.DailyCopy()
+		}
+		err = errors.Join(err, l.db.Close())
+	}
+	if l.lock != nil {
+		l.lock.Close()
+	}
+	return err
+}
+
+// Append implements Store. What is written is read again and folded first: an event
+// that would be set aside is refused. Events that are there already are passed over.
+func (l *Local) Append(events ...Event) error {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	return l.append(events)
+}
+
+func (l *Local) append(events []Event) error {
+	if err := l.Writable(); err != nil {
+		return err
+	}
+	if len(events) == 0 {
+		return nil
+	}
+	s, err := l.state(events[0].Job)
+	if err != nil {
+		return err
+	}
+	refold := false
+	var fresh []Event
+	for _, e := range events {
+		if e.Job != events[0].Job {
+			return errors.New("events of two jobs in one go")
+		}
+		if had, ok := s.known[e.ID]; ok {
+			if string(had.Payload) != string(e.sum()) {
+				return fmt.Errorf("another event has the id %s", e.ID)
+			}
+			continue
+		}
+		fresh = append(fresh, e)
+		refold = refold || e.Kind == Undo || s.Events > 0 && before(e, s.Last) < 0
+		if !refold {
+			if err := s.apply(e); err != nil {
+				delete(l.states, e.Job) // half changed
+				return fmt.Errorf("refused: %w", err)
+			}
+			s.note(e)
+		}
+	}
+	if refold {
+		if s, err = l.refold(events[0].Job, fresh, len(s.Aside)); err != nil {
+			delete(l.states, events[0].Job)
+			return err
+		}
+	}
+	if err := l.insert(fresh); err != nil {
+		delete(l.states, events[0].Job)
+		return fmt.Errorf("cannot write to %s: %w", l.path(), err)
+	}
+	l.states[events[0].Job] = s
+	for _, e := range fresh {
+		l.clock = max(l.clock, e.Order)
+	}
+	return nil
+}
+
+// refold is the state with events that do not simply follow: an undo, or what comes
+// from elsewhere.
+func (l *Local) refold(job string, fresh []Event, aside int) (*State, error) {
+	old, _, err := l.events(job)
+	if err != nil {
+		return nil, err
+	}
+	s := Fold(job, append(old, fresh...))
+	if len(s.Aside) > aside {
+		return nil, fmt.Errorf("refused: %s", s.Aside[len(s.Aside)-1].Reason)
+	}
+	return s, nil
+}
+
+const insertEvent = `INSERT INTO events (id, device, ord, who, at, kind, answers, job, visit, jobkey, payload, sum) VALUES (?,?,?,?,?,?,?,?,?,?,?,?)`
+
+func (l *Local) insert(events []Event) error {
+	if len(events) == 1 { // a statement is a transaction of its own
+		_, err := l.db.Exec(insertEvent, row(events[0])...)
+		return err
+	}
+	tx, err := l.db.BeginTx(context.Background(), nil)
+	if err != nil {
+		return err
+	}
+	for _, e := range events {
+		if _, err := tx.Exec(insertEvent, row(e)...); err != nil {
+			tx.Rollback()
+			return err
+		}
+	}
+	return tx.Commit()
+}
+
+func row(e Event) []any {
+	return []any{e.ID, e.Device, e.Order, e.Who, e.When.UnixMicro(), string(e.Kind), e.Answers, e.Job, e.Visit, e.JobKey, []byte(e.Payload), e.sum()}
+}
+
+const columns = "id, device, ord, who, at, kind, answers, job, visit, jobkey, payload, sum"
+
+// scan reads a row of columns; ok is false where its bytes are not those written.
+func scan(r interface{ Scan(...any) error }) (e Event, ok bool, err error) {
+	var at int64
+	var kind string
+	var load, sum []byte
+	err = r.Scan(&e.ID, &e.Device, &e.Order, &e.Who, &at, &kind, &e.Answers, &e.Job, &e.Visit, &e.JobKey, &load, &sum)
+	e.Kind, e.When, e.Payload = Kind(kind), time.UnixMicro(at), load
+	return e, err == nil && string(sum) == string(e.sum()), err
+}
+
+// Events implements Store.
+func (l *Local) Events(job string) ([]Event, []Aside, error) {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	return l.events(job)
+}
+
+func (l *Local) events(job string) (whole []Event, damaged []Aside, err error) {
+	where, args := "WHERE job = ? ", []any{job}
+	if job == "" {
+		where, args = "", nil
+	}
+	rows, err := l.db.Query("SELECT "+columns+" FROM events "+where+"ORDER BY ord, device, id", args...)
+	if err != nil {
+		return nil, nil, err
+	}
+	defer rows.Close()
+	for rows.Next() {
+		e, ok, err := scan(rows)
+		switch {
+		case err != nil:
+			damaged = append(damaged, Aside{e, err.Error()})
+		case !ok:
+			damaged = append(damaged, Aside{e, "its bytes are not those that were written"})
+		default:
+			whole = append(whole, e)
+		}
+	}
+	return whole, damaged, rows.Err()
+}
+
+// state is the job as it stands on disk.
+func (l *Local) state(job string) (*State, error) {
+	if s := l.states[job]; s != nil && l.lock != nil {
+		return s, nil
+	}
+	es, damaged, err := l.events(job)
+	if err != nil {
+		return nil, err
+	}
+	s := Fold(job, es)
+	s.Aside = append(s.Aside, damaged...)
+	for _, d := range damaged { // its id is taken
+		s.known[d.Event.ID] = Event{}
+	}
+	l.states[job] = s
+	return s, nil
+}
+
+// ErrNone is that there is no such job, ErrThere that there is one already.
+var (
+	ErrNone  = errors.New("there is no such job")
+	ErrThere = errors.New("there is a job of that name already; it was left as it is")
+)
+
+// State is what the events of a job come to. It is the caller's own.
+func (l *Local) State(job string) (State, error) {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	s, err := l.state(job)
+	if err != nil {
+		return State{}, err
+	}
+	if s.Events == 0 && len(s.Aside) == 0 {
+		return State{}, fmt.Errorf("%s: %w", job, ErrNone)
+	}
+	c := *s
+	c.Job, c.Aside, c.Attachments = s.Job.Clone(), slices.Clone(s.Aside), slices.Clone(s.Attachments)
+	return c, nil
+}
+
+// Load is the job to go on with: Save writes what is done to it from here.
+func (l *Local) Load(job string) (*record.Job, error) {
+	s, err := l.State(job)
+	if err != nil {
+		return nil, err
+	}
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	l.bases[job] = s.Job.Clone()
+	return s.Job, nil
+}
+
+// Save writes what was done to j since it was loaded or saved; of a job that is new,
+// all of it. Nothing done writes nothing. On error nothing was written, and the next
+// Save has it all.
+func (l *Local) Save(j *record.Job, who string) error {
+	if err := record.CheckID(j.ID); err != nil {
+		return err
+	}
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	if err := l.takeOver(); err != nil {
+		return err
+	}
+	base := l.bases[j.ID]
+	if base == nil {
+		s, err := l.state(j.ID)
+		if err != nil {
+			return err
+		}
+		if s.Events > 0 {
+			return fmt.Errorf("there is a job %s already; this one was not loaded from here", j.ID)
+		}
+	}
+	cs, err := changes(base, j)
+	if err != nil {
+		return err
+	}
+	if err := l.appendChanges(j.ID, who, cs); err != nil {
+		return err
+	}
+	l.bases[j.ID] = j.Clone()
+	return nil
+}
+
+// Import takes over a job from a file; one that is here already is left alone.
+func (l *Local) Import(j *record.Job, who string) error {
+	if _, err := l.State(j.ID); err == nil {
+		return fmt.Errorf("%s: %w", j.ID, ErrThere)
+	} else if !errors.Is(err, ErrNone) {
+		return err
+	}
+	return l.Save(j, who)
+}
+
+// takeOver makes this process the writer if the one that was has ended.
+func (l *Local) takeOver() error {
+	if l.lock != nil {
+		return nil
+	}
+	f, who, err := lockFolder(l.dir)
+	if err != nil || f == nil {
+		l.writer = who
+		return errors.Join(err, l.Writable())
+	}
+	l.db.Close()
+	l.lock, l.states = f, map[string]*State{}
+	return l.begin()
+}
+
+// appendChanges gives the changes their ids and places and writes them.
+func (l *Local) appendChanges(job, who string, cs []change) error {
+	if len(cs) == 0 {
+		return nil
+	}
+	s, err := l.state(job)
+	if err != nil {
+		return err
+	}
+	stands := map[record.Key]string{}
+	var es []Event
+	for i, c := range cs {
+		p, err := c.p.encode()
+		if err != nil {
+			return err
+		}
+		e := Event{ID: NewID(), Device: l.device, Order: l.clock + 1 + int64(i), Who: c.who, When: c.when, Kind: c.kind, Answers: c.answers,
+			Job: job, Visit: c.visit, Payload: p}
+		if e.Who == "" {
+			e.Who = who
+		}
+		if e.When.IsZero() {
+			e.When = l.now()
+		}
+		if c.p.Entry != nil {
+			if e.Answers = stands[c.p.Entry.Key]; e.Answers == "" {
+				e.Answers = s.stands[c.p.Entry.Key]
+			}
+			stands[c.p.Entry.Key] = e.ID
+		} else if e.Answers == "" {
+			e.Answers = s.kinds[c.kind]
+		}
+		es = append(es, e)
+	}
+	return l.append(es)
+}
+
+// Jobs implements Store.
+func (l *Local) Jobs() ([]string, error) {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	rows, err := l.db.Query("SELECT job FROM events GROUP BY job ORDER BY max(ord) DESC, job")
+	if err != nil {
+		return nil, err
+	}
+	defer rows.Close()
+	var ids []string
+	for rows.Next() {
+		var id string
+		if err := rows.Scan(&id); err != nil {
+			return ids, err
+		}
+		ids = append(ids, id)
+	}
+	return ids, rows.Err()
+}
+
+// NewJob is an empty job with a name that no other has: the day, a number, and part
+// of the tablet's own, so that two tablets name no two customers alike.
+func (l *Local) NewJob() (*record.Job, error) {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	tablet := l.device
+	if tablet == "" { // read only: another window is named in the file
+		tablet = NewID()
+	}
+	for n := 1; ; n++ {
+		id := fmt.Sprintf("job-%s-%d-%s", l.now().Format(time.DateOnly), n, tablet[:8])
+		s, err := l.state(id)
+		if err != nil {
+			return nil, err
+		}
+		if s.Events == 0 && len(s.Aside) == 0 && l.bases[id] == nil {
+			return record.New(id), nil
+		}
+	}
+}

@@ -1,0 +1,359 @@
+package sheetfile
+
+import (
+	"bytes"
+	"crypto/sha256"
+	"encoding/hex"
+	"fmt"
+	"path"
+	"slices"
+	"strconv"
+	"strings"
+)
+
+// Item is one thing that a person who opens the file sees, or that decides what
+// he sees: how a number is printed, what a formula says, what is hidden.
+type Item struct {
+	Place string // sheet, sheet!cell, or "" for the whole file
+	What  string
+	Value string // in a form that does not depend on the program that saved
+}
+
+// Shown lists what the file shows beside the values of its cells. Sheets named
+// in skip are listed but not looked into.
+func (f *File) Shown(skip ...string) ([]Item, error) {
+	s := &show{f: f, skip: skip}
+	if err := s.book(); err != nil {
+		return nil, err
+	}
+	styles, err := f.styles()
+	if err != nil {
+		return nil, err
+	}
+	for _, sh := range f.Sheets {
+		if slices.Contains(skip, sh.Name) {
+			continue
+		}
+		if err := s.cells(sh, styles); err != nil {
+			return nil, err
+		}
+		if err := s.around(sh, styles); err != nil {
+			return nil, err
+		}
+		if err := s.attached(sh); err != nil {
+			return nil, err
+		}
+	}
+	return s.items, nil
+}
+
+type show struct {
+	f     *File
+	skip  []string
+	items []Item
+}
+
+func (s *show) add(place, what, value string) {
+	s.items = append(s.items, Item{place, what, value})
+}
+
+// book lists sheets in their order, and the names.
+func (s *show) book() error {
+	for i, sh := range s.f.Sheets {
+		state := "shown"
+		if sh.Hidden {
+			state = "hidden"
+		}
+		s.add(sh.Name, "sheet", fmt.Sprintf("number %d, %s", i+1, state))
+	}
+	name, text, in := "", []byte(nil), false
+	return s.f.scan(s.f.main, func(k kind, x *scanner) (err error) {
+		switch {
+		case k == start && string(x.name) == "definedName":
+			name, text, in = attrText(x.attr, "name"), nil, !x.self
+			if l := attrText(x.attr, "localSheetId"); l != "" {
+				name += " of sheet " + l
+			}
+		case k == end && string(x.name) == "definedName":
+			in = false
+			if !strings.HasPrefix(name, "_xlnm.") { // print titles and the like
+				s.add("", "name "+name, Tokens(string(text)))
+			}
+		case k == chars && in:
+			text, err = appendText(text, x.text, x.cd)
+		}
+		return err
+	})
+}
+
+// cells lists formula, number format, ink and ground of every cell that holds
+// something.
+func (s *show) cells(sh Sheet, styles []style) error {
+	return s.f.Cells(sh, func(c Cell) error {
+		if !c.IsFormula && !c.IsNumber && strings.TrimSpace(c.Text) == "" {
+			return nil
+		}
+		at := sh.Name + "!" + Name(c.Row, c.Col)
+		if c.IsFormula {
+			s.add(at, "formula", strings.TrimSpace(c.Kind+" "+Tokens(c.Formula)))
+		}
+		if c.Style < 0 || c.Style >= len(styles) {
+			s.add(at, "look", "none")
+			return nil
+		}
+		s.add(at, "number format", styles[c.Style].format)
+		s.add(at, "look", styles[c.Style].look)
+		return nil
+	})
+}
+
+// small is the height or width below which nothing can be read.
+const (
+	smallRow = 6.0
+	smallCol = 0.9
+)
+
+func truth(b []byte) bool { return string(b) == "1" || string(b) == "true" }
+
+// around lists what stands in the sheet's own part beside its cells.
+func (s *show) around(sh Sheet, styles []style) error {
+	rule, at, in := "", "", false
+	var text []byte
+	return s.f.scan(sh.part, func(k kind, x *scanner) (err error) {
+		a := x.attr
+		switch {
+		case k == chars && in:
+			text, err = appendText(text, x.text, x.cd)
+		case k == end && string(x.name) == "formula" && in:
+			in = false
+			rule += " " + Tokens(string(text))
+		case k == end && string(x.name) == "cfRule":
+			s.add(sh.Name+"!"+at, "conditional format", rule)
+		case k != start:
+		default:
+			switch string(x.name) {
+			case "row":
+				h, err := strconv.ParseFloat(attrText(a, "ht"), 64)
+				if truth(get(a, "hidden")) || err == nil && h < smallRow {
+					s.add(sh.Name+"!"+attrText(a, "r"), "row", "hidden")
+				}
+			case "col":
+				s.columns(sh, a)
+			case "mergeCell":
+				s.add(sh.Name+"!"+attrText(a, "ref"), "cells", "merged")
+			case "conditionalFormatting":
+				at = attrText(a, "sqref")
+			case "cfRule":
+				rule = attrText(a, "type") + " " + attrText(a, "operator")
+				if d, err := strconv.Atoi(attrText(a, "dxfId")); err == nil {
+					rule += " " + s.f.dxf(d)
+				}
+				if x.self {
+					s.add(sh.Name+"!"+at, "conditional format", rule)
+				}
+			case "formula":
+				text, in = nil, !x.self && rule != ""
+			case "hyperlink":
+				s.add(sh.Name+"!"+attrText(a, "ref"), "link", attrText(a, "location"))
+			case "sheetFormatPr":
+				if truth(get(a, "zeroHeight")) {
+					s.add(sh.Name, "rows", "hidden unless said otherwise")
+				}
+			case "sheetView":
+				s.view(sh, a)
+			}
+		}
+		return err
+	})
+}
+
+func (s *show) columns(sh Sheet, a []byte) {
+	w, err := strconv.ParseFloat(attrText(a, "width"), 64)
+	if !truth(get(a, "hidden")) && (err != nil || w >= smallCol) {
+		return
+	}
+	from, err1 := strconv.Atoi(attrText(a, "min"))
+	to, err2 := strconv.Atoi(attrText(a, "max"))
+	if err1 != nil || err2 != nil || to > MaxCol {
+		return
+	}
+	for c := from; c <= min(to, 400); c++ { // nothing of this program stands beyond
+		s.add(sh.Name+"!"+strings.TrimRight(Name(1, c), "1"), "column", "hidden")
+	}
+}
+
+func (s *show) view(sh Sheet, a []byte) {
+	if v := get(a, "showZeros"); v != nil && !truth(v) {
+		s.add(sh.Name, "view", "without zeros")
+	}
+	for _, n := range []string{"showFormulas", "rightToLeft"} {
+		if truth(get(a, n)) {
+			s.add(sh.Name, "view", n)
+		}
+	}
+	if z, err := strconv.Atoi(attrText(a, "zoomScale")); err == nil && z < 40 && z != 0 {
+		s.add(sh.Name, "view", "too small to read")
+	}
+}
+
+type relation struct{ id, kind, target, mode string }
+
+// relations lists what a part refers to.
+func (f *File) relations(part string) ([]relation, error) {
+	rels := relsOf(part)
+	if _, ok := f.parts[rels]; !ok {
+		return nil, nil
+	}
+	var rs []relation
+	err := f.each(rels, func(s *scanner) error {
+		if string(s.name) == "Relationship" {
+			r := relation{attrText(s.attr, "Id"), path.Base(attrText(s.attr, "Type")), attrText(s.attr, "Target"), attrText(s.attr, "TargetMode")}
+			if r.mode != "External" {
+				r.target = resolve(part, r.target)
+			}
+			rs = append(rs, r)
+		}
+		return nil
+	})
+	return rs, err
+}
+
+// attached lists what hangs on a sheet: drawings, comments, anything else.
+func (s *show) attached(sh Sheet) error {
+	rs, err := s.f.relations(sh.part)
+	if err != nil {
+		return err
+	}
+	for _, r := range rs {
+		switch r.kind {
+		case "printerSettings", "vmlDrawing": // the second is where comments are drawn
+		case "drawing":
+			if err := s.drawing(sh, r.target); err != nil {
+				return err
+			}
+		case "comments", "threadedComment":
+			if err := s.comments(sh, r.target); err != nil {
+				return err
+			}
+		default:
+			s.add(sh.Name, r.kind, path.Base(r.target))
+		}
+	}
+	return nil
+}
+
+func (s *show) comments(sh Sheet, part string) error {
+	at, text, in := "", []byte(nil), false
+	return s.f.scan(part, func(k kind, x *scanner) (err error) {
+		n := x.local()
+		switch {
+		case k == start && (n == "comment" || n == "threadedComment"):
+			at, text = attrText(x.attr, "ref"), nil
+		case k == end && (n == "comment" || n == "threadedComment"):
+			s.add(sh.Name+"!"+at, "comment", string(text))
+		case (k == start || k == end) && (n == "t" || n == "text"):
+			in = k == start
+		case k == chars && in:
+			text, err = appendText(text, x.text, x.cd)
+		}
+		return err
+	})
+}
+
+// drawing lists pictures by the digest of their bytes, charts by what they say,
+// and every other shape as such.
+func (s *show) drawing(sh Sheet, part string) error {
+	rs, err := s.f.relations(part)
+	if err != nil {
+		return err
+	}
+	target := map[string]string{}
+	for _, r := range rs {
+		target[r.id] = r.target
+	}
+	row, col, into, from := "", "", (*string)(nil), false
+	place := func() string {
+		r, _ := strconv.Atoi(row)
+		c, _ := strconv.Atoi(col)
+		return sh.Name + "!" + Name(r+1, c+1)
+	}
+	return s.f.scan(part, func(k kind, x *scanner) error {
+		n := x.local()
+		switch {
+		case k == chars && into != nil:
+			*into = strings.TrimSpace(string(x.text))
+		case n == "from":
+			from = k == start
+		case n == "row" || n == "col":
+			into = nil
+			if k == start && from {
+				into = map[string]*string{"row": &row, "col": &col}[n]
+			}
+		case k != start:
+		case n == "blip":
+			id, ok := x.related("embed")
+			if !ok {
+				s.add(place(), "picture", "cannot be told")
+				return nil
+			}
+			return s.picture(place(), target[string(id)])
+		case n == "chart":
+			id, ok := x.related("id")
+			if !ok {
+				s.add(place(), "chart", "cannot be told")
+				return nil
+			}
+			return s.chart(place(), target[string(id)])
+		case n == "srcRect" && len(bytes.TrimSpace(x.attr)) > 0:
+			s.add(place(), "picture", "cut")
+		case n == "sp", n == "cxnSp", n == "grpSp", n == "contentPart":
+			s.add(place(), "shape", "drawn over the sheet")
+		}
+		return nil
+	})
+}
+
+func (s *show) picture(at, part string) error {
+	var buf bytes.Buffer
+	b, err := s.f.read(part, &buf)
+	if err != nil {
+		return err
+	}
+	h := sha256.Sum256(b)
+	s.add(at, "picture", hex.EncodeToString(h[:]))
+	return nil
+}
+
+// chart lists the kinds of plot, the cells they are drawn from, the limits of
+// the axes and the words. How it is drawn otherwise is left to the program.
+func (s *show) chart(at, part string) error {
+	var said []string
+	var text []byte
+	in := ""
+	err := s.f.scan(part, func(k kind, x *scanner) (err error) {
+		n := x.local()
+		switch {
+		case k == chars && in != "":
+			text, err = appendText(text, x.text, x.cd)
+		case k == end && in == n:
+			if t := strings.TrimSpace(string(text)); t != "" {
+				if n == "f" {
+					t = Tokens(t)
+				}
+				said = append(said, n+" "+t)
+			}
+			in = ""
+		case k == start && (n == "f" || n == "t"):
+			in, text = n, nil
+		case k == start && (strings.HasSuffix(n, "Chart") || n == "numLit" || n == "strLit"):
+			said = append(said, n)
+		case k == start && (n == "max" || n == "min"):
+			v, _ := strconv.ParseFloat(attrText(x.attr, "val"), 64)
+			said = append(said, n+" "+strconv.FormatFloat(v, 'g', 6, 64))
+		}
+		return err
+	})
+	slices.Sort(said) // programs write the parts of a chart in orders of their own
+	s.add(at, "chart", strings.Join(said, "; "))
+	return err
+}

@@ -1,0 +1,263 @@
+package workbook
+
+import (
+	"bytes"
+	"context"
+	"crypto/ed25519"
+	"encoding/base64"
+	"encoding/json"
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+
+	"retrostage/reports/assess"
+	"retrostage/reports/version"
+	"retrostage/reports/workbook/sheetfile"
+	"retrostage/thermo/units"
+
+	"github.com/xuri/excelize/v2"
+)
+
+// Check is what a workbook was held against when it was read back.
+type Check string
+
+// What a workbook can be held against.
+const (
+	Rebuilt  Check = "rebuilt from its record and compared"
+	Listed   Check = "compared with its own list; the record was not rebuilt"
+	Unlisted Check = "values compared; it carries no list of what it shows"
+)
+
+// shown lists what the pages show beside their values; what the signer fills in is
+// left out, for it is not yet there.
+func (b *book) shown(sign map[string]string) ([]string, error) {
+	b.file.SetZipWriter(func(w io.Writer) excelize.ZipWriter { return &steadyZip{w: w} })
+	var buf bytes.Buffer
+	if err := b.file.Write(&buf); err != nil {
+		return nil, err
+	}
+	f, err := sheetfile.Open(bytes.NewReader(buf.Bytes()), int64(buf.Len()))
+	if err != nil {
+		return nil, err
+	}
+	all, err := listed(f)
+	if err != nil {
+		return nil, err
+	}
+	signer := places(sign)
+	return slices.DeleteFunc(all, func(line string) bool { p, _, _ := cut(line); return signer[p] }), nil
+}
+
+// places are the cells of the signature block.
+func places(sign map[string]string) map[string]bool {
+	m := map[string]bool{}
+	for _, at := range sign {
+		m[at] = true
+	}
+	return m
+}
+
+func listed(f *sheetfile.File) ([]string, error) {
+	items, err := f.Shown(sealSheet)
+	if err != nil {
+		return nil, err
+	}
+	out := make([]string, 0, len(items))
+	for _, i := range items {
+		if i.Place == sealSheet {
+			continue
+		}
+		out = append(out, i.Place+"\t"+i.What+"\t"+i.Value)
+	}
+	return out, nil
+}
+
+// compareShown holds what the file shows beside its values against the list.
+func (out *Reading) compareShown(f *sheetfile.File, pl *payload) error {
+	if len(pl.Shown) == 0 {
+		out.Check = Unlisted
+		return nil
+	}
+	out.Check = Listed
+	now, err := listed(f)
+	if err != nil {
+		return err
+	}
+	signer := places(pl.Sign)
+	want := tally(pl.Shown)
+	var odd []string
+	for _, line := range now {
+		if !want.take(line) {
+			odd = append(odd, line)
+		}
+	}
+	for _, line := range odd {
+		place, what, value := cut(line)
+		if signer[place] && honest(what, value) {
+			continue
+		}
+		out.change(change(place, what, want.other(place, what), value))
+	}
+	for _, line := range pl.Shown { // in their order
+		place, what, value := cut(line)
+		if !want.take(line) {
+			continue
+		}
+		switch {
+		case what == "chart" || what == "picture":
+			out.Redrawn = append(out.Redrawn, place+": the "+what+" is gone; the record's own stands")
+		case what == "formula", what == "look", what == "number format": // the value is gone too, or written over: compare said so
+		default:
+			out.change(change(place, what, value, ""))
+		}
+	}
+	return nil
+}
+
+// tallied counts lines by place and what, so that a hostile file costs no more
+// than an honest one.
+type tallied map[string][]string
+
+func tally(lines []string) tallied {
+	t := make(tallied, len(lines))
+	for _, l := range lines {
+		place, what, value := cut(l)
+		t[place+"\t"+what] = append(t[place+"\t"+what], value)
+	}
+	return t
+}
+
+// take takes the line out if it is there.
+func (t tallied) take(line string) bool {
+	place, what, value := cut(line)
+	k := place + "\t" + what
+	i := slices.Index(t[k], value)
+	if i < 0 {
+		return false
+	}
+	t[k] = slices.Delete(t[k], i, i+1)
+	return true
+}
+
+// other takes out and returns a value that stands at the same place, "" if none is
+// left.
+func (t tallied) other(place, what string) string {
+	k := place + "\t" + what
+	if len(t[k]) == 0 {
+		return ""
+	}
+	v := t[k][0]
+	t[k] = t[k][1:]
+	return v
+}
+
+func change(place, what, old, now string) Change {
+	sheet, cell, _ := strings.Cut(place, "!")
+	return Change{Sheet: sheet, Cell: cell, Label: what, Old: old, New: now}
+}
+
+func cut(line string) (place, what, value string) {
+	p := strings.SplitN(line, "\t", 3)
+	if len(p) < 3 {
+		return "", "", line
+	}
+	return p[0], p[1], p[2]
+}
+
+// honest tells whether a cell of the signature block may look so: programs give
+// a date the format of the place, and a cell typed into may lose its colours. A
+// format that prints words of its own may not.
+func honest(what, value string) bool {
+	switch what {
+	case "look":
+		ink, ground, _ := strings.Cut(value, " on ")
+		return !strings.HasPrefix(ink, "FFF") && (ground == "" || strings.HasPrefix(ground, "FFF"))
+	case "number format":
+		code := strings.NewReplacer(`"-"`, "", `"/"`, "", `" "`, "", `":"`, "", `","`, "", `"."`, "").Replace(value)
+		return !strings.Contains(code, `"`) && !strings.Contains(code, ";;") && code != ""
+	}
+	return false
+}
+
+// rebuild writes the workbook of the sealed record again, with this program, and
+// holds its list of cells and of what they show against the file's own.
+func (out *Reading) rebuild(pl *payload, raw []byte) error {
+	if pl.Software != version.String() {
+		out.Other = pl.Software
+		return nil
+	}
+	o := Options{Paper: pl.Paper, Software: pl.Software, Time: pl.Time, Count: pl.Count, Previous: pl.Previous}
+	if pl.System == units.SI.String() {
+		o.System = units.SI
+	}
+	if out.KeyID != "" {
+		k, err := base64.StdEncoding.DecodeString(out.KeyID)
+		if err != nil {
+			return err
+		}
+		o.public = ed25519.PublicKey(k)
+	}
+	b, again, err := build(assess.New(out.Job), o)
+	if err != nil {
+		return fmt.Errorf("the record cannot be written again: %w", err)
+	}
+	defer b.file.Close()
+	if out.Check == Listed {
+		out.Check = Rebuilt
+	}
+	if bytes.Equal(again, raw) {
+		return nil
+	}
+	return out.unlike(pl, again)
+}
+
+// unlike says where a seal differs from the one that its record gives.
+func (out *Reading) unlike(pl *payload, again []byte) error {
+	var own payload
+	if err := json.Unmarshal(again, &own); err != nil {
+		return err
+	}
+	before := len(out.Changes)
+	lines := func(p *payload) []string {
+		var s []string
+		for _, sh := range p.Sheets {
+			for _, c := range sh.Cells {
+				if x, ok := parseSealed(c); ok {
+					s = append(s, sh.Name+"!"+sheetfile.Name(x.row, x.col)+"\tvalue in the seal\t"+Unguard(x.value))
+				}
+			}
+		}
+		return slices.Concat(s, p.Shown)
+	}
+	want := tally(lines(&own))
+	for _, l := range lines(pl) {
+		if !want.take(l) {
+			place, what, value := cut(l)
+			out.change(change(place, what, want.other(place, what), value))
+		}
+	}
+	for k, left := range want {
+		for _, v := range left {
+			place, what, _ := strings.Cut(k, "\t")
+			out.change(change(place, what, v, ""))
+		}
+	}
+	if len(out.Changes) == before {
+		out.change(Change{Sheet: sealSheet, Label: "what the seal says of its record", Old: fmt.Sprint(own.Counts, own.Open), New: fmt.Sprint(pl.Counts, pl.Open)})
+	}
+	out.Counts, out.Outside = map[assess.Verdict]int{}, own.Open
+	for v, n := range own.Counts {
+		out.Counts[assess.Verdict(v)] = n
+	}
+	return nil
+}
+
+// Verify is Read, and rebuilds the workbook from its record besides: it takes as
+// long as an export.
+func Verify(ctx context.Context, b []byte, known ...ed25519.PublicKey) (Reading, error) {
+	if err := ctx.Err(); err != nil {
+		return Reading{State: Damaged}, err
+	}
+	return read(bytes.NewReader(b), int64(len(b)), true, known)
+}
