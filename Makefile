@@ -2,6 +2,7 @@
 # the machine lacks (Debian or Ubuntu, as root or with sudo) and say so first.
 GO ?= go
 OUT ?= out
+comma := ,
 
 # Property tests begin from this seed, so that a run can be repeated; a soak
 # draws new ones and prints the seed of a failure.
@@ -39,14 +40,14 @@ soak: setup
 # What needs no test to be wrong: form, vet, staticcheck, the module file.
 check: setup
 	@test -z "$$(gofmt -l $$(git ls-files '*.go'))" || { gofmt -l $$(git ls-files '*.go'); exit 1; }
-	$(GO) vet ./... ./.ci
-	$(GO) tool staticcheck ./... ./.ci
+	$(GO) vet ./... ./.ci ./.ci/release
+	$(GO) tool staticcheck ./... ./.ci ./.ci/release
 	$(GO) mod tidy -diff
 
 # Known vulnerabilities of what the program calls and requires, by a database
 # made here; fails unless nothing is left but what a newer toolchain mends.
 vuln: setup
-	$(GO) test ./.ci
+	$(GO) test ./.ci ./.ci/release
 	$(GO) run ./.ci
 
 # Functions that only tests reach, or nothing.
@@ -55,6 +56,72 @@ dead: setup
 
 bench: setup
 	$(GO) test -run '^$$' -bench . -benchtime 0.3s ./thermo/... ./wiring/... ./reports/...
+
+# What is given to people, in out/release. The tools come from Debian:
+# gcc-mingw-w64-x86-64, nsis, zip. None of it is part of `make test`.
+VERSION = $(shell sed -n 's/^const Number = "\(.*\)"/\1/p' reports/version/version.go)
+STAMP = $(shell git log -1 --format=%ct)
+REL = $(OUT)/release
+# No paths of this machine, no symbols, the revision stamped, no build id of the
+# linker: two builds of one revision are the same.
+RELFLAGS = -trimpath -buildvcs=true
+LDFLAGS = -s -w -buildid=
+ARCH = $(shell $(GO) env GOARCH)
+
+.PHONY: windows deb release
+$(OUT)/parts/retrostage.ico: .ci/release/main.go
+	mkdir -p $(OUT)/parts $(REL)
+	$(GO) run ./.ci/release icon $(OUT)/parts
+
+# The resources are linked by a .syso in the main package's folder, which is
+# taken away again.
+windows: $(OUT)/parts/retrostage.ico
+	x86_64-w64-mingw32-windres -I $(OUT)/parts -I assets/desktop -DCOMMAS=$(subst .,$(comma),$(VERSION)),0 '-DDOTS=\"$(VERSION)\"' \
+		assets/desktop/retrostage.rc -O coff -o retrostage_windows_amd64.syso
+	mkdir -p $(OUT)/windows/Retrostage $(REL)
+	CGO_ENABLED=1 GOOS=windows GOARCH=amd64 CC=x86_64-w64-mingw32-gcc $(GO) build $(RELFLAGS) \
+		-ldflags '$(LDFLAGS) -H=windowsgui -extldflags=-Wl,--no-insert-timestamp' -o $(OUT)/windows/Retrostage/retrostage.exe . ; \
+		status=$$?; rm -f retrostage_windows_amd64.syso; exit $$status
+	$(GO) run ./.ci/release licences $(OUT)/windows/Retrostage/retrostage.exe > $(OUT)/windows/Retrostage/LICENCES.txt
+	cp LICENSE $(OUT)/windows/Retrostage/LICENSE.txt
+	cp CHANGELOG.md $(OUT)/windows/Retrostage/CHANGELOG.txt
+	cp $(OUT)/parts/retrostage.ico $(OUT)/windows/Retrostage/
+	SOURCE_DATE_EPOCH=$(STAMP) makensis -V2 -NOCD -DVERSION=$(VERSION) -DFROM=$(OUT)/windows/Retrostage \
+		-DOUT=$(REL)/retrostage-$(VERSION)-setup.exe assets/desktop/retrostage.nsi
+	mv $(OUT)/windows/Retrostage/retrostage.ico $(OUT)/windows/
+	echo "While this file lies beside the program, jobs are kept in the folder jobs beside it." > $(OUT)/windows/Retrostage/portable
+	find $(OUT)/windows/Retrostage -exec touch -d @$(STAMP) {} +
+	rm -f $(REL)/retrostage-$(VERSION)-windows.zip
+	cd $(OUT)/windows && TZ=UTC zip -q -X -r $(abspath $(REL))/retrostage-$(VERSION)-windows.zip Retrostage -x '*/jobs/*'
+
+DEB = $(OUT)/deb
+deb: $(OUT)/parts/retrostage.ico
+	rm -rf $(DEB)
+	mkdir -p $(REL) $(DEB)/DEBIAN $(DEB)/usr/bin $(DEB)/usr/share/applications $(DEB)/usr/share/mime/packages $(DEB)/usr/share/doc/retrostage
+	CGO_ENABLED=1 $(GO) build $(RELFLAGS) -ldflags '$(LDFLAGS)' -o $(DEB)/usr/bin/retrostage .
+	for n in 16 32 48 64 128 256; do d=$(DEB)/usr/share/icons/hicolor/$${n}x$${n}/apps; \
+		mkdir -p $$d && cp $(OUT)/parts/retrostage-$$n.png $$d/retrostage.png || exit 1; done
+	cp assets/desktop/retrostage.desktop $(DEB)/usr/share/applications/
+	cp assets/desktop/retrostage.xml $(DEB)/usr/share/mime/packages/
+	{ cat LICENSE; echo; $(GO) run ./.ci/release licences $(DEB)/usr/bin/retrostage; } > $(DEB)/usr/share/doc/retrostage/copyright
+	gzip -9nc CHANGELOG.md > $(DEB)/usr/share/doc/retrostage/changelog.gz
+	printf '%s\n' 'Package: retrostage' 'Version: $(VERSION)' 'Architecture: $(ARCH)' 'Section: misc' 'Priority: optional' \
+		'Maintainer: The Retrostage authors <retrostage@localhost>' \
+		'Depends: libc6, libgl1, libx11-6, libxcursor1, libxi6, libxinerama1, libxrandr2, libxxf86vm1' \
+		'Description: workbench for converting a two-stage outdoor unit' \
+		' Carries the conversion of a two-stage air conditioner to a single-stage' \
+		' compressor from the first reading to the signed sheet.' > $(DEB)/DEBIAN/control
+	chmod -R u=rwX,go=rX $(DEB)
+	find $(DEB) -exec touch -h -d @$(STAMP) {} +
+	SOURCE_DATE_EPOCH=$(STAMP) dpkg-deb --root-owner-group --build $(DEB) $(REL)/retrostage_$(VERSION)_$(ARCH).deb
+
+# All of it, what is in it, and checksums.
+release: windows deb
+	$(GO) version -m $(OUT)/windows/Retrostage/retrostage.exe | sed '1s|^.*/||' > $(REL)/retrostage-$(VERSION)-windows.bom.txt
+	$(GO) version -m $(DEB)/usr/bin/retrostage | sed '1s|^.*/||' > $(REL)/retrostage-$(VERSION)-linux.bom.txt
+	cp CHANGELOG.md $(REL)/
+	cp $(OUT)/windows/Retrostage/LICENCES.txt $(REL)/
+	cd $(REL) && rm -f SHA256SUMS && sha256sum * > $(abspath $(OUT))/SHA256SUMS && mv $(abspath $(OUT))/SHA256SUMS .
 
 shots: retrostage
 	./retrostage shots $(OUT)/shots

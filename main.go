@@ -26,6 +26,7 @@ import (
 	"github.com/alecthomas/kong"
 
 	"retrostage/app"
+	"retrostage/app/console"
 	_ "retrostage/app/locale" // before the toolkit reads the environment
 	"retrostage/reports/archive"
 	"retrostage/reports/assess"
@@ -63,6 +64,7 @@ type cli struct {
 }
 
 func main() {
+	console.Attach()
 	os.Exit(run(os.Args[1:], os.Stdout, os.Stderr))
 }
 

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"image"
 	"image/png"
+	"log"
 	"net"
 	"os"
 	"path/filepath"
@@ -19,6 +20,7 @@ import (
 	"fyne.io/fyne/v2/storage"
 	"fyne.io/fyne/v2/test"
 
+	"retrostage/app/console"
 	"retrostage/app/section"
 	"retrostage/app/theme"
 	"retrostage/app/widget"
@@ -42,6 +44,7 @@ const id = "retrostage.workbench"
 // Run opens the workbench and returns when its window is closed. A job that
 // cannot be opened is said in a window and returned as the error.
 func Run(o Opts) error {
+	log.SetOutput(console.Watch(os.Stderr, console.Tell))
 	a := fyneapp.NewWithID(id)
 	w := a.NewWindow("Retrostage")
 	w.SetPadded(false)

@@ -25,9 +25,15 @@ import (
 
 const ext = ".job.json"
 
-// Dir is the default folder for jobs: below the user's data directory, by the
-// rules of the operating system (XDG_DATA_HOME on Linux).
+// Dir is the default folder for jobs: beside a portable program, else below the
+// user's data directory, by the rules of the operating system (XDG_DATA_HOME on
+// Linux).
 func Dir() (string, error) {
+	if exe, err := os.Executable(); err == nil {
+		if d, ok := portable(exe); ok {
+			return d, nil
+		}
+	}
 	if d := os.Getenv("XDG_DATA_HOME"); d != "" && filepath.IsAbs(d) {
 		return filepath.Join(d, "retrostage"), nil
 	}
