@@ -129,7 +129,7 @@ func TestKeypadMovesNoField(t *testing.T) {
 				}
 				seen[at].Focus()
 				if !b.window.padOn || w.Canvas().Focused() == nil {
-					t.Fatalf("%s %v: no keypad, or no cursor", s.Step, size)
+					t.Fatalf("%s %v: no keypad, or no cursor at %s", s.Step, size, seen[at].Field.Key)
 				}
 				for k, r := range seen {
 					if place(r) != before[k] {

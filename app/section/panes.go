@@ -23,7 +23,7 @@ var layouts = map[record.Step]layout{
 	record.Electrical: {side: []maker{fields}, middle: []maker{summary, findings, leadCurrents, oldAgainstNew}, pictures: true},
 	record.Running: {side: []maker{fields, importKey},
 		middle: []maker{summary, phDiagram, findings, compressorMap, causes, logs}, pictures: true},
-	record.HandOver: {side: []maker{fields}, middle: []maker{against, summary, export, allFindings}, pictures: true},
+	record.HandOver: {side: []maker{fields, export}, middle: []maker{against, summary, allFindings}, pictures: true},
 }
 
 func layoutOf(s record.Step) layout {
