@@ -127,6 +127,7 @@ func TestKeypadMovesNoField(t *testing.T) {
 				for _, r := range seen {
 					before = append(before, place(r))
 				}
+				w.Canvas().Unfocus()
 				seen[at].Focus()
 				if !b.window.padOn || w.Canvas().Focused() == nil {
 					t.Fatalf("%s %v: no keypad, or no cursor at %s", s.Step, size, seen[at].Field.Key)
