@@ -87,7 +87,7 @@ func edited(t testing.TB, b []byte) []byte {
 // broken in ten ways, some altered, one sent twice. Every one is told apart.
 func TestTrial(t *testing.T) {
 	t.Parallel()
-	n := soak.Count(30, 200)
+	n := soak.Count(15, 200)
 	dir := t.TempDir()
 	want := map[string]workbook.State{}
 	for i := range n {

@@ -185,7 +185,7 @@ func TestHonestSaves(t *testing.T) {
 	if exec.Command(py, "-c", "import openpyxl").Run() != nil {
 		t.Skip("openpyxl is not installed: no workbook was signed by it")
 	}
-	n := soak.Count(8, 100)
+	n := soak.Count(3, 100)
 	dir := t.TempDir()
 	var files []string
 	for i := range n {

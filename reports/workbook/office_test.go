@@ -155,7 +155,7 @@ const wantSheets = 53
 // a soak there are 50, each written in both.
 func TestLibreOfficeAgrees(t *testing.T) {
 	t.Parallel()
-	jobs := soak.Count(12, 50)
+	jobs := soak.Count(6, 50)
 	dir := t.TempDir()
 	var files []string
 	for i := range jobs {

@@ -42,7 +42,7 @@ func TestOpenpyxlAgrees(t *testing.T) {
 	if exec.Command(python, "-c", "import openpyxl").Run() != nil {
 		t.Skip("openpyxl is not installed: the workbooks were not read by it")
 	}
-	jobs := 6
+	jobs := 4
 	if testing.Short() {
 		jobs = 2
 	}

@@ -831,7 +831,7 @@ func soak(quick, full int) (from, to int) {
 
 // Of the altered circuits that do harm none is proved.
 func TestMutants(t *testing.T) {
-	from, to := soak(200, 2000)
+	from, to := soak(120, 2000)
 	subs := subjects(t)
 	if len(subs) == 0 {
 		t.Fatal("no plan of the catalogue holds: nothing to alter")

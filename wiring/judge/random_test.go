@@ -514,7 +514,7 @@ func worse(t *testing.T, i int, u *netlist.Unit, r *planner.Result, old *life) (
 // A plan of a random unit that is proved does no harm; what is not planned is
 // refused with a reason.
 func TestRandomUnits(t *testing.T) {
-	from, to := soak(300, 5000)
+	from, to := soak(100, 5000)
 	type outcome struct {
 		verdict, why string
 		harm         []string
