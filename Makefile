@@ -63,7 +63,7 @@ VERSION = $(shell sed -n 's/^const Number = "\(.*\)"/\1/p' reports/version/versi
 STAMP = $(shell git log -1 --format=%ct)
 REL = $(OUT)/release
 # No paths of this machine, no symbols, the revision stamped, no build id of the
-# linker: two builds of one revision are the same.
+# linker: meant to make two builds of one revision the same, which was not compared yet.
 RELFLAGS = -trimpath -buildvcs=true
 LDFLAGS = -s -w -buildid=
 ARCH = $(shell $(GO) env GOARCH)

@@ -185,6 +185,9 @@ func TestHonestSaves(t *testing.T) {
 	if exec.Command(py, "-c", "import openpyxl").Run() != nil {
 		t.Skip("openpyxl is not installed: no workbook was signed by it")
 	}
+	if testing.Short() {
+		t.Skip("other programs are slow, and share no memory with this one")
+	}
 	n := soak.Count(3, 100)
 	dir := t.TempDir()
 	var files []string

@@ -155,6 +155,9 @@ const wantSheets = 53
 // a soak there are 50, each written in both.
 func TestLibreOfficeAgrees(t *testing.T) {
 	t.Parallel()
+	if testing.Short() {
+		t.Skip("another program is slow, and shares no memory with this one")
+	}
 	jobs := soak.Count(6, 50)
 	dir := t.TempDir()
 	var files []string
