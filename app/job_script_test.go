@@ -258,9 +258,9 @@ func TestJobFromEmptyToSheet(t *testing.T) {
 	enter(record.ReturnWB, "63.2")
 	h.next()
 	enter(record.WorkDone, "Single-stage compressor, capacitor and drier fitted; second stage taken out.", record.SignedBy, "T-31")
-	h.touch(tap(b.pane().Middle, "Export the workbook for the supervisor"))
+	h.touch(tap(b.pane().Side, "Export the workbook for the supervisor"))
 
-	said := shownWords(b.pane().Middle)
+	said := shownWords(b.pane().Side)
 	_, path, ok := strings.Cut(said, "Written: ")
 	path, _, _ = strings.Cut(path, "\n")
 	if !ok {
