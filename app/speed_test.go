@@ -101,18 +101,24 @@ func measured(b *testing.B, name string, before, do func()) {
 	})
 }
 
-// What the toolkit's thread does itself. At most one frame of a screen, 16 ms, is
-// wanted of any piece on a tablet.
-func BenchmarkToolkitThread(b *testing.B) {
+// benchInWindow is a bench on the job of the benchmarks, in a window.
+func benchInWindow(b *testing.B) *Bench {
 	a := test.NewApp()
-	defer a.Quit()
+	b.Cleanup(a.Quit)
 	a.Settings().SetTheme(theme.Theme{Palette: theme.Light})
 	n := newBench(jobStore{}, benchJob(b), true)
 	w := test.NewWindow(n.window)
-	defer w.Close()
+	b.Cleanup(w.Close)
 	w.SetPadded(false)
 	w.Resize(sizes[0])
 	n.canvas = w.Canvas
+	return n
+}
+
+// What the toolkit's thread does itself. At most one frame of a screen, 16 ms, is
+// wanted of any piece on a tablet.
+func BenchmarkToolkitThread(b *testing.B) {
+	n := benchInWindow(b)
 	for i, s := range record.Steps {
 		// Made and shown. With -benchtime 1x nothing was measured or broken into
 		// lines before.
@@ -162,15 +168,7 @@ func BenchmarkToolkitThread(b *testing.B) {
 // From a reading entered to the strips that show what it changed: what else the
 // pane shows is computed apart and comes later.
 func BenchmarkCommitToStrip(b *testing.B) {
-	a := test.NewApp()
-	defer a.Quit()
-	a.Settings().SetTheme(theme.Theme{Palette: theme.Light})
-	n := newBench(jobStore{}, benchJob(b), true)
-	w := test.NewWindow(n.window)
-	defer w.Close()
-	w.SetPadded(false)
-	w.Resize(sizes[0])
-	n.canvas = w.Canvas
+	n := benchInWindow(b)
 	n.Go(stepIndex(record.Running))
 	p := n.pane()
 	p.Sections = slices.DeleteFunc(p.Sections, func(s *section.Section) bool { return s.Name != "findings" && s.Name != "header" })
