@@ -22,11 +22,6 @@ func (l *Local) Unarchive(job, who string) error {
 	return l.act(job, who, change{kind: Unarchived})
 }
 
-// Undo takes back an event of a job; of an undo, it does it again.
-func (l *Local) Undo(job, event, who string) error {
-	return l.act(job, who, change{kind: Undo, answers: event})
-}
-
 // act writes what was done to a job that is there. What was loaded goes on from it.
 func (l *Local) act(job, who string, c change) error {
 	l.mu.Lock()
@@ -48,29 +43,6 @@ func (l *Local) act(job, who string, c change) error {
 		delete(l.bases, job) // it has to be loaded anew
 	}
 	return nil
-}
-
-// Undoable is the newest event of a job that Undo takes back and that was not taken
-// back; redo is the newest undo to be taken back, as long as nothing was done since.
-func (l *Local) Undoable(job string) (undo, redo string, err error) {
-	es, _, err := l.Events(job)
-	if err != nil {
-		return "", "", err
-	}
-	gone := undone(es)
-	since := true
-	for i := len(es) - 1; i >= 0 && undo == ""; i-- {
-		e := es[i]
-		switch {
-		case e.Kind == Undo && !gone[e.ID] && since && redo == "":
-			redo = e.ID
-		case e.Kind == Undo || !undoable(e.Kind):
-		case !gone[e.ID]:
-			undo = e.ID
-		}
-		since = since && (e.Kind == Undo || e.Kind == Stepped)
-	}
-	return undo, redo, nil
 }
 
 // Line is one entry of a field's history.
@@ -108,7 +80,7 @@ func (l *Local) History(job string, key record.Key) ([]Line, error) {
 			Before: was, Undone: gone[e.ID]}
 		lines = append(lines, n)
 		if !n.Undone {
-			was = strings.TrimSpace(n.Value + " " + n.Unit)
+			was = amount(n.Value, n.Unit)
 		}
 	}
 	return lines, nil
@@ -171,10 +143,8 @@ func (l *Local) listed(id string) (Listed, error) {
 	}
 	n := Listed{ID: id, Owner: s.Job.Text(record.OwnerRef), Serial: s.Job.Text(record.OldUnitSerial), Begun: s.Last.When, Changed: s.Last.When,
 		State: "open", Events: s.Events, Aside: len(s.Aside), Demo: s.Job.Demo}
-	for _, e := range s.known {
-		if e.Kind == Created {
-			n.Begun = e.When
-		}
+	if !s.begun.IsZero() {
+		n.Begun = s.begun
 	}
 	if sig, ok := s.Job.Signed(); ok {
 		if n.State = "signed"; !sig.Stands {
@@ -189,3 +159,5 @@ func (l *Local) listed(id string) (Listed, error) {
 	}
 	return n, nil
 }
+
+func amount(value, unit string) string { return strings.TrimSpace(value + " " + unit) }

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"time"
 
 	"retrostage/reports/record"
 )
@@ -26,18 +27,28 @@ type State struct {
 	Last        Event
 
 	created bool
+	begun   time.Time
 	left    int // entries that a later Series.After has to be lessened by
 	size    int // of the job file, no less than it will be
 	sizes   map[string]int
 	stands  map[record.Key]string // the event that stands for a field
 	kinds   map[Kind]string       // the newest event of the other kinds
-	known   map[string]Event      // every event, its payload left out
+	marks   []mark                // every event in order
+	known   map[string]int        // the place of each in marks
 	undone  map[string]bool
+}
+
+// mark is what is remembered of an event when it was folded.
+type mark struct {
+	id, answers string
+	kind        Kind
+	key         record.Key // of an entry or a draft
+	sum         [16]byte
 }
 
 func newState(job string) *State {
 	return &State{Job: record.New(job), sizes: map[string]int{}, stands: map[record.Key]string{}, kinds: map[Kind]string{},
-		known: map[string]Event{}, undone: map[string]bool{}}
+		known: map[string]int{}, undone: map[string]bool{}}
 }
 
 // Fold is the job that the events come to, whatever order and however often they are
@@ -49,16 +60,17 @@ func Fold(job string, events []Event) *State {
 	s := newState(job)
 	s.undone = undone(events)
 	for _, e := range events {
-		if known, twice := s.known[e.ID]; twice {
-			if !bytes.Equal(known.Payload, e.sum()) {
+		if n, twice := s.known[e.ID]; twice {
+			if !bytes.Equal(s.marks[n].sum[:], e.sum()) {
 				s.aside(e, errors.New("another event has its id"))
 			}
 			continue
 		}
-		if err := s.apply(e); err != nil {
+		key, err := s.apply(e)
+		if err != nil {
 			s.aside(e, err)
 		}
-		s.note(e)
+		s.note(e, key)
 	}
 	return s
 }
@@ -70,12 +82,12 @@ func (s *State) aside(e Event, err error) {
 	}
 }
 
-// note remembers e without what it carries; in that place stands its sum.
-func (s *State) note(e Event) {
-	sum := e.sum()
-	e.Payload = sum
-	s.known[e.ID] = e
+// note remembers e without what it carries.
+func (s *State) note(e Event, key record.Key) {
+	s.known[e.ID] = len(s.marks)
+	s.marks = append(s.marks, mark{e.ID, e.Answers, e.Kind, key, [16]byte(e.sum())})
 	s.Events++
+	e.Payload = nil
 	s.Last = e
 }
 
@@ -99,25 +111,34 @@ func isEntry(k Kind) bool {
 // clearing it, which leaves a line of its own; a job that was begun was begun.
 func undoable(k Kind) bool { return k != Created && k != Signature && k != Stepped }
 
-// apply puts e into the job, or leaves the job as it was and says why.
-func (s *State) apply(e Event) error {
+// apply puts e into the job, or leaves the job as it was and says why. It tells the
+// field that e is about.
+func (s *State) apply(e Event) (key record.Key, err error) {
 	if err := e.check(); err != nil {
-		return err
+		return key, err
 	}
 	if e.Job != s.Job.ID {
-		return fmt.Errorf("it is of job %s", e.Job)
+		return key, fmt.Errorf("it is of job %s", e.Job)
 	}
 	p, err := decode(e.Payload)
 	if err != nil {
-		return err
+		return key, err
+	}
+	switch {
+	case p.Entry != nil:
+		key = p.Entry.Key
+	case p.Draft != nil:
+		key = p.Draft.Key
 	}
 	if s.undone[e.ID] && undoable(e.Kind) && e.Kind != Undo {
 		if isEntry(e.Kind) {
 			s.left++
+			// What was typed on the way to the entry goes with it: what stood before shows.
+			return key, s.Job.TakeDraft(record.Draft{Key: key})
 		}
-		return nil
+		return key, nil
 	}
-	return s.put(e, p)
+	return key, s.put(e, p)
 }
 
 func (s *State) put(e Event, p payload) error {
@@ -126,7 +147,7 @@ func (s *State) put(e Event, p payload) error {
 		if s.created {
 			return errors.New("the job was begun already")
 		}
-		s.created, s.Job.Demo = true, p.Demo
+		s.created, s.begun, s.Job.Demo = true, e.When, p.Demo
 	case isEntry(e.Kind) && p.Entry != nil:
 		if kindOf(*p.Entry) != e.Kind {
 			return fmt.Errorf("%v is not of the kind %s", p.Entry.Key, e.Kind)
@@ -163,8 +184,8 @@ func (s *State) put(e Event, p payload) error {
 	case e.Kind == Archived && p.Reason != "", e.Kind == Unarchived:
 		s.Archived, s.Reason = e.Kind == Archived, p.Reason
 	case e.Kind == Undo:
-		was, ok := s.known[e.Answers]
-		if !ok || !undoable(was.Kind) {
+		n, ok := s.known[e.Answers]
+		if !ok || !undoable(s.marks[n].kind) {
 			return errors.New("what it would undo is not there or cannot be undone")
 		}
 	default:

@@ -47,6 +47,7 @@ type Local struct {
 	clock  int64
 	states map[string]*State      // folded, as they stand on disk
 	bases  map[string]*record.Job // as this process last loaded or saved them
+	named  map[string]bool        // names given to new jobs in this process
 }
 
 // ReadOnlyError says that another process is the writer.
@@ -63,13 +64,13 @@ func Open(dir string) (*Local, error) {
 	if err := os.MkdirAll(dir, 0o700); err != nil {
 		return nil, fmt.Errorf("jobs cannot be kept in %s: %w", dir, err)
 	}
-	l := &Local{dir: dir, now: time.Now, states: map[string]*State{}, bases: map[string]*record.Job{}}
+	l := &Local{dir: dir, now: time.Now, states: map[string]*State{}, bases: map[string]*record.Job{}, named: map[string]bool{}}
 	var err error
 	if l.lock, l.writer, err = lockFolder(dir); err != nil {
 		return nil, fmt.Errorf("jobs cannot be kept in %s: %w", dir, err)
 	}
 	if l.lock == nil {
-		err = l.openToRead()
+		err = l.waitToRead()
 	} else {
 		err = l.openToWrite()
 	}
@@ -109,6 +110,23 @@ func connect(path, mode string, more ...string) (*sql.DB, error) {
 	return db, db.Ping()
 }
 
+// waitToRead opens a database that another process writes, which may be making it.
+func (l *Local) waitToRead() (err error) {
+	for range 30 {
+		if err = l.openToRead(); err == nil {
+			return nil
+		}
+		if newer := (*NewerError)(nil); errors.As(err, &newer) {
+			return err
+		}
+		if l.db != nil {
+			l.db.Close()
+		}
+		time.Sleep(100 * time.Millisecond)
+	}
+	return err
+}
+
 func (l *Local) openToRead() (err error) {
 	if l.db, err = connect(l.path(), "ro", "query_only(1)"); err != nil {
 		return err
@@ -117,8 +135,11 @@ func (l *Local) openToRead() (err error) {
 	if err := l.db.QueryRow("PRAGMA user_version").Scan(&at); err != nil {
 		return err
 	}
-	if at > len(schema) {
+	switch {
+	case at > len(schema):
 		return &NewerError{at, len(schema)}
+	case at < len(schema):
+		return fmt.Errorf("the jobs are kept in form %d and the window that writes has not brought them to form %d", at, len(schema))
 	}
 	return nil
 }
@@ -213,8 +234,8 @@ func (l *Local) append(events []Event) error {
 		if e.Job != events[0].Job {
 			return errors.New("events of two jobs in one go")
 		}
-		if had, ok := s.known[e.ID]; ok {
-			if string(had.Payload) != string(e.sum()) {
+		if n, ok := s.known[e.ID]; ok {
+			if [16]byte(e.sum()) != s.marks[n].sum {
 				return fmt.Errorf("another event has the id %s", e.ID)
 			}
 			continue
@@ -222,11 +243,12 @@ func (l *Local) append(events []Event) error {
 		fresh = append(fresh, e)
 		refold = refold || e.Kind == Undo || s.Events > 0 && before(e, s.Last) < 0
 		if !refold {
-			if err := s.apply(e); err != nil {
+			key, err := s.apply(e)
+			if err != nil {
 				delete(l.states, e.Job) // half changed
 				return fmt.Errorf("refused: %w", err)
 			}
-			s.note(e)
+			s.note(e, key)
 		}
 	}
 	if refold {
@@ -237,7 +259,7 @@ func (l *Local) append(events []Event) error {
 	}
 	if err := l.insert(fresh); err != nil {
 		delete(l.states, events[0].Job)
-		return fmt.Errorf("cannot write to %s: %w", l.path(), err)
+		return &writeError{l.path(), err}
 	}
 	l.states[events[0].Job] = s
 	for _, e := range fresh {
@@ -339,7 +361,8 @@ func (l *Local) state(job string) (*State, error) {
 	s := Fold(job, es)
 	s.Aside = append(s.Aside, damaged...)
 	for _, d := range damaged { // its id is taken
-		s.known[d.Event.ID] = Event{}
+		s.known[d.Event.ID] = len(s.marks)
+		s.marks = append(s.marks, mark{id: d.Event.ID})
 	}
 	l.states[job] = s
 	return s, nil
@@ -420,6 +443,14 @@ func (l *Local) Import(j *record.Job, who string) error {
 		return err
 	}
 	return l.Save(j, who)
+}
+
+// TakeOver makes this process the writer where none is; it is nil where it is the
+// writer already. What was loaded is to be loaded anew: the other may have added to it.
+func (l *Local) TakeOver() error {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	return l.takeOver()
 }
 
 // takeOver makes this process the writer if the one that was has ended.
@@ -509,7 +540,8 @@ func (l *Local) NewJob() (*record.Job, error) {
 		if err != nil {
 			return nil, err
 		}
-		if s.Events == 0 && len(s.Aside) == 0 && l.bases[id] == nil {
+		if s.Events == 0 && len(s.Aside) == 0 && l.bases[id] == nil && !l.named[id] {
+			l.named[id] = true // it may not be saved yet when the next is begun
 			return record.New(id), nil
 		}
 	}
