@@ -88,6 +88,12 @@ func (l *Local) Dir() string { return l.dir }
 
 // Writable is nil, or says who writes instead.
 func (l *Local) Writable() error {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	return l.writable()
+}
+
+func (l *Local) writable() error {
 	if l.lock == nil {
 		return &ReadOnlyError{l.writer}
 	}
@@ -218,7 +224,7 @@ func (l *Local) Append(events ...Event) error {
 }
 
 func (l *Local) append(events []Event) error {
-	if err := l.Writable(); err != nil {
+	if err := l.writable(); err != nil {
 		return err
 	}
 	if len(events) == 0 {
@@ -461,7 +467,7 @@ func (l *Local) takeOver() error {
 	f, who, err := lockFolder(l.dir)
 	if err != nil || f == nil {
 		l.writer = who
-		return errors.Join(err, l.Writable())
+		return errors.Join(err, l.writable())
 	}
 	l.db.Close()
 	l.lock, l.states = f, map[string]*State{}
