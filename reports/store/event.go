@@ -8,6 +8,7 @@
 package store
 
 import (
+	"bytes"
 	"crypto/rand"
 	"crypto/sha256"
 	"encoding/binary"
@@ -75,7 +76,11 @@ type payload struct {
 const MaxPayload = record.MaxFile
 
 func (p payload) encode() (json.RawMessage, error) {
-	b, err := json.Marshal(p)
+	var w bytes.Buffer
+	enc := json.NewEncoder(&w)
+	enc.SetEscapeHTML(false) // the unit stays as it was signed
+	err := enc.Encode(p)
+	b := bytes.TrimSuffix(w.Bytes(), []byte("\n"))
 	if err == nil && len(b) > MaxPayload {
 		err = fmt.Errorf("%d bytes are more than an event can hold (%d)", len(b), MaxPayload)
 	}

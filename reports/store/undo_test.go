@@ -11,6 +11,7 @@ import (
 	"pgregory.net/rapid"
 
 	"retrostage/reports/archive"
+	"retrostage/reports/plan"
 	"retrostage/reports/record"
 )
 
@@ -149,5 +150,24 @@ func TestTakeFiles(t *testing.T) {
 	must(t, files.Save(j))
 	if f, _ = l.TakeFiles(""); len(f.Changed) != 1 {
 		t.Errorf("changed elsewhere: %+v", f)
+	}
+}
+
+// A signature over a unit whose words hold signs that JSON may escape stands when the
+// job is read again.
+func TestSignedUnitReadAgain(t *testing.T) {
+	j, err := record.Demo()
+	must(t, err)
+	u, err := plan.Drawn(j)
+	must(t, err)
+	u.Devices[0].Label = "fan & <relay>"
+	must(t, j.TakeUnit(u.JSON()))
+	must0(j.Set(record.Entry{Key: record.SignedBy, Value: "T-17", Time: at}))
+	l := opened(t, t.TempDir())
+	must(t, l.Save(j, ""))
+	s, err := l.State(j.ID)
+	must(t, err)
+	if sig, ok := s.Job.Signed(); !ok || !sig.Stands {
+		t.Errorf("%v, changed: %v", ok, sig.Since)
 	}
 }
