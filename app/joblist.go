@@ -104,7 +104,7 @@ func (l *jobList) fill(list []store.Listed, err error) {
 		l.said.Set(fmt.Sprintf("The newest %d of %d; a word or a date finds the others.", shownJobs, len(list)))
 		list = list[:shownJobs]
 	case len(list) == 1:
-		l.said.Set("1 job, the last thing done to it at the right.")
+		l.said.Set("1 job.")
 	default:
 		l.said.Set(fmt.Sprintf("%d jobs, the one worked on last first.", len(list)))
 	}

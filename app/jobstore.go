@@ -28,6 +28,7 @@ type jobs interface {
 	Archive(job, who, reason string) error
 	Unarchive(job, who string) error
 	Back(job, who string, again bool) (store.Act, error)
+	History(job string, key record.Key) ([]store.Line, error)
 	TakeFiles(who string) (store.FromFiles, error)
 	Writable() error
 	TakeOver() error

@@ -45,47 +45,6 @@ func (l *Local) act(job, who string, c change) error {
 	return nil
 }
 
-// Line is one entry of a field's history.
-type Line struct {
-	Event  string    `json:"event"`
-	Order  int64     `json:"order"`
-	Device string    `json:"device"`
-	Who    string    `json:"who"`
-	When   time.Time `json:"when"`
-	Value  string    `json:"value"`
-	Unit   string    `json:"unit,omitempty"`
-	Before string    `json:"before"` // what stood there, with its unit
-	Undone bool      `json:"undone,omitempty"`
-}
-
-// History tells who typed what into a field of a job, when, and what stood there
-// before: every entry, the undone too, oldest first.
-func (l *Local) History(job string, key record.Key) ([]Line, error) {
-	es, _, err := l.Events(job)
-	if err != nil {
-		return nil, err
-	}
-	gone := undone(es)
-	var lines []Line
-	was := ""
-	for _, e := range es {
-		if !isEntry(e.Kind) {
-			continue
-		}
-		p, err := decode(e.Payload)
-		if err != nil || p.Entry == nil || p.Entry.Key != key {
-			continue
-		}
-		n := Line{Event: e.ID, Order: e.Order, Device: e.Device, Who: e.Who, When: e.When, Value: p.Entry.Value, Unit: p.Entry.Unit,
-			Before: was, Undone: gone[e.ID]}
-		lines = append(lines, n)
-		if !n.Undone {
-			was = amount(n.Value, n.Unit)
-		}
-	}
-	return lines, nil
-}
-
 // Listed is a job in the list.
 type Listed struct {
 	ID      string    `json:"id"`

@@ -2,7 +2,6 @@ package store
 
 import (
 	"errors"
-	"fmt"
 	"slices"
 	"time"
 
@@ -70,14 +69,7 @@ type Act struct {
 func (l *Local) What(event string) (Act, error) {
 	l.mu.Lock()
 	defer l.mu.Unlock()
-	e, ok, err := scan(l.db.QueryRow("SELECT "+columns+" FROM events WHERE id = ?", event))
-	if err == nil && !ok {
-		err = errors.New("its bytes are not those that were written")
-	}
-	if err != nil {
-		return Act{}, fmt.Errorf("event %s: %w", event, err)
-	}
-	p, err := decode(e.Payload)
+	e, p, err := l.read(event)
 	a := Act{Kind: e.Kind, Who: e.Who, When: e.When}
 	switch {
 	case err != nil:
