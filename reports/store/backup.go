@@ -124,7 +124,7 @@ func (l *Local) takeEvents(es []Event, t *Taken) {
 		}
 		var sum []byte
 		switch err := tx.QueryRow("SELECT sum FROM events WHERE id = ?", e.ID).Scan(&sum); {
-		case err == nil && string(sum) == string(e.sum()):
+		case err == nil && string(sum) == string(e.digested()):
 			had++
 		case errors.Is(err, sql.ErrNoRows):
 			if _, err := tx.Exec(insertEvent, row(e)...); err != nil {

@@ -1,7 +1,6 @@
 package store
 
 import (
-	"bytes"
 	"errors"
 	"fmt"
 	"slices"
@@ -26,6 +25,7 @@ type State struct {
 	Aside       []Aside
 	Last        Event
 
+	bad     error // that the job's name cannot be
 	created bool
 	begun   time.Time
 	left    int // entries that a later Series.After has to be lessened by
@@ -47,7 +47,7 @@ type mark struct {
 }
 
 func newState(job string) *State {
-	return &State{Job: record.New(job), sizes: map[string]int{}, stands: map[record.Key]string{}, kinds: map[Kind]string{},
+	return &State{Job: record.New(job), bad: record.CheckID(job), sizes: map[string]int{}, stands: map[record.Key]string{}, kinds: map[Kind]string{},
 		known: map[string]int{}, undone: map[string]bool{}}
 }
 
@@ -55,13 +55,17 @@ func newState(job string) *State {
 // given. An event that is damaged or makes no sense is set aside with its reason and
 // takes nothing else with it.
 func Fold(job string, events []Event) *State {
-	events = slices.Clone(events)
-	slices.SortStableFunc(events, before)
+	if !slices.IsSortedFunc(events, before) {
+		events = slices.Clone(events)
+		slices.SortStableFunc(events, before)
+	}
 	s := newState(job)
+	s.marks, s.known = make([]mark, 0, len(events)), make(map[string]int, len(events))
+	s.Job.Entries = make([]record.Entry, 0, len(events))
 	s.undone = undone(events)
 	for _, e := range events {
 		if n, twice := s.known[e.ID]; twice {
-			if !bytes.Equal(s.marks[n].sum[:], e.sum()) {
+			if s.marks[n].sum != e.sum() {
 				s.aside(e, errors.New("another event has its id"))
 			}
 			continue
@@ -85,7 +89,7 @@ func (s *State) aside(e Event, err error) {
 // note remembers e without what it carries.
 func (s *State) note(e Event, key record.Key) {
 	s.known[e.ID] = len(s.marks)
-	s.marks = append(s.marks, mark{e.ID, e.Answers, e.Kind, key, [16]byte(e.sum())})
+	s.marks = append(s.marks, mark{e.ID, e.Answers, e.Kind, key, e.sum()})
 	s.Events++
 	e.Payload = nil
 	s.Last = e
@@ -114,8 +118,11 @@ func undoable(k Kind) bool { return k != Created && k != Signature && k != Stepp
 // apply puts e into the job, or leaves the job as it was and says why. It tells the
 // field that e is about.
 func (s *State) apply(e Event) (key record.Key, err error) {
-	if err := e.check(); err != nil {
+	if err := e.shape(); err != nil {
 		return key, err
+	}
+	if s.bad != nil {
+		return key, s.bad
 	}
 	if e.Job != s.Job.ID {
 		return key, fmt.Errorf("it is of job %s", e.Job)
@@ -152,13 +159,14 @@ func (s *State) put(e Event, p payload) error {
 		if kindOf(*p.Entry) != e.Kind {
 			return fmt.Errorf("%v is not of the kind %s", p.Entry.Key, e.Kind)
 		}
-		if err := s.room("", e.Payload); err != nil {
+		n := fileSize(e.Payload)
+		if err := s.room("", n); err != nil {
 			return err
 		}
 		if err := s.Job.Take(*p.Entry); err != nil {
 			return err
 		}
-		s.grow("", e.Payload)
+		s.size += n
 		s.stands[p.Entry.Key] = e.ID
 	case e.Kind == Drafted && p.Draft != nil:
 		return s.sized("draft "+p.Draft.Key.String(), e, func() error { return s.Job.TakeDraft(*p.Draft) })
@@ -196,13 +204,15 @@ func (s *State) put(e Event, p payload) error {
 
 // sized is a change of a part of the job that replaces what was there.
 func (s *State) sized(part string, e Event, take func() error) error {
-	if err := s.room(part, e.Payload); err != nil {
+	n := fileSize(e.Payload)
+	if err := s.room(part, n); err != nil {
 		return err
 	}
 	if err := take(); err != nil {
 		return err
 	}
-	s.grow(part, e.Payload)
+	s.size += n - s.sizes[part]
+	s.sizes[part] = n
 	s.kinds[e.Kind] = e.ID
 	return nil
 }
@@ -220,18 +230,11 @@ func fileSize(b []byte) int {
 	return n
 }
 
-// room refuses what would make the job larger than its file can be read.
-func (s *State) room(part string, b []byte) error {
-	if n := s.size - s.sizes[part] + fileSize(b) + 4096; n > record.MaxFile {
+// room refuses what would make the job larger than its file can be read; more is the
+// size of what comes.
+func (s *State) room(part string, more int) error {
+	if n := s.size - s.sizes[part] + more + 4096; n > record.MaxFile {
 		return fmt.Errorf("the job is full: with this its file would be larger than can be read (%d bytes of %d)", n, record.MaxFile)
 	}
 	return nil
-}
-
-func (s *State) grow(part string, b []byte) {
-	n := fileSize(b)
-	s.size += n - s.sizes[part]
-	if part != "" {
-		s.sizes[part] = n
-	}
 }

@@ -3,12 +3,15 @@ package store
 import (
 	"context"
 	"database/sql"
+	"database/sql/driver"
 	"errors"
 	"fmt"
+	"io"
 	"net/url"
 	"os"
 	"path/filepath"
 	"slices"
+	"strings"
 	"sync"
 	"time"
 
@@ -237,11 +240,12 @@ func (l *Local) append(events []Event) error {
 	refold := false
 	var fresh []Event
 	for _, e := range events {
+		e.digest = [16]byte{}
 		if e.Job != events[0].Job {
 			return errors.New("events of two jobs in one go")
 		}
 		if n, ok := s.known[e.ID]; ok {
-			if [16]byte(e.sum()) != s.marks[n].sum {
+			if e.sum() != s.marks[n].sum {
 				return fmt.Errorf("another event has the id %s", e.ID)
 			}
 			continue
@@ -308,51 +312,108 @@ func (l *Local) insert(events []Event) error {
 	return tx.Commit()
 }
 
-func row(e Event) []any {
-	return []any{e.ID, e.Device, e.Order, e.Who, e.When.UnixMicro(), string(e.Kind), e.Answers, e.Job, e.Visit, e.JobKey, []byte(e.Payload), e.sum()}
+func (e Event) digested() []byte {
+	s := e.sum()
+	return s[:]
 }
 
-const columns = "id, device, ord, who, at, kind, answers, job, visit, jobkey, payload, sum"
+func row(e Event) []any {
+	return []any{e.ID, e.Device, e.Order, e.Who, e.When.UnixMicro(), string(e.Kind), e.Answers, e.Job, e.Visit, e.JobKey, []byte(e.Payload), e.digested()}
+}
+
+// columns are those of an event, its short texts as one: each column that is read
+// has its cost.
+const columns = "id||char(31)||device||char(31)||kind||char(31)||answers||char(31)||job||char(31)||visit||char(31)||jobkey||char(31)||who, ord, at, payload, sum"
 
 // scan reads a row of columns; ok is false where its bytes are not those written.
 func scan(r interface{ Scan(...any) error }) (e Event, ok bool, err error) {
 	var at int64
-	var kind string
+	var texts string
 	var load, sum []byte
-	err = r.Scan(&e.ID, &e.Device, &e.Order, &e.Who, &at, &kind, &e.Answers, &e.Job, &e.Visit, &e.JobKey, &load, &sum)
-	e.Kind, e.When, e.Payload = Kind(kind), time.UnixMicro(at), load
-	return e, err == nil && string(sum) == string(e.sum()), err
+	if err = r.Scan(&texts, &e.Order, &at, &load, &sum); err == nil {
+		ok = e.fill(texts, at, load, sum)
+	}
+	return e, ok, err
+}
+
+// fill is what a row says, but for the order number, which is there.
+func (e *Event) fill(texts string, at int64, load, sum []byte) (ok bool) {
+	var kind string
+	for _, to := range []*string{&e.ID, &e.Device, &kind, &e.Answers, &e.Job, &e.Visit, &e.JobKey} {
+		*to, texts, _ = strings.Cut(texts, "\x1f")
+	}
+	e.Kind, e.Who, e.When, e.Payload = Kind(kind), texts, time.UnixMicro(at), load
+	e.digest = e.sum()
+	return string(sum) == string(e.digest[:])
+}
+
+// scanAll reads all rows of a query of columns, without what database/sql does for
+// every row and every column.
+func scanAll(db *sql.DB, query string, args []driver.NamedValue, take func(e Event, ok bool)) error {
+	ctx := context.Background()
+	conn, err := db.Conn(ctx)
+	if err != nil {
+		return err
+	}
+	defer conn.Close()
+	return conn.Raw(func(c any) error {
+		rows, err := c.(driver.QueryerContext).QueryContext(ctx, query, args)
+		if err != nil {
+			return err
+		}
+		defer rows.Close()
+		v := make([]driver.Value, 5)
+		for {
+			switch err := rows.Next(v); {
+			case err == io.EOF:
+				return nil
+			case err != nil:
+				return err
+			}
+			var e Event
+			texts, a := v[0].(string)
+			order, b := v[1].(int64)
+			at, c := v[2].(int64)
+			load, d := v[3].([]byte)
+			sum, f := v[4].([]byte)
+			e.Order = order
+			ok := e.fill(texts, at, load, sum)
+			take(e, ok && a && b && c && d && f)
+		}
+	})
 }
 
 // Events implements Store.
-func (l *Local) Events(job string) ([]Event, []Aside, error) {
+func (l *Local) Events(job string) (whole []Event, damaged []Aside, err error) {
 	l.mu.Lock()
 	defer l.mu.Unlock()
-	return l.events(job)
+	whole, damaged, err = l.events(job)
+	for i := range whole {
+		whole[i].digest = [16]byte{} // who has it may change the rest
+	}
+	return whole, damaged, err
 }
 
 func (l *Local) events(job string) (whole []Event, damaged []Aside, err error) {
-	where, args := "WHERE job = ? ", []any{job}
+	where, args := "WHERE job = ? ", []driver.NamedValue{{Ordinal: 1, Value: job}}
 	if job == "" {
 		where, args = "", nil
 	}
-	rows, err := l.db.Query("SELECT "+columns+" FROM events "+where+"ORDER BY ord, device, id", args...)
-	if err != nil {
-		return nil, nil, err
+	var n int
+	if job != "" && l.db.QueryRow("SELECT count(*) FROM events WHERE job = ?", job).Scan(&n) == nil {
+		whole = make([]Event, 0, n) // the room for it, once
 	}
-	defer rows.Close()
-	for rows.Next() {
-		e, ok, err := scan(rows)
-		switch {
-		case err != nil:
-			damaged = append(damaged, Aside{e, err.Error()})
-		case !ok:
-			damaged = append(damaged, Aside{e, "its bytes are not those that were written"})
-		default:
+	err = scanAll(l.db, "SELECT "+columns+" FROM events "+where+"ORDER BY ord", args, func(e Event, ok bool) {
+		if ok {
 			whole = append(whole, e)
+		} else {
+			damaged = append(damaged, Aside{e, "its bytes are not those that were written"})
 		}
+	})
+	if !slices.IsSortedFunc(whole, before) { // what was done apart can have one number
+		slices.SortFunc(whole, before)
 	}
-	return whole, damaged, rows.Err()
+	return whole, damaged, err
 }
 
 // state is the job as it stands on disk.
@@ -404,7 +465,7 @@ func (l *Local) Load(job string) (*record.Job, error) {
 	}
 	l.mu.Lock()
 	defer l.mu.Unlock()
-	l.bases[job] = s.Job.Clone()
+	l.bases[job] = baseOf(s.Job)
 	return s.Job, nil
 }
 
@@ -437,8 +498,16 @@ func (l *Local) Save(j *record.Job, who string) error {
 	if err := l.appendChanges(j.ID, who, cs); err != nil {
 		return err
 	}
-	l.bases[j.ID] = j.Clone()
+	l.bases[j.ID] = baseOf(j)
 	return nil
+}
+
+// baseOf is what changes needs of j later. The entries are shared, for they only grow;
+// so are the readings of logs, which nobody changes: a save costs no more where a job
+// is large.
+func baseOf(j *record.Job) *record.Job {
+	return &record.Job{ID: j.ID, Demo: j.Demo, Step: j.Step, Unit: slices.Clone(j.Unit), Entries: slices.Clip(j.Entries),
+		Instruments: slices.Clone(j.Instruments), Drafts: slices.Clone(j.Drafts), Series: slices.Clone(j.Series)}
 }
 
 // Import takes over a job from a file; one that is here already is left alone.
