@@ -56,27 +56,68 @@ type Listed struct {
 	Events  int       `json:"events"`
 	Aside   int       `json:"set_aside"`
 	Demo    bool      `json:"demo,omitempty"`
+
+	Archived bool `json:"archived,omitempty"`
 }
 
 // List are the jobs in which every word of the search is found, the one that an event
 // came to last first. Archived ones only where they are asked for.
 func (l *Local) List(search string, archived bool) ([]Listed, error) {
-	ids, err := l.Jobs()
+	l.mu.Lock()
+	heads, err := l.jobHeads()
+	l.mu.Unlock()
 	if err != nil {
 		return nil, err
 	}
 	list := []Listed{}
-	for _, id := range ids {
-		n, err := l.listed(id)
-		if err != nil {
+	for _, h := range heads {
+		if h, err = l.headOf(h); err != nil {
 			return list, err
 		}
-		if strings.HasPrefix(n.State, "archived") && !archived || !n.matches(search) {
+		if h.of.Archived && !archived || !h.of.matches(search) {
 			continue
 		}
-		list = append(list, n)
+		list = append(list, h.of)
 	}
 	return list, nil
+}
+
+// headOf is what the list says of a job, from the last time where nothing happened to
+// it since. Between two jobs others may write.
+func (l *Local) headOf(h head) (head, error) {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	if was, ok := l.heads[h.job]; ok && was.n == h.n && was.last == h.last {
+		return was, nil
+	}
+	var err error
+	if h.of, err = l.listed(h.job); err == nil {
+		l.heads[h.job] = h
+	}
+	return h, err
+}
+
+// head is a job in the list, as it was after so many events, the last in its place.
+type head struct {
+	job     string
+	n, last int64
+	of      Listed
+}
+
+func (l *Local) jobHeads() (heads []head, err error) {
+	rows, err := l.db.Query("SELECT job, count(*), max(seq) FROM events GROUP BY job ORDER BY max(ord) DESC, job")
+	if err != nil {
+		return nil, err
+	}
+	defer rows.Close()
+	for rows.Next() {
+		var h head
+		if err := rows.Scan(&h.job, &h.n, &h.last); err != nil {
+			return heads, err
+		}
+		heads = append(heads, h)
+	}
+	return heads, rows.Err()
 }
 
 func (n Listed) matches(search string) bool {
@@ -90,8 +131,6 @@ func (n Listed) matches(search string) bool {
 }
 
 func (l *Local) listed(id string) (Listed, error) {
-	l.mu.Lock()
-	defer l.mu.Unlock()
 	kept := l.states[id] != nil
 	s, err := l.state(id)
 	if err != nil {
@@ -113,7 +152,7 @@ func (l *Local) listed(id string) (Listed, error) {
 	if len(s.Aside) > 0 && n.State == "signed" {
 		n.State = "open" // what was signed cannot be told
 	}
-	if s.Archived {
+	if n.Archived = s.Archived; s.Archived {
 		n.State = "archived: " + s.Reason
 	}
 	return n, nil

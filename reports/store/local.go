@@ -51,6 +51,7 @@ type Local struct {
 	states map[string]*State      // folded, as they stand on disk
 	bases  map[string]*record.Job // as this process last loaded or saved them
 	named  map[string]bool        // names given to new jobs in this process
+	heads  map[string]head        // jobs as last listed
 }
 
 // ReadOnlyError says that another process is the writer.
@@ -67,7 +68,7 @@ func Open(dir string) (*Local, error) {
 	if err := os.MkdirAll(dir, 0o700); err != nil {
 		return nil, fmt.Errorf("jobs cannot be kept in %s: %w", dir, err)
 	}
-	l := &Local{dir: dir, now: time.Now, states: map[string]*State{}, bases: map[string]*record.Job{}, named: map[string]bool{}}
+	l := &Local{dir: dir, now: time.Now, states: map[string]*State{}, bases: map[string]*record.Job{}, named: map[string]bool{}, heads: map[string]head{}}
 	var err error
 	if l.lock, l.writer, err = lockFolder(dir); err != nil {
 		return nil, fmt.Errorf("jobs cannot be kept in %s: %w", dir, err)
@@ -584,20 +585,12 @@ func (l *Local) appendChanges(job, who string, cs []change) error {
 func (l *Local) Jobs() ([]string, error) {
 	l.mu.Lock()
 	defer l.mu.Unlock()
-	rows, err := l.db.Query("SELECT job FROM events GROUP BY job ORDER BY max(ord) DESC, job")
-	if err != nil {
-		return nil, err
-	}
-	defer rows.Close()
+	heads, err := l.jobHeads()
 	var ids []string
-	for rows.Next() {
-		var id string
-		if err := rows.Scan(&id); err != nil {
-			return ids, err
-		}
-		ids = append(ids, id)
+	for _, h := range heads {
+		ids = append(ids, h.job)
 	}
-	return ids, rows.Err()
+	return ids, err
 }
 
 // NewJob is an empty job with a name that no other has: the day, a number, and part

@@ -171,3 +171,31 @@ func TestSignedUnitReadAgain(t *testing.T) {
 		t.Errorf("%v, changed: %v", ok, sig.Since)
 	}
 }
+
+// A list of many jobs is read once: what nothing happened to is not folded again.
+func BenchmarkList(b *testing.B) {
+	l := opened(b, b.TempDir())
+	demo, err := record.Demo()
+	must(b, err)
+	for i := range 300 {
+		demo.ID = "job-" + strconv.Itoa(i)
+		must(b, l.Save(demo, "T-17"))
+	}
+	clear(l.states)
+	b.Run("first", func(b *testing.B) {
+		for b.Loop() {
+			clear(l.heads)
+			_, err := l.List("", false)
+			must(b, err)
+		}
+	})
+	b.Run("again", func(b *testing.B) {
+		for b.Loop() {
+			list, err := l.List("open", false)
+			must(b, err)
+			if len(list) == 0 {
+				b.Fatal("none found")
+			}
+		}
+	})
+}
