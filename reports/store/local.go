@@ -158,6 +158,7 @@ func (l *Local) openToWrite() error {
 	if err := own(l.path()); err != nil {
 		return err
 	}
+	l.sweep()
 	err := l.begin()
 	if newer := (*NewerError)(nil); err == nil || errors.As(err, &newer) {
 		return err
@@ -169,6 +170,24 @@ func (l *Local) openToWrite() error {
 		l.db.Close()
 	}
 	return l.salvage(err)
+}
+
+// sweep takes away what a copy left behind that was being made when the power went;
+// nobody else makes any while this process is the writer. What earlier versions left
+// of a save goes once it is a day old: an older program may still be at it.
+func (l *Local) sweep() {
+	for _, pattern := range []string{".salvage-*", filepath.Join(copies, ".backup-*")} {
+		left, _ := filepath.Glob(filepath.Join(l.dir, pattern)) // the pattern is sound
+		for _, p := range left {
+			os.RemoveAll(p)
+		}
+	}
+	left, _ := filepath.Glob(filepath.Join(l.dir, ".writing-*"))
+	for _, p := range left {
+		if i, err := os.Lstat(p); err == nil && i.Mode().IsRegular() && l.now().Sub(i.ModTime()) > 24*time.Hour {
+			os.Remove(p)
+		}
+	}
 }
 
 // own makes the file where there is none, for its owner and no wider than umask lets.
