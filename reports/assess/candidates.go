@@ -130,7 +130,13 @@ func (c *context) newCompressor() (match.Candidate, bool, error) {
 		if err != nil {
 			return k, true, err
 		}
-		k.Map = m
+		if m != nil {
+			// Where it holds is not in the record: the rectangle that other findings take
+			// stands for any compressor, and says nothing of this one's range.
+			own := *m
+			own.Envelope = nil
+			k.Map = &own
+		}
 	}
 	return k, k.Capacity > 0 || k.RLA > 0 || k.Map != nil || c.job.Text(record.NewCompressorModel) != "", nil
 }

@@ -2,6 +2,7 @@ package match
 
 import (
 	"bytes"
+	"fmt"
 	"math"
 	"slices"
 	"strings"
@@ -11,6 +12,7 @@ import (
 	"pgregory.net/rapid"
 
 	"retrostage/thermo/fluid"
+	"retrostage/thermo/units"
 	"retrostage/wiring/supply"
 )
 
@@ -293,6 +295,40 @@ func TestListing(t *testing.T) {
 	for name, text := range map[string]string{"one line": "Model;RLA\n", "twice": "Model;Model\na;b\n", "empty": ""} {
 		if l, err := ReadListing([]byte(text)); err == nil {
 			t.Errorf("%s: %+v, want a refusal", name, l)
+		}
+	}
+}
+
+// TestText: a list written as its columns were understood gives the same candidates,
+// and no question.
+func TestText(t *testing.T) {
+	l, _ := ReadListing([]byte(list))
+	m := l.Guess(nil)
+	a, _, err := l.Candidates(m)
+	if err != nil {
+		t.Fatal(err)
+	}
+	again, err := ReadListing([]byte(l.Text(m)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	b, _, err := again.Candidates(again.Guess(nil))
+	if err != nil || len(a) != len(b) {
+		t.Fatal(err, l.Text(m))
+	}
+	for i := range a {
+		if fmt.Sprint(a[i]) != fmt.Sprint(b[i]) {
+			t.Errorf("%+v\n%+v", a[i], b[i])
+		}
+	}
+	for _, f := range Fields() { // each label by itself
+		unit := ""
+		if f.Dim != "" {
+			unit = " (" + units.Of(f.Dim)[0].Name + ")"
+		}
+		l := Listing{Headings: []string{f.Label + unit}}
+		if got := l.Guess(nil)[f.Label+unit].Field; got != f.Name {
+			t.Errorf("%s taken as %q", f.Label, got)
 		}
 	}
 }

@@ -208,6 +208,20 @@ func (l Listing) Guess(remembered Mapping) Mapping {
 			taken[c.Field] = c.Field != ""
 		}
 	}
+	for _, h := range l.Headings { // as [Listing.Text] writes them
+		label, unit := h, ""
+		if i := strings.LastIndex(h, " ("); i > 0 && strings.HasSuffix(h, ")") {
+			label, unit = h[:i], h[i+2:len(h)-1]
+		}
+		for _, c := range columns {
+			if _, ok := out[h]; !ok && c.label == label && !taken[c.field] {
+				if unit == "" {
+					unit = unitIn(strings.ToLower(h), c.dim)
+				}
+				out[h], taken[c.field] = Column{c.field, unit}, true
+			}
+		}
+	}
 	for _, h := range l.Headings {
 		if _, ok := out[h]; ok {
 			continue
@@ -256,6 +270,39 @@ func unitIn(heading string, dim units.Dimension) string {
 		}
 	}
 	return ""
+}
+
+// Text is the list as the columns of m have it, in a form that needs no mapping when
+// it is read again.
+func (l Listing) Text(m Mapping) string {
+	var head []string
+	var use []int
+	for i, h := range l.Headings {
+		k := slices.IndexFunc(columns, func(c column) bool { return c.field == m[h].Field })
+		if k < 0 {
+			continue
+		}
+		label := columns[k].label
+		if m[h].Unit != "" {
+			label += " (" + m[h].Unit + ")"
+		}
+		head, use = append(head, label), append(use, i)
+	}
+	var b bytes.Buffer
+	w := csv.NewWriter(&b)
+	w.Comma = ';'
+	w.Write(head) // to memory: it cannot fail
+	for _, row := range l.Rows {
+		line := make([]string, len(use))
+		for j, i := range use {
+			if i < len(row) {
+				line[j] = strings.TrimSpace(row[i])
+			}
+		}
+		w.Write(line)
+	}
+	w.Flush()
+	return strings.TrimSpace(b.String())
 }
 
 func plainUnit(s string) string {
