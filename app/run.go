@@ -24,6 +24,7 @@ import (
 	"retrostage/app/section"
 	"retrostage/app/theme"
 	"retrostage/app/widget"
+	"retrostage/reports/match"
 	"retrostage/reports/record"
 	"retrostage/thermo/units"
 )
@@ -92,6 +93,9 @@ func (b *Bench) furnish(w fyne.Window, pref fyne.Preferences, dark bool, o Opts)
 	if err := json.Unmarshal([]byte(pref.String("columns")), &b.sitting.Columns); err != nil || b.sitting.Columns == nil {
 		b.sitting.Columns = map[string]section.LogColumn{} // nothing remembered yet
 	}
+	if err := json.Unmarshal([]byte(pref.String("lists")), &b.sitting.Lists); err != nil || b.sitting.Lists == nil {
+		b.sitting.Lists = match.Mapping{}
+	}
 	b.browse = func(done func(string)) {
 		d := dialog.NewFileOpen(func(f fyne.URIReadCloser, err error) {
 			if err != nil || f == nil {
@@ -104,6 +108,9 @@ func (b *Bench) furnish(w fyne.Window, pref fyne.Preferences, dark bool, o Opts)
 		d.Show()
 	}
 	b.remind = func() {
+		if c, err := json.Marshal(b.sitting.Lists); err == nil {
+			pref.SetString("lists", string(c))
+		}
 		if c, err := json.Marshal(b.sitting.Columns); err == nil {
 			pref.SetString("columns", string(c))
 		}
