@@ -13,6 +13,7 @@ type Answer struct {
 	Floor float64 // K: the reading stays here until there is enough for it to move (subcooling: 0); for superheat the ceiling
 	Flat  bool    // Floor counts
 	Short float64 // kg: how much may be missing before the reading moves, for Flat
+	Bend  float64 // by which share the slope grows (below 0: falls) over ten kelvin of answer, -0.5 to 0.5
 }
 
 // Trim is a target and what was read on the way to it.
@@ -33,13 +34,30 @@ const (
 	wide       = 2.6 // standard deviations to either side
 )
 
-// bends are by which share the slope grows or falls over ten kelvin of answer.
-var bends = [...]float64{-0.6, -0.35, -0.1, 0.15, 0.4}
+// bends are the steps about an answer's bend.
+var bends = [...]float64{-0.5, -0.25, 0, 0.25, 0.5}
+
+// BySubcooling is the trim of a valve's unit towards a subcooling, K, within band;
+// whole is its charge by the plate, kg. How it answers is the middle of what the model
+// of thermo/cycle does near its target (TestTrimPriorFollowsTheModel), with more doubt
+// than that model's machines differ among themselves, for no unit is the model.
+func BySubcooling(target, band, whole float64) *Trim {
+	return &Trim{Target: target, Band: band, Noise: 0.5, Most: 0.08 * whole,
+		Answer: Answer{Slope: 51 / whole, Rel: 0.4, Flat: true, Short: 0.15 * whole, Bend: -0.1}}
+}
+
+// BySuperheat is the trim of a fixed bore's unit towards a superheat. It falls ever
+// faster near the target, towards liquid in the suction line: hence the bend, and less
+// risk in a step.
+func BySuperheat(target, band, whole float64) *Trim {
+	return &Trim{Target: target, Band: band, Noise: 0.5, Most: 0.08 * whole, Risk: 0.003,
+		Answer: Answer{Slope: -62 / whole, Rel: 0.6, Bend: 0.25}}
+}
 
 // Check tells what is wrong with the settings.
 func (t *Trim) Check() error {
 	a := t.Answer
-	if !(t.Band > 0 && t.Noise > 0 && t.Most > 0 && t.Risk >= 0 && t.Risk < 0.5 && a.Slope != 0 && a.Rel >= 0.05 && a.Rel <= 1 && a.Short >= 0) || math.IsNaN(t.Target+a.Slope+a.Floor) || math.IsInf(t.Target+t.Band+t.Noise+t.Most+a.Slope+a.Floor+a.Short, 0) {
+	if !(t.Band > 0 && t.Noise > 0 && t.Most > 0 && t.Risk >= 0 && t.Risk < 0.5 && a.Slope != 0 && a.Rel >= 0.05 && a.Rel <= 1 && a.Short >= 0 && math.Abs(a.Bend) <= 0.5) || math.IsNaN(t.Target+a.Slope+a.Floor) || math.IsInf(t.Target+t.Band+t.Noise+t.Most+a.Slope+a.Floor+a.Short, 0) {
 		return fmt.Errorf("charge: trim %+v; allowed band, noise and largest step above 0, a slope other than 0 known to 5 to 100 %%", *t)
 	}
 	return nil
@@ -165,7 +183,7 @@ func (t *Trim) weigh(sign, floor float64) []answer {
 		for k, bend := range bends {
 			zb := (float64(k) - 2) / 1.2
 			for j := range levelNodes {
-				a := answer{lo + (hi-lo)*float64(j)/(levelNodes-1), slope * math.Exp(z*t.Answer.Rel), bend, -z*z/2 - zb*zb/2}
+				a := answer{lo + (hi-lo)*float64(j)/(levelNodes-1), slope * math.Exp(z*t.Answer.Rel), t.Answer.Bend + bend, -z*z/2 - zb*zb/2}
 				for r, y := range t.read {
 					d := (sign*y - a.at(t.added[r], floor)) / t.Noise
 					a.w -= math.Min(d*d/2, 30) // a wild reading does not end everything
