@@ -118,6 +118,8 @@ type Report struct {
 	Against  []Matter  `json:"against"` // what stands against signing, in the order in which it is shown
 	Cycle    *Cycle    `json:"cycle,omitempty"`
 	Rise     *Rise     `json:"vacuum_rise,omitempty"`
+	Trim     *Trim     `json:"trim,omitempty"`
+	BuildUp  []Part    `json:"build_up,omitempty"`
 	Logs     []Log     `json:"logs,omitempty"`
 }
 
