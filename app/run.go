@@ -20,6 +20,7 @@ import (
 	"fyne.io/fyne/v2/storage"
 	"fyne.io/fyne/v2/test"
 
+	"retrostage/app/bell"
 	"retrostage/app/console"
 	"retrostage/app/section"
 	"retrostage/app/theme"
@@ -111,6 +112,13 @@ func Run(o Opts) error {
 		}()
 	})
 	b.window.paintBar()
+	b.ring = func(what, next string) {
+		a.SendNotification(fyne.NewNotification(what+": the time is over", section.Sentence(next)))
+		bell.Ring()
+	}
+	done := make(chan struct{})
+	defer close(done)
+	go b.beat(done)
 	w.ShowAndRun()
 	return nil
 }

@@ -17,7 +17,8 @@ type layout struct {
 var layouts = map[record.Step]layout{
 	record.Intake:  {side: []maker{fields, instruments}, middle: []maker{summary, findings}},
 	record.Cause:   {side: []maker{fields}, middle: []maker{summary, findings}, pictures: true}, // its findings come with the first reading, and move no field
-	record.CloseUp: {side: []maker{fields}, middle: []maker{summary, vacuumRise, findings}},
+	record.CloseUp: {side: []maker{clocks, fields}, middle: []maker{summary, vacuumRise, findings, workList}, pictures: true},
+	record.Charge:  {side: []maker{clocks, fields}, middle: []maker{summary, buildUp, trimTable, findings, workList}, pictures: true},
 	record.Wiring: {side: []maker{checkoutAnswer, fields}, middle: []maker{summary, wiringPlan, findings},
 		pictures: true, wide: true},
 	record.Electrical: {side: []maker{fields}, middle: []maker{summary, findings, leadCurrents, oldAgainstNew}, pictures: true},

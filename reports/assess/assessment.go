@@ -133,6 +133,8 @@ func (c *context) report() (*Report, error) {
 	r.Rise = c.riseCurve()
 	r.Trim, _ = c.trim() // what is wrong with it is the finding's to say
 	r.BuildUp = c.buildUp()
+	r.Tasks = c.tasks(r.Findings)
+	r.Clocks = c.clocks()
 	c.readLogsOnce()
 	r.Logs = c.steadily.logs
 	ms := c.matters(r.Findings, r.Problems)

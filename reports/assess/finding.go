@@ -120,6 +120,8 @@ type Report struct {
 	Rise     *Rise     `json:"vacuum_rise,omitempty"`
 	Trim     *Trim     `json:"trim,omitempty"`
 	BuildUp  []Part    `json:"build_up,omitempty"`
+	Tasks    []Task    `json:"work_list"`
+	Clocks   []Clock   `json:"clocks"`
 	Logs     []Log     `json:"logs,omitempty"`
 }
 
@@ -132,6 +134,8 @@ type Rise struct {
 	P       []float64 `json:"p_Pa"`
 	CurveT  []float64 `json:"-"`
 	CurveP  []float64 `json:"-"`
+	Low     []float64 `json:"-"` // 95 % about the curve, whatever explains the readings
+	High    []float64 `json:"-"`
 	Plateau float64   `json:"water_Pa,omitempty"` // where water at the coldest part would hold the pressure; 0 where that was not read
 }
 
