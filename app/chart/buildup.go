@@ -20,7 +20,7 @@ type Stack struct {
 	Parts []StackPart
 	Total StackPart
 	Mark  *StackPart // what it is compared with: what was weighed in
-	Unit  string
+	Title string
 }
 
 // Lengths of the drawing, in its own units.
@@ -29,6 +29,8 @@ const (
 	stackWide             = 1000.0
 	stackRow              = 46.0
 	stackBar              = 20.0
+	stackTop              = 46.0 // clear of the keys that lie over the picture
+	stackPx               = 18.0
 )
 
 // Picture draws the stack: a row for each term, the total below.
@@ -53,13 +55,14 @@ func (s Stack) Picture() *Picture {
 	if len(s.Parts) == 0 || hi <= lo {
 		return &Picture{Note: "No build-up to draw"}
 	}
-	h := stackRow*float64(len(rows)) + 16
+	h := stackTop + stackRow*float64(len(rows)) + 8
 	p := &Picture{X: Axis{Min: 0, Max: stackWide}, Y: Axis{Min: 0, Max: h}}
 	x := func(v float64) float64 { return stackLeft + (v-lo)/(hi-lo)*(stackRight-stackLeft) }
-	p.Items = append(p.Items, Line{Pts: []Pt{{X: x(0), Y: 4}, {X: x(0), Y: h - 8}}, Tone: theme.Line, Width: 1})
+	p.Items = append(p.Items, Line{Pts: []Pt{{X: x(0), Y: stackTop}, {X: x(0), Y: h - 8}}, Tone: theme.Line, Width: 1})
+	p.Items = append(p.Items, Text{At: Pt{X: 8, Y: stackTop / 2}, Text: s.Title, Tone: theme.Ink, Size: stackPx, Bold: true, AY: 0.5, Grow: true})
 	at = 0
 	for i, r := range rows {
-		y := 8 + stackRow*(float64(i)+0.5)
+		y := stackTop + stackRow*(float64(i)+0.5)
 		from, tone := 0.0, theme.Accent
 		switch {
 		case i < len(s.Parts):
@@ -89,9 +92,9 @@ func (s Stack) row(r StackPart, x func(float64) float64, from, y float64, tone t
 	b = math.Max(b, a+1.5) // nought is seen too
 	end := from + r.Value
 	out := []Item{
-		Text{At: Pt{X: 8, Y: y}, Text: r.Name, Tone: theme.Ink, Size: 15, Bold: bold, AY: 0.5, Grow: true},
+		Text{At: Pt{X: 8, Y: y}, Text: r.Name, Tone: theme.Ink, Size: stackPx, Bold: bold, AY: 0.5, Grow: true},
 		Area{Pts: []Pt{{X: a, Y: y - stackBar/2}, {X: b, Y: y - stackBar/2}, {X: b, Y: y + stackBar/2}, {X: a, Y: y + stackBar/2}}, Tone: tone, Veil: 0.25},
-		Text{At: Pt{X: stackWide - 8, Y: y}, Text: r.Text, Tone: theme.Ink, Size: 15, Bold: bold, AX: 1, AY: 0.5, Grow: true},
+		Text{At: Pt{X: stackWide - 8, Y: y}, Text: r.Text, Tone: theme.Ink, Size: stackPx, Bold: bold, AX: 1, AY: 0.5, Grow: true},
 	}
 	if r.Half > 0 {
 		l, h := x(end-r.Half), x(end+r.Half)

@@ -16,6 +16,7 @@ import (
 type trimWords struct {
 	head []string
 	rows []widget.TableRow
+	next string // what is to be done now, as the finding says it
 	note string
 }
 
@@ -28,7 +29,13 @@ func trimTable(p *Pane) *Section {
 			if err != nil || r.Trim == nil {
 				return trimWords{}
 			}
-			return in.present(r).trim(r.Trim)
+			w := in.present(r).trim(r.Trim)
+			for _, f := range r.Of(p.Info.Step) {
+				if f.Key == "trim_next" {
+					w.next = Sentence(f.Next)
+				}
+			}
+			return w
 		},
 		func(w trimWords) {
 			widget.Refill(body, func() {
@@ -37,6 +44,9 @@ func trimTable(p *Pane) *Section {
 				}
 				body.Add(widget.NewHeading("Trim, step by step"))
 				body.Add(widget.NewTable(w.head, w.rows))
+				if w.next != "" {
+					body.Add(widget.NewWords(w.next, theme.Text, true, theme.Ink))
+				}
 				body.Add(widget.NewWords(w.note, theme.Small-0.5, false, theme.Muted))
 			})
 			p.reflow()

@@ -54,7 +54,7 @@ func (c *context) clocks() []Clock {
 	out := []Clock{
 		{Key: record.HoldStarted, Label: "Nitrogen hold", Step: record.CloseUp, Goal: hold, Why: why, Fills: record.TestTime, Ends: "read pressure and temperature again"},
 		{Key: record.DecayStarted, Label: "Isolated vacuum", Step: record.CloseUp, Goal: decay, Why: whyDecay, Fills: record.VacuumTime, Ends: "read the vacuum; the pump stays valved off"},
-		{Key: record.SettleStarted, Label: "Settling after a change of charge", Step: record.Charge, Goal: settling, Why: "15 min after each change of charge: California Title 24-2008 RA3.2.2", Ends: "read, and enter the step"},
+		{Key: record.SettleStarted, Label: "Settling after a change of charge", Step: record.Charge, Goal: settling, Why: "California Title 24-2008 RA3.2.2", Ends: "read, and enter the step"},
 	}
 	for i := range out {
 		if at, err := time.Parse(time.RFC3339, c.job.Text(out[i].Key)); err == nil {
