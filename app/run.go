@@ -20,6 +20,7 @@ import (
 	"fyne.io/fyne/v2/storage"
 	"fyne.io/fyne/v2/test"
 
+	"retrostage/app/bell"
 	"retrostage/app/console"
 	"retrostage/app/section"
 	"retrostage/app/theme"
@@ -135,6 +136,18 @@ func (b *Bench) furnish(w fyne.Window, pref fyne.Preferences, dark bool, o Opts)
 		}()
 	})
 	b.window.paintBar()
+<<<<<<< HEAD
+=======
+	b.ring = func(what, next string) {
+		a.SendNotification(fyne.NewNotification(what+": the time is over", section.Sentence(next)))
+		bell.Ring()
+	}
+	done := make(chan struct{})
+	defer close(done)
+	go b.beat(done)
+	w.ShowAndRun()
+	return nil
+>>>>>>> refs/heads/closeup
 }
 
 // closing shuts the window; where something is not on disk it asks first.
