@@ -62,6 +62,7 @@ func Run(o Opts) error {
 	go section.PrepareRefrigerants(record.Refrigerant.Field().Options)
 	var b *Bench
 	var failed error
+	closed := make(chan struct{})
 	a.Lifecycle().SetOnStarted(func() {
 		go func() {
 			at, err := open(o.Job, o.Dir, pref.String("person"))
@@ -71,19 +72,21 @@ func Run(o Opts) error {
 					return
 				}
 				b = benchOn(at, false)
-				b.furnish(w, pref, palette.Dark, o)
+				b.furnish(w, pref, palette.Dark, o, closed)
 			})
 		}()
 	})
 	w.ShowAndRun()
+	close(closed)
 	if b != nil && b.keep.jobs != nil {
 		failed = b.keep.jobs.Close()
 	}
 	return failed
 }
 
-// furnish puts the bench into its window, as the person left it.
-func (b *Bench) furnish(w fyne.Window, pref fyne.Preferences, dark bool, o Opts) {
+// furnish puts the bench into its window, as the person left it. Its clocks beat until
+// the window is closed.
+func (b *Bench) furnish(w fyne.Window, pref fyne.Preferences, dark bool, o Opts, closed <-chan struct{}) {
 	b.export = o.Export
 	b.person = pref.String("person")
 	b.dark = dark
@@ -136,18 +139,11 @@ func (b *Bench) furnish(w fyne.Window, pref fyne.Preferences, dark bool, o Opts)
 		}()
 	})
 	b.window.paintBar()
-<<<<<<< HEAD
-=======
 	b.ring = func(what, next string) {
-		a.SendNotification(fyne.NewNotification(what+": the time is over", section.Sentence(next)))
+		fyne.CurrentApp().SendNotification(fyne.NewNotification(what+": the time is over", section.Sentence(next)))
 		bell.Ring()
 	}
-	done := make(chan struct{})
-	defer close(done)
-	go b.beat(done)
-	w.ShowAndRun()
-	return nil
->>>>>>> refs/heads/closeup
+	go b.beat(closed)
 }
 
 // closing shuts the window; where something is not on disk it asks first.
