@@ -45,13 +45,13 @@ type Bench struct {
 	turn                 *turn  // an undo that is under way
 	archived             string // why the job was put away
 
-	panes  map[int]*section.Pane
-	active *widget.Row
-	window *window
-	canvas func() fyne.Canvas
-	now    func() time.Time
-	browse func(done func(path string)) // asks for a file; nil where there is no window
-	remind func()                       // remember person, units, theme
+	panes           map[int]*section.Pane
+	active          *widget.Row
+	window          *window
+	canvas          func() fyne.Canvas
+	now             func() time.Time
+	browse, pickJob func(done func(path string)) // ask for a log, a job file; nil where there is no window
+	remind          func()                       // remember person, units, theme
 }
 
 // benchOn makes a bench about a job that was opened.
@@ -416,7 +416,9 @@ func (b *Bench) put(o opening) {
 	b.readOnly, b.archived, b.turn = o.readOnly, o.archived, nil
 	b.recalc()
 	b.open(stepOf(j))
-	if len(b.waiting.list()) > 0 { // "saved" is not said while anything waits
+	if o.fresh {
+		b.save()
+	} else if len(b.waiting.list()) > 0 { // "saved" is not said while anything waits
 		b.unsaved++
 		b.write()
 	}

@@ -10,6 +10,7 @@ import (
 
 	"retrostage/app/theme"
 	"retrostage/app/widget"
+	"retrostage/reports/archive"
 	"retrostage/reports/store"
 )
 
@@ -69,7 +70,7 @@ func (b *Bench) newJobList(shut func()) *jobList {
 	fresh := widget.NewTap("Begin a new job", func() { l.open(b.keep.begin) })
 	fresh.Strong = true
 	l.page = widget.NewScroller(widget.NewColumn(6, 12, widget.NewWords("Jobs on this tablet", theme.Figure, true, theme.Ink),
-		fresh, l.search, l.said, l.rows, l.all, l.away(), b.filed(shut), widget.NewTap("Back to the job", l.leave)))
+		fresh, l.alike(), l.search, l.said, l.rows, l.all, l.away(), b.filed(shut), widget.NewTap("Back to the job", l.leave)))
 	l.read()
 	return l
 }
@@ -161,6 +162,31 @@ func (l *jobList) open(load func() (opening, error)) {
 			l.shut()
 			b.put(o)
 		}
+	})
+}
+
+// alike begins a job with what it shares with an earlier one: the one on the bench, or
+// one in a file, as the company's own template is.
+func (l *jobList) alike() fyne.CanvasObject {
+	b := l.b
+	col := widget.NewColumn(6, 0, widget.NewTap("Begin a new job like the one on the bench", func() {
+		from := b.job.Clone()
+		l.open(func() (opening, error) { return b.keep.beginLike(from) })
+	}))
+	if b.pickJob != nil {
+		col.Add(widget.NewTap("Begin a new job like one in a job file", func() { b.pickJob(l.likeFile) }))
+	}
+	return col
+}
+
+func (l *jobList) likeFile(path string) {
+	k := l.b.keep
+	l.open(func() (opening, error) {
+		from, err := archive.ReadJob(path)
+		if err != nil {
+			return opening{}, err
+		}
+		return k.beginLike(from)
 	})
 }
 

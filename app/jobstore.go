@@ -12,6 +12,7 @@ import (
 	"time"
 
 	"retrostage/reports/archive"
+	"retrostage/reports/like"
 	"retrostage/reports/record"
 	"retrostage/reports/store"
 )
@@ -92,6 +93,7 @@ type opening struct {
 	keep     jobStore
 	job      *record.Job
 	at       time.Time // when it was last saved; zero: never
+	fresh    bool      // it holds something and is not kept yet
 	archived string    // why it was put away
 	readOnly error     // why nothing can be entered
 	warn     string    // what is amiss
@@ -194,4 +196,14 @@ func (k jobStore) begin() (o opening, err error) {
 	o.keep, o.readOnly = k, k.jobs.Writable()
 	o.job, err = k.jobs.NewJob()
 	return o, err
+}
+
+// beginLike is a new job with what it may take from an earlier one.
+func (k jobStore) beginLike(from *record.Job) (o opening, err error) {
+	if o, err = k.begin(); err != nil {
+		return o, err
+	}
+	o.fresh = true
+	o.told = "Taken from job " + from.ID + ": each group waits to be compared with what is here."
+	return o, like.Begin(o.job, from)
 }

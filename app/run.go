@@ -92,17 +92,7 @@ func (b *Bench) furnish(w fyne.Window, pref fyne.Preferences, dark bool, o Opts)
 	if err := json.Unmarshal([]byte(pref.String("columns")), &b.sitting.Columns); err != nil || b.sitting.Columns == nil {
 		b.sitting.Columns = map[string]section.LogColumn{} // nothing remembered yet
 	}
-	b.browse = func(done func(string)) {
-		d := dialog.NewFileOpen(func(f fyne.URIReadCloser, err error) {
-			if err != nil || f == nil {
-				return
-			}
-			f.Close()
-			done(f.URI().Path())
-		}, w)
-		d.SetFilter(storage.NewExtensionFileFilter([]string{".csv", ".txt", ".tsv", ".log"}))
-		d.Show()
-	}
+	b.browse, b.pickJob = asking(w, ".csv", ".txt", ".tsv", ".log"), asking(w, ".json")
 	b.remind = func() {
 		if c, err := json.Marshal(b.sitting.Columns); err == nil {
 			pref.SetString("columns", string(c))
@@ -128,6 +118,21 @@ func (b *Bench) furnish(w fyne.Window, pref fyne.Preferences, dark bool, o Opts)
 		}()
 	})
 	b.window.paintBar()
+}
+
+// asking is a question for a file whose name ends in one of these.
+func asking(w fyne.Window, exts ...string) func(done func(path string)) {
+	return func(done func(string)) {
+		d := dialog.NewFileOpen(func(f fyne.URIReadCloser, err error) {
+			if err != nil || f == nil {
+				return
+			}
+			f.Close()
+			done(f.URI().Path())
+		}, w)
+		d.SetFilter(storage.NewExtensionFileFilter(exts))
+		d.Show()
+	}
 }
 
 // closing shuts the window; where something is not on disk it asks first.

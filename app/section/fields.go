@@ -241,6 +241,9 @@ func (e *entries) rows(in Input) fieldsState {
 func rowOf(j *record.Job, f record.Field, problem string, now time.Time) (rowState, bool) {
 	e, entered := j.Entry(f.Key)
 	if d, ok := j.Draft(f.Key); ok {
+		if d.From != "" {
+			return rowState{text: d.Value, unit: unitLabel(f, d.Unit), note: "from " + d.From + ": not confirmed"}, true
+		}
 		note := "not entered"
 		if entered {
 			note = "not entered; " + strings.TrimSpace(e.Value+" "+unitLabel(f, e.Unit)) + " stands"
