@@ -52,6 +52,10 @@ type Bench struct {
 	now             func() time.Time
 	browse, pickJob func(done func(path string)) // ask for a log, a job file; nil where there is no window
 	remind          func()                       // remember person, units, theme
+
+	ring   func(what, next string) // a wait is over; nil where nothing can be heard
+	rung   map[string]bool         // waits that were rung
+	ticked string                  // what was said of the waits
 }
 
 // benchOn makes a bench about a job that was opened.
@@ -64,7 +68,7 @@ func benchOn(o opening, still bool) *Bench {
 // newBench makes a bench about a job. With still set, nothing runs beside the
 // caller: for tests and pictures on paper.
 func newBench(k jobStore, j *record.Job, still bool) *Bench {
-	b := &Bench{keep: k, job: j, keys: true, panes: map[int]*section.Pane{}, sitting: section.NewSitting(), now: time.Now}
+	b := &Bench{keep: k, job: j, keys: true, panes: map[int]*section.Pane{}, sitting: section.NewSitting(), now: time.Now, rung: map[string]bool{}}
 	b.assessing.Now, b.saving.Now, b.exporting.Now = still, still, still
 	b.at = stepOf(j)
 	b.window = newWindow(b)
@@ -318,8 +322,18 @@ func (b *Bench) write() {
 
 func (b *Bench) paintRoute() { b.window.paintRoute(section.Stages(b.report), b.at) }
 
-// status says whether everything is on disk; bad tells that it is not.
+// status says whether everything is on disk, bad that it is not, and before it what
+// waits run.
 func (b *Bench) status() (text string, bad bool) {
+	text, bad = b.kept()
+	if c := section.ClockStatus(b.report, b.now()); c != "" {
+		text = c + "  |  " + text
+	}
+	return text, bad
+}
+
+// kept says whether everything is on disk; bad tells that it is not.
+func (b *Bench) kept() (text string, bad bool) {
 	switch {
 	case b.saveErr != nil:
 		return "NOT SAVED: " + b.saveErr.Error() + ". Everything typed is still here; touch to try again.", true

@@ -20,10 +20,12 @@ import (
 	"fyne.io/fyne/v2/storage"
 	"fyne.io/fyne/v2/test"
 
+	"retrostage/app/bell"
 	"retrostage/app/console"
 	"retrostage/app/section"
 	"retrostage/app/theme"
 	"retrostage/app/widget"
+	"retrostage/reports/match"
 	"retrostage/reports/record"
 	"retrostage/thermo/units"
 )
@@ -60,6 +62,7 @@ func Run(o Opts) error {
 	go section.PrepareRefrigerants(record.Refrigerant.Field().Options)
 	var b *Bench
 	var failed error
+	closed := make(chan struct{})
 	a.Lifecycle().SetOnStarted(func() {
 		go func() {
 			at, err := open(o.Job, o.Dir, pref.String("person"))
@@ -69,19 +72,21 @@ func Run(o Opts) error {
 					return
 				}
 				b = benchOn(at, false)
-				b.furnish(w, pref, palette.Dark, o)
+				b.furnish(w, pref, palette.Dark, o, closed)
 			})
 		}()
 	})
 	w.ShowAndRun()
+	close(closed)
 	if b != nil && b.keep.jobs != nil {
 		failed = b.keep.jobs.Close()
 	}
 	return failed
 }
 
-// furnish puts the bench into its window, as the person left it.
-func (b *Bench) furnish(w fyne.Window, pref fyne.Preferences, dark bool, o Opts) {
+// furnish puts the bench into its window, as the person left it. Its clocks beat until
+// the window is closed.
+func (b *Bench) furnish(w fyne.Window, pref fyne.Preferences, dark bool, o Opts, closed <-chan struct{}) {
 	b.export = o.Export
 	b.person = pref.String("person")
 	b.dark = dark
@@ -92,8 +97,14 @@ func (b *Bench) furnish(w fyne.Window, pref fyne.Preferences, dark bool, o Opts)
 	if err := json.Unmarshal([]byte(pref.String("columns")), &b.sitting.Columns); err != nil || b.sitting.Columns == nil {
 		b.sitting.Columns = map[string]section.LogColumn{} // nothing remembered yet
 	}
+	if err := json.Unmarshal([]byte(pref.String("lists")), &b.sitting.Lists); err != nil || b.sitting.Lists == nil {
+		b.sitting.Lists = match.Mapping{}
+	}
 	b.browse, b.pickJob = asking(w, ".csv", ".txt", ".tsv", ".log"), asking(w, ".json")
 	b.remind = func() {
+		if c, err := json.Marshal(b.sitting.Lists); err == nil {
+			pref.SetString("lists", string(c))
+		}
 		if c, err := json.Marshal(b.sitting.Columns); err == nil {
 			pref.SetString("columns", string(c))
 		}
@@ -118,6 +129,11 @@ func (b *Bench) furnish(w fyne.Window, pref fyne.Preferences, dark bool, o Opts)
 		}()
 	})
 	b.window.paintBar()
+	b.ring = func(what, next string) {
+		fyne.CurrentApp().SendNotification(fyne.NewNotification(what+": the time is over", section.Sentence(next)))
+		bell.Ring()
+	}
+	go b.beat(closed)
 }
 
 // asking is a question for a file whose name ends in one of these.

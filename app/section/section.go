@@ -11,6 +11,7 @@ import (
 
 	"retrostage/app/widget"
 	"retrostage/reports/assess"
+	"retrostage/reports/match"
 	"retrostage/reports/record"
 	"retrostage/thermo/units"
 )
@@ -155,10 +156,11 @@ type Host interface {
 type Sitting struct {
 	Tools   map[string]string    // instrument last used, by class
 	Columns map[string]LogColumn // what columns of logs were said to be, by their names
+	Lists   match.Mapping        // what columns of lists of compressors were said to be
 	Units   []unitBefore         // the old unit before each change
 }
 
 // NewSitting is one in which nothing happened yet.
 func NewSitting() *Sitting {
-	return &Sitting{Tools: map[string]string{}, Columns: map[string]LogColumn{}}
+	return &Sitting{Tools: map[string]string{}, Columns: map[string]LogColumn{}, Lists: match.Mapping{}}
 }

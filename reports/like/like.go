@@ -16,12 +16,18 @@ import (
 	"retrostage/reports/record"
 )
 
-// taken are the fields that one job may take from another.
+// taken are the fields that one job may take from another. A field that is not here
+// is asked anew: so is any new one until it is put here.
 var taken = []record.Key{
 	record.Refrigerant, record.Metering, record.NominalCapacity, record.OldUnitModel, record.OldCompressorModel,
 	record.RatedVoltage, record.RatedFrequency, record.Phases, record.OldRLA, record.OldLRA, record.OldCapRating, record.FanFLA,
 	record.PlateMCA, record.PlateMOCP, record.OldPoles, record.TagCharge, record.TagSubcooling, record.TagSuperheat,
-	record.CostLike, record.CostConvert, record.CostReplace,
+	record.OldRStart, record.OldRRun, record.HeatPump, record.OldSeasonal, record.OldLowCapacity, record.ValveBleeds, record.FixedBore,
+	record.StubSuction, record.StubDischarge, record.CabinetRoom,
+	record.CostLike, record.CostConvert, record.CostReplace, record.CostSystem, record.PriceSpread, record.ConvertPart, record.DisposalCost,
+	record.WarrantyLike, record.WarrantyConvert, record.WarrantyReplace, record.WarrantySystem, record.Tariff, record.NewSeasonal, record.SystemSeasonal,
+	record.GasPrice, record.GasRise, record.DiscountRate, record.CompressorLife, record.UnitLife, record.CoilLife,
+	record.Candidates, record.NewPower, record.NewKind, record.NewRefrigerants, record.NewMaxHigh, record.NewMaxLow, record.NewStages,
 	record.NewCompressorModel, record.NewCapacity, record.NewRLA, record.NewLRA, record.NewVoltage, record.NewBCSC, record.NewRStart, record.NewRRun, record.NewOil,
 	record.CapRating, record.CapVoltageNeeded, record.CapFitted, record.CapTolerance, record.CapVoltage,
 	record.ContactorFLA, record.ContactorLRA, record.ContactorPoles,

@@ -144,26 +144,3 @@ func TestChangedMeanwhile(t *testing.T) {
 		t.Error("it is still there")
 	}
 }
-
-// Each stated number is either taken or belongs to the house, to the one machine, or
-// to the day: a new field has to be put in one of the two.
-func TestEveryStatedNumberIsDecided(t *testing.T) {
-	own := map[record.Key]bool{}
-	for _, k := range []record.Key{
-		record.Altitude, record.Breaker, record.WireLength, record.WireAmbient, record.WireBundle, record.Disconnect, record.DisconnectHP, // the house
-		record.LineLength, record.LineOD, record.LineWall, record.SuctionLength, record.SuctionOD, record.LineRise,
-		record.LifeLeft, record.InsulationVolts, record.RecoveryWater, record.TestTime, record.FreeVolume, record.LeakSought, // the machine, the day
-		record.VacuumTime, record.PumpedFor, record.DrierVolume, record.OldDrierVolume, record.ChargeTare, record.LabelCharge, record.SettleTime,
-	} {
-		own[k] = true
-	}
-	in := map[record.Key]bool{}
-	for _, k := range taken {
-		in[k] = true
-	}
-	for _, f := range record.Fields {
-		if f.Kind == record.Number && f.Origin == record.Stated && in[f.Key] == own[f.Key] {
-			t.Errorf("%s: taken %v, of its own %v", f.Key, in[f.Key], own[f.Key])
-		}
-	}
-}
