@@ -36,7 +36,7 @@ func (l *Local) act(job, who string, c change) error {
 	if s.Events == 0 {
 		return fmt.Errorf("%s: %w", job, ErrNone)
 	}
-	if err := l.appendChanges(job, who, []change{c}); err != nil {
+	if err := l.appendChanges(job, who, []change{c}, s.base(nil)); err != nil {
 		return err
 	}
 	if c.kind == Undo {
@@ -84,7 +84,7 @@ func (l *Local) List(search string, archived bool) ([]Listed, error) {
 
 // headOf is what the list says of a job, from the last time where nothing happened to
 // it since. Between two jobs others may write.
-func (l *Local) headOf(h head) (head, error) {
+func (l *Local) headOf(h listedJob) (listedJob, error) {
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	if was, ok := l.heads[h.job]; ok && was.n == h.n && was.last == h.last {
@@ -97,21 +97,21 @@ func (l *Local) headOf(h head) (head, error) {
 	return h, err
 }
 
-// head is a job in the list, as it was after so many events, the last in its place.
-type head struct {
+// listedJob is a job in the list, as it was after so many events, the last in its place.
+type listedJob struct {
 	job     string
 	n, last int64
 	of      Listed
 }
 
-func (l *Local) jobHeads() (heads []head, err error) {
+func (l *Local) jobHeads() (heads []listedJob, err error) {
 	rows, err := l.db.Query("SELECT job, count(*), max(seq) FROM events GROUP BY job ORDER BY max(ord) DESC, job")
 	if err != nil {
 		return nil, err
 	}
 	defer rows.Close()
 	for rows.Next() {
-		var h head
+		var h listedJob
 		if err := rows.Scan(&h.job, &h.n, &h.last); err != nil {
 			return heads, err
 		}
