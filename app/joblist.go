@@ -70,7 +70,7 @@ func (b *Bench) newJobList(shut func()) *jobList {
 	fresh := widget.NewTap("Begin a new job", func() { l.open(b.keep.begin) })
 	fresh.Strong = true
 	l.page = widget.NewScroller(widget.NewColumn(6, 12, widget.NewWords("Jobs on this tablet", theme.Figure, true, theme.Ink),
-		fresh, l.alike(), l.search, l.said, l.rows, l.all, l.away(), b.filed(shut), widget.NewTap("Back to the job", l.leave)))
+		fresh, l.alike(), l.search, l.said, l.rows, l.all, l.away(), l.exchange(), b.filed(shut), widget.NewTap("Back to the job", l.leave)))
 	l.read()
 	return l
 }
@@ -188,6 +188,59 @@ func (l *jobList) likeFile(path string) {
 		}
 		return k.beginLike(from)
 	})
+}
+
+// exchange brings the jobs of other tablets here, and these there, through a folder
+// that both reach.
+func (l *jobList) exchange() fyne.CanvasObject {
+	b := l.b
+	where := toolkit.NewEntry()
+	where.SetPlaceHolder("folder shared with other tablets and the office")
+	where.SetText(b.shared)
+	return widget.NewColumn(6, 0, where, widget.NewTap("Exchange with the shared folder", func() {
+		dir := strings.TrimSpace(where.Text)
+		if l.opening || dir == "" {
+			return
+		}
+		l.opening = true
+		l.said.Tone = theme.Muted
+		l.said.Set("Exchanging")
+		k, id := b.keep, b.job.ID
+		b.saving.Ask(func() func() {
+			var x store.Exchanged
+			var o opening
+			err := b.waiting.write()
+			if err == nil {
+				x, err = k.jobs.Exchange(dir)
+			}
+			if err == nil {
+				if o, err = k.load(id); errors.Is(err, store.ErrNone) { // nothing was entered into it yet
+					o, err = k.begin()
+				}
+			}
+			return func() { l.exchanged(dir, x, o, err) }
+		})
+	}))
+}
+
+func (l *jobList) exchanged(dir string, x store.Exchanged, o opening, err error) {
+	l.opening = false
+	if err != nil {
+		l.said.Tone = theme.Bad
+		l.said.Set("Not exchanged: " + err.Error())
+		l.page.Reflow()
+		return
+	}
+	l.shut()
+	at := l.b.at
+	l.b.shared = dir
+	l.b.Remember()
+	o.told = "Exchanged: " + x.String()
+	if x.Refused > 0 {
+		o.warn, o.told = o.told+" "+o.warn, ""
+	}
+	l.b.put(o)
+	l.b.open(at)
 }
 
 // away puts the job on the bench away, or brings it back.

@@ -88,7 +88,7 @@ func Run(o Opts) error {
 // the window is closed.
 func (b *Bench) furnish(w fyne.Window, pref fyne.Preferences, dark bool, o Opts, closed <-chan struct{}) {
 	b.export = o.Export
-	b.person = pref.String("person")
+	b.person, b.shared = pref.String("person"), pref.String("shared")
 	b.dark = dark
 	b.keys = pref.BoolWithFallback("keypad", true)
 	if pref.String("units") == "SI" {
@@ -109,6 +109,7 @@ func (b *Bench) furnish(w fyne.Window, pref fyne.Preferences, dark bool, o Opts,
 			pref.SetString("columns", string(c))
 		}
 		pref.SetString("person", b.person)
+		pref.SetString("shared", b.shared)
 		pref.SetString("units", b.system.String())
 		pref.SetBool("dark", b.dark)
 		pref.SetBool("keypad", b.keys)

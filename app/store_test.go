@@ -480,3 +480,59 @@ func TestFirstStartTakesOverFiles(t *testing.T) {
 		t.Errorf("the second start says %q", text)
 	}
 }
+
+// Two tablets exchange through a folder at the window: what was typed apart is told at
+// the field and at the top, and settled by saying which stands.
+func TestExchangeAtTheWindow(t *testing.T) {
+	shared := t.TempDir()
+	a, w := bench(t, filled(t))
+	a.person = "T-17"
+	exchange := func(b *Bench) {
+		t.Helper()
+		l := b.newJobList(func() {})
+		for _, e := range shown[*toolkit.Entry](l.page) {
+			if strings.HasPrefix(e.PlaceHolder, "folder shared") {
+				e.SetText(shared)
+			}
+		}
+		test.Tap(tap(l.page, "Exchange with the shared folder"))
+		if text, _ := b.status(); !strings.Contains(text, "Exchanged: ") && !strings.Contains(text, "Typed apart") {
+			t.Fatalf("it says %q, %q", text, l.said.Text)
+		}
+	}
+	exchange(a)
+	b := reopened(t, t.TempDir())
+	b.person = "T-40"
+	exchange(b)
+	l := b.newJobList(func() {})
+	test.Tap(shown[*widget.Card](l.rows)[0])
+	if b.job.ID != a.job.ID || b.job.Text(record.OwnerRef) != "R-2041" {
+		t.Fatalf("the other tablet has %s", b.job.ID)
+	}
+	a.Enter(record.SuctionTemp, "61", "F", "")
+	b.Enter(record.SuctionTemp, "66", "F", "")
+	exchange(a)
+	exchange(b)
+	exchange(a)
+	if text, bad := a.status(); !bad || !strings.Contains(text, "Typed apart on two tablets, to be decided: suction line temperature") {
+		t.Errorf("it says %q", text)
+	}
+	a.Go(stepIndex(record.Running))
+	if r := find(t, a, record.SuctionTemp); !strings.Contains(r.Wrong(), "61 F or 66 F") {
+		t.Errorf("beside the field stands %q", r.Wrong())
+	}
+	a.Past(record.SuctionTemp)
+	stands := tap(w.Canvas().Overlays().Top(), "This one stands: 61 °F")
+	if stands == nil {
+		t.Fatal("no key says which stands")
+	}
+	test.Tap(stands)
+	if r := find(t, a, record.SuctionTemp); strings.Contains(r.Wrong(), "apart") || r.Text() != "61" {
+		t.Errorf("decided: %q, %q", r.Text(), r.Wrong())
+	}
+	exchange(a)
+	exchange(b)
+	if len(b.apart) != 0 || b.job.Text(record.SuctionTemp) != "61" {
+		t.Errorf("the other tablet has %s, open %v", b.job.Text(record.SuctionTemp), b.apart)
+	}
+}
