@@ -989,7 +989,7 @@ func (c jobsListCmd) Run(s *streams) error {
 		return c.answer(s.out, list, func() error {
 			t := tabwriter.NewWriter(s.out, 0, 4, 2, ' ', 0)
 			for _, n := range list {
-				fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s%s\n", n.ID, dash(n.Owner), dash(n.Serial), n.Changed.Format("2006-01-02 15:04"), n.State, aside(n.Aside))
+				fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s%s%s\n", n.ID, dash(n.Owner), dash(n.Serial), n.Changed.Format("2006-01-02 15:04"), n.State, due(n), aside(n.Aside))
 			}
 			return t.Flush()
 		})
@@ -1001,6 +1001,16 @@ func dash(s string) string {
 		return "-"
 	}
 	return s
+}
+
+func due(n store.Listed) string {
+	switch {
+	case n.Due == "":
+		return ""
+	case n.Overdue:
+		return ", overdue since " + n.Due
+	}
+	return ", due " + n.Due
 }
 
 func aside(n int) string {

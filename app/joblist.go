@@ -124,13 +124,24 @@ func (l *jobList) fill(list []store.Listed, err error) {
 			tone = theme.Warning
 			why += fmt.Sprintf(", %d events cannot be read", n.Aside)
 		}
+		word := n.State
+		if n.Due != "" && !n.Archived {
+			why += ". Due by " + n.Due
+			if n.FollowUp != "" {
+				why += ": " + n.FollowUp
+			}
+			word = "due"
+			if tone = theme.Accent; n.Overdue {
+				word, tone = "overdue", theme.Bad
+			}
+		}
 		if n.Demo {
 			title = "DEMO: " + title
 		}
 		if n.ID == l.b.job.ID {
 			title += " (on the bench)"
 		}
-		c := widget.NewCard(title, n.State, why, tone)
+		c := widget.NewCard(title, word, why, tone)
 		c.Do = func() { l.open(func() (opening, error) { return l.b.keep.load(n.ID) }) }
 		if n.ID == l.b.job.ID {
 			c.Do = l.leave

@@ -446,6 +446,22 @@ func TestJobsAreFoundAndPutAway(t *testing.T) {
 	}
 }
 
+// What is due at another visit shows in the list, and is overdue the day after.
+func TestDueInTheList(t *testing.T) {
+	b, _ := bench(t, filled(t))
+	b.Go(stepIndex(record.HandOver))
+	b.Enter(record.FollowUp, "Take the suction filter out", "", "")
+	b.Enter(record.FollowUpDue, time.Now().AddDate(0, 0, -3).Format(time.DateOnly), "", "")
+	c := shown[*widget.Card](b.newJobList(func() {}).rows)[0]
+	if c.Word != "overdue" || !strings.Contains(c.Why, "Take the suction filter out") {
+		t.Errorf("%q: %q", c.Word, c.Why)
+	}
+	b.Enter(record.FollowUpDue, "", "", "")
+	if c := shown[*widget.Card](b.newJobList(func() {}).rows)[0]; c.Word != "open" {
+		t.Errorf("done it is %q", c.Word)
+	}
+}
+
 // The first start takes over the files that are there, says so, and leaves them.
 func TestFirstStartTakesOverFiles(t *testing.T) {
 	app := test.NewApp()
