@@ -150,6 +150,9 @@ func (b *book) setUp(p *page) error {
 		many = 1
 	}
 	margin, edge := pageMargin, 0.3
+	if p.margin > 0 {
+		margin, edge = p.margin, 0.2
+	}
 	demo := ""
 	if b.job.Demo {
 		demo = "&BDEMONSTRATION, INVENTED DATA&B   "
@@ -173,6 +176,9 @@ func (b *book) setUp(p *page) error {
 		},
 		func() error { return f.ProtectSheet(p.name, locked) },
 		func() error {
+			return f.SetDefinedName(&excelize.DefinedName{Name: "_xlnm.Print_Area", Scope: p.name, RefersTo: p.area()})
+		},
+		func() error {
 			if p.repeat[0] == 0 {
 				return nil
 			}
@@ -186,6 +192,22 @@ func (b *book) setUp(p *page) error {
 		}
 	}
 	return nil
+}
+
+// area is what is printed of a sheet: all that is on it, or, of one that is there for
+// who wants to check, an empty cell below, of which a program makes no page.
+func (p *page) area() string {
+	last := p.printed
+	for _, r := range p.rows {
+		if p.printed == 0 {
+			last = max(last, len(r))
+		}
+	}
+	if p.evidence {
+		return p.abs(len(p.rows)+20, 1)
+	}
+	to, _ := strings.CutPrefix(p.abs(len(p.rows), max(1, last)), "'"+p.name+"'!")
+	return p.abs(1, 1) + ":" + to
 }
 
 // footerText keeps job text out of the codes of headers and footers.
