@@ -155,20 +155,24 @@ func (b *book) findingRow(p *page, row int, f assess.Finding) {
 	p.number(row, colDoubt, faint, b.unit(f.Dim).Span(f.Expanded()), decimals(b.places(f.Dim)+1))
 	lo, hi := "", ""
 	margin := math.Inf(1)
+	point := f.Band.Low != nil && f.Band.High != nil && *f.Band.Low == *f.Band.High
+	matters := 0.0 // shown about a point: what differs by less agrees
+	if point && f.Matters != nil {
+		matters = b.unit(f.Dim).Span(*f.Matters)
+	}
 	if f.Band.Low != nil {
 		lo = ref(row, colLow)
-		p.number(row, colLow, faint, b.show(f.Dim, *f.Band.Low), places)
-		margin = value - b.show(f.Dim, *f.Band.Low)
+		p.number(row, colLow, faint, b.show(f.Dim, *f.Band.Low)-matters, places)
+		margin = value - b.show(f.Dim, *f.Band.Low) + matters
 	}
 	if f.Band.High != nil {
 		hi = ref(row, colHigh)
-		p.number(row, colHigh, faint, b.show(f.Dim, *f.Band.High), places)
-		margin = min(margin, b.show(f.Dim, *f.Band.High)-value)
+		p.number(row, colHigh, faint, b.show(f.Dim, *f.Band.High)+matters, places)
+		margin = min(margin, b.show(f.Dim, *f.Band.High)+matters-value)
 	}
 	if f.Band.Target != nil {
 		p.number(row, colTarget, faint, b.show(f.Dim, *f.Band.Target), places)
 	}
-	point := lo != "" && hi != "" && *f.Band.Low == *f.Band.High
 	switch {
 	case lo != "" && hi != "":
 		p.live(row, colMargin, faint, fmt.Sprintf("MIN(%s-%s,%s-%s)", y, lo, hi, y), margin, places)
@@ -181,10 +185,6 @@ func (b *book) findingRow(p *page, row int, f assess.Finding) {
 		p.text(row, colVerdict, verdict, word)
 		p.text(row, colShape, shape, shapes[f.Verdict])
 	} else {
-		matters := 0.0
-		if f.Matters != nil {
-			matters = b.unit(f.Dim).Span(*f.Matters)
-		}
 		p.live(row, colVerdict, verdict, verdictFormula(y, u, lo, hi, point, matters), word, "")
 		p.live(row, colShape, shape, shapeFormula(ref(row, colVerdict)), shapes[f.Verdict], "")
 	}

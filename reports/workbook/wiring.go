@@ -162,7 +162,7 @@ func (b *book) wiringPages() (_, check *page, ladders []*page, err error) {
 			l.line(note, "Not in the record, assumed for this plan: "+strings.Join(made.Assumed, ", ")+".")
 		}
 		if len(made.Open) > 0 {
-			l.line(note, "Not answered, the default stands: "+strings.Join(made.Open, ", ")+".")
+			l.line(note, "Not answered, the default stands: "+strings.Join(askedWords(made), " "))
 		}
 	} else if w.open {
 		l.line(note, w.why)
@@ -376,4 +376,31 @@ func proved(l *flow, made *plan.Plan) {
 	for _, n := range append(made.Proof.Notes, made.Proof.Note) {
 		l.line(note, n)
 	}
+}
+
+// askedWords are the questions that stand unanswered, each with what was taken.
+func askedWords(made *plan.Plan) (out []string) {
+	for _, key := range made.Open {
+		words := strings.ReplaceAll(key, "-", " ") + ":"
+		for _, d := range made.Decisions {
+			if d.Key != key {
+				continue
+			}
+			words = d.Question
+			for _, o := range d.Options {
+				if o.Value == d.Chosen {
+					words += " " + sentenceStart(o.Words) + "."
+				}
+			}
+		}
+		out = append(out, words)
+	}
+	return out
+}
+
+func sentenceStart(s string) string {
+	if s == "" {
+		return s
+	}
+	return strings.ToUpper(s[:1]) + s[1:]
 }
