@@ -30,6 +30,8 @@ type book struct {
 	liveOf  map[string]string // finding key -> how live its value is
 	sat     *saturation
 	digest  string
+	kept    [2]string         // key and signature of a workbook that is written again
+	counter *Countersignature // of a supervisor, nil without
 }
 
 // name gives a cell a name. Names are field keys, so they are unique by

@@ -88,7 +88,7 @@ func (b *book) findingsPage() *page {
 			group = g
 			p.text(row, 1, section, g)
 			p.span(row, 1, last)
-			p.heights[row] = 17
+			p.heights[row] = 15.5
 			row++
 		}
 		b.findingRow(p, row, f)
@@ -129,7 +129,7 @@ func (b *book) findingRow(p *page, row int, f assess.Finding) {
 	places := decimals(b.places(f.Dim))
 	p.text(row, colFinding, plain, f.Label)
 	p.text(row, colUnit, unit, b.unit(f.Dim).Label)
-	p.heights[row] = 14.25
+	p.heights[row] = 13.5
 	for c := colLow; c <= colMargin; c++ {
 		p.set(row, c, cell{look: look{faint, places}})
 	}

@@ -173,7 +173,10 @@ for i, path in enumerate(sys.argv[1:]):
     put("sign_name", ["S. Pervisor", "Zoë Ångström", "李 小龙", "  S. Pervisor  "][i % 4])
     d = put("sign_date", [datetime.date(2026, 11, 2), datetime.datetime(2026, 11, 2, 9, 30), "2026-11-02", 46328][i % 4])
     d.number_format = ["yyyy-mm-dd", "m/d/yyyy h:mm", "@", "General"][i % 4]
-    put("sign_decision", ["accept", "return", "Accept", "accept "][i % 4])
+    sheet, cell = w.defined_names["sign_decision"].attr_text.rsplit("!", 1)
+    offered = [v.formula1.strip('"').split(",") for v in w[sheet.strip("'")].data_validations.dataValidation if v.type == "list" and cell.replace("$", "") in v.sqref][0]
+    accept, reject = offered
+    put("sign_decision", [accept, reject, accept.capitalize(), accept.lower() + " "][i % 4])
     put("sign_remarks", ["", "see the note", "-", None][i % 4])
     w.save(path)
 `

@@ -52,7 +52,8 @@ var verdictOf = map[assess.Stand]assess.Verdict{assess.IsOutside: assess.Outside
 func (f *front) signature(top int) {
 	f.text(top, frontSign, section, "Supervisor signs here")
 	f.span(top, frontSign, frontLast)
-	words := "Fill in the four boxes and save; nothing else needs changing. Date like 2026-08-14. Whatever else is changed is told when the file is read back."
+	code := signCode(f.b.digest)
+	words := "Fill in the four boxes and save. Date like 2026-08-14. Decision: accept " + code + " or return " + code + ", as the list of its box offers; the code goes with this record."
 	f.text(top+1, frontSign, note, words)
 	f.block(top+1, frontSign, top+3, frontLast)
 	f.signs = map[string][2]int{}
@@ -61,7 +62,7 @@ func (f *front) signature(top int) {
 		name, label string
 		k           lookKind
 		rows        int
-	}{{signName, "Name", fill, 1}, {signDate, "Date", fillDate, 1}, {signDecision, "accept / return", fill, 1}, {signRemarks, "Remarks", fill, 3}} {
+	}{{signName, "Name", fill, 1}, {signDate, "Date", fillDate, 1}, {signDecision, "Decision", fill, 1}, {signRemarks, "Remarks", fill, 3}} {
 		f.text(row, frontSign, label, l.label)
 		f.block(row, frontSign, row+l.rows-1, frontSign)
 		num := ""
@@ -85,7 +86,7 @@ func (f *front) colours(top int) func(*excelize.File, *page) error {
 				return err
 			}
 		}
-		return validate(file, p.name, f.signs[signName][0], frontBox)
+		return validate(file, p.name, f.signs[signName][0], frontBox, signCode(f.b.digest))
 	}
 }
 
@@ -97,6 +98,9 @@ func (b *book) signed(name string) any {
 	case signName:
 		return text(s.Name)
 	case signDecision:
+		if s.Decision == Accept || s.Decision == Return {
+			return s.Decision + " " + signCode(b.digest)
+		}
 		return text(s.Decision)
 	case signRemarks:
 		return text(s.Remarks)
@@ -116,7 +120,7 @@ func text(s string) any {
 }
 
 // validate restricts what the four boxes from row on accept.
-func validate(f *excelize.File, sheet string, row, col int) error {
+func validate(f *excelize.File, sheet string, row, col int, code string) error {
 	at := func(i int) string { return ref(row+i, col) }
 	name := excelize.NewDataValidation(true)
 	name.SetSqref(at(0))
@@ -136,10 +140,10 @@ func validate(f *excelize.File, sheet string, row, col int) error {
 
 	decision := excelize.NewDataValidation(true)
 	decision.SetSqref(at(2))
-	if err := decision.SetDropList(Decisions); err != nil {
+	if err := decision.SetDropList([]string{Accept + " " + code, Return + " " + code}); err != nil {
 		return err
 	}
-	decision.SetError(excelize.DataValidationErrorStyleStop, "Decision", "accept or return.")
+	decision.SetError(excelize.DataValidationErrorStyleStop, "Decision", "accept "+code+" or return "+code+".")
 	decision.SetInput("Decision", "accept: the job is done. return: something is to be put right; say what under Remarks.")
 
 	remarks := excelize.NewDataValidation(true)

@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"context"
 	"crypto/ed25519"
-	"encoding/base64"
 	"encoding/json"
 	"fmt"
 	"io"
@@ -14,7 +13,6 @@ import (
 	"retrostage/reports/assess"
 	"retrostage/reports/version"
 	"retrostage/reports/workbook/sheetfile"
-	"retrostage/thermo/units"
 
 	"github.com/xuri/excelize/v2"
 )
@@ -187,18 +185,7 @@ func (out *Reading) rebuild(pl *payload, raw []byte) error {
 		out.Other = pl.Software
 		return nil
 	}
-	o := Options{Paper: pl.Paper, Software: pl.Software, Time: pl.Time, Count: pl.Count, Previous: pl.Previous}
-	if pl.System == units.SI.String() {
-		o.System = units.SI
-	}
-	if out.KeyID != "" {
-		k, err := base64.StdEncoding.DecodeString(out.KeyID)
-		if err != nil {
-			return err
-		}
-		o.public = ed25519.PublicKey(k)
-	}
-	b, again, err := build(assess.New(out.Job), o)
+	b, again, err := build(assess.New(out.Job), out.options())
 	if err != nil {
 		return fmt.Errorf("the record cannot be written again: %w", err)
 	}

@@ -89,10 +89,14 @@ func tooClose(t *testing.T, b []byte) (name string) {
 // The four states, told apart after somebody else's program saved the file.
 func TestStates(t *testing.T) {
 	plain := make1(t, 1, 1, workbook.Options{})
+	sealed, err := workbook.ReadBytes(plain)
+	if err != nil {
+		t.Fatal(err)
+	}
 	sign := func(f *excelize.File) error {
 		set(t, f, "sign_name", "S. Pervisor")
 		set(t, f, "sign_date", 46266) // 2026-09-01
-		set(t, f, "sign_decision", "accept")
+		set(t, f, "sign_decision", "accept "+workbook.SignCode(sealed.Digest))
 		return nil
 	}
 	typed := func(f *excelize.File, field string) (string, string) {

@@ -41,6 +41,8 @@ type Options struct {
 	Count    int                // exports of this job by the tablet, this one included; 0 is not counted
 	Previous string             // Reading.Export of the one before
 
+	Ledger *Ledger // of the tablet: sets Count and Previous
+
 	public ed25519.PublicKey // of Key, or of the key that a file at hand was signed with
 }
 
@@ -66,11 +68,21 @@ func Write(w io.Writer, a *assess.Assessment, opts Options) error {
 	if n := len(opts.Key); n != 0 && n != ed25519.PrivateKeySize {
 		return fmt.Errorf("key of %d bytes is not an Ed25519 private key of %d", n, ed25519.PrivateKeySize)
 	}
+	if opts.Ledger != nil {
+		if err := opts.Ledger.Next(a.Job(), &opts); err != nil {
+			return err
+		}
+	}
 	b, raw, err := build(a, opts)
 	if err != nil {
 		return err
 	}
 	defer b.file.Close()
+	return b.save(w, raw)
+}
+
+// save adds the seal and writes the file.
+func (b *book) save(w io.Writer, raw []byte) error {
 	if err := b.close(raw); err != nil {
 		return fmt.Errorf("workbook of job %s: %w", b.job.ID, err)
 	}
