@@ -933,12 +933,19 @@ func (c registerCmd) Run(s *streams) error {
 	for _, r := range reg.Rows {
 		n[r.State]++
 		if r.Reason != "" {
-			fmt.Fprintf(s.err, "%s: %s\n", r.File, r.Reason)
+			fmt.Fprintf(s.err, "%s: %s\n", register.Clean(r.File), r.Reason)
 		}
 	}
 	fmt.Fprintf(s.out, "%d files in %s\n", len(reg.Rows), c.Out)
 	for _, k := range slices.Sorted(maps.Keys(n)) {
 		fmt.Fprintf(s.out, "%6d %v\n", n[k], k)
+	}
+	fmt.Fprintln(s.out, reg.Totals())
+	for _, x := range reg.Other {
+		fmt.Fprintf(s.err, "%s: %s\n", register.Clean(x.File), x.Reason)
+	}
+	if len(reg.Rows) == 0 && len(reg.Other) > 0 {
+		return fmt.Errorf("no workbook was read of %d files in %s; the table says why", len(reg.Other), c.Dir)
 	}
 	return nil
 }

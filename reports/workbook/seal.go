@@ -51,6 +51,7 @@ type payload struct {
 	Paper    Paper     `json:"paper,omitempty"`
 	Count    int       `json:"count,omitempty"`    // exports of this job by the tablet, this one included
 	Previous string    `json:"previous,omitempty"` // digest of the list of cells of the one before
+	Charged  bool      `json:"charged,omitempty"`  // running readings verify the charge
 	Code     string    `json:"code,omitempty"`     // goes with a decision
 	Shown    []string  `json:"shown,omitempty"`    // place, what and value of all that is shown beside the values, tabs between
 }
@@ -121,6 +122,10 @@ func (b *book) payload(canonical []byte) payload {
 		if f.Verdict == assess.Outside {
 			pl.Open = append(pl.Open, f.Label)
 		}
+	}
+	for _, k := range []string{"superheat_error", "subcooling"} { // by the metering device one or the other is judged
+		f, ok := b.rep.Find(k)
+		pl.Charged = pl.Charged || ok && f.Verdict == assess.Within
 	}
 	for _, n := range []string{signName, signDate, signDecision, signRemarks} {
 		pl.Sign[n] = strings.NewReplacer("'", "", "$", "").Replace(b.names[n])
