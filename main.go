@@ -475,6 +475,7 @@ type ownerCmd struct {
 	Job   string `arg:"" help:"Job file, or the word demo."`
 	Out   string `short:"o" required:"" help:"PDF to write." type:"path"`
 	A4    bool   `name:"a4" help:"A4 paper instead of Letter."`
+	Call  string `help:"Whom the owner calls: name and number; without it, what the job says."`
 	Force bool   `help:"Overwrite what is there."`
 }
 
@@ -497,7 +498,7 @@ func (c ownerCmd) Run(s *streams) error {
 	if c.A4 {
 		paper = "A4"
 	}
-	if err := archive.Replace(c.Out, func(w io.Writer) error { return owner.Write(w, j, rep, paper) }); err != nil {
+	if err := archive.Replace(c.Out, func(w io.Writer) error { return owner.Write(w, j, rep, paper, c.Call) }); err != nil {
 		return err
 	}
 	_, err = fmt.Fprintln(s.out, c.Out)

@@ -420,6 +420,7 @@ var (
 	OpenConditions = note(HandOver, "Done", "open_conditions", "What is left open", "")
 	LabelDone      = pick(HandOver, "Done", "label_done", "New label on the unit, old one readable", "", "yes", "no")
 	OwnerAdvice    = note(HandOver, "Owner", "owner_advice", "What the owner should look after", "")
+	OwnerCall      = seldom(text(HandOver, "Owner", "owner_call", "Whom the owner calls", "Name and number that stand on the owner's page."))
 	PartWarranty   = seldom(pick(HandOver, "Papers", "part_warranty", "New compressor: warranty", "", "maker's, registered", "maker's, not registered", "none", "not known"))
 	PartSupplier   = seldom(text(HandOver, "Papers", "part_supplier", "New compressor: supplier", "A reference of the office's."))
 	PartInvoice    = seldom(text(HandOver, "Papers", "part_invoice", "New compressor: invoice", ""))

@@ -111,10 +111,10 @@ func (reg *Register) clerkSheet(o *out) {
 			parts := slices.DeleteFunc(c.get(r, reg.Today), func(p string) bool { return strings.TrimSpace(p) == "" })
 			count := 0
 			for j, p := range parts {
-				if len([]rune(p)) > 300 {
-					parts[j] = string([]rune(p)[:300]) + "… (All columns)"
+				if len([]rune(p)) > 180 {
+					parts[j] = string([]rune(p)[:180]) + "… (All columns)"
 				}
-				count += 1 + int(float64(len([]rune(parts[j])))/(1.05*c.width))
+				count += 1 + int(float64(len([]rune(parts[j])))/(1.25*c.width))
 			}
 			lines = max(lines, count)
 			line[i], styles[i] = strings.Join(parts, "\n"), o.l.wrap

@@ -83,13 +83,8 @@ func (out *Reading) compareShown(f *sheetfile.File, pl *payload) error {
 		return err
 	}
 	signer := places(pl.Sign)
-	want := tally(pl.Shown)
-	var odd []string
-	for _, line := range now {
-		if !want.take(line) {
-			odd = append(odd, line)
-		}
-	}
+	odd, left := apart(now, pl.Shown)
+	want := tally(left)
 	for _, line := range odd {
 		place, what, value := cut(line)
 		if signer[place] && honest(what, value) {
@@ -97,7 +92,7 @@ func (out *Reading) compareShown(f *sheetfile.File, pl *payload) error {
 		}
 		out.change(change(place, what, want.other(place, what), value))
 	}
-	for _, line := range pl.Shown { // in their order
+	for _, line := range left { // in their order
 		place, what, value := cut(line)
 		if !want.take(line) {
 			continue
@@ -111,6 +106,30 @@ func (out *Reading) compareShown(f *sheetfile.File, pl *payload) error {
 		}
 	}
 	return nil
+}
+
+// apart takes out of two lists what stands in both, whole line by whole line: in nearly
+// every file that is all.
+func apart(now, was []string) (odd, left []string) {
+	n := make(map[string]int, len(was))
+	for _, l := range was {
+		n[l]++
+	}
+	for _, l := range now {
+		if n[l] > 0 {
+			n[l]--
+			continue
+		}
+		odd = append(odd, l)
+	}
+	for _, l := range slices.Backward(was) {
+		if n[l] > 0 {
+			n[l]--
+			left = append(left, l)
+		}
+	}
+	slices.Reverse(left)
+	return odd, left
 }
 
 // tallied counts lines by place and what, so that a hostile file costs no more
