@@ -237,6 +237,8 @@ func TestForgedSeal(t *testing.T) {
 	for _, c := range []struct{ name, old, new string }{
 		{"counts", `"outside":`, `"outside":0,"was":`},
 		{"a reading in the record", `\"value\": \"`, `\"value\": \"1`},
+		{"the code of the decision", `"code":`, `"kode":`},
+		{"that the charge was verified", `"sign":`, `"charged":true,"sign":`},
 		{"the list of what is shown", "\\tformula\\t", "\\tformula\\t0*"},
 	} {
 		b, err := workbook.ForgeSeal(assess.New(j), workbook.Options{Sign: signature, Key: forger}, func(raw []byte) []byte {

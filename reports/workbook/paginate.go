@@ -33,6 +33,15 @@ func (b *book) room(p *page) float64 {
 	return high * max(1, across/wide) * 0.97 // other programs, other roundings
 }
 
+// printScale is how much smaller than set the sheet is printed for its width.
+func (b *book) printScale(p *page) float64 {
+	_, high := b.printable(p)
+	return high * 0.97 / b.room(p)
+}
+
+// legible is the scale below which type of 10 points is too small on paper.
+const legible = 0.66
+
 // height is that of a row, set or not.
 func (p *page) height(r int) float64 {
 	if h, set := p.heights[r]; set {
@@ -68,7 +77,7 @@ func (b *book) paginate(p *page) {
 	p.breaks = p.split(room, head)
 	// All pages a little smaller rather than one more: wider, for a sheet made to fit a
 	// number of pages is torn where a program likes.
-	for f := 1.03; f < shrink; f += 0.03 {
+	for f := 1.03; f < 1.3 && b.printScale(p)/f >= legible; f += 0.03 {
 		if less := p.split(f*room, head); len(less) < len(p.breaks) {
 			p.breaks, most = less, f*room
 			for i := range p.widths {
