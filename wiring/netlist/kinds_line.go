@@ -27,7 +27,7 @@ func init() {
 		})
 	// supply-120: one leg against N, which is bonded to GND; GND is earth.
 	define("supply-120", "line supply, hot and neutral", "L:line N:line GND:ground",
-		of([]Param{{"volts", 120, 90, 150, "V"}, {"source-ohms", 0.05, 1e-4, 5, "ohm"}}, with(rated, "breaker-amps", 20)),
+		of([]Param{{"volts", 120, 90, 150, "V"}, {"source-ohms", 0.05, 1e-4, 5, "ohm"}}, with(rated, "breaker-amps", 15)),
 		func(b *builder, d *Device) {
 			b.source("hot", b.t("L"), b.t("N"), complex(d.P("volts"), 0), complex(d.P("source-ohms"), 0), d.P("breaker-amps"), Line)
 			b.load("bond", "N", "GND", 1e-3, 1e-3)
@@ -116,7 +116,11 @@ func init() {
 		})
 	define("source", "a source of alternating voltage", "1 2", []Param{{"volts", 120, 0, 1e5, "V"}, {"ohms", 1e-6, 1e-6, 1e6, "ohm"}, {"amps", 30, 0.1, 1e4, "A"}},
 		func(b *builder, d *Device) {
-			b.source("source", b.t("1"), b.t("2"), complex(d.P("volts"), 0), complex(d.P("ohms"), 0), d.P("amps"), Any)
+			class := Any
+			if d.P("volts") > 60 { // a feed of another trade: to be locked and listed like the unit's own
+				class = Line
+			}
+			b.source("source", b.t("1"), b.t("2"), complex(d.P("volts"), 0), complex(d.P("ohms"), 0), d.P("amps"), class)
 		})
 }
 

@@ -23,6 +23,7 @@ func (p *plan) workList() []Step {
 	l.devices("remove")
 	l.devices("replace", "add", "move")
 	l.takeOver()
+	l.seeWhereItSits()
 	l.wires(func(a *ConductorAction) bool {
 		return a.Class == netlist.Ground && a.Action != "cap" && a.Action != "remove" && landed(a)
 	})
@@ -243,8 +244,12 @@ func (l *list) close() {
 func (l *list) supplies() string {
 	var names []string
 	for i := range l.p.old.Devices {
-		if d := &l.p.old.Devices[i]; strings.HasPrefix(d.Kind, "supply") {
-			names = append(names, "the "+l.p.name(d))
+		if d := &l.p.old.Devices[i]; strings.HasPrefix(d.Kind, "supply") || d.Kind == "source" && d.P("volts") > 30 {
+			name := "the " + l.p.name(d)
+			if d.Kind == "source" { // what another trade brings in
+				name += fmt.Sprintf(" of %.0f V, which the unit's own disconnect does not open", d.P("volts"))
+			}
+			names = append(names, name)
 		}
 	}
 	n := len(names)
@@ -303,6 +308,17 @@ func (l *list) takeOver() {
 			}
 			l.put(Step{Action: "move", Item: a.ID, Words: words,
 				Reason: "it sits on what is replaced; left hanging it heats or feels nothing", Source: "common practice, no source"})
+		}
+	}
+}
+
+// seeWhereItSits warns of a switch that may leave with the old compressor.
+func (l *list) seeWhereItSits() {
+	for i := range l.r.Devices {
+		a := &l.r.Devices[i]
+		if a.Kind == "switch" && a.Place == "outdoor" && a.Action == "keep" {
+			l.put(Step{Action: "move", Item: a.ID, Words: "See where the " + a.Label + " sits. If it is inside the old compressor's shell, it leaves with it: stop here, enter it as left out with that reason, and plan again; its leads are never joined to each other for it.",
+				Reason: "a winding thermostat is a switch to the circuit, and cannot stay when the shell goes", Source: "common practice, no source"})
 		}
 	}
 }

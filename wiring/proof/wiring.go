@@ -93,11 +93,11 @@ func (j *judge) groundSizes() {
 		}
 		lost, compressor := j.loses(w.ID, all)
 		was := j.old.Unit.Conductor(w.ID)
-		if was != nil && was.Gauge >= w.Gauge && !compressor {
-			continue
-		}
+		kept := was != nil && was.Gauge >= w.Gauge && !compressor
 		for _, dev := range lost {
-			if g, amps := j.groundNeed(dev); w.Gauge > g {
+			if g, amps := j.groundNeed(dev); w.Gauge > g && kept {
+				j.doubt("%s is a ground of %d AWG as it was; for %s behind a device of %.0f A it is %d AWG (%s)", w.ID, w.Gauge, label(j.now, dev), amps, g, j.groundOf)
+			} else if w.Gauge > g {
 				j.fail("ground-size", Fails, "", fmt.Sprintf("%s is a ground of %d AWG; for %s behind a device of %.0f A it is %d AWG", w.ID, w.Gauge, label(j.now, dev), amps, g), nil)
 			}
 		}
@@ -276,8 +276,20 @@ func (j *judge) identity() {
 	for i := range j.old.Unit.Devices {
 		was := &j.old.Unit.Devices[i]
 		is := j.now.Unit.Device(was.ID)
-		if is == nil || comp[was.ID] || stated(j.data.Replaced, was.ID) {
+		if is == nil || comp[was.ID] {
 			continue
+		}
+		if stated(j.data.Replaced, was.ID) {
+			if is.Kind != was.Kind && (j.guards(was.ID) || family(is.Kind) != family(was.Kind)) {
+				j.fail("part-changed", Fails, "", fmt.Sprintf("%s: a %s has taken the place of a %s; a stated reason replaces a part by one of its kind", label(j.old, was.ID), netlist.Kinds[is.Kind].Words, netlist.Kinds[was.Kind].Words), nil)
+			}
+			continue
+		}
+		if is.Place != was.Place || is.Pigtail != was.Pigtail {
+			j.fail("part-changed", Fails, "", fmt.Sprintf("%s is kept, and sits elsewhere or has other leads now", label(j.old, was.ID)), nil)
+		}
+		if is.Label != was.Label {
+			j.fail("part-changed", Fails, "", fmt.Sprintf("%s is called %s now: readings would be taken at another part", label(j.old, was.ID), label(j.now, was.ID)), nil)
 		}
 		if is.Kind != was.Kind {
 			j.fail("part-changed", Fails, "", fmt.Sprintf("%s is another kind of part now, and no reason is stated", label(j.old, was.ID)), nil)
@@ -292,6 +304,7 @@ func (j *judge) identity() {
 	if j.now.Unit.Hertz != j.old.Unit.Hertz {
 		j.fail("part-changed", Fails, "", fmt.Sprintf("%v Hz, was %v Hz", j.now.Unit.Hertz, j.old.Unit.Hertz), nil)
 	}
+	j.conductorsKept()
 	for i := range j.old.Branches { // a fuse may be replaced, but not by a larger one
 		was := &j.old.Branches[i]
 		if was.Kind != netlist.ContactBranch || was.Worked() {
@@ -326,6 +339,40 @@ func (j *judge) identity() {
 			if !acts(id) && j.now.Unit.Device(id) == nil && !j.omitted(id) {
 				j.fail("interrupter-gone", NotDecided, "", q.Question, nil)
 			}
+		}
+	}
+}
+
+// guards tells whether a device opens by something outside the circuit, or by
+// failing: a switch or a fuse.
+func (j *judge) guards(device string) bool {
+	return slices.ContainsFunc(j.was.Interrupters, func(in purpose.Interrupter) bool {
+		return in.Device == device && (in.Opens == purpose.Outside || in.Opens == purpose.Link)
+	})
+}
+
+// family is what kinds of part have in common that may take each other's place.
+func family(kind string) string {
+	if kind == "relay" {
+		return "contactor"
+	}
+	f, _, _ := strings.Cut(kind, "-")
+	return f
+}
+
+// conductorsKept asks whether a conductor that is in both circuits is the same piece
+// of wire: only where its ends lie may differ.
+func (j *judge) conductorsKept() {
+	for i := range j.old.Unit.Conductors {
+		was := &j.old.Unit.Conductors[i]
+		is := j.now.Unit.Conductor(was.ID)
+		if is == nil {
+			continue
+		}
+		same := *is
+		same.From, same.To = was.From, was.To
+		if same != *was {
+			j.fail("part-changed", Fails, "", fmt.Sprintf("conductor %s is kept and was %s, %d AWG, %.0f V, %.3g m; now it is %s, %d AWG, %.0f V, %.3g m", was.ID, was.Colour, was.Gauge, was.Insulation, was.Length, is.Colour, is.Gauge, is.Insulation, is.Length), nil)
 		}
 	}
 }
@@ -456,6 +503,7 @@ func (j *judge) overcurrent() {
 		if !j.data.StartNeedsMore {
 			most = j.sizeUp(most)
 		}
+		j.leastDevice(label(j.now, src.Device), src.Rating, j.others(i))
 		if src.Rating > most {
 			j.fail("overcurrent", Fails, "", fmt.Sprintf("%s is on %.0f A; at most %.0f A for %.1f A of compressor and %.1f A besides", label(j.now, src.Device), src.Rating, most, k.RLA, j.others(i)), nil)
 		}
