@@ -142,7 +142,7 @@ var (
 const Smallest = 15.0
 
 // Signs stand on paper for what is done to a conductor.
-var signs = map[string]string{"add": "+", "remove": "×", "move": "→", "cap": "¬"}
+var signs = map[string]string{"add": "+", "remove": "×", "move": ">", "cap": "¬"}
 
 // ForPaper draws a unit so that its words can be read on a printed page: conductors
 // carry their number and a sign, and a list at the end has the rest. It never fails:

@@ -267,7 +267,7 @@ func TestBrokenUnitSaysWhy(t *testing.T) {
 }
 
 // On a Letter page on its side, 9.9 inches between the margins, no word of a drawing
-// for paper is smaller than 7 points, nor do two words of wires lie on one another.
+// for paper is smaller than 7 points, nor do two words lie on one another.
 func TestPaperIsLegible(t *testing.T) {
 	const wide = 9.9 * 72
 	sheets(t, func(name string, u *netlist.Unit, marks map[string]string) {
