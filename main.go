@@ -111,11 +111,15 @@ type streams struct{ out, err io.Writer }
 
 // demoName may be given instead of a path wherever a job is asked for.
 const demoName = "demo"
+const secondName = "demo2"
 
 // loadJob reads the job at path; "demo" is the embedded one.
 func loadJob(path string) (*record.Job, error) {
-	if path == demoName {
+	switch path {
+	case demoName:
 		return record.Demo()
+	case secondName:
+		return record.SecondDemo()
 	}
 	return archive.ReadJob(path)
 }
@@ -206,7 +210,7 @@ func (c openCmd) Run(s *streams) error {
 }
 
 type assessCmd struct {
-	Job  string `arg:"" help:"Job file, or the word demo."`
+	Job  string `arg:"" help:"Job file, or the word demo or demo2."`
 	JSON bool   `help:"Print JSON in SI units."`
 	SI   bool   `name:"si" help:"Show metric units instead of inch-pound ones."`
 }
@@ -288,7 +292,7 @@ func shown(f assess.Finding, site float64, sys units.System) string {
 }
 
 type exportCmd struct {
-	Job   string `arg:"" help:"Job file, or the word demo."`
+	Job   string `arg:"" help:"Job file, or the word demo or demo2."`
 	Out   string `short:"o" required:"" help:"Workbook to write." type:"path"`
 	SI    bool   `name:"si" help:"Metric units instead of inch-pound ones."`
 	A4    bool   `name:"a4" help:"A4 paper instead of Letter."`
@@ -328,7 +332,7 @@ func (c exportCmd) Run(s *streams) error {
 }
 
 type labelCmd struct {
-	Job   string `arg:"" help:"Job file, or the word demo."`
+	Job   string `arg:"" help:"Job file, or the word demo or demo2."`
 	Out   string `short:"o" required:"" help:"PDF to write." type:"path"`
 	Force bool   `help:"Overwrite what is there."`
 }
@@ -356,7 +360,7 @@ func (c labelCmd) Run(s *streams) error {
 }
 
 type ownerCmd struct {
-	Job   string `arg:"" help:"Job file, or the word demo."`
+	Job   string `arg:"" help:"Job file, or the word demo or demo2."`
 	Out   string `short:"o" required:"" help:"PDF to write." type:"path"`
 	A4    bool   `name:"a4" help:"A4 paper instead of Letter."`
 	Force bool   `help:"Overwrite what is there."`

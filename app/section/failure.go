@@ -67,7 +67,7 @@ func failureSaid(x *cause.Examination) (w failureWords) {
 		if x.Named() {
 			w.call += ": " + first.Kind.String()
 		} else {
-			w.call += "; of which kind is not certain"
+			w.call += ", most likely " + first.Kind.String() + ", which is not certain"
 		}
 	case cause.NotDead:
 		w.call, w.shape, w.tone = Sentence(x.Call.String()), "within", theme.Good

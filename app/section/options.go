@@ -138,17 +138,24 @@ func verdictSaid(c *assess.Choices) (said, shape string, tone theme.Tone) {
 	return said, shape, tone
 }
 
+func plural(n float64, what string) string {
+	if n == 1 {
+		return "1 " + what
+	}
+	return fmt.Sprintf("%.0f %ss", n, what)
+}
+
 func ownerRow(c *assess.Choices, i int) widget.TableRow {
 	o := c.Options[i]
 	days := func(s choice.Spread) string {
 		if s.High == 0 {
 			return ""
 		}
-		return fmt.Sprintf("%.0f days", s.Likely)
+		return plural(s.Likely, "day")
 	}
 	years := ""
 	if o.Warranty.Parts > 0 {
-		years = fmt.Sprintf("%.0f years", o.Warranty.Parts)
+		years = plural(o.Warranty.Parts, "year")
 	}
 	row := widget.TableRow{Cells: []string{o.Name, money(o.Part.Likely + o.Labour.Likely + o.Other.Likely + o.Disposal.Likely), days(o.Wait), years, ""}, Tone: theme.Ink}
 	for _, k := range c.Ranking.Costs {

@@ -331,7 +331,7 @@ func (k *choosing) others(e energies) {
 	if v := c.value(record.CostLeave); v > 0 {
 		leave.Upkeep = choice.Around(v, 0.2)
 	} else {
-		leave.Missing = []string{"it does not cool; " + record.CostLeave.Label()}
+		leave.Missing = []string{record.CostLeave.Label()}
 	}
 	o.Options = append(o.Options, leave)
 }

@@ -35,6 +35,9 @@ type Balance struct {
 	Valve   float64 // share of the flow that the old valve was chosen for, at Design
 	OldHigh At
 	OldLow  At
+	OldHot  At // old high stage on the hottest day
+
+	asked int // weather that Over was asked for
 }
 
 // Shares of doubt: of a map's flow, of a scaled usual compressor's, and of the coils'
@@ -62,6 +65,9 @@ func NewBalance(u Unit, c Candidate) (*Balance, error) {
 	b := &Balance{Air: 1}
 	if b.OldHigh, _, err = u.solve(old, u.design(), nil); err != nil {
 		return nil, fmt.Errorf("match: old high stage: %w", err)
+	}
+	if b.OldHot, err = u.still(old, u.hottest()); err != nil {
+		return nil, fmt.Errorf("match: old high stage on the hottest day: %w", err)
 	}
 	low := *old
 	low.Flow, low.Draw = u.low()/u.High, u.low()/u.High*0.97
@@ -155,8 +161,11 @@ func (b *Balance) run(u Unit, c Candidate, old, m *cycle.Machine) error {
 	}
 	at := []float64{}
 	for _, f := range outdoors {
-		at = append(at, (f+459.67)/1.8)
+		if t := (f + 459.67) / 1.8; t < u.hottest()-1 {
+			at = append(at, t)
+		}
 	}
+	b.asked = len(at) + 1
 	for _, t := range append(at, u.hottest()) {
 		w, err := u.weather(t)
 		if err != nil {
@@ -172,6 +181,26 @@ func (b *Balance) run(u Unit, c Candidate, old, m *cycle.Machine) error {
 	}
 	b.Design.Outside = c.outside(b.Design)
 	return nil
+}
+
+// still is the machine in another weather with the charge that it was given on the
+// design day.
+func (u Unit) still(m *cycle.Machine, outdoor float64) (At, error) {
+	_, near, err := u.solve(m, u.design(), nil)
+	if err != nil {
+		return At{}, err
+	}
+	k := *m
+	k.Charge = near.Charge
+	w, err := u.weather(outdoor)
+	if err != nil {
+		return At{}, err
+	}
+	s, err := k.Solve(w, near)
+	if err != nil {
+		return At{}, err
+	}
+	return u.at(&k, outdoor, s, w), nil
 }
 
 // solve charges the machine to what is wanted of it in that weather.

@@ -319,7 +319,7 @@ func (c Candidate) envelope(b *Balance) Reason {
 		r.Verdict, r.Words = Misfit, "on the design day: "+b.Design.Outside
 	case len(out) > 0:
 		r.Verdict, r.Words, r.Next = Open, strings.Join(out, "; "), "Ask its maker, or keep it from running then."
-	case len(b.Over) < len(outdoors):
+	case len(b.Over) < b.asked:
 		r.Verdict, r.Words = Open, "the model finds no steady state in some of the weather"
 	default:
 		r.Verdict, r.Words = Fits, fmt.Sprintf("inside from %.0f to %.0f °F outdoors", f(b.Over[0].Outdoor), f(b.Over[len(b.Over)-1].Outdoor))
@@ -369,6 +369,9 @@ func (u Unit) pressures(c Candidate, b *Balance) []Reason {
 		high.Next = "The unit can reach more than it stands. Another compressor; or its maker says in writing which cut-out makes it good."
 	case running > 0 && c.MaxHigh < running*uHigh:
 		high.Verdict, high.Words = over(running, c.MaxHigh), fmt.Sprintf("stands %s, on the hottest day it makes %s by the model", inThree(c.MaxHigh), inThree(running))
+	case u.DesignHigh > 0 && u.DesignHigh < running*uHigh && running <= 1.01*(b.OldHot.High-u.site()):
+		high.Words = fmt.Sprintf("stands %s; on the hottest day it makes %s by the model, the unit is designed for %s, and the old one made as much", inThree(c.MaxHigh), inThree(running), inThree(u.DesignHigh))
+		high.Next = "See that the high-pressure cut-out is there and opens below the unit's design pressure; read the pressure on a hot day."
 	case u.DesignHigh > 0 && u.DesignHigh < running*uHigh:
 		high.Verdict, high.Words = over(running, u.DesignHigh), fmt.Sprintf("on the hottest day it makes %s by the model, the unit is designed for %s", inThree(running), inThree(u.DesignHigh))
 	case u.DesignHigh == 0 || running == 0:
@@ -486,7 +489,16 @@ func (u Unit) connections(c Candidate) Reason {
 		r.Verdict, r.Words = Fits, "stubs as the old ones"
 		return r
 	}
-	r.Words = fmt.Sprintf("reducers: suction %.3f in to %.3f in, discharge %.3f in to %.3f in", c.Suction/0.0254, u.Suction/0.0254, c.Discharge/0.0254, u.Discharge/0.0254)
+	var ws []string
+	for _, s := range []struct {
+		name     string
+		new, old float64
+	}{{"suction", c.Suction, u.Suction}, {"discharge", c.Discharge, u.Discharge}} {
+		if !near(s.new, s.old) {
+			ws = append(ws, fmt.Sprintf("%s %.3f in to %.3f in", s.name, s.new/0.0254, s.old/0.0254))
+		}
+	}
+	r.Words = "reducers: " + strings.Join(ws, ", ")
 	return r
 }
 

@@ -108,8 +108,8 @@ func TestMisfits(t *testing.T) {
 		{"run capacitor", Open, func(_ *Unit, c *Candidate) { c.Capacitor = 0 }},
 		{"wire: minimum circuit ampacity, against the ampacity fitted", Misfit, func(_ *Unit, c *Candidate) { c.RLA, c.LRA = 40, 200 }},
 		{"size", Misfit, func(_ *Unit, c *Candidate) { c.Height = 0.6 }},
-		{"high side", Open, func(u *Unit, _ *Candidate) { u.DesignHigh = 490 * psi }},
-		{"high side", Misfit, func(u *Unit, _ *Candidate) { u.DesignHigh = 400 * psi }},
+		{"high side", Open, func(u *Unit, _ *Candidate) { u.DesignHigh = 450 * psi }},
+		{"high side", Misfit, func(u *Unit, c *Candidate) { u.DesignHigh, c.Capacity, c.Power = 390*psi, 52000*btuh, 4900 }},
 		{"start", Open, func(u *Unit, _ *Candidate) { u.Bleeds = Unknown }},
 	} {
 		u, k := four(t), right()
