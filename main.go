@@ -31,6 +31,7 @@ import (
 	_ "retrostage/app/locale" // before the toolkit reads the environment
 	"retrostage/reports/archive"
 	"retrostage/reports/assess"
+	"retrostage/reports/consent"
 	"retrostage/reports/demo"
 	"retrostage/reports/label"
 	"retrostage/reports/owner"
@@ -54,6 +55,7 @@ type cli struct {
 	Assess   assessCmd   `cmd:"" help:"Print the findings of a job."`
 	Export   exportCmd   `cmd:"" help:"Write the workbook of a job."`
 	Owner    ownerCmd    `cmd:"" help:"Write the owner's page of a job as PDF."`
+	Consent  consentCmd  `cmd:"" help:"Write the page that the owner signs before work begins, as PDF."`
 	Label    labelCmd    `cmd:"" help:"Write the label that goes beside the old plate, PDF at true size, with a code that holds its text."`
 	State    stateCmd    `cmd:"" help:"Properties of a refrigerant; without --fluid, CSV lines from standard input."`
 	Air      airCmd      `cmd:"" help:"Properties of moist air."`
@@ -386,6 +388,35 @@ func (c ownerCmd) Run(s *streams) error {
 		paper = "A4"
 	}
 	if err := archive.Replace(c.Out, func(w io.Writer) error { return owner.Write(w, j, rep, paper) }); err != nil {
+		return err
+	}
+	_, err = fmt.Fprintln(s.out, c.Out)
+	return err
+}
+
+type consentCmd struct {
+	Job   string `arg:"" help:"Job file, or the word demo or demo2."`
+	Out   string `short:"o" required:"" help:"PDF to write." type:"path"`
+	A4    bool   `name:"a4" help:"A4 paper instead of Letter."`
+	Force bool   `help:"Overwrite what is there."`
+}
+
+func (c consentCmd) Run(s *streams) error {
+	if err := endsIn(c.Out, "consent", ".pdf"); err != nil {
+		return err
+	}
+	if err := mayWrite(c.Out, c.Force); err != nil {
+		return err
+	}
+	j, err := loadJob(c.Job)
+	if err != nil {
+		return err
+	}
+	paper := "Letter"
+	if c.A4 {
+		paper = "A4"
+	}
+	if err := archive.Replace(c.Out, func(w io.Writer) error { return consent.Write(w, assess.New(j), paper) }); err != nil {
 		return err
 	}
 	_, err = fmt.Fprintln(s.out, c.Out)

@@ -137,6 +137,10 @@ func (b *book) lay() error {
 		sat = b.saturationPage()
 	}
 	findings := b.findingsPage()
+	chain, err := b.chainPage()
+	if err != nil {
+		return err
+	}
 	electrical, err := b.electricalPage()
 	if err != nil {
 		return err
@@ -151,7 +155,7 @@ func (b *book) lay() error {
 	label := b.labelPage()
 	about := b.aboutPage()
 	hand := b.handOverPage()
-	for _, p := range []*page{hand, readings, findings, electrical, wiring, ladders, closeUp, running, series, label, about, sat} {
+	for _, p := range []*page{hand, readings, findings, chain, electrical, wiring, ladders, closeUp, running, series, label, about, sat} {
 		if p != nil {
 			b.pages = append(b.pages, p)
 		}
