@@ -204,6 +204,8 @@ func takeCandidate(p *Pane, c match.Candidate) {
 	enter(record.NewRefrigerants, strings.Join(c.Refrigerants, ", "), "")
 	number(record.NewCapacity, c.Capacity)
 	number(record.NewPower, c.Power)
+	number(record.NewRatedEvap, c.Rating.Evaporating)
+	number(record.NewRatedCond, c.Rating.Condensing)
 	number(record.NewRLA, c.RLA)
 	number(record.NewLRA, c.LRA)
 	number(record.NewBCSC, c.BCSC)

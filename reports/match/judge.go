@@ -199,11 +199,25 @@ func (u Unit) capacity(b *Balance) Reason {
 		r.Verdict, r.Next = Misfit, "Too large for these coils: it evaporates colder and condenses hotter. Look for a smaller one."
 	case share < least || share > largest:
 		r.Verdict, r.Next = Open, "Too close to call within its doubt: get its map of ten coefficients."
+	case b.Apart > atOdds:
+		r.Verdict, r.Next = Open, fmt.Sprintf("Its map and the capacity stated differ by %.0f %%: one of them is of another compressor, unit or rating point.", 100*b.Apart)
+	case b.Guessed:
+		r.Verdict, r.Next = Open, "At which evaporating and condensing temperature its capacity is stated is not entered; 45 and 130 °F are taken. Ask: at another point the same figure is another compressor."
+	case 2*b.UShare > widest:
+		r.Verdict, r.Next = Open, "In doubt by more than a seventh: get its map of ten coefficients."
 	default:
 		r.Verdict = Fits
 	}
 	return r
 }
+
+// atOdds is how far a map and the capacity stated beside it may differ: a choice of
+// this program, for superheat and subcooling of the point may be other than taken.
+const atOdds = 0.15
+
+// widest is the doubt of the capacity, two standard deviations, beyond which nothing is
+// said to fit: a choice of this program.
+const widest = 0.15
 
 const btuh = 1055.05585262 / 3600
 

@@ -317,6 +317,8 @@ var (
 	NewRRun             = stated(Match, "New compressor", "new_r_run", "Run winding, C to R, at 25 °C", "From the compressor's data.", units.Resistance, "ohm", 0.02, 100)
 	NewOil              = pick(Match, "New compressor", "new_oil", "Oil", "", "mineral or alkylbenzene", "POE", "PVE")
 	NewPower            = seldom(stated(Match, "New compressor", "new_power", "Power at the rating point", "", units.Power, "W", 200, 20000))
+	NewRatedEvap        = seldom(stated(Match, "New compressor", "new_rated_evap", "Rated at: evaporating temperature", "Dew point.", units.Temperature, "F", 0, 70))
+	NewRatedCond        = seldom(stated(Match, "New compressor", "new_rated_cond", "Rated at: condensing temperature", "Dew point.", units.Temperature, "F", 80, 150))
 	NewKind             = seldom(pick(Match, "New compressor", "new_kind", "Kind", "", "scroll", "rotary", "reciprocating"))
 	NewRefrigerants     = seldom(text(Match, "New compressor", "new_refrigerants", "Made for", "All refrigerants of its data."))
 	NewMaxHigh          = seldom(stated(Match, "New compressor", "new_max_high", "Greatest high-side pressure", "Its own limit; mind the unit.", units.Pressure, "psig", 70, 2000))
