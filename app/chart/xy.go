@@ -2,6 +2,7 @@ package chart
 
 import (
 	"math"
+	"slices"
 
 	"retrostage/app/theme"
 )
@@ -13,6 +14,12 @@ type Series struct {
 	Marks bool // readings: marks; a fit: a line
 	Tone  theme.Tone
 	Dash  bool
+}
+
+// Ribbon is a band about a curve.
+type Ribbon struct {
+	X, Low, High []float64
+	Tone         theme.Tone
 }
 
 // Level is a horizontal line with its name: a limit, a target.
@@ -27,6 +34,7 @@ type XY struct {
 	XLabel, YLabel string
 	LogY           bool
 	Series         []Series
+	Ribbons        []Ribbon // below the series
 	Levels         []Level
 	BandLow        *float64 // allowed stretch of y, nil: none
 	BandHigh       *float64
@@ -67,6 +75,14 @@ func (c XY) Picture() *Picture {
 			ylo, yhi = math.Min(ylo, l.Y), math.Max(yhi, l.Y)
 		}
 	}
+	for _, r := range c.Ribbons {
+		for i := range r.X {
+			if i < len(r.Low) && i < len(r.High) && good(r.X[i]) && use(r.Low[i]) && use(r.High[i]) {
+				xlo, xhi = math.Min(xlo, r.X[i]), math.Max(xhi, r.X[i])
+				ylo, yhi = math.Min(ylo, r.Low[i]), math.Max(yhi, r.High[i])
+			}
+		}
+	}
 	p.X.Min, p.X.Max = widen(xlo, xhi, 0.05, false)
 	if c.Beside {
 		p.X.Max += 0.16 * (xhi - xlo)
@@ -103,6 +119,11 @@ func (c XY) Picture() *Picture {
 			p.Items = append(p.Items, Line{Pts: []Pt{{X: x, Y: lo}, {X: x, Y: hi}}, Tone: theme.Ink, Width: 1.2, Dash: []float64{3, 3}})
 		}
 		p.Items = append(p.Items, Text{At: Pt{X: w.From, Y: hi}, Text: w.Name, Tone: theme.Ink, Bold: true, DX: 6, DY: 5, Halo: true, Keep: true})
+	}
+	for _, r := range c.Ribbons {
+		if a, ok := r.area(use); ok {
+			p.Items = append(p.Items, a)
+		}
 	}
 	for _, l := range c.Levels {
 		if !use(l.Y) {
@@ -148,6 +169,20 @@ func (c XY) Picture() *Picture {
 		}
 	}
 	return p
+}
+
+// area is the ribbon as a closed shape.
+func (r Ribbon) area(use func(float64) bool) (Area, bool) {
+	a := Area{Tone: r.Tone, Veil: 0.55}
+	var back []Pt
+	for i := range r.X {
+		if i < len(r.Low) && i < len(r.High) && good(r.X[i]) && use(r.Low[i]) && use(r.High[i]) {
+			a.Pts, back = append(a.Pts, Pt{X: r.X[i], Y: r.High[i]}), append(back, Pt{X: r.X[i], Y: r.Low[i]})
+		}
+	}
+	slices.Reverse(back)
+	a.Pts = append(a.Pts, back...)
+	return a, len(back) > 1
 }
 
 func widen(lo, hi, by float64, log bool) (float64, float64) {

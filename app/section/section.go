@@ -139,6 +139,7 @@ type Host interface {
 	Change(change func(j *record.Job))                         // what is no entry: the unit, logs, instruments
 	Remake(p *Pane)                                            // the pane is to be built anew
 
+	Past(key record.Key)                   // what stood in a field before is shown
 	Focus(r *widget.Row, got bool)         // an entry got or lost the cursor
 	Leave()                                // whatever is being typed is entered
 	Onward()                               // the next step is opened

@@ -39,7 +39,11 @@ func risePicture(r *assess.Report, s presenter) *chart.Picture {
 	for i := range q.CurveT {
 		fit.X, fit.Y = append(fit.X, t.FromSI(q.CurveT[i], 0)), append(fit.Y, v.FromSI(q.CurveP[i], 0))
 	}
-	c := chart.XY{XLabel: "minutes since the pump was valved off; the rise says: " + riseWord(r, v), YLabel: "Pressure, " + v.Label + " absolute", Series: []chart.Series{read, fit}}
+	band := chart.Ribbon{X: fit.X, Tone: theme.Band}
+	for i := range q.Low {
+		band.Low, band.High = append(band.Low, v.FromSI(q.Low[i], 0)), append(band.High, v.FromSI(q.High[i], 0))
+	}
+	c := chart.XY{Ribbons: []chart.Ribbon{band}, XLabel: "minutes since the pump was valved off; the rise says: " + riseWord(r, v), YLabel: "Pressure, " + v.Label + " absolute", Series: []chart.Series{read, fit}}
 	if top := slices.Max(q.P) * 2; q.Plateau > 0 && q.Plateau <= top {
 		c.Levels = append(c.Levels, chart.Level{Y: v.FromSI(q.Plateau, 0), Name: "water at the coldest part"})
 	}

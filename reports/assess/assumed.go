@@ -61,6 +61,7 @@ const (
 	memoRise byte = iota
 	memoRate
 	memoGas
+	memoTrim
 )
 
 type remembered[T any] struct {

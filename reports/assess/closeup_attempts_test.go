@@ -126,14 +126,57 @@ func TestTrimFinding(t *testing.T) {
 	if f := find(t, run(t, j), "trim_next"); !f.Measured || f.Value <= 0 || !strings.HasPrefix(f.Next, "Add ") {
 		t.Errorf("5 F of %q: %v %.3g %s", j.Text(record.TagSubcooling), f.Measured, f.Value, f.Next)
 	}
+	r := run(t, j)
+	if r.Trim == nil || len(r.Trim.Steps) != 2 || r.Trim.Steps[1].High <= r.Trim.Steps[1].Low || r.Trim.Steps[1].Low != r.Trim.Steps[0].Expect {
+		t.Errorf("table %+v", r.Trim)
+	}
+	if r.BuildUp == nil || math.Abs(sumOf(r.BuildUp)-find(t, r, "charge_expected").Value) > 1e-9 {
+		t.Errorf("parts %+v", r.BuildUp)
+	}
 	set(t, j, record.CoilWashed, "washed, still wet", "")
 	if f := find(t, run(t, j), "trim_next"); !strings.HasPrefix(f.Next, "Wait") {
 		t.Errorf("wet coil: %s", f.Next)
+	}
+	set(t, j, record.CoilWashed, "washed and dry", "")
+	set(t, j, record.OutdoorTemp, "45", "F")
+	if f := find(t, run(t, j), "trim_next"); !strings.HasPrefix(f.Next, "Do not trim") {
+		t.Errorf("45 F outdoors: %s", f.Next)
 	}
 	for _, bad := range []string{"soon", "0 2 3", "1e9 2", "0 NaN"} {
 		set(t, j, record.TrimSteps, bad, "")
 		if f := find(t, run(t, j), "trim_next"); f.Measured {
 			t.Errorf("%q gave %g", bad, f.Value)
 		}
+	}
+}
+
+func sumOf(parts []Part) (m float64) {
+	for _, p := range parts {
+		m += p.M
+	}
+	return m
+}
+
+// A fixed bore is trimmed towards its superheat: too much of it asks for refrigerant,
+// too little for recovery, and the target follows the weather where none is stated.
+func TestTrimFixedBore(t *testing.T) {
+	j := demo(t)
+	set(t, j, record.Metering, record.MeterFixed, "")
+	for _, c := range []struct{ steps, begins string }{{"0 25\n3 19", "Add "}, {"0 1", "Recover "}} {
+		set(t, j, record.TrimSteps, c.steps, "")
+		r := run(t, j)
+		if f := find(t, r, "trim_next"); r.Trim == nil || r.Trim.By != "superheat" || !strings.HasPrefix(f.Next, c.begins) {
+			t.Errorf("%q: %+v %s", c.steps, r.Trim, f.Next+f.Reason)
+		}
+	}
+	warm := run(t, j).Trim.Target
+	set(t, j, record.OutdoorTemp, "80", "F")
+	if cool := run(t, j).Trim.Target; cool == warm {
+		t.Errorf("target %.2f K at both outdoor temperatures", cool)
+	}
+	set(t, j, record.TagCharge, "", "")
+	set(t, j, record.WeighedIn, "", "")
+	if f := find(t, run(t, j), "trim_next"); f.Measured || !strings.Contains(f.Reason+f.Next, "plate") {
+		t.Errorf("no size of unit, yet %v %s", f.Value, f.Reason)
 	}
 }

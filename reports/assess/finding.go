@@ -118,6 +118,10 @@ type Report struct {
 	Against  []Matter  `json:"against"` // what stands against signing, in the order in which it is shown
 	Cycle    *Cycle    `json:"cycle,omitempty"`
 	Rise     *Rise     `json:"vacuum_rise,omitempty"`
+	Trim     *Trim     `json:"trim,omitempty"`
+	BuildUp  []Part    `json:"build_up,omitempty"`
+	Tasks    []Task    `json:"work_list"`
+	Clocks   []Clock   `json:"clocks"`
 	Logs     []Log     `json:"logs,omitempty"`
 }
 
@@ -130,6 +134,8 @@ type Rise struct {
 	P       []float64 `json:"p_Pa"`
 	CurveT  []float64 `json:"-"`
 	CurveP  []float64 `json:"-"`
+	Low     []float64 `json:"-"` // 95 % about the curve, whatever explains the readings
+	High    []float64 `json:"-"`
 	Plateau float64   `json:"water_Pa,omitempty"` // where water at the coldest part would hold the pressure; 0 where that was not read
 }
 

@@ -202,9 +202,12 @@ func (c *context) riseCurve() *Rise {
 	}
 	const points = 80
 	if j.N > 0 {
+		end := j.End + max((j.End-j.Start)/4, min(j.More, 3600)) // how it would go on
 		for i := range points + 1 {
-			x := j.Start + (j.End-j.Start)*float64(i)/points
+			x := j.Start + (end-j.Start)*float64(i)/points
+			lo, hi := j.Band(x)
 			r.CurveT, r.CurveP = append(r.CurveT, x), append(r.CurveP, j.At(x))
+			r.Low, r.High = append(r.Low, lo), append(r.High, hi)
 		}
 	}
 	return r

@@ -127,6 +127,31 @@ func (c *context) sum(key, label string, converted bool) *reading {
 	return r
 }
 
+// Part is one term of the charge built up, for the picture: kg and its standard
+// uncertainty.
+type Part struct {
+	Name  string  `json:"name"`
+	M     float64 `json:"kg"`
+	U     float64 `json:"u_kg"`
+	Basis string  `json:"basis"`
+	Not   string  `json:"not_counted,omitempty"`
+}
+
+// buildUp is the terms that the finding adds up; none where it has no value.
+func (c *context) buildUp() (out []Part) {
+	if r := c.input(builtUp); r == nil || r.err != nil {
+		return nil
+	}
+	terms, err := c.terms(true)
+	if err != nil {
+		return nil
+	}
+	for _, t := range terms {
+		out = append(out, Part{t.Name, t.M, t.U, string(t.Basis), t.NotCounted})
+	}
+	return out
+}
+
 // Doubt of the stated parts of a build-up, half-widths: the plate is printed to half
 // an ounce, a line is paced to a foot, densities follow the day (common practice, no
 // source).

@@ -20,6 +20,8 @@ var closeUp = []definition{
 		limit: "vacuum_hold", only: longEnough, relation: asRead(record.VacuumEnd, "as read")},
 	vacuumWord,
 	recoveryFill,
+	{key: "recovery_level", label: "Evacuation level reached", step: record.CloseUp, group: "Recovery", dim: units.Pressure,
+		limit: "recovery_level", applies: entered(record.RecoveryLevel), relation: asRead(record.RecoveryLevel, "as read")},
 }
 
 // testLimit and testReach are looked at by the hold, which says nothing where the test

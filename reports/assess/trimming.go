@@ -11,45 +11,94 @@ import (
 	"retrostage/thermo/units"
 )
 
-// Trim of a valve's unit, before it was seen to answer: about a kelvin of subcooling
-// for 60 g a few hundred grams short of the target (from this program's model of a
-// machine, not measured on a unit), known to a factor of two.
+// Bands about the target, of the findings on subcooling and on superheat, K.
 const (
-	trimSlope = 16.0      // K/kg
-	trimRel   = 0.35      // standard, of its logarithm
-	trimShort = 0.5       // kg that may be missing before subcooling shows
-	trimMost  = 0.25      // kg in one step
-	trimNoise = 0.5       // K, of a settled reading
-	trimBand  = 3.0 / 1.8 // K, the band of the finding on subcooling
+	trimValveBand = 3.0 / 1.8
+	trimBoreBand  = 5.0 / 1.8
 )
 
-// TrimStep is what is to be done next.
-type TrimStep struct {
-	charge.Step
-	Steps int // readings so far
+// Trim is the trim step by step, for the table. SI.
+type Trim struct {
+	By     string    `json:"by"` // subcooling or superheat
+	Target float64   `json:"target_K"`
+	Band   float64   `json:"band_K"`
+	Steps  []Trimmed `json:"steps"`
 }
 
-// trimmed reads the steps and reckons the next one. ok is false while there are none
-// or the unit is not trimmed by subcooling here.
-func (c *context) trimmed() (s TrimStep, ok bool, err error) {
-	text, target := c.job.Text(record.TrimSteps), c.reading(record.TagSubcooling)
-	if text == "" || target == nil || c.job.Text(record.Metering) == record.MeterFixed {
-		return s, false, nil
+// Trimmed is one settled reading with what was expected of it when the step before
+// it was reckoned, and what was to be done next.
+type Trimmed struct {
+	Added     float64 `json:"added_kg"` // since the first reading
+	Read      float64 `json:"read_K"`
+	Low, High float64 `json:"-"` // expected, 95 %, K; both 0 before the first step
+	In        float64 `json:"in_band"`
+	charge.Step
+}
+
+// trim reckons every step from what was read up to it, once for a job; nil while no
+// step was read.
+func (c *context) trim() (*Trim, error) {
+	if c.job.Text(record.TrimSteps) == "" {
+		return nil, nil
 	}
-	added, read, err := trimReadings(text)
+	return remember(c, memoKey{kind: memoTrim}, c.trimOnce)
+}
+
+func (c *context) trimOnce() (*Trim, error) {
+	t, by, err := c.trimToward()
 	if err != nil {
-		return s, true, err
+		return nil, err
 	}
-	t := charge.Trim{Target: target.si, Band: trimBand, Noise: trimNoise, Most: trimMost,
-		Answer: charge.Answer{Slope: trimSlope, Rel: trimRel, Flat: true, Short: trimShort}}
+	added, read, err := trimReadings(c.job.Text(record.TrimSteps))
+	if err != nil {
+		return nil, err
+	}
+	out := &Trim{By: by, Target: t.Target, Band: t.Band}
 	for i := range added {
 		if err := t.Read(added[i], read[i]); err != nil {
-			return s, true, err
+			return nil, err
 		}
+		row := Trimmed{Added: added[i], Read: read[i]}
+		if i > 0 {
+			row.Low, row.High = out.Steps[i-1].Expect, out.Steps[i-1].Expect2
+		}
+		if row.Step, err = t.Next(); err != nil {
+			return nil, err
+		}
+		row.In = row.Before
+		out.Steps = append(out.Steps, row)
 	}
-	s.Step, err = t.Next()
-	s.Steps = len(added)
-	return s, true, err
+	return out, nil
+}
+
+// trimToward is the target of this kind of unit, and what it is read by.
+func (c *context) trimToward() (t *charge.Trim, by string, err error) {
+	whole := c.value(record.TagCharge)
+	if whole == 0 {
+		whole = c.value(record.WeighedIn)
+	}
+	if whole == 0 {
+		return nil, "", fmt.Errorf("needs the plate's charge or what was weighed in: how a unit answers goes with its size")
+	}
+	if c.job.Text(record.Metering) != record.MeterFixed {
+		target := c.reading(record.TagSubcooling)
+		if target == nil {
+			return nil, "", fmt.Errorf("needs %s", record.TagSubcooling.Label())
+		}
+		return charge.BySubcooling(target.si, trimValveBand, whole), "subcooling", nil
+	}
+	if r := c.reading(record.TagSuperheat); r != nil {
+		return charge.BySuperheat(r.si, trimBoreBand, whole), "superheat", nil
+	}
+	wb, odb := c.reading(record.ReturnWB), c.reading(record.OutdoorTemp)
+	if wb == nil || odb == nil {
+		return nil, "", fmt.Errorf("needs %s, or %s and %s", record.TagSuperheat.Label(), record.ReturnWB.Label(), record.OutdoorTemp.Label())
+	}
+	target, err := targetSuperheat(wb.si, odb.si)
+	if err != nil {
+		return nil, "", err
+	}
+	return charge.BySuperheat(target.Value, trimBoreBand, whole), "superheat", nil
 }
 
 // trimReadings reads lines of ounces added and °F, into kg and K.
@@ -78,39 +127,66 @@ func trimReadings(text string) (added, read []float64, err error) {
 }
 
 var trimAdd = input{name: "trim/next", take: func(c *context) *reading {
-	s, ok, err := c.trimmed()
-	if !ok {
+	t, err := c.trim()
+	if t == nil && err == nil {
 		return nil
 	}
-	return &reading{key: "trim/next", label: "Trim steps", si: s.Add, err: err, given: true, unit: units.Preferred(units.Mass, units.IP), doubt: "an answer of this kind of unit, weighed by the steps read so far"}
+	r := &reading{key: "trim/next", label: "Trim steps", err: err, given: true, unit: units.Preferred(units.Mass, units.IP), doubt: "an answer of this kind of unit, weighed by the steps read so far"}
+	if err == nil {
+		r.si = t.Steps[len(t.Steps)-1].Add
+	}
+	return r
 }, missing: record.TrimSteps.Label()}
 
 // trimNext is the next amount. It judges nothing: whether the charge is right is told
-// by subcooling in the running check.
+// by subcooling or superheat in the running check.
 var trimNext = definition{key: "trim_next", label: "Trim: next amount", step: record.Charge, group: "Trim", dim: units.Mass,
 	applies:  entered(record.TrimSteps),
 	advice:   func(c *context, _ Finding) string { return trimWords(c) },
-	relation: relation{words: "the amount most likely to end within the band, with at most 1 % to go beyond it", from: []source{said("Bayes over slope, bend and level of this unit's answer; first guess from a model of a machine")}, inputs: []input{trimAdd}, eval: func(x *values) (float64, error) { return x.at(trimAdd), nil }}}
+	relation: relation{words: "the amount most likely to end within the band, with at most 1 % (fixed bore: 0.3 %) to go beyond it", from: []source{said("Bayes over slope, bend and level of this unit's answer; first guess from a model of a machine")}, inputs: []input{trimAdd}, eval: func(x *values) (float64, error) { return x.at(trimAdd), nil }}}
 
 func trimWords(c *context) string {
-	s, ok, err := c.trimmed()
-	if !ok || err != nil {
+	t, err := c.trim()
+	if t == nil || err != nil {
 		return ""
 	}
 	if w := c.job.Text(record.CoilWashed); w == "washed, still wet" {
 		return "Wait: the outdoor coil is still wet, which lowers the head and invites overcharge."
 	}
+	if c.tooCold() {
+		return "Do not trim in this cold: leave the charge as weighed; the label says weighed, not verified, and a return visit becomes due."
+	}
+	s := t.Steps[len(t.Steps)-1]
 	oz := units.Preferred(units.Mass, units.IP)
-	after := fmt.Sprintf(" Subcooling then: %.1f to %.1f °F.", s.Expect*1.8, s.Expect2*1.8)
+	after := fmt.Sprintf(" %s then: %.1f to %.1f °F.", sentenceStart(t.By), s.Expect*1.8, s.Expect2*1.8)
+	weigh := func(x float64) string { return fmt.Sprintf("%.1f %s", oz.FromSI(x, 0), oz.Label) } // to the tenth that a scale shows
 	switch {
 	case s.Done:
 		return fmt.Sprintf("Stop trimming: the reading lies in the band with a likelihood of %.0f %%. The running check judges it.", 100*s.Before)
 	case s.Held:
 		return "Add nothing: no amount is safe enough with these readings. Let it settle, read again, enter it."
 	case s.Add < 0:
-		return fmt.Sprintf("Recover %s, let it settle, read again.%s", amount(oz.FromSI(-s.Add, 0), oz), after)
-	case s.Steps > 3:
-		return fmt.Sprintf("More than three steps: look for what else changed before adding %s.%s", amount(oz.FromSI(s.Add, 0), oz), after)
+		return fmt.Sprintf("Recover %s, let it settle, read again.%s", weigh(-s.Add), after)
+	case t.steps() >= 3:
+		return fmt.Sprintf("Three steps did not do: look for what else changed before adding %s.%s", weigh(s.Add), after)
 	}
-	return fmt.Sprintf("Add %s slowly, let it settle, read again.%s", amount(oz.FromSI(s.Add, 0), oz), after)
+	return fmt.Sprintf("Add %s slowly, let it settle, read again.%s", weigh(s.Add), after)
+}
+
+// steps is how often refrigerant went in or out.
+func (t *Trim) steps() (n int) {
+	for i := 1; i < len(t.Steps); i++ {
+		if t.Steps[i].Added != t.Steps[i-1].Added {
+			n++
+		}
+	}
+	return n
+}
+
+// tooCold tells whether it is colder outdoors than the check of a charge means
+// something.
+func (c *context) tooCold() bool {
+	row, r := c.lim.byFinding["outdoor_window"], c.reading(record.OutdoorTemp)
+	u, err := units.Lookup(units.Temperature, row.Unit)
+	return err == nil && r != nil && row.Low != nil && u.FromSI(r.si, 0) < *row.Low
 }

@@ -13,6 +13,10 @@ type Answer struct {
 	Floor float64 // K: the reading stays here until there is enough for it to move (subcooling: 0); for superheat the ceiling
 	Flat  bool    // Floor counts
 	Short float64 // kg: how much may be missing before the reading moves, for Flat
+	// By which share of itself at the first reading the slope grows (below 0: falls)
+	// over ten kelvin of answer: middle, -0.5 to 1, and its standard deviation, 0 to 0.5;
+	// 0 counts as 0.3.
+	Bend, Bends float64
 }
 
 // Trim is a target and what was read on the way to it.
@@ -33,13 +37,30 @@ const (
 	wide       = 2.6 // standard deviations to either side
 )
 
-// bends are by which share the slope grows or falls over ten kelvin of answer.
-var bends = [...]float64{-0.6, -0.35, -0.1, 0.15, 0.4}
+// bends are the standard deviations about an answer's bend that are tried.
+var bends = [...]float64{-1.7, -0.85, 0, 0.85, 1.7}
+
+// BySubcooling is the trim of a valve's unit towards a subcooling, K, within band;
+// whole is its charge by the plate, kg. How it answers is the middle of what the model
+// of thermo/cycle does near its target (TestTrimPriorFollowsTheModel), with more doubt
+// than that model's machines differ among themselves, for no unit is the model.
+func BySubcooling(target, band, whole float64) *Trim {
+	return &Trim{Target: target, Band: band, Noise: 0.5, Most: 0.08 * whole,
+		Answer: Answer{Slope: 51 / whole, Rel: 0.4, Flat: true, Short: 0.15 * whole, Bend: -0.1}}
+}
+
+// BySuperheat is the trim of a fixed bore's unit towards a superheat. It falls ever
+// faster near the target, towards liquid in the suction line: hence the bend, and less
+// risk in a step.
+func BySuperheat(target, band, whole float64) *Trim {
+	return &Trim{Target: target, Band: band, Noise: 0.5, Most: 0.08 * whole, Risk: 0.003,
+		Answer: Answer{Slope: -62 / whole, Rel: 0.6, Bend: 0.5, Bends: 0.5}}
+}
 
 // Check tells what is wrong with the settings.
 func (t *Trim) Check() error {
 	a := t.Answer
-	if !(t.Band > 0 && t.Noise > 0 && t.Most > 0 && t.Risk >= 0 && t.Risk < 0.5 && a.Slope != 0 && a.Rel >= 0.05 && a.Rel <= 1 && a.Short >= 0) || math.IsNaN(t.Target+a.Slope+a.Floor) || math.IsInf(t.Target+t.Band+t.Noise+t.Most+a.Slope+a.Floor+a.Short, 0) {
+	if !(t.Band > 0 && t.Noise > 0 && t.Most > 0 && t.Risk >= 0 && t.Risk < 0.5 && a.Slope != 0 && a.Rel >= 0.05 && a.Rel <= 1 && a.Short >= 0 && a.Bend >= -0.5 && a.Bend <= 1 && a.Bends >= 0 && a.Bends <= 0.5) || math.IsNaN(t.Target+a.Slope+a.Floor) || math.IsInf(t.Target+t.Band+t.Noise+t.Most+a.Slope+a.Floor+a.Short, 0) {
 		return fmt.Errorf("charge: trim %+v; allowed band, noise and largest step above 0, a slope other than 0 known to 5 to 100 %%", *t)
 	}
 	return nil
@@ -72,8 +93,10 @@ type answer struct{ level, slope, bend, w float64 }
 // at is the reading, K, turned so that adding refrigerant raises it.
 func (a answer) at(x, floor float64) float64 {
 	y := a.slope * x
-	y = a.level + y*(1+a.bend*math.Max(-10, math.Min(10, y))/20)
-	return math.Max(y, floor)
+	if c := a.bend / 10; c != 0 {
+		y = math.Expm1(math.Min(c*y, 4)) / c
+	}
+	return math.Max(a.level+y, floor)
 }
 
 // Next reckons the next step from all that was read: a grid over slope, bend and
@@ -158,20 +181,23 @@ func (t *Trim) weigh(sign, floor float64) []answer {
 	if t.Answer.Flat && first < floor+3*t.Noise {
 		lo = floor - slope*math.Exp(t.Answer.Rel)*t.Answer.Short
 	}
+	spread := t.Answer.Bends
+	if spread == 0 {
+		spread = 0.3
+	}
 	var grid []answer
 	top := math.Inf(-1)
 	for i := range slopeNodes {
 		z := wide * (2*float64(i)/(slopeNodes-1) - 1)
-		for k, bend := range bends {
-			zb := (float64(k) - 2) / 1.2
+		for _, zb := range bends {
+			bend := math.Max(-0.7, t.Answer.Bend+zb*spread)
 			for j := range levelNodes {
-				a := answer{lo + (hi-lo)*float64(j)/(levelNodes-1), slope * math.Exp(z*t.Answer.Rel), bend, -z*z/2 - zb*zb/2}
-				for r, y := range t.read {
-					d := (sign*y - a.at(t.added[r], floor)) / t.Noise
-					a.w -= math.Min(d*d/2, 30) // a wild reading does not end everything
-				}
-				top = math.Max(top, a.w)
-				grid = append(grid, a)
+				level := lo + (hi-lo)*float64(j)/(levelNodes-1)
+				// The slope is known near the target; where it bends it began with another.
+				way := math.Max(0, sign*t.Target-math.Max(level, floor))
+				a := answer{level, slope * math.Exp(z*t.Answer.Rel) / math.Max(0.3, 1+bend*way/10), bend, -z*z/2 - zb*zb/2}
+				grid = append(grid, a.lagged(t, sign, floor))
+				top = math.Max(top, grid[len(grid)-1].w)
 			}
 		}
 	}
@@ -183,10 +209,34 @@ func (t *Trim) weigh(sign, floor float64) []answer {
 		grid[i].w = math.Exp(grid[i].w - top)
 		sum += grid[i].w
 	}
-	for i := range grid {
-		grid[i].w /= sum
+	kept := grid[:0]
+	for _, a := range grid {
+		if a.w /= sum; a.w > 1e-8 { // all that is left out is less than any risk asked about
+			kept = append(kept, a)
+		}
 	}
-	return grid
+	return kept
+}
+
+// lags are shares of a reading's way that may be left when it is read: settling is
+// hardly ever waited out.
+var lags = [...]float64{0, 0.07, 0.14}
+
+// lagged weighs an answer by the readings, whatever they lag behind.
+func (a answer) lagged(t *Trim, sign, floor float64) answer {
+	sum := 0.0
+	for _, lag := range lags {
+		shows, miss := a.at(t.added[0], floor), 0.0
+		for r, y := range t.read {
+			still := a.at(t.added[r], floor)
+			shows = still + lag*(shows-still)
+			d := (sign*y - shows) / t.Noise
+			miss += math.Min(d*d/2, 30) // a wild reading does not end everything
+		}
+		sum += math.Exp(-miss) / float64(len(lags))
+	}
+	a.w += math.Log(math.Max(sum, 1e-300))
+	return a
 }
 
 // expect is the 95 % interval of the reading at x, in the reading's own sense.

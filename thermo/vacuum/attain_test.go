@@ -134,6 +134,7 @@ func TestWidth(t *testing.T) {
 	fmt.Sscan(os.Getenv("RETROSTAGE_WORLDS"), &n)
 	var all, leaks []float64
 	ours, best, inside := 0.0, 0.0, 0
+	var byWord [LeakingWet + 1][2]int // said; of these covered
 	for i := range n {
 		r, err := try(uint64(from + i))
 		if err != nil {
@@ -157,13 +158,18 @@ func TestWidth(t *testing.T) {
 		ours, best = ours+o, best+b
 		if r.last.SlopeLow <= s && s <= r.last.SlopeHigh {
 			inside++
+			byWord[r.last.Word][1]++
 		}
+		byWord[r.last.Word][0]++
 		if os.Getenv("RETROSTAGE_SHOW") != "" {
 			t.Logf("%d %d true %.3g u %.2g best %.3g ours %.3g [%.3g %.3g] %s", r.w.seed, r.w.kind, s, u, b, o, r.last.SlopeLow, r.last.SlopeHigh, r.last.Word)
 		}
 	}
+	for w := Wait; w <= LeakingWet; w++ {
+		t.Logf("%s: %d, interval covers %d", w, byWord[w][0], byWord[w][1])
+	}
 	slices.Sort(all)
 	slices.Sort(leaks)
 	q := func(x []float64, p float64) float64 { return x[int(p*float64(len(x)-1))] }
-	t.Logf("%d worlds: width over the best attainable, median %.2f (a quarter below %.2f, above %.2f); with a leak that matters %.2f; sum over sum %.2f; covers %.1f %%", len(all), q(all, 0.5), q(all, 0.25), q(all, 0.75), q(leaks, 0.5), ours/best, pct(inside, len(all)))
+	t.Logf("%d worlds: width over the best attainable, median %.2f (a quarter below %.2f, above %.2f); with a leak that matters %.2f (of %d); sum over sum %.2f; covers %.1f %%", len(all), q(all, 0.5), q(all, 0.25), q(all, 0.75), q(leaks, 0.5), len(leaks), ours/best, pct(inside, len(all)))
 }

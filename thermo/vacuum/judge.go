@@ -1,6 +1,7 @@
 package vacuum
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"math/rand/v2"
@@ -69,6 +70,7 @@ type Judgement struct {
 	Start, End                 float64 // s, of the readings used
 
 	curve node
+	heavy []node // of all that explain the readings, those that weigh
 	base  *board
 }
 
@@ -165,6 +167,7 @@ func Judge(t, p []float64, s Setting) (Judgement, error) {
 	}
 	j := b.judge(nodes)
 	b.interval(&j, nodes)
+	j.heavy = heaviest(nodes)
 	for _, v := range t {
 		if v >= Settle {
 			j.N++
@@ -637,6 +640,7 @@ func (b *board) judge(nodes []node) Judgement {
 // interval adds the steady rise with its intervals.
 func (b *board) interval(j *Judgement, nodes []node) {
 	given := slices.Clone(nodes)
+	plain := j.Word == Leaking && b.mostlyPlain(nodes)
 	for i := range given {
 		n := &given[i]
 		vapour := 1 - (1-n.pw)*(1-n.pg)
@@ -645,6 +649,9 @@ func (b *board) interval(j *Judgement, nodes []node) {
 			n.w *= (1 - n.pl) * (1 - vapour)
 		case Leaking:
 			n.w *= n.pl * (1 - vapour)
+			if plain && !n.plain() {
+				n.w *= unnamed
+			}
 		case Wet:
 			n.w *= vapour
 		case LeakingWet:
@@ -661,6 +668,29 @@ func (b *board) interval(j *Judgement, nodes []node) {
 	j.SlopeLow, j.SlopeHigh = both(given, j.Word == Leaking || j.Word == LeakingWet)
 	j.Slope = slopes(given, 0.5, 0)
 	j.AnyLow, j.AnyHigh = both(nodes, j.Leak > 1-absent/2)
+}
+
+// unnamed is what a shape counts that the word does not name, where the one it names
+// explains the readings best: vapour too little to be named would else take its share
+// of every leak, at no loss to the fit.
+const unnamed = 0.03
+
+// plain: a leak beside what walls give off, and nothing else.
+func (n *node) plain() bool { return n.leak && n.tau < 0 && n.g != oil }
+
+// mostlyPlain tells whether, given a leak that matters and no vapour that does, it is
+// likelier than not a leak and nothing else.
+func (b *board) mostlyPlain(nodes []node) bool {
+	named, all := 0.0, 0.0
+	for i := range nodes {
+		n := &nodes[i]
+		w := n.w * n.pl * (1 - n.pw) * (1 - n.pg)
+		all += w
+		if n.plain() {
+			named += w
+		}
+	}
+	return named > all/2
 }
 
 // slopes is the quantile q of the steady rise, Pa/s: a mixture of normals cut off
@@ -705,6 +735,54 @@ func (j Judgement) At(t float64) float64 {
 		return 0
 	}
 	return j.base.value(&j.curve, t)
+}
+
+// Band is where the pressure lies at t with 95 %, Pa, whatever explains the readings:
+// their curves by weight, each with the doubt of its steady rise about the middle of
+// the readings. A reading's own scatter is not in it. 0 and 0 before anything was
+// judged.
+func (j Judgement) Band(t float64) (lo, hi float64) {
+	if j.base == nil || len(j.heavy) == 0 {
+		return 0, 0
+	}
+	type part struct{ p, w float64 }
+	var parts []part
+	arm := (t - (j.Start+j.End)/2) / tenMin
+	sum := 0.0
+	for i := range j.heavy {
+		n := &j.heavy[i]
+		p := j.base.value(n, t)
+		for _, z := range [...]float64{-1.7, 0, 1.7} { // three points with a normal's variance
+			w := n.w * [...]float64{0.173, 0.654, 0.173}[int(z/1.7)+1]
+			parts = append(parts, part{p + z*n.sb*arm, w})
+			sum += w
+		}
+	}
+	slices.SortFunc(parts, func(a, b part) int { return cmp.Compare(a.p, b.p) })
+	lo, hi = parts[0].p, parts[len(parts)-1].p
+	below := 0.0
+	for _, q := range parts {
+		if below <= 0.025*sum {
+			lo = q.p
+		}
+		if below += q.w; below >= 0.975*sum {
+			return max(0, lo), max(0, q.p)
+		}
+	}
+	return max(0, lo), max(0, hi)
+}
+
+// heaviest are the nodes that together weigh all but a hundredth.
+func heaviest(nodes []node) []node {
+	out := slices.Clone(nodes)
+	slices.SortFunc(out, func(a, b node) int { return cmp.Compare(b.w, a.w) })
+	sum := 0.0
+	for i := range out {
+		if sum += out[i].w; sum > 0.99 || i == 400 {
+			return slices.Clone(out[:i+1])
+		}
+	}
+	return out
 }
 
 func (b *board) value(n *node, t float64) float64 {

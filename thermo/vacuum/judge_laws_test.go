@@ -118,3 +118,46 @@ func BenchmarkJudge(b *testing.B) {
 		})
 	}
 }
+
+// The band holds what a world of another physics does next: readings that were not
+// judged lie in it, give or take their own scatter, in at least nine of ten.
+func TestBandHoldsWhatComes(t *testing.T) {
+	in, all := 0, 0
+	for seed := uint64(81000); seed < 81030; seed++ {
+		w := draw(seed)
+		ts, ps := w.run(1500)
+		k := 0
+		for k < len(ts) && ts[k] <= 1200 {
+			k++
+		}
+		j, err := Judge(ts[:k], ps[:k], w.setting())
+		if err != nil {
+			t.Fatal(err)
+		}
+		for i := range ts {
+			if i < k && i%5 != 0 || ts[i] < Settle {
+				continue
+			}
+			lo, hi := j.Band(ts[i])
+			if lo > hi || math.IsNaN(lo+hi) {
+				t.Fatalf("world %d: %g to %g Pa", seed, lo, hi)
+			}
+			if i < k {
+				continue
+			}
+			slack := 2 * (w.setting().Abs + w.setting().Rel*ps[i])
+			all++
+			if ps[i] >= lo-slack && ps[i] <= hi+slack {
+				in++
+			}
+		}
+	}
+	t.Logf("%d of %d later readings lie in the band", in, all)
+	if float64(in) < 0.9*float64(all) {
+		t.Errorf("%d of %d later readings lie in the band", in, all)
+	}
+	var none Judgement
+	if lo, hi := none.Band(600); lo != 0 || hi != 0 {
+		t.Errorf("nothing judged, yet %g to %g", lo, hi)
+	}
+}

@@ -1,0 +1,134 @@
+//go:build !windows
+
+package app
+
+import (
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"syscall"
+	"testing"
+	"time"
+
+	"retrostage/reports/archive"
+	"retrostage/reports/record"
+)
+
+// started is a bench about a job on disk whose nitrogen clock was started at noon.
+func started(t *testing.T) (b *Bench, dir string) {
+	t.Helper()
+	dir = t.TempDir()
+	store, err := archive.Open(dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	j := filled(t)
+	if err := store.Save(j); err != nil {
+		t.Fatal(err)
+	}
+	b, _ = bench(t, j)
+	b.now = func() time.Time { return noon }
+	b.Go(stepIndex(record.CloseUp))
+	return b, dir
+}
+
+func TestAClockIsSeenOnEveryStepAndStopsIntoItsField(t *testing.T) {
+	b, _ := started(t)
+	if s, _ := b.status(); strings.Contains(s, "Nitrogen hold") {
+		t.Errorf("a clock that was not started runs: %s", s)
+	}
+	var rang []string
+	b.ring = func(what, _ string) { rang = append(rang, what) }
+	k := tap(body(t, b, "clocks"), "Start: Nitrogen hold")
+	if k == nil {
+		t.Fatal("no key that starts the hold's clock")
+	}
+	k.Do()
+	at := noon.Add(7*time.Minute + 5*time.Second)
+	b.now = func() time.Time { return at }
+	b.tick()
+	for i := range record.Steps {
+		b.Go(i)
+		if s, _ := b.status(); !strings.Contains(s, "Nitrogen hold 7:05 of 15 min") {
+			t.Fatalf("%s: %s", record.Steps[i].Step, s)
+		}
+		if !strings.Contains(b.window.status.Text, "Nitrogen hold 7:05") {
+			t.Fatalf("%s: the window says %q", record.Steps[i].Step, b.window.status.Text)
+		}
+	}
+	at = noon.Add(23*time.Minute + 59*time.Second)
+	b.tick()
+	b.tick()
+	if len(rang) != 1 || rang[0] != "Nitrogen hold" {
+		t.Errorf("rung: %q", rang)
+	}
+	if s, _ := b.status(); !strings.Contains(s, "over") {
+		t.Errorf("past its goal: %s", s)
+	}
+	b.Go(stepIndex(record.CloseUp))
+	k = tap(body(t, b, "clocks"), "Stop, and enter the time")
+	if k == nil {
+		t.Fatal("no key that stops it")
+	}
+	k.Do()
+	if got := b.job.Text(record.TestTime); got != "23" {
+		t.Errorf("held for %q, of 23 min 59 s", got)
+	}
+	b.tick()
+	if s, _ := b.status(); strings.Contains(s, "Nitrogen hold") || b.job.Text(record.HoldStarted) != "" {
+		t.Errorf("it runs on: %s", s)
+	}
+}
+
+// A clock set back says so and enters no time.
+func TestAClockSetBackIsSaid(t *testing.T) {
+	b, _ := started(t)
+	was := b.job.Text(record.VacuumTime)
+	tap(body(t, b, "clocks"), "Start: Isolated vacuum").Do()
+	b.now = func() time.Time { return noon.Add(-time.Hour) }
+	b.tick()
+	if s, _ := b.status(); !strings.Contains(s, "set back") {
+		t.Error(s)
+	}
+	tap(body(t, b, "clocks"), "Stop, and enter the time").Do()
+	if got := b.job.Text(record.VacuumTime); got != was {
+		t.Errorf("entered %q where nobody knows", got)
+	}
+}
+
+// The process is killed while a clock runs, without a chance to write: opened again the
+// time goes on from when it was started.
+func TestAClockSurvivesAKill(t *testing.T) {
+	const env = "RETROSTAGE_CLOCK_CHILD"
+	if dir := os.Getenv(env); dir != "" {
+		k, j, _, err := open("", dir)
+		if err != nil {
+			t.Fatal(err)
+		}
+		b := newBench(k, j, true)
+		b.now = func() time.Time { return noon }
+		b.Go(stepIndex(record.CloseUp))
+		tap(body(t, b, "clocks"), "Start: Nitrogen hold").Do()
+		syscall.Kill(os.Getpid(), syscall.SIGKILL)
+		select {}
+	}
+	_, dir := started(t)
+	c := exec.Command(os.Args[0], "-test.run", "^TestAClockSurvivesAKill$")
+	c.Env = append(os.Environ(), env+"="+dir)
+	out, err := c.CombinedOutput()
+	if err == nil || !strings.Contains(err.Error(), "killed") {
+		t.Fatalf("the child was not killed: %v\n%s", err, out)
+	}
+	left, _ := filepath.Glob(filepath.Join(dir, "*.json"))
+	k, j, _, err := open("", dir)
+	if err != nil {
+		t.Fatalf("%v (%q)", err, left)
+	}
+	b := newBench(k, j, true)
+	b.now = func() time.Time { return noon.Add(12*time.Minute + 30*time.Second) }
+	b.tick()
+	if s, _ := b.status(); !strings.Contains(s, "Nitrogen hold 12:30 of 15 min") {
+		t.Errorf("opened again: %s", s)
+	}
+}
