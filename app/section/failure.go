@@ -134,7 +134,11 @@ func fillFailure(p *Pane, body *fyne.Container, view *widget.View, w failureWord
 	for _, y := range w.why {
 		lines = append(lines, Sentence(y)+".")
 	}
-	body.Add(widget.NewNotice(w.shape, w.tone, lines, nil))
+	if len(lines) == 1 {
+		body.Add(widget.NewWords(lines[0], theme.Small+0.5, false, theme.Ink))
+	} else {
+		body.Add(widget.NewNotice(w.shape, w.tone, lines, nil))
+	}
 	if len(w.kinds) > 0 {
 		body.Add(view)
 	}

@@ -148,7 +148,7 @@ func fillMatches(p *Pane, body *fyne.Container, view *widget.View, w matchWords)
 		body.Add(widget.NewNotice("caution", theme.Warning, append([]string{"Not taken from the list:"}, w.wrong[:min(len(w.wrong), 6)]...), nil))
 	}
 	if w.refused != "" {
-		body.Add(widget.NewNotice("absent", theme.Muted, []string{w.refused}, nil))
+		body.Add(widget.NewWords(w.refused, theme.Small+0.5, false, theme.Ink))
 		return
 	}
 	table := func(head []string, rows []widget.TableRow) {

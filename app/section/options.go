@@ -228,7 +228,7 @@ func fillOptions(p *Pane, body *fyne.Container, views []*widget.View, w optionWo
 		body.Add(t)
 	}
 	if w.refused != "" {
-		body.Add(widget.NewNotice("absent", theme.Muted, []string{w.refused}, nil))
+		body.Add(widget.NewWords(w.refused, theme.Small+0.5, false, theme.Ink))
 	} else {
 		table([]string{"Option", "price", "until it cools", "warranty", "breaks even"}, w.owner)
 		body.Add(views[0])
