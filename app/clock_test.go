@@ -102,11 +102,11 @@ func TestAClockSetBackIsSaid(t *testing.T) {
 func TestAClockSurvivesAKill(t *testing.T) {
 	const env = "RETROSTAGE_CLOCK_CHILD"
 	if dir := os.Getenv(env); dir != "" {
-		k, j, _, err := open("", dir)
+		at, err := open("", dir, "")
 		if err != nil {
 			t.Fatal(err)
 		}
-		b := newBench(k, j, true)
+		b := benchOn(at, true)
 		b.now = func() time.Time { return noon }
 		b.Go(stepIndex(record.CloseUp))
 		tap(body(t, b, "clocks"), "Start: Nitrogen hold").Do()
@@ -121,11 +121,11 @@ func TestAClockSurvivesAKill(t *testing.T) {
 		t.Fatalf("the child was not killed: %v\n%s", err, out)
 	}
 	left, _ := filepath.Glob(filepath.Join(dir, "*.json"))
-	k, j, _, err := open("", dir)
+	at, err := open("", dir, "")
 	if err != nil {
 		t.Fatalf("%v (%q)", err, left)
 	}
-	b := newBench(k, j, true)
+	b := benchOn(at, true)
 	b.now = func() time.Time { return noon.Add(12*time.Minute + 30*time.Second) }
 	b.tick()
 	if s, _ := b.status(); !strings.Contains(s, "Nitrogen hold 12:30 of 15 min") {
