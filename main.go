@@ -31,6 +31,7 @@ import (
 	_ "retrostage/app/locale" // before the toolkit reads the environment
 	"retrostage/reports/archive"
 	"retrostage/reports/assess"
+	"retrostage/reports/consent"
 	"retrostage/reports/demo"
 	"retrostage/reports/label"
 	"retrostage/reports/owner"
@@ -54,6 +55,7 @@ type cli struct {
 	Assess   assessCmd   `cmd:"" help:"Print the findings of a job."`
 	Export   exportCmd   `cmd:"" help:"Write the workbook of a job."`
 	Owner    ownerCmd    `cmd:"" help:"Write the owner's page of a job as PDF."`
+	Consent  consentCmd  `cmd:"" help:"Write the page that the owner signs before work begins, as PDF."`
 	Label    labelCmd    `cmd:"" help:"Write the label that goes beside the old plate, PDF at true size, with a code that holds its text."`
 	State    stateCmd    `cmd:"" help:"Properties of a refrigerant; without --fluid, CSV lines from standard input."`
 	Air      airCmd      `cmd:"" help:"Properties of moist air."`
@@ -112,11 +114,15 @@ type streams struct{ out, err io.Writer }
 
 // demoName may be given instead of a path wherever a job is asked for.
 const demoName = "demo"
+const secondName = "demo2"
 
 // loadJob reads the job at path; "demo" is the embedded one.
 func loadJob(path string) (*record.Job, error) {
-	if path == demoName {
+	switch path {
+	case demoName:
 		return record.Demo()
+	case secondName:
+		return record.SecondDemo()
 	}
 	return archive.ReadJob(path)
 }
@@ -238,7 +244,7 @@ func (c openCmd) Run(s *streams) error {
 }
 
 type assessCmd struct {
-	Job  string `arg:"" help:"Job file, or the word demo."`
+	Job  string `arg:"" help:"Job file, or the word demo or demo2."`
 	JSON bool   `help:"Print JSON in SI units."`
 	SI   bool   `name:"si" help:"Show metric units instead of inch-pound ones."`
 }
@@ -320,7 +326,7 @@ func shown(f assess.Finding, site float64, sys units.System) string {
 }
 
 type exportCmd struct {
-	Job   string `arg:"" help:"Job file, or the word demo."`
+	Job   string `arg:"" help:"Job file, or the word demo or demo2."`
 	Out   string `short:"o" required:"" help:"Workbook to write." type:"path"`
 	SI    bool   `name:"si" help:"Metric units instead of inch-pound ones."`
 	A4    bool   `name:"a4" help:"A4 paper instead of Letter."`
@@ -444,7 +450,7 @@ func (c counterCmd) Run(s *streams) error {
 }
 
 type labelCmd struct {
-	Job   string `arg:"" help:"Job file, or the word demo."`
+	Job   string `arg:"" help:"Job file, or the word demo or demo2."`
 	Out   string `short:"o" required:"" help:"PDF to write." type:"path"`
 	Force bool   `help:"Overwrite what is there."`
 }
@@ -472,7 +478,7 @@ func (c labelCmd) Run(s *streams) error {
 }
 
 type ownerCmd struct {
-	Job   string `arg:"" help:"Job file, or the word demo."`
+	Job   string `arg:"" help:"Job file, or the word demo or demo2."`
 	Out   string `short:"o" required:"" help:"PDF to write." type:"path"`
 	A4    bool   `name:"a4" help:"A4 paper instead of Letter."`
 	Call  string `help:"Whom the owner calls: name and number; without it, what the job says."`
@@ -499,6 +505,35 @@ func (c ownerCmd) Run(s *streams) error {
 		paper = "A4"
 	}
 	if err := archive.Replace(c.Out, func(w io.Writer) error { return owner.Write(w, j, rep, paper, c.Call) }); err != nil {
+		return err
+	}
+	_, err = fmt.Fprintln(s.out, c.Out)
+	return err
+}
+
+type consentCmd struct {
+	Job   string `arg:"" help:"Job file, or the word demo or demo2."`
+	Out   string `short:"o" required:"" help:"PDF to write." type:"path"`
+	A4    bool   `name:"a4" help:"A4 paper instead of Letter."`
+	Force bool   `help:"Overwrite what is there."`
+}
+
+func (c consentCmd) Run(s *streams) error {
+	if err := endsIn(c.Out, "consent", ".pdf"); err != nil {
+		return err
+	}
+	if err := mayWrite(c.Out, c.Force); err != nil {
+		return err
+	}
+	j, err := loadJob(c.Job)
+	if err != nil {
+		return err
+	}
+	paper := "Letter"
+	if c.A4 {
+		paper = "A4"
+	}
+	if err := archive.Replace(c.Out, func(w io.Writer) error { return consent.Write(w, assess.New(j), paper) }); err != nil {
 		return err
 	}
 	_, err = fmt.Fprintln(s.out, c.Out)
