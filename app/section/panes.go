@@ -17,7 +17,7 @@ type layout struct {
 var layouts = map[record.Step]layout{
 	record.Intake:  {side: []maker{fields, instruments}, middle: []maker{summary, findings}},
 	record.Cause:   {side: []maker{fields}, middle: []maker{summary, findings}, pictures: true}, // its findings come with the first reading, and move no field
-	record.CloseUp: {side: []maker{clocks, fields}, middle: []maker{summary, workList, vacuumRise, findings}, pictures: true},
+	record.CloseUp: {side: []maker{clocks, fields, importVacuum}, middle: []maker{summary, workList, vacuumRise, findings}, pictures: true},
 	record.Charge:  {side: []maker{clocks, fields}, middle: []maker{summary, buildUp, trimTable, findings, workList}, pictures: true},
 	record.Wiring: {side: []maker{checkoutAnswer, fields}, middle: []maker{summary, wiringPlan, findings},
 		pictures: true, wide: true},

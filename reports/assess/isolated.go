@@ -81,11 +81,16 @@ func decideVacuum(c *context, f *Finding, row limit) {
 	case vacuum.Tight:
 		f.Verdict, f.Next = Within, row.NextOK
 	case vacuum.Leaking:
-		f.Verdict, f.Next = Outside, row.NextHigh
+		f.Verdict, f.Next = Outside, row.NextHigh+c.amounts(j)
 	case vacuum.LeakingWet:
-		f.Verdict, f.Next = Outside, row.NextHigh+" Something boils off as well: water, or refrigerant out of the oil."
+		f.Verdict, f.Next = Outside, row.NextHigh+" Something boils off as well: water, or refrigerant out of the oil."+c.amounts(j)
 	case vacuum.Wet:
-		f.Verdict, f.Next = Outside, "Something boils off: water, or refrigerant out of the oil; a leak beside it is left open. Break with dry nitrogen, warm it, pull again."
+		f.Verdict, f.Next = Outside, "Something boils off: water, or refrigerant out of the oil; a leak beside it is left open. Break with dry nitrogen, warm it, pull again."+c.amounts(j)
+		if _, p, err := riseReadings(c.job.Text(record.VacuumRise)); err == nil {
+			if w := c.iceWords(p[0], false); w != "" {
+				f.Next += " " + w
+			}
+		}
 	default:
 		f.Verdict, f.Settle = TooClose, sentenceStart(waitWords(j))
 		f.Next = f.Settle
@@ -197,8 +202,9 @@ func (c *context) riseCurve() *Rise {
 		return nil
 	}
 	r := &Rise{Word: j.Word.String(), More: j.More, Seconds: t, P: p}
-	if w := c.value(record.VacuumColdest); w > 0 {
-		r.Plateau, _ = vacuum.WaterPressure(w) // outside its range there is none to draw
+	w, of := c.coldest()
+	if r.Plateau, err = vacuum.WaterPressure(w); err == nil { // outside its range there is none to draw
+		r.PlateauOf = of
 	}
 	const points = 80
 	if j.N > 0 {
