@@ -1,14 +1,11 @@
 package app
 
 import (
-	"fmt"
-
 	"fyne.io/fyne/v2"
 	toolkit "fyne.io/fyne/v2/widget"
 
 	"retrostage/app/theme"
 	"retrostage/app/widget"
-	"retrostage/reports/record"
 )
 
 // Sheet shows something above the window until it is closed.
@@ -40,53 +37,4 @@ func (b *Bench) askPerson() {
 	if c := b.theCanvas(); c != nil {
 		c.Focus(e)
 	}
-}
-
-// chooseJob lists the jobs of the folder.
-func (b *Bench) chooseJob() {
-	b.Sheet(620, 560, func(shut func()) fyne.CanvasObject {
-		col := widget.NewColumn(6, 10, widget.NewWords("Jobs on this tablet", theme.Figure, true, theme.Ink))
-		stop := widget.NewTap("Back to the job", shut)
-		filed := widget.NewTap("Register of workbooks, for the clerk", func() {
-			shut()
-			b.openRegister()
-		})
-		if b.keep.store == nil {
-			col.Add(widget.NewWords("This job is kept in a file of its own: "+b.keep.path, theme.Text, false, theme.Ink))
-			col.Add(filed)
-			col.Add(stop)
-			return widget.NewScroller(col)
-		}
-		fresh := widget.NewTap("Begin a new job", func() {
-			shut()
-			b.SetJob(b.keep, record.New(freeID(b.keep.store, b.now())))
-		})
-		fresh.Strong = true
-		col.Add(fresh)
-		list, err := b.keep.store.List()
-		if err != nil {
-			col.Add(widget.NewNotice("outside", theme.Bad, []string{err.Error()}, nil))
-		}
-		for _, l := range list {
-			if l.Err != nil {
-				col.Add(widget.NewNotice("outside", theme.Bad, []string{fmt.Sprintf("%s cannot be read and was left alone: %v", l.ID, l.Err)}, nil))
-				continue
-			}
-			t := widget.NewTap(l.ID+",  changed "+l.Changed.Format("2006-01-02 15:04"), func() {
-				j, err := b.keep.store.Load(l.ID)
-				if err != nil {
-					b.note = err.Error()
-					b.window.paintBar()
-					return
-				}
-				shut()
-				b.SetJob(b.keep, j)
-			})
-			t.On = l.ID == b.job.ID
-			col.Add(t)
-		}
-		col.Add(filed)
-		col.Add(stop)
-		return widget.NewScroller(col)
-	})
 }

@@ -33,12 +33,17 @@ type Bench struct {
 	sitting  *section.Sitting
 	export   func(*record.Job, string, units.System) (string, error)
 
-	assessing, saving, exporting widget.Latest
-	savedAt                      time.Time
-	unsaved                      int // edits not yet on disk
-	waiting                      waiting
-	saveErr, runErr              error
-	note                         string // something to tell once
+	assessing, exporting widget.Latest
+	saving               widget.Line // all that reads or writes jobs
+	savedAt              time.Time
+	unsaved              int // edits not yet on disk
+	waiting              waiting
+	saveErr, runErr      error
+	readOnly             error  // why nothing can be entered
+	note                 string // something amiss to tell
+	told                 string // something to tell until the next edit
+	turn                 *turn  // an undo that is under way
+	archived             string // why the job was put away
 
 	panes  map[int]*section.Pane
 	active *widget.Row
@@ -53,13 +58,19 @@ type Bench struct {
 	ticked string                  // what was said of the waits
 }
 
+// benchOn makes a bench about a job that was opened.
+func benchOn(o opening, still bool) *Bench {
+	b := newBench(o.keep, o.job, still)
+	b.savedAt, b.readOnly, b.archived, b.note, b.told = o.at, o.readOnly, o.archived, o.warn, o.told
+	return b
+}
+
 // newBench makes a bench about a job. With still set, nothing runs beside the
 // caller: for tests and pictures on paper.
 func newBench(k jobStore, j *record.Job, still bool) *Bench {
 	b := &Bench{keep: k, job: j, keys: true, panes: map[int]*section.Pane{}, sitting: section.NewSitting(), now: time.Now, rung: map[string]bool{}}
 	b.assessing.Now, b.saving.Now, b.exporting.Now = still, still, still
 	b.at = stepOf(j)
-	b.savedAt = k.saved(j)
 	b.window = newWindow(b)
 	b.recalc()
 	b.open(b.at)
@@ -80,8 +91,8 @@ func (b *Bench) Go(i int) {
 	}
 	b.Leave()
 	b.open(i)
-	if b.job.Step != b.step().Step {
-		b.job.Step = b.step().Step
+	if s := b.step().Step; b.job.Step != s && b.readOnly == nil {
+		b.edit(func(j *record.Job) { j.Step = s })
 		b.save()
 	}
 }
@@ -181,15 +192,37 @@ func (b *Bench) Enter(key record.Key, text, unit, tool string) error {
 	if f.Kind == record.Number && text != "" {
 		e.Unit, e.Instrument = unit, tool
 	}
-	err = b.job.Set(e)
+	if b.readOnly != nil {
+		return &record.FieldError{Key: key, Label: f.Label, Reason: "not entered: this window only reads"}
+	}
+	if _, ok := b.job.Instrument(e.Instrument); !ok && e.Instrument != "" {
+		why := "not entered: the job has no instrument " + e.Instrument
+		b.Draft(key, text, why)
+		return &record.FieldError{Key: key, Label: f.Label, Reason: why}
+	}
+	b.edit(func(j *record.Job) { err = j.Set(e) })
 	b.changed()
 	return err
 }
 
 // Change makes a change of the job that is no entry.
 func (b *Bench) Change(change func(j *record.Job)) {
-	change(b.job)
+	if b.readOnly != nil {
+		b.told = "Not done. "
+		b.window.paintBar()
+		return
+	}
+	b.edit(change)
 	b.changed()
+}
+
+// edit is the one way in which the job is changed.
+func (b *Bench) edit(change func(j *record.Job)) {
+	change(b.job)
+	b.told = ""
+	if b.turn != nil {
+		b.turn.since = append(b.turn.since, change)
+	}
 }
 
 // changed saves and assesses what the job has become.
@@ -202,13 +235,15 @@ func (b *Bench) changed() {
 // with the reason; an empty reason lets it go.
 func (b *Bench) Draft(key record.Key, text, why string) {
 	_, had := b.job.Draft(key)
-	if _, err := record.ByKey(key); err != nil || !had && why == "" {
+	if _, err := record.ByKey(key); err != nil || !had && why == "" || b.readOnly != nil {
 		return
 	}
-	b.job.Drafts = slices.DeleteFunc(slices.Clone(b.job.Drafts), func(d record.Draft) bool { return d.Key == key })
-	if why != "" {
-		b.job.Drafts = append(b.job.Drafts, record.Draft{Key: key, Value: text, Reason: why})
-	}
+	b.edit(func(j *record.Job) {
+		j.Drafts = slices.DeleteFunc(slices.Clone(j.Drafts), func(d record.Draft) bool { return d.Key == key })
+		if why != "" {
+			j.Drafts = append(j.Drafts, record.Draft{Key: key, Value: text, Reason: why})
+		}
+	})
 	b.save()
 }
 
@@ -256,12 +291,22 @@ func (b *Bench) offer(shown *assess.Assessment) {
 	}
 }
 
+// save writes the job beside the finger. While an undo is under way that waits: what
+// is written has to go on from it.
 func (b *Bench) save() {
-	j := b.job.Clone()
 	b.unsaved++
-	n := b.unsaved
-	b.waiting.put(unwritten{b.keep, j})
+	if b.turn != nil {
+		b.window.paintBar()
+		return
+	}
+	b.waiting.put(unwritten{b.keep, b.job.Clone(), b.person})
 	b.window.paintBar()
+	b.write()
+}
+
+// write saves all that waits.
+func (b *Bench) write() {
+	n := b.unsaved
 	b.saving.Ask(func() func() {
 		err := b.waiting.write()
 		return func() {
@@ -294,10 +339,14 @@ func (b *Bench) kept() (text string, bad bool) {
 		return "NOT SAVED: " + b.saveErr.Error() + ". Everything typed is still here; touch to try again.", true
 	case b.runErr != nil:
 		return "Cannot assess: " + b.runErr.Error(), true
+	case b.readOnly != nil:
+		return b.told + "READ ONLY: " + b.readOnly.Error(), true
 	case b.note != "":
 		return b.note, true
 	case b.unsaved > 0:
 		return "Saving", false
+	case b.told != "":
+		return b.told, false
 	case b.savedAt.IsZero():
 		return "Nothing entered yet", false
 	case sameDay(b.savedAt, b.now()):
@@ -318,6 +367,9 @@ func (b *Bench) title() string {
 	}
 	if b.job.Demo {
 		t = "DEMO, invented data: " + t
+	}
+	if b.archived != "" {
+		t = "PUT AWAY (" + b.archived + "): " + t
 	}
 	return t
 }
@@ -362,20 +414,25 @@ func (b *Bench) SetPerson(ref string) {
 }
 
 // SetJob puts another job on the bench.
-func (b *Bench) SetJob(k jobStore, j *record.Job) {
+func (b *Bench) SetJob(k jobStore, j *record.Job) { b.put(opening{keep: k, job: j}) }
+
+// put is SetJob of one that was opened.
+func (b *Bench) put(o opening) {
 	b.Leave()
-	held := b.waiting.of(k, j.ID) // newer than what was read
-	if held != nil {
+	j := o.job
+	if held := b.waiting.of(o.keep, j.ID); held != nil { // newer than what was read
 		j = held
 	}
-	b.keep, b.job, b.report, b.sitting.Units = k, j, nil, nil
+	b.keep, b.job, b.report, b.sitting.Units = o.keep, j, nil, nil
 	b.sitting.Tools = map[string]string{} // they were the other job's
 	b.panes = map[int]*section.Pane{}
-	b.savedAt, b.unsaved, b.saveErr, b.note = k.saved(j), 0, nil, ""
+	b.savedAt, b.unsaved, b.saveErr, b.note, b.told = o.at, 0, nil, o.warn, o.told
+	b.readOnly, b.archived, b.turn = o.readOnly, o.archived, nil
 	b.recalc()
 	b.open(stepOf(j))
 	if len(b.waiting.list()) > 0 { // "saved" is not said while anything waits
-		b.save()
+		b.unsaved++
+		b.write()
 	}
 }
 

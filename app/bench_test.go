@@ -17,6 +17,7 @@ import (
 	"retrostage/app/widget"
 	"retrostage/reports/archive"
 	"retrostage/reports/record"
+	"retrostage/reports/store"
 	"retrostage/thermo/units"
 )
 
@@ -27,11 +28,12 @@ func bench(t *testing.T, j *record.Job) (*Bench, fyne.Window) {
 	t.Cleanup(a.Quit)
 	a.Settings().SetTheme(theme.Theme{Palette: theme.Light})
 	dir := t.TempDir()
-	store, err := archive.Open(dir)
+	l, err := store.Open(dir)
 	if err != nil {
 		t.Fatal(err)
 	}
-	b := newBench(jobStore{store: store, dir: dir}, j, true)
+	t.Cleanup(func() { l.Close() })
+	b := newBench(jobStore{jobs: l, dir: dir}, j, true)
 	w := test.NewWindow(b.window)
 	t.Cleanup(w.Close)
 	w.SetPadded(false)
@@ -41,6 +43,38 @@ func bench(t *testing.T, j *record.Job) (*Bench, fyne.Window) {
 		section.Acknowledge(b, g)
 	}
 	return b, w
+}
+
+// reader is the store in a folder as another window sees it.
+func reader(t *testing.T, dir string) *store.Local {
+	t.Helper()
+	l, err := store.Open(dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { l.Close() })
+	return l
+}
+
+// onDisk is the job on the bench as another window reads it.
+func onDisk(t *testing.T, b *Bench) *record.Job {
+	t.Helper()
+	s, err := reader(t, b.keep.dir).State(b.job.ID)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return s.Job
+}
+
+// reopened is a bench on what is in a folder.
+func reopened(t *testing.T, dir string) *Bench {
+	t.Helper()
+	o, err := open("", dir, "T-17")
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { o.keep.jobs.Close() })
+	return benchOn(o, true)
 }
 
 func stepIndex(s record.Step) int {
@@ -127,10 +161,7 @@ func TestTypingMovesTheStripAndLeavingEntersIt(t *testing.T) {
 		t.Errorf("Enter went to %s", b.active.Field.Key)
 	}
 	// On disk, by its own reader.
-	j, err := b.keep.store.Load(b.job.ID)
-	if err != nil {
-		t.Fatal(err)
-	}
+	j := onDisk(t, b)
 	if v := j.Text(record.SuctionPressure); v != "105" {
 		t.Errorf("on disk: %q", v)
 	}
@@ -142,11 +173,7 @@ func TestReopeningBringsBackJobAndStep(t *testing.T) {
 	find(t, b, record.SupplyVoltage).Focus()
 	typeIn(t, w, "211")
 	press(t, w, fyne.KeyTab)
-	_, j, _, err := open("", b.keep.dir)
-	if err != nil {
-		t.Fatal(err)
-	}
-	again := newBench(b.keep, j, true)
+	again := reopened(t, b.keep.dir)
 	if again.step().Step != record.Electrical || again.job.ID != b.job.ID {
 		t.Errorf("reopened at %s of %s", again.step().Step, again.job.ID)
 	}
@@ -178,11 +205,7 @@ func TestWhatCannotBeEnteredStaysWithItsReason(t *testing.T) {
 			t.Errorf("%s %s: beside the entry stands %q, want %q", c.key, c.text, row.Wrong(), c.want)
 		}
 		// It survives a restart too.
-		_, j, _, err := open("", b.keep.dir)
-		if err != nil {
-			t.Fatal(err)
-		}
-		again := newBench(b.keep, j, true)
+		again := reopened(t, b.keep.dir)
 		if r := find(t, again, c.key); r.Text() != c.text || r.Wrong() == "" {
 			t.Errorf("%s after reopening: %q, %q", c.key, r.Text(), r.Wrong())
 		}
@@ -242,7 +265,7 @@ func TestUnwritableFolderLosesNothing(t *testing.T) {
 		t.Fatal(err)
 	}
 	b, w := bench(t, filled(t))
-	b.keep = jobStore{path: filepath.Join(block, "a.job.json")}
+	b.keep = jobStore{file: &fileKeeper{path: filepath.Join(block, "a.job.json")}}
 	b.Go(stepIndex(record.Running))
 	find(t, b, record.SuctionPressure).Focus()
 	typeIn(t, w, "117")
@@ -256,12 +279,12 @@ func TestUnwritableFolderLosesNothing(t *testing.T) {
 	if b.job.Text(record.SuctionPressure) != "117" {
 		t.Error("the entry was lost")
 	}
-	b.keep.path, b.waiting.jobs = filepath.Join(dir, "a.job.json"), nil // kept elsewhere from here on
+	b.keep.file, b.waiting.jobs = &fileKeeper{path: filepath.Join(dir, "a.job.json")}, nil // kept elsewhere from here on
 	b.window.retry.Tapped(nil)
 	if text, bad := b.status(); bad {
 		t.Fatalf("after trying again: %q", text)
 	}
-	j, err := archive.ReadJob(b.keep.path)
+	j, err := archive.ReadJob(b.keep.file.path)
 	if err != nil || j.Text(record.SuctionPressure) != "117" {
 		t.Errorf("on disk %v, %v", j, err)
 	}
@@ -274,14 +297,15 @@ func TestDamagedJobIsNamedAndLeftAlone(t *testing.T) {
 	if err := os.WriteFile(bad, text, 0o644); err != nil {
 		t.Fatal(err)
 	}
-	_, j, note, err := open("", dir)
-	if err != nil || j == nil || !strings.Contains(note, "job x cannot be read") {
-		t.Errorf("job %v, note %q, error %v", j, note, err)
+	o, err := open("", dir, "")
+	if err != nil || o.job == nil || !strings.Contains(o.warn, "1 file cannot be read and left alone: x.job.json (") {
+		t.Fatalf("job %v, %q, error %v", o.job, o.warn, err)
 	}
-	if _, _, _, err := open(bad, ""); err == nil || !strings.Contains(err.Error(), "line") {
+	o.keep.jobs.Close()
+	if _, err := open(bad, "", ""); err == nil || !strings.Contains(err.Error(), "line") {
 		t.Errorf("opened by name: %v", err)
 	}
-	if _, _, _, err := open(filepath.Join(dir, "none.job.json"), ""); err == nil || !strings.Contains(err.Error(), "no job file") {
+	if _, err := open(filepath.Join(dir, "none.job.json"), "", ""); err == nil || !strings.Contains(err.Error(), "no job file") {
 		t.Errorf("a file that is not there: %v", err)
 	}
 	if now, _ := os.ReadFile(bad); string(now) != string(text) {
@@ -392,7 +416,9 @@ func TestInstrumentIsKeptAndUsed(t *testing.T) {
 func TestElectricalFieldsOpenAfterTheirCautions(t *testing.T) {
 	b, _ := bench(t, filled(t))
 	b.SetPerson("T-31")
-	b.SetJob(b.keep, filled(t))
+	fresh := filled(t)
+	fresh.ID = "job-2"
+	b.SetJob(b.keep, fresh)
 	today := time.Now()
 	b.now = func() time.Time { return today }
 	b.Go(stepIndex(record.Electrical))
@@ -436,10 +462,7 @@ func TestElectricalFieldsOpenAfterTheirCautions(t *testing.T) {
 		t.Error("the key stays")
 	}
 
-	j, err := b.keep.store.Load(b.job.ID)
-	if err != nil {
-		t.Fatal(err)
-	}
+	j := onDisk(t, b)
 	if e, ok := j.Entry(record.AckLive); !ok || e.By != "T-31" || !strings.Contains(e.Value, "T-31") || !strings.Contains(e.Value, today.Format("2006-01-02 15:04")) {
 		t.Fatalf("on disk: %+v", e)
 	}

@@ -101,10 +101,7 @@ func TestMeterReadingsNarrowToWhereToLook(t *testing.T) {
 		t.Errorf("draft %+v, said %q", d, rows[first].Wrong())
 	}
 	// On disk, and there when it is opened again.
-	j, err := b.keep.store.Load(b.job.ID)
-	if err != nil {
-		t.Fatal(err)
-	}
+	j := onDisk(t, b)
 	if e, _ := j.Entry(plan.TestKey(q)); e.Value != "0.2" {
 		t.Errorf("on disk: %+v", e)
 	}

@@ -11,7 +11,6 @@ import (
 
 	"retrostage/app/theme"
 	"retrostage/app/widget"
-	"retrostage/reports/archive"
 	"retrostage/reports/record"
 )
 
@@ -274,14 +273,7 @@ func TestNoteIsKeptWhileTyped(t *testing.T) {
 	n := len(b.job.Entries)
 	var kept *record.Job
 	waitFor(t, "the note on disk", func() bool {
-		store, err := archive.Open(b.keep.dir)
-		if err != nil {
-			t.Fatal(err)
-		}
-		kept, err = store.Load("job-1")
-		if err != nil {
-			return false
-		}
+		kept = onDisk(t, b)
 		d, ok := kept.Draft(record.RootCause)
 		return ok && d.Value == "Low charge for years."
 	})

@@ -1,91 +1,197 @@
 package app
 
 import (
+	"bytes"
+	"crypto/sha256"
 	"errors"
 	"fmt"
 	"io/fs"
 	"os"
 	"path/filepath"
+	"sync"
 	"time"
 
 	"retrostage/reports/archive"
 	"retrostage/reports/record"
+	"retrostage/reports/store"
 )
 
-// jobStore keeps the job at hand: in the folder of jobs, in the file it was
-// opened from, or nowhere (pictures on paper).
-type jobStore struct {
-	store *archive.Store
-	path  string // a job opened by its file is kept in that file
-	dir   string
+// jobs is the tablet's store as the workbench uses it (*store.Local). All of it reads
+// or writes a disk: it is called beside the toolkit's thread.
+type jobs interface {
+	Save(j *record.Job, who string) error
+	Load(job string) (*record.Job, error)
+	State(job string) (store.State, error)
+	Jobs() ([]string, error)
+	NewJob() (*record.Job, error)
+	List(search string, archived bool) ([]store.Listed, error)
+	Archive(job, who, reason string) error
+	Unarchive(job, who string) error
+	Back(job, who string, again bool) (store.Act, error)
+	History(job string, key record.Key) ([]store.Line, error)
+	TakeFiles(who string) (store.FromFiles, error)
+	Writable() error
+	TakeOver() error
+	Close() error
 }
 
-func (k jobStore) save(j *record.Job) error {
+// jobStore keeps the job at hand: with the others as events, in the file it was
+// opened from, or nowhere (pictures on paper).
+type jobStore struct {
+	jobs jobs
+	file *fileKeeper
+	dir  string
+}
+
+func (k jobStore) save(j *record.Job, who string) error {
 	switch {
-	case k.path != "":
-		return archive.WriteJob(k.path, j)
-	case k.store != nil:
-		return k.store.Save(j)
+	case k.file != nil:
+		return k.file.save(j)
+	case k.jobs != nil:
+		return k.jobs.Save(j, who)
 	}
 	return errors.New("there is no folder to keep it in")
 }
 
-// saved is when the job was last written, the zero time if it never was.
-func (k jobStore) saved(j *record.Job) time.Time {
-	path := k.path
-	if path == "" && k.store != nil {
-		path, _ = k.store.Path(j.ID)
+// fileKeeper keeps one job in a file of its own, and writes over nobody's change.
+type fileKeeper struct {
+	path string
+
+	mu  sync.Mutex
+	was []byte // sum of what was read or written here; nil: there was no file
+}
+
+func (f *fileKeeper) save(j *record.Job) error {
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	is, err := sumOf(f.path)
+	if err != nil {
+		return err
 	}
-	if s, err := os.Stat(path); err == nil {
-		return s.ModTime()
+	if !bytes.Equal(is, f.was) {
+		return fmt.Errorf("%s was changed elsewhere since it was opened here, and is left as it is", f.path)
 	}
-	return time.Time{}
+	if err := archive.WriteJob(f.path, j); err != nil {
+		return err
+	}
+	f.was, err = sumOf(f.path)
+	return err
+}
+
+func sumOf(path string) ([]byte, error) {
+	b, err := os.ReadFile(path)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, nil
+	}
+	s := sha256.Sum256(b)
+	return s[:], err
+}
+
+// opening is a job that comes to the bench, with what is said of it.
+type opening struct {
+	keep     jobStore
+	job      *record.Job
+	at       time.Time // when it was last saved; zero: never
+	archived string    // why it was put away
+	readOnly error     // why nothing can be entered
+	warn     string    // what is amiss
+	told     string    // what is not
 }
 
 // open finds the job to begin with: the file named, else the one changed last,
-// else a new one. A file that cannot be read is an error that leaves it as it
-// is; a damaged job in the folder is passed over and named in the note.
-func open(path, dir string) (k jobStore, j *record.Job, note string, err error) {
+// else a new one. A file that cannot be read is an error that leaves it as it is.
+func open(path, dir, who string) (o opening, err error) {
 	if path != "" {
-		k = jobStore{path: path, dir: filepath.Dir(path)}
-		j, err = archive.ReadJob(path)
-		if errors.Is(err, fs.ErrNotExist) {
-			return k, nil, "", fmt.Errorf("there is no job file %s", path)
-		}
-		return k, j, "", err
+		return openFile(path)
 	}
 	if dir == "" {
 		if dir, err = archive.Dir(); err != nil {
-			return k, nil, "", err
+			return o, err
 		}
 	}
-	store, err := archive.Open(dir)
+	l, err := store.Open(dir)
 	if err != nil {
-		return k, nil, "", err
+		return o, err
 	}
-	k = jobStore{store: store, dir: dir}
-	list, err := store.List()
+	o, err = first(jobStore{jobs: l, dir: dir}, who)
 	if err != nil {
-		return k, nil, "", err
+		l.Close()
+		return o, err
 	}
-	for _, l := range list {
-		if l.Err != nil {
-			note = fmt.Sprintf("The file of job %s cannot be read and was left alone: %v", l.ID, l.Err)
-			continue
-		}
-		if j, err = store.Load(l.ID); err == nil {
-			return k, j, note, nil
-		}
+	if l.Note != "" {
+		o.warn = l.Note + " " + o.warn
 	}
-	return k, record.New(freeID(store, time.Now())), note, nil
+	return o, nil
 }
 
-// freeID is a name for a new job: the day and a number.
-func freeID(s *archive.Store, now time.Time) string {
-	for n := 1; ; n++ {
-		id := fmt.Sprintf("job-%s-%d", now.Format("2006-01-02"), n)
-		if s == nil || !s.Exists(id) {
-			return id
+func openFile(path string) (o opening, err error) {
+	f := &fileKeeper{path: path}
+	o.keep = jobStore{file: f, dir: filepath.Dir(path)}
+	if f.was, err = sumOf(path); err != nil {
+		return o, err
+	}
+	o.job, err = archive.ReadJob(path)
+	if errors.Is(err, fs.ErrNotExist) {
+		return o, fmt.Errorf("there is no job file %s", path)
+	}
+	if s, err := os.Stat(path); err == nil {
+		o.at = s.ModTime()
+	}
+	return o, err
+}
+
+// first takes over the files of earlier versions and finds the job to begin with.
+func first(k jobStore, who string) (o opening, err error) {
+	from, err := k.jobs.TakeFiles(who)
+	if err != nil {
+		return o, err
+	}
+	ids, err := k.jobs.Jobs()
+	if err != nil {
+		return o, err
+	}
+	for _, id := range ids {
+		s, err := k.jobs.State(id)
+		if err == nil && s.Archived {
+			continue
+		}
+		if o, err = k.load(id); err == nil {
+			break
 		}
 	}
+	if o.job == nil {
+		if o, err = k.begin(); err != nil {
+			return o, err
+		}
+	}
+	if len(from.Damaged)+len(from.Changed) > 0 {
+		o.warn = from.String() + " " + o.warn
+	} else {
+		o.told = from.String()
+	}
+	return o, nil
+}
+
+// load opens a job of the store.
+func (k jobStore) load(id string) (o opening, err error) {
+	o.keep = k
+	if o.job, err = k.jobs.Load(id); err != nil {
+		return o, err
+	}
+	s, err := k.jobs.State(id)
+	if err != nil {
+		return o, err
+	}
+	o.at, o.readOnly, o.archived = s.Last.When, k.jobs.Writable(), s.Reason
+	if n := len(s.Aside); n > 0 {
+		o.warn = fmt.Sprintf("%d events of this job cannot be read or make no sense; they are kept and not shown. The first: %s", n, s.Aside[0].Reason)
+	}
+	return o, nil
+}
+
+// begin is a new job, which is kept from its first entry on.
+func (k jobStore) begin() (o opening, err error) {
+	o.keep, o.readOnly = k, k.jobs.Writable()
+	o.job, err = k.jobs.NewJob()
+	return o, err
 }

@@ -124,9 +124,8 @@ func TestALogIsConfirmedKeptAndDrawn(t *testing.T) {
 	if len(s.Columns) != 4 || s.Columns[0].Values[0] != 221 || s.Name != "start up" {
 		t.Errorf("kept %s: %+v", s.Name, s.Columns)
 	}
-	kept, err := b.keep.store.Load(b.job.ID)
-	if err != nil || len(kept.Series) != 1 || len(kept.Series[0].Seconds) != 101 {
-		t.Fatalf("on disk: %v", err)
+	if kept := onDisk(t, b); len(kept.Series) != 1 || len(kept.Series[0].Seconds) != 101 {
+		t.Fatalf("on disk: %d logs", len(kept.Series))
 	}
 
 	// The pane shows it with the stretch that keeps still.

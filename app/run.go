@@ -25,6 +25,7 @@ import (
 	"retrostage/app/section"
 	"retrostage/app/theme"
 	"retrostage/app/widget"
+	"retrostage/reports/match"
 	"retrostage/reports/record"
 	"retrostage/thermo/units"
 )
@@ -49,30 +50,55 @@ func Run(o Opts) error {
 	a := fyneapp.NewWithID(id)
 	w := a.NewWindow("Retrostage")
 	w.SetPadded(false)
-	k, j, note, err := open(o.Job, o.Dir)
 	pref := a.Preferences()
 	palette := theme.Light
 	if pref.Bool("dark") {
 		palette = theme.Dark
 	}
 	a.Settings().SetTheme(theme.Theme{Palette: palette})
-	if err != nil && j == nil {
-		w.SetContent(widget.NewColumn(10, 20, widget.NewNotice("outside", theme.Bad, []string{err.Error(), "Nothing was changed."}, nil)))
-		w.Resize(fyne.NewSize(720, 200))
-		w.ShowAndRun()
-		return err
-	}
+	w.SetContent(widget.NewColumn(10, 20, widget.NewWords("Opening the jobs", theme.Text, false, theme.Muted)))
+	// As large as it was left: a tablet's screen is filled once.
+	w.Resize(fyne.NewSize(float32(pref.FloatWithFallback("width", 1280)), float32(pref.FloatWithFallback("height", 800))))
 	go section.PrepareRefrigerants(record.Refrigerant.Field().Options)
-	b := newBench(k, j, false)
-	b.note, b.export = note, o.Export
+	var b *Bench
+	var failed error
+	closed := make(chan struct{})
+	a.Lifecycle().SetOnStarted(func() {
+		go func() {
+			at, err := open(o.Job, o.Dir, pref.String("person"))
+			fyne.Do(func() {
+				if failed = err; err != nil {
+					w.SetContent(widget.NewColumn(10, 20, widget.NewNotice("outside", theme.Bad, []string{err.Error(), "Nothing was changed."}, nil)))
+					return
+				}
+				b = benchOn(at, false)
+				b.furnish(w, pref, palette.Dark, o, closed)
+			})
+		}()
+	})
+	w.ShowAndRun()
+	close(closed)
+	if b != nil && b.keep.jobs != nil {
+		failed = b.keep.jobs.Close()
+	}
+	return failed
+}
+
+// furnish puts the bench into its window, as the person left it. Its clocks beat until
+// the window is closed.
+func (b *Bench) furnish(w fyne.Window, pref fyne.Preferences, dark bool, o Opts, closed <-chan struct{}) {
+	b.export = o.Export
 	b.person = pref.String("person")
-	b.dark = palette.Dark
+	b.dark = dark
 	b.keys = pref.BoolWithFallback("keypad", true)
 	if pref.String("units") == "SI" {
 		b.SetSystem(units.SI)
 	}
 	if err := json.Unmarshal([]byte(pref.String("columns")), &b.sitting.Columns); err != nil || b.sitting.Columns == nil {
 		b.sitting.Columns = map[string]section.LogColumn{} // nothing remembered yet
+	}
+	if err := json.Unmarshal([]byte(pref.String("lists")), &b.sitting.Lists); err != nil || b.sitting.Lists == nil {
+		b.sitting.Lists = match.Mapping{}
 	}
 	b.browse = func(done func(string)) {
 		d := dialog.NewFileOpen(func(f fyne.URIReadCloser, err error) {
@@ -86,6 +112,9 @@ func Run(o Opts) error {
 		d.Show()
 	}
 	b.remind = func() {
+		if c, err := json.Marshal(b.sitting.Lists); err == nil {
+			pref.SetString("lists", string(c))
+		}
 		if c, err := json.Marshal(b.sitting.Columns); err == nil {
 			pref.SetString("columns", string(c))
 		}
@@ -96,8 +125,6 @@ func Run(o Opts) error {
 	}
 	b.canvas = w.Canvas
 	w.SetContent(b.window)
-	// As large as it was left: a tablet's screen is filled once.
-	w.Resize(fyne.NewSize(float32(pref.FloatWithFallback("width", 1280)), float32(pref.FloatWithFallback("height", 800))))
 	b.shortcuts(w.Canvas())
 	w.SetCloseIntercept(func() {
 		b.Leave()
@@ -113,19 +140,18 @@ func Run(o Opts) error {
 	})
 	b.window.paintBar()
 	b.ring = func(what, next string) {
-		a.SendNotification(fyne.NewNotification(what+": the time is over", section.Sentence(next)))
+		fyne.CurrentApp().SendNotification(fyne.NewNotification(what+": the time is over", section.Sentence(next)))
 		bell.Ring()
 	}
-	done := make(chan struct{})
-	defer close(done)
-	go b.beat(done)
-	w.ShowAndRun()
-	return nil
+	go b.beat(closed)
 }
 
 // closing shuts the window; where something is not on disk it asks first.
 func (b *Bench) closing(w fyne.Window) {
 	held := b.waiting.list()
+	if b.turn != nil && len(b.turn.since) > 0 {
+		held = append(held, unwritten{b.keep, b.job, b.person})
+	}
 	if len(held) == 0 {
 		w.Close()
 		return
@@ -147,11 +173,14 @@ func (b *Bench) closing(w fyne.Window) {
 	d.Show()
 }
 
-// shortcuts: Ctrl and Page Down or Page Up go through the steps.
+// shortcuts: Ctrl and Page Down or Page Up go through the steps, Ctrl and Z takes back
+// what was done last, Ctrl and Y does it again.
 func (b *Bench) shortcuts(c fyne.Canvas) {
 	for name, by := range map[fyne.KeyName]int{fyne.KeyPageDown: 1, fyne.KeyPageUp: -1} {
 		c.AddShortcut(&desktop.CustomShortcut{KeyName: name, Modifier: fyne.KeyModifierControl}, func(fyne.Shortcut) { b.Go(b.at + by) })
 	}
+	c.AddShortcut(&fyne.ShortcutUndo{}, func(fyne.Shortcut) { b.Back(false) })
+	c.AddShortcut(&fyne.ShortcutRedo{}, func(fyne.Shortcut) { b.Back(true) })
 }
 
 // HasDisplay tells whether a window can be opened here.

@@ -46,6 +46,18 @@ func TestLookAtParts(t *testing.T) {
 			look(t, w, dir, "import", size, dark)
 		}
 	}
+	b.SetPerson("T-31")
+	b.Enter(record.SuctionTemp, "61", "F", "clamp A")
+	b.Enter(record.SuctionTemp, "66", "F", "clamp A")
+	b.Back(false)
+	for _, size := range sizes {
+		w.Resize(size)
+		look(t, w, dir, "bar", size, true)
+		b.Past(record.SuctionTemp)
+		look(t, w, dir, "past", size, true)
+		b.chooseJob()
+		look(t, w, dir, "jobs", size, true)
+	}
 	wired := b.job
 	b.SetJob(b.keep, demoJob(t))
 	b.Go(stepIndex(record.Running))

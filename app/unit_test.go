@@ -105,8 +105,8 @@ func TestTheUnitIsMadeToMatchTheOneAtHand(t *testing.T) {
 	if w.Canvas().Overlays().Top() != nil {
 		t.Error("a second touch does not leave it so")
 	}
-	if j, err := b.keep.store.Load(b.job.ID); err != nil || len(j.Drafts) != 1 || j.Drafts[0].Value != "no spaces" {
-		t.Fatalf("on disk: %+v, %v", j.Drafts, err)
+	if j := onDisk(t, b); len(j.Drafts) != 1 || j.Drafts[0].Value != "no spaces" {
+		t.Fatalf("on disk: %+v", j.Drafts)
 	}
 	if text := shownWords(body(t, b, "wiring plan")); !strings.Contains(text, "Typed and not entered") {
 		t.Errorf("the unit does not show it: %s", text)
@@ -130,10 +130,7 @@ func TestTheUnitIsMadeToMatchTheOneAtHand(t *testing.T) {
 	if part(t, b, "wiring plan").Runs == old {
 		t.Error("the plan was not made anew")
 	}
-	kept, err := b.keep.store.Load(b.job.ID)
-	if err != nil {
-		t.Fatal(err)
-	}
+	kept := onDisk(t, b)
 	if u, err := plan.Drawn(kept); err != nil || u.Conductor("x1") == nil {
 		t.Errorf("on disk: %v", err)
 	}

@@ -16,6 +16,7 @@ type waiting struct {
 type unwritten struct {
 	keep jobStore
 	job  *record.Job
+	who  string
 }
 
 func (u unwritten) is(o unwritten) bool {
@@ -58,7 +59,7 @@ func (w *waiting) done(u unwritten) {
 func (w *waiting) write() error {
 	var first error
 	for _, u := range w.list() {
-		if err := u.keep.save(u.job); err != nil {
+		if err := u.keep.save(u.job, u.who); err != nil {
 			if first == nil {
 				first = err
 			}

@@ -16,13 +16,13 @@ import (
 func TestNotSavedIsKept(t *testing.T) {
 	dir := t.TempDir()
 	b, _ := bench(t, filled(t))
-	gone := jobStore{path: filepath.Join(dir, "none", "a.job.json"), dir: dir}
+	gone := jobStore{file: &fileKeeper{path: filepath.Join(dir, "none", "a.job.json")}, dir: dir}
 	b.SetJob(gone, record.New("job-a"))
 	b.Enter(record.OwnerRef, "A-1", "", "")
 	if b.saveErr == nil {
 		t.Fatal("saved where there is no folder")
 	}
-	other := jobStore{path: filepath.Join(dir, "b.job.json"), dir: dir}
+	other := jobStore{file: &fileKeeper{path: filepath.Join(dir, "b.job.json")}, dir: dir}
 	b.SetJob(other, record.New("job-b"))
 	b.Enter(record.OwnerRef, "B-1", "", "")
 	if _, bad := b.status(); !bad {
@@ -41,7 +41,7 @@ func TestNotSavedIsKept(t *testing.T) {
 		t.Fatal(err)
 	}
 	b.save()
-	for path, want := range map[string]string{gone.path: "A-1", other.path: "B-1"} {
+	for path, want := range map[string]string{gone.file.path: "A-1", other.file.path: "B-1"} {
 		j, err := archive.ReadJob(path)
 		if err != nil || j.Text(record.OwnerRef) != want {
 			t.Errorf("%s: %v", path, err)

@@ -27,6 +27,7 @@ type window struct {
 	open  bool // the drawer, upright
 
 	jobs, who, system, sun, keys *widget.Tap
+	undo, redo                   *widget.Tap // nothing where jobs are not kept as events
 	title, status                *widget.Words
 	retry                        *widget.Tap
 	here                         *widget.Tap
@@ -48,6 +49,8 @@ func newWindow(b *Bench) *window {
 	d.drawer = widget.NewScroller(d.route)
 	d.pad.Shut = func() { d.aim(nil) }
 	d.jobs = widget.NewGlyphTap("list", "Jobs", func() { b.chooseJob() })
+	d.undo = widget.NewGlyphTap("undo", "", func() { b.Back(false) })
+	d.redo = widget.NewGlyphTap("redo", "", func() { b.Back(true) })
 	d.who = widget.NewTap("who?", func() { b.askPerson() })
 	d.system = widget.NewTap("IP", func() {
 		if b.system == units.IP {
@@ -65,17 +68,14 @@ func newWindow(b *Bench) *window {
 		d.paintBar()
 		b.Remember()
 	})
-	for _, t := range []*widget.Tap{d.jobs, d.who, d.system, d.sun, d.keys} {
+	for _, t := range []*widget.Tap{d.jobs, d.undo, d.redo, d.who, d.system, d.sun, d.keys} {
 		t.Flat = true
 	}
 	d.title = widget.NewWords("", theme.Text, true, theme.Ink)
 	d.title.Max = 1
 	d.status = widget.NewWords("", theme.Small, false, theme.Muted)
 	d.status.Max = 1
-	d.retry = widget.NewTap("Save again", func() {
-		b.note = ""
-		b.save()
-	})
+	d.retry = widget.NewTap("Save again", b.again)
 	d.here = widget.NewGlyphTap("list", "", func() {
 		d.open = !d.open
 		d.Refresh()
@@ -215,6 +215,16 @@ func (d *window) paintBar() {
 		d.status.Tone = theme.Bad
 	}
 	d.status.Text = text
+	switch {
+	case b.saveErr != nil:
+		d.retry.Set("Save again", false)
+	case b.runErr != nil:
+		d.retry.Set("Try again", false)
+	case b.readOnly != nil:
+		d.retry.Set("Read again", false)
+	default:
+		d.retry.Set("Seen", false)
+	}
 	d.status.Refresh()
 	who := b.person
 	if who == "" {
@@ -269,7 +279,17 @@ func (d *window) layout(s fyne.Size) {
 		right -= w
 		put(t, right, 3, w, 48)
 	}
-	left := d.jobs.MinSize().Width + 12
+	left := d.jobs.MinSize().Width + 6
+	for _, t := range []*widget.Tap{d.undo, d.redo} {
+		if d.b.keep.jobs == nil {
+			t.Hide()
+			continue
+		}
+		t.Show()
+		put(t, left, 3, t.MinSize().Width, 48)
+		left += t.MinSize().Width
+	}
+	left += 6
 	if _, bad := d.b.status(); bad {
 		w := d.retry.MinSize().Width
 		right -= w + 8
@@ -379,6 +399,6 @@ func (r *windowRenderer) Objects() []fyne.CanvasObject {
 	} else {
 		os = append(os, d.drawer)
 	}
-	os = append(os, d.bars[2], d.bars[3], d.jobs, d.title, d.status, d.retry, d.who, d.system, d.sun, d.keys)
+	os = append(os, d.bars[2], d.bars[3], d.jobs, d.undo, d.redo, d.title, d.status, d.retry, d.who, d.system, d.sun, d.keys)
 	return os
 }

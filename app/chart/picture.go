@@ -84,6 +84,7 @@ type Axis struct {
 	Label    string
 	Min, Max float64
 	Log      bool
+	Bare     bool // no figures beside it: what lies along it is named
 }
 
 // Picture is a chart (Axes set) or a drawing (Axes not set; one unit is as long

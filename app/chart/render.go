@@ -304,7 +304,9 @@ func (r *renderer) words(dc *gg.Context, t Text, x, y, size float64) {
 func (r *renderer) ticks() (xs []float64, xt []string, ys []float64, yt []string) {
 	p := r.p
 	xs, xt = p.X.Steps(p.X.from(r.f.X0), p.X.from(r.f.X1), int(r.w/(85*r.k)))
-	ys, yt = p.Y.Steps(p.Y.from(r.f.Y0), p.Y.from(r.f.Y1), int(r.h/(48*r.k)))
+	if !p.Y.Bare {
+		ys, yt = p.Y.Steps(p.Y.from(r.f.Y0), p.Y.from(r.f.Y1), int(r.h/(48*r.k)))
+	}
 	return
 }
 

@@ -167,6 +167,7 @@ func (c *checkout) row(t planner.Test) *widget.Row {
 		}
 	}
 	row.OnMove = c.move
+	row.OnPast = func(*widget.Row) { c.w.p.Past(key) }
 	row.OnResize = c.w.p.reflow
 	return row
 }

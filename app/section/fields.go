@@ -150,6 +150,7 @@ func (e *entries) row(f record.Field) *widget.Row {
 		}
 	}
 	r.OnMove = p.move
+	r.OnPast = func(*widget.Row) { p.Past(f.Key) }
 	r.OnResize = p.reflow
 	p.Rows = append(p.Rows, r)
 	return r

@@ -16,7 +16,9 @@ type layout struct {
 // layouts are the panes that have more than their fields and their findings.
 var layouts = map[record.Step]layout{
 	record.Intake:  {side: []maker{fields, instruments}, middle: []maker{summary, findings}},
-	record.Cause:   {side: []maker{fields}, middle: []maker{summary, findings}, pictures: true}, // its findings come with the first reading, and move no field
+	record.Choice:  {side: []maker{fields}, middle: []maker{summary, options, findings}, pictures: true},
+	record.Match:   {side: []maker{fields}, middle: []maker{summary, matches, findings}, pictures: true},
+	record.Cause:   {side: []maker{fields}, middle: []maker{summary, failure, findings}, pictures: true}, // its findings come with the first reading, and move no field
 	record.CloseUp: {side: []maker{clocks, fields, importVacuum}, middle: []maker{summary, workList, vacuumRise, findings}, pictures: true},
 	record.Charge:  {side: []maker{clocks, fields}, middle: []maker{summary, buildUp, trimTable, findings, workList}, pictures: true},
 	record.Wiring: {side: []maker{checkoutAnswer, fields}, middle: []maker{summary, wiringPlan, findings},

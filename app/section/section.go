@@ -11,6 +11,7 @@ import (
 
 	"retrostage/app/widget"
 	"retrostage/reports/assess"
+	"retrostage/reports/match"
 	"retrostage/reports/record"
 	"retrostage/thermo/units"
 )
@@ -138,6 +139,7 @@ type Host interface {
 	Change(change func(j *record.Job))                         // what is no entry: the unit, logs, instruments
 	Remake(p *Pane)                                            // the pane is to be built anew
 
+	Past(key record.Key)                   // what stood in a field before is shown
 	Focus(r *widget.Row, got bool)         // an entry got or lost the cursor
 	Leave()                                // whatever is being typed is entered
 	Onward()                               // the next step is opened
@@ -154,10 +156,11 @@ type Host interface {
 type Sitting struct {
 	Tools   map[string]string    // instrument last used, by class
 	Columns map[string]LogColumn // what columns of logs were said to be, by their names
+	Lists   match.Mapping        // what columns of lists of compressors were said to be
 	Units   []unitBefore         // the old unit before each change
 }
 
 // NewSitting is one in which nothing happened yet.
 func NewSitting() *Sitting {
-	return &Sitting{Tools: map[string]string{}, Columns: map[string]LogColumn{}}
+	return &Sitting{Tools: map[string]string{}, Columns: map[string]LogColumn{}, Lists: match.Mapping{}}
 }

@@ -61,6 +61,7 @@ type Row struct {
 	OnTyping func(r *Row, text, unit string) // at each change, before it is committed
 	OnTool   func(r *Row, tool string)
 	OnKeep   func(r *Row, text string)  // of a note being typed: to be kept, not entered
+	OnPast   func(r *Row)               // its label is held, or its note touched: what stood here before
 	OnCursor func(r *Row, y, h float32) // of a note: where in the row the cursor is
 
 	Note string // said below in a quiet tone: when, by what
@@ -82,7 +83,9 @@ type Row struct {
 	lit       bool // what is typed into or chosen from has the cursor
 	kept      bool // a note was kept that is not entered
 	keeping   *time.Timer
-	late      *[2]string // text and unit to show once the cursor has left
+	holding   *time.Timer // a finger lies on the label
+	past      bool        // it lay there long enough
+	late      *[2]string  // text and unit to show once the cursor has left
 }
 
 // NewRow makes a row.
@@ -445,10 +448,56 @@ func (r *Row) light(on bool) {
 }
 
 // Tapped implements fyne.Tappable: the label and what is below it lead to the
-// entry too.
-func (r *Row) Tapped(*fyne.PointEvent) {
-	if !r.focused {
+// entry too, the note of when and by what to what stood there before.
+func (r *Row) Tapped(e *fyne.PointEvent) {
+	switch {
+	case r.past:
+		r.past = false
+	case r.OnPast != nil && e != nil && r.Note != "" && covers(r.quiet, e.Position):
+		r.OnPast(r)
+	case !r.focused:
 		r.Focus()
+	}
+}
+
+func covers(o fyne.CanvasObject, p fyne.Position) bool {
+	a, s := o.Position(), o.Size()
+	return o.Visible() && p.X >= a.X && p.Y >= a.Y && p.X < a.X+s.Width && p.Y < a.Y+s.Height
+}
+
+// TappedSecondary implements fyne.SecondaryTappable.
+func (r *Row) TappedSecondary(*fyne.PointEvent) {
+	if r.OnPast != nil {
+		r.OnPast(r)
+	}
+}
+
+// holdAfter is how long a finger lies on a label to ask what stood there before.
+var holdAfter = 600 * time.Millisecond
+
+// MouseDown implements desktop.Mouseable: the desktop's toolkit tells of no long press.
+func (r *Row) MouseDown(e *desktop.MouseEvent) {
+	r.past = false
+	if r.OnPast == nil || e.Button != desktop.MouseButtonPrimary {
+		return
+	}
+	var t *time.Timer
+	t = time.AfterFunc(holdAfter, func() {
+		fyne.Do(func() {
+			if r.holding == t {
+				r.holding, r.past = nil, true
+				r.OnPast(r)
+			}
+		})
+	})
+	r.holding = t
+}
+
+// MouseUp implements desktop.Mouseable.
+func (r *Row) MouseUp(*desktop.MouseEvent) {
+	if r.holding != nil {
+		r.holding.Stop()
+		r.holding = nil
 	}
 }
 

@@ -92,6 +92,8 @@ var glyphs = map[string]string{
 	"off-low":                `<path d="M22 2 L2 12 L22 22 Z" fill="%[1]s"/>`, "off-high": `<path d="M2 2 L22 12 L2 22 Z" fill="%[1]s"/>`,
 	"sun":  `<circle cx="12" cy="12" r="4.6" fill="%[1]s"/><path d="M12 1 L12 5 M12 19 L12 23 M1 12 L5 12 M19 12 L23 12 M4.2 4.2 L7 7 M17 17 L19.8 19.8 M4.2 19.8 L7 17 M17 7 L19.8 4.2" fill="none" stroke="%[1]s" stroke-width="2"/>`,
 	"moon": `<path d="M15 2.5 A10 10 0 1 0 21.5 15 A8.4 8.4 0 0 1 15 2.5 Z" fill="%[1]s"/>`,
+	"undo": `<path d="M9 5 L4 10 L9 15 M4 10 L14 10 A5 5 0 0 1 14 20 L10 20" fill="none" stroke="%[1]s" stroke-width="2.2"/>`,
+	"redo": `<path d="M15 5 L20 10 L15 15 M20 10 L10 10 A5 5 0 0 0 10 20 L14 20" fill="none" stroke="%[1]s" stroke-width="2.2"/>`,
 	"keys": `<path d="M2 3 L22 3 L22 21 L2 21 Z" fill="none" stroke="%[1]s" stroke-width="2"/><path d="M6 8 L8 8 M11 8 L13 8 M16 8 L18 8 M6 12 L8 12 M11 12 L13 12 M16 12 L18 12 M6 16 L8 16 M11 16 L13 16 M16 16 L18 16" fill="none" stroke="%[1]s" stroke-width="2"/>`,
 }
 

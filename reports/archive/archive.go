@@ -87,11 +87,15 @@ func (s *Store) Save(j *record.Job) error {
 	return WriteJob(path, j)
 }
 
-// WriteJob writes j to path by atomic replacement.
+// WriteJob writes j to path by atomic replacement. What could not be read again is
+// not written.
 func WriteJob(path string, j *record.Job) error {
 	b, err := j.Encode()
 	if err != nil {
 		return err
+	}
+	if _, err := record.Decode(b); err != nil {
+		return fmt.Errorf("%s is not written, for it could not be read again: %w", path, err)
 	}
 	return Replace(path, func(w io.Writer) error { _, err := w.Write(b); return err })
 }

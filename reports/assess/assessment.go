@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"sync"
 
+	"retrostage/reports/cause"
 	"retrostage/reports/record"
 	"retrostage/wiring/supply"
 )
@@ -17,6 +18,10 @@ type Assessment struct {
 	causes func() (*Diagnosis, error)
 	mapped func() (*Mapped, error)
 	oldNew func() ([]supply.Row, error)
+
+	failure func() (*cause.Examination, error)
+	choices func() (*Choices, error)
+	matches func() (*Matches, error)
 }
 
 // New assesses a job, which must not change from now on: where it may, New is
@@ -77,8 +82,55 @@ func New(j *record.Job) *Assessment {
 		defer mu.Unlock()
 		return t.OldNew(c.conversion())
 	})
+	a.failure = sync.OnceValues(func() (*cause.Examination, error) {
+		c, err := context()
+		if err != nil {
+			return nil, err
+		}
+		mu.Lock()
+		e := c.evidence()
+		mu.Unlock()
+		x, err := cause.Examine(e)
+		return &x, err
+	})
+	a.choices = sync.OnceValues(func() (*Choices, error) {
+		c, err := context()
+		if err != nil {
+			return nil, err
+		}
+		mu.Lock()
+		k, err := c.gathered()
+		mu.Unlock() // the draws take their time and nothing of the context
+		if err != nil {
+			return nil, err
+		}
+		return k.compare()
+	})
+	a.matches = sync.OnceValues(func() (*Matches, error) {
+		c, err := context()
+		if err != nil {
+			return nil, err
+		}
+		x, err := a.failure()
+		if err != nil {
+			x = nil
+		}
+		mu.Lock()
+		defer mu.Unlock()
+		return c.matches(x)
+	})
 	return a
 }
+
+// Failure is what failed in the old compressor, as far as its evidence goes. An error
+// says which number cannot be.
+func (a *Assessment) Failure() (*cause.Examination, error) { return a.failure() }
+
+// Choices compares what can be done. It takes some 100 ms.
+func (a *Assessment) Choices() (*Choices, error) { return a.choices() }
+
+// Matches holds the candidates against the unit; 10 ms each.
+func (a *Assessment) Matches() (*Matches, error) { return a.matches() }
 
 // Job is the job that is assessed.
 func (a *Assessment) Job() *record.Job { return a.job }

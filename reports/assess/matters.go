@@ -95,6 +95,9 @@ func (c *context) matters(findings []Finding, problems []Problem) []Matter {
 			}
 		}
 		out = append(out, c.missing(s, findings)...)
+		if s == record.HandOver {
+			out = append(out, c.rootOpen(findings)...)
+		}
 	}
 	for i := range out {
 		m := &out[i]

@@ -359,7 +359,7 @@ func (c *context) against(ms []Matter) []Matter {
 			if m.Reserved != nil {
 				stand = Reservation
 			}
-			if stand != want || m.Step == record.HandOver {
+			if stand != want || m.Step == record.HandOver && m.Key != record.RootKind.String() {
 				continue
 			}
 			if want == IsMissing && !c.begun(m.Step) {

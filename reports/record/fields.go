@@ -134,6 +134,21 @@ const (
 	MeterEXV      = "electronic valve"
 	MeterFixed    = "fixed orifice"
 
+	NotLooked      = "not looked at"
+	NotTried       = "not tried"
+	TrialTrips     = "trips the breaker at once"
+	TrialHums      = "hums at locked current"
+	TrialNothing   = "draws nothing"
+	TrialNoLift    = "runs, pressures hardly part"
+	TrialThenTrips = "runs, trips after minutes"
+	TrialPumps     = "runs, pressures part as they should"
+	CapBroken      = "open, shorted, leaking or bulged"
+	AtTerminals    = "the terminals, after recovery"
+	OverloadClosed = "closed again"
+	OverloadOpen   = "still open"
+	StillLow       = "low again"
+	PermitNeeded   = "needed here"
+
 	PhaseSingle = "single phase"
 	PhaseThree  = "three phase"
 
@@ -151,6 +166,11 @@ const (
 	Rating90       = "90 °C"
 	RatingUnmarked = "not marked"
 )
+
+// Roots are the root causes that a job can name, as package cause has them. Which
+// finding shows that one is gone stands in package assess.
+var Roots = []string{"low supply voltage", "the call or the line does not reach the compressor", "run capacitor below its value", "outdoor coil fouled", "charge lost", "too much charge",
+	"liquid comes back or gathers in the shell", "too little indoor air", "short cycles", "drier or strainer blocked", "ran hot, reason not found", "wear by age", "no reason found"}
 
 // gauges are the copper sizes of a branch.
 var gauges = []string{"14 AWG", "12 AWG", "10 AWG", "8 AWG", "6 AWG", "4 AWG", "3 AWG", "2 AWG", "1 AWG", "1/0 AWG"}
@@ -210,12 +230,35 @@ var (
 	OldRSR           = orOpen(measured(Cause, "Failure", "old_r_sr", "Winding S to R", "", "ohmmeter", units.Resistance, "ohm", 0, 1e6))
 	OldInsulation    = measured(Cause, "Failure", "old_insulation", "Windings to case", "500 V dc, refrigerant recovered.", "insulation tester", units.Insulation, "Mohm", 0, 1e5)
 	OilState         = need(pick(Cause, "Contamination", "oil_state", "Oil", "", "clear", "dark", "burnt", "not seen"))
-	AcidTest         = pick(Cause, "Contamination", "acid_test", "Acid test", "", "negative", "positive", "not done")
+	AcidTest         = pick(Cause, "Contamination", "acid_test", "Acid test", "", "negative", "doubtful", "positive", "not done")
 	RootCause        = need(note(Cause, "Root cause", "root_cause", "Why it failed", "What has to be removed so that the new one does not go the same way."))
 	CauseNote        = note(Cause, "Root cause", "cause_note", "Notes", "")
 	CauseSupply      = seldom(measured(Cause, "Old unit, live", "cause_supply", "Supply voltage at the old unit", "Only where it can still be switched on safely.", "voltmeter", units.Voltage, "V", 0, 700))
 	CauseCall        = seldom(pick(Cause, "Old unit, live", "cause_call", "The call reaches the old contactor", "", Yes, No, "not looked at"))
+	CausePasses      = seldom(pick(Cause, "Old unit, live", "cause_passes", "The contactor, pulled in, passes the line on", "", Yes, No, NotLooked))
+	CauseTrial       = seldom(pick(Cause, "Old unit, live", "cause_trial", "Switched on, it", "Only with its windings whole and its insulation good, panels and terminal cover on.", TrialTrips, TrialHums, TrialNothing, TrialNoLift, TrialThenTrips, TrialPumps, NotTried))
+	CauseTrialGood   = seldom(pick(Cause, "Old unit, live", "cause_trial_good", "Tried with a good capacitor, right voltage, help to start", "", Yes, No))
 	CauseInrush      = seldom(measured(Cause, "Old unit, live", "cause_inrush", "Old compressor's current as it tries to start", "By a clamp that catches it. Not on a grounded winding.", "clamp ammeter", units.Current, "A", 0, 1500))
+	OldCapFound      = seldom(measured(Cause, "Old unit, dead", "old_cap_found", "Run capacitor found", "Discharged, leads off.", "capacitance meter", units.Capacitance, "uF", 0, 300))
+	OldCapState      = seldom(pick(Cause, "Old unit, dead", "old_cap_state", "Run capacitor, looked at", "", "sound", CapBroken))
+	WindingsReadAt   = seldom(pick(Cause, "Old unit, dead", "windings_read_at", "Windings read at", "At the terminals only after recovery.", "the leads", AtTerminals))
+	OldWindingTemp   = seldom(measured(Cause, "Old unit, dead", "old_winding_temp", "Shell temperature with it", "", "pipe clamp", units.Temperature, "F", -40, 300))
+	OldRStart        = seldom(stated(Cause, "Old unit, dead", "old_data_start", "Old compressor's data: C to S at 25 °C", "", units.Resistance, "ohm", 0.05, 200))
+	OldRRun          = seldom(stated(Cause, "Old unit, dead", "old_data_run", "Old compressor's data: C to R at 25 °C", "", units.Resistance, "ohm", 0.02, 100))
+	OverloadWait     = seldom(pick(Cause, "Old unit, dead", "overload_wait", "Where common was open: after the shell had cooled", "To the touch, which can take hours.", OverloadClosed, OverloadOpen, "not waited for"))
+	InsulationAgain  = seldom(pick(Cause, "Old unit, dead", "insulation_again", "Where it read low: again at clean, dry terminals", "Leads off, after recovery. A reading that is better then goes into the field above.", StillLow, "not done"))
+	CauseCoil        = seldom(pick(Cause, "What else was found", "cause_coil", "Outdoor coil fouled", "", Yes, No, NotLooked))
+	CauseHeat        = seldom(pick(Cause, "What else was found", "cause_heat", "Signs of heat", "Discharge line discoloured, trips in hot weather.", Yes, No, NotLooked))
+	CauseFlood       = seldom(pick(Cause, "What else was found", "cause_flood", "Signs of liquid", "Shell sweating, oil foaming, valve wide open.", Yes, No, NotLooked))
+	CauseHeater      = seldom(pick(Cause, "What else was found", "cause_heater", "Crankcase heater dead", "", Yes, No, NotLooked))
+	CauseAir         = seldom(pick(Cause, "What else was found", "cause_air", "Too little indoor air", "Filter, coil, ducts.", Yes, No, NotLooked))
+	CauseDrier       = seldom(pick(Cause, "What else was found", "cause_drier", "Drier or strainer blocked", "", Yes, No, NotLooked))
+	CauseCycles      = seldom(pick(Cause, "What else was found", "cause_cycles", "Short cycles or many trips", "As told.", Yes, No, NotLooked))
+	CauseNoise       = seldom(pick(Cause, "What else was found", "cause_noise", "Knocked or ground before it died", "As told.", Yes, No, NotLooked))
+	OilSmell         = seldom(pick(Cause, "Opened", "oil_smell", "Smells burnt", "", Yes, No, NotLooked))
+	OilMetal         = seldom(pick(Cause, "Opened", "oil_metal", "Metal in the oil or at the ports", "", Yes, No, NotLooked))
+	CauseRecovered   = seldom(measured(Cause, "Opened", "cause_recovered", "Charge found in it", "Recovered and weighed; held against the plate.", "scale", units.Mass, "oz", 0, 2000))
+	RootKind         = seldom(pick(Cause, "Root cause", "root_kind", "Root cause to remove", "Hand-over stays open until a reading shows it gone.", Roots...))
 	CauseReservation = reservation(Cause, "reservation_cause")
 
 	// Choice
@@ -223,8 +266,42 @@ var (
 	CostConvert       = stated(Choice, "Offers", "cost_convert", "Single-stage conversion, fitted", "", units.Money, "money", 0, 1e6)
 	CostReplace       = stated(Choice, "Offers", "cost_replace", "New unit, fitted", "", units.Money, "money", 0, 1e6)
 	LifeLeft          = stated(Choice, "Offers", "life_left", "Years the rest of the unit should last", "", units.Count, "n", 0, 40)
-	Decision          = need(pick(Choice, "Decision", "decision", "Decision", "", "convert to single stage", "same compressor", "replace the unit"))
+	CostSystem        = seldom(stated(Choice, "Offers", "cost_system", "Whole system, fitted", "Outdoor unit, indoor coil, lines where they have to be.", units.Money, "money", 0, 1e6))
+	CostOwn           = seldom(stated(Choice, "Offers", "cost_own", "Another way, fitted", "", units.Money, "money", 0, 1e6))
+	OwnOption         = seldom(text(Choice, "Offers", "own_option", "Another way: which", ""))
+	OwnLife           = seldom(stated(Choice, "Offers", "own_life", "Another way: years it should last", "", units.Count, "n", 0, 40))
+	CostLeave         = seldom(stated(Choice, "Offers", "cost_leave", "Leaving it: what other cooling costs a year", "Without a figure it is shown and not compared: it does not cool.", units.Money, "money", 0, 1e5))
+	PriceSpread       = seldom(stated(Choice, "Offers", "price_spread", "Prices may be off by", "10 % where nothing is entered.", units.Percent, "%", 0, 60))
+	ConvertPart       = seldom(stated(Choice, "Offers", "convert_part", "Conversion: of it, the compressor", "", units.Money, "money", 0, 1e6))
+	DisposalCost      = seldom(stated(Choice, "Offers", "disposal_cost", "Disposal, where the outdoor unit goes", "", units.Money, "money", 0, 1e5))
+	WaitLike          = seldom(stated(Choice, "Until it cools", "wait_like", "Same compressor: days", "", units.Count, "n", 0, 365))
+	WaitConvert       = seldom(stated(Choice, "Until it cools", "wait_convert", "Conversion: days", "", units.Count, "n", 0, 365))
+	WaitReplace       = seldom(stated(Choice, "Until it cools", "wait_replace", "New unit: days", "", units.Count, "n", 0, 365))
+	WaitSystem        = seldom(stated(Choice, "Until it cools", "wait_system", "Whole system: days", "", units.Count, "n", 0, 365))
+	Meanwhile         = seldom(text(Choice, "Until it cools", "meanwhile", "Cooling meanwhile", ""))
+	WarrantyLike      = seldom(stated(Choice, "Warranty", "warranty_like", "Same compressor: years", "", units.Count, "n", 0, 20))
+	WarrantyConvert   = seldom(stated(Choice, "Warranty", "warranty_convert", "Conversion: years", "", units.Count, "n", 0, 20))
+	WarrantyReplace   = seldom(stated(Choice, "Warranty", "warranty_replace", "New unit: years", "", units.Count, "n", 0, 20))
+	WarrantySystem    = seldom(stated(Choice, "Warranty", "warranty_system", "Whole system: years", "", units.Count, "n", 0, 20))
+	HeatPump          = seldom(pick(Choice, "Season", "heat_pump", "It is a heat pump", "", Yes, No))
+	CoolingHours      = seldom(stated(Choice, "Season", "cooling_hours", "Cooling hours a year at this place", "Hours in which it is warm enough to cool, not hours of the compressor.", units.Count, "n", 100, 6000))
+	Tariff            = seldom(stated(Choice, "Season", "tariff", "Price of a kilowatt-hour", "", units.Money, "money", 0.01, 5))
+	OldSeasonal       = seldom(stated(Choice, "Season", "old_seasonal", "Seasonal ratio of the unit as rated, two stages", "", units.Efficiency, "Btu/Wh", 5, 40))
+	NewSeasonal       = seldom(stated(Choice, "Season", "new_seasonal", "Seasonal ratio of the new unit on the old coil", "", units.Efficiency, "Btu/Wh", 5, 40))
+	SystemSeasonal    = seldom(stated(Choice, "Season", "system_seasonal", "Seasonal ratio of the whole system", "", units.Efficiency, "Btu/Wh", 5, 40))
+	HouseLoad         = seldom(stated(Choice, "Season", "house_load", "What the house asks for at 95 °F", "As the standard sizes it where nothing is entered.", units.Capacity, "Btu/h", 3000, 200000))
+	LeakYear          = seldom(stated(Choice, "Refrigerant", "leak_year", "Refrigerant topped up a year", "", units.Mass, "oz", 0, 500))
+	GasPrice          = seldom(stated(Choice, "Refrigerant", "gas_price", "Price of a pound of refrigerant", "", units.Money, "money", 0, 1000))
+	GasRise           = seldom(stated(Choice, "Refrigerant", "gas_rise", "Its expected rise a year, above inflation", "", units.Percent, "%", -10, 50))
+	DiscountRate      = seldom(stated(Choice, "Terms", "discount_rate", "Interest a year, above inflation", "3 % where nothing is entered.", units.Percent, "%", 0, 30))
+	CompressorLife    = seldom(stated(Choice, "Terms", "compressor_life", "A new compressor: years until 63 of 100 have failed", "From memory where nothing is entered.", units.Count, "n", 1, 60))
+	UnitLife          = seldom(stated(Choice, "Terms", "unit_life", "An outdoor unit but for its compressor: the same", "From memory where nothing is entered.", units.Count, "n", 1, 60))
+	CoilLife          = seldom(stated(Choice, "Terms", "coil_life", "An indoor coil: the same", "From memory where nothing is entered.", units.Count, "n", 1, 60))
+	Decision          = need(pick(Choice, "Decision", "decision", "Decision", "", "convert to single stage", "same compressor", "replace the unit", "replace the whole system", "leave it"))
 	DecisionReason    = note(Choice, "Decision", "decision_reason", "Reason", "In the owner's words where they decide it.")
+	ConsentCeiling    = seldom(stated(Choice, "Consent before work", "consent_ceiling", "Price that is not exceeded without asking", "", units.Money, "money", 0, 1e6))
+	ConsentPermit     = seldom(pick(Choice, "Consent before work", "consent_permit", "Permit and inspection", "Ask the place's authority.", PermitNeeded, "not needed here", "not asked yet"))
+	ConsentLicence    = seldom(text(Choice, "Consent before work", "consent_licence", "Licence, and refrigerant certificate", "Numbers, not names."))
 	ChoiceNote        = note(Choice, "Decision", "choice_note", "Notes", "")
 	ChoiceReservation = reservation(Choice, "reservation_choice")
 
@@ -254,6 +331,27 @@ var (
 	MapCurrent          = note(Match, "Map", "map_current", "Map: current, ten coefficients", "")
 	MapSuperheat        = stated(Match, "Map", "map_superheat", "Map: suction superheat", "The superheat at which the map was made.", units.TempDiff, "F", 0, 60)
 	MapReturnGas        = stated(Match, "Map", "map_return_gas", "Map: return gas temperature", "If the map is for a fixed return gas instead.", units.Temperature, "F", 0, 100)
+	Candidates          = seldom(note(Match, "Candidates", "candidates", "List of candidates", "A table: headings with units in the first line, then one compressor a line. Import fills it."))
+	ValveBleeds         = seldom(pick(Match, "What stays", "valve_bleeds", "Pressures even out at rest through the valve", "", Yes, No, "not known"))
+	FixedBore           = seldom(stated(Match, "What stays", "fixed_bore", "Fixed bore, diameter", "", units.Bore, "in", 0.02, 0.2))
+	SuctionRiser        = seldom(pick(Match, "What stays", "suction_riser", "Suction line rises to the compressor", "", Yes, No))
+	SuctionInside       = seldom(stated(Match, "What stays", "suction_inside", "Suction line, inside diameter", "", units.Bore, "in", 0.3, 2))
+	OldLowCapacity      = seldom(stated(Match, "What stays", "old_low_capacity", "Old low stage, capacity", "", units.Capacity, "Btu/h", 3000, 200000))
+	DesignDay           = seldom(stated(Match, "What stays", "design_day", "Design day: outdoor temperature", "95 °F where nothing is entered.", units.Temperature, "F", 70, 125))
+	StubSuction         = seldom(stated(Match, "What stays", "stub_suction", "Old suction stub", "", units.Bore, "in", 0.2, 2))
+	StubDischarge       = seldom(stated(Match, "What stays", "stub_discharge", "Old discharge stub", "", units.Bore, "in", 0.2, 2))
+	CabinetRoom         = seldom(stated(Match, "What stays", "cabinet_room", "Room above the feet", "", units.Bore, "in", 5, 60))
+	SystemOil           = seldom(pick(Match, "What stays", "system_oil", "Oil in the circuit", "", "mineral or alkylbenzene", "POE", "PVE"))
+	NewPower            = seldom(stated(Match, "New compressor", "new_power", "Power at the rating point", "", units.Power, "W", 200, 20000))
+	NewKind             = seldom(pick(Match, "New compressor", "new_kind", "Kind", "", "scroll", "rotary", "reciprocating"))
+	NewRefrigerants     = seldom(text(Match, "New compressor", "new_refrigerants", "Made for", "All refrigerants of its data."))
+	NewMaxHigh          = seldom(stated(Match, "New compressor", "new_max_high", "Greatest high-side pressure", "Its own limit; mind the unit.", units.Pressure, "psig", 70, 2000))
+	NewMaxLow           = seldom(stated(Match, "New compressor", "new_max_low", "Greatest low-side pressure", "", units.Pressure, "psig", 30, 1000))
+	NewStages           = seldom(pick(Match, "New compressor", "new_stages", "Stages", "", "1", "2"))
+	OrderSupplier       = seldom(text(Match, "Order", "order_supplier", "Supplier", ""))
+	OrderInvoice        = seldom(text(Match, "Order", "order_invoice", "Invoice", ""))
+	OrderDate           = seldom(date(Match, "Order", "order_date", "Ordered"))
+	OrderReceived       = seldom(date(Match, "Order", "order_received", "Received"))
 	MatchNote           = note(Match, "Map", "match_note", "Notes", "")
 	MatchReservation    = reservation(Match, "reservation_match")
 

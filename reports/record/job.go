@@ -504,7 +504,7 @@ func Decode(b []byte) (*Job, error) {
 
 // noTwins refuses a member that an object has twice, which the decoder would take for
 // one that replaces the first: a second "entries": [] would empty a job. Members are
-// told apart as the decoder does, without regard to case. What is no JSON is left to
+// told apart as the decoder does, without regard to case, which to it makes the long s an s. What is no JSON is left to
 // the decoder to name.
 func noTwins(b []byte) error {
 	d := json.NewDecoder(bytes.NewReader(b))
@@ -520,7 +520,7 @@ func noTwins(b []byte) error {
 		}
 		top := len(in) - 1
 		if name, ok := t.(string); ok && top >= 0 && in[top].names != nil && !in[top].value {
-			name = strings.ToLower(name)
+			name = strings.ToLower(strings.ToUpper(name)) // the long s and the Kelvin sign too, as the decoder folds them
 			if in[top].names[name] {
 				return fmt.Errorf("line %d: the member %q is there twice", lineAt(b, d.InputOffset()), name)
 			}

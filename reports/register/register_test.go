@@ -394,3 +394,38 @@ func TestCSVAlwaysReads(t *testing.T) {
 		}
 	})
 }
+
+// A journal of any bytes is refused and left alone, or goes on: what it says it knows
+// is what stands in it, and a row added comes back.
+func FuzzJournal(f *testing.F) {
+	f.Add([]byte{})
+	f.Add([]byte(journalHead + "\n"))
+	f.Add([]byte(journalHead + "\n{\"File\":\"a.xlsx\"}\n{\"File\":"))
+	f.Add([]byte(journalHead))
+	f.Add([]byte("a diary\n"))
+	f.Fuzz(func(t *testing.T, b []byte) {
+		path := filepath.Join(t.TempDir(), "journal")
+		if err := os.WriteFile(path, b, 0o600); err != nil {
+			t.Fatal(err)
+		}
+		j, known, err := openJournal(path)
+		if err != nil {
+			if now, _ := os.ReadFile(path); string(now) != string(b) {
+				t.Error("what was refused was changed")
+			}
+			return
+		}
+		j.add(Row{File: "new.xlsx"})
+		if j.close(); j.err != nil {
+			t.Fatal(j.err)
+		}
+		j, again, err := openJournal(path)
+		if err != nil {
+			t.Fatalf("%q: %v", b, err)
+		}
+		j.close()
+		if _, ok := again["new.xlsx"]; !ok || len(again) < len(known) {
+			t.Errorf("%q: %d rows known, then %d", b, len(known), len(again))
+		}
+	})
+}

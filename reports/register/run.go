@@ -305,8 +305,9 @@ func openJournal(path string) (*journal, map[string]Row, error) {
 		}
 		end += int64(len(line)) + 1
 	}
-	if info, err := f.Stat(); err == nil {
-		end = min(end, info.Size())
+	torn := false // after the last line, but for its end
+	if info, err := f.Stat(); err == nil && end > info.Size() {
+		end, torn = info.Size(), true
 	}
 	if _, err := f.Seek(end, io.SeekStart); err != nil {
 		f.Close()
@@ -317,6 +318,9 @@ func openJournal(path string) (*journal, map[string]Row, error) {
 		return nil, nil, err
 	}
 	j := &journal{f: f, w: bufio.NewWriter(f)}
+	if torn {
+		fmt.Fprintln(j.w)
+	}
 	if first {
 		fmt.Fprintln(j.w, journalHead)
 	}

@@ -22,11 +22,6 @@ func (l *Local) Unarchive(job, who string) error {
 	return l.act(job, who, change{kind: Unarchived})
 }
 
-// Undo takes back an event of a job; of an undo, it does it again.
-func (l *Local) Undo(job, event, who string) error {
-	return l.act(job, who, change{kind: Undo, answers: event})
-}
-
 // act writes what was done to a job that is there. What was loaded goes on from it.
 func (l *Local) act(job, who string, c change) error {
 	l.mu.Lock()
@@ -50,70 +45,6 @@ func (l *Local) act(job, who string, c change) error {
 	return nil
 }
 
-// Undoable is the newest event of a job that Undo takes back and that was not taken
-// back; redo is the newest undo to be taken back, as long as nothing was done since.
-func (l *Local) Undoable(job string) (undo, redo string, err error) {
-	es, _, err := l.Events(job)
-	if err != nil {
-		return "", "", err
-	}
-	gone := undone(es)
-	since := true
-	for i := len(es) - 1; i >= 0 && undo == ""; i-- {
-		e := es[i]
-		switch {
-		case e.Kind == Undo && !gone[e.ID] && since && redo == "":
-			redo = e.ID
-		case e.Kind == Undo || !undoable(e.Kind):
-		case !gone[e.ID]:
-			undo = e.ID
-		}
-		since = since && (e.Kind == Undo || e.Kind == Stepped)
-	}
-	return undo, redo, nil
-}
-
-// Line is one entry of a field's history.
-type Line struct {
-	Event  string    `json:"event"`
-	Order  int64     `json:"order"`
-	Device string    `json:"device"`
-	Who    string    `json:"who"`
-	When   time.Time `json:"when"`
-	Value  string    `json:"value"`
-	Unit   string    `json:"unit,omitempty"`
-	Before string    `json:"before"` // what stood there, with its unit
-	Undone bool      `json:"undone,omitempty"`
-}
-
-// History tells who typed what into a field of a job, when, and what stood there
-// before: every entry, the undone too, oldest first.
-func (l *Local) History(job string, key record.Key) ([]Line, error) {
-	es, _, err := l.Events(job)
-	if err != nil {
-		return nil, err
-	}
-	gone := undone(es)
-	var lines []Line
-	was := ""
-	for _, e := range es {
-		if !isEntry(e.Kind) {
-			continue
-		}
-		p, err := decode(e.Payload)
-		if err != nil || p.Entry == nil || p.Entry.Key != key {
-			continue
-		}
-		n := Line{Event: e.ID, Order: e.Order, Device: e.Device, Who: e.Who, When: e.When, Value: p.Entry.Value, Unit: p.Entry.Unit,
-			Before: was, Undone: gone[e.ID]}
-		lines = append(lines, n)
-		if !n.Undone {
-			was = strings.TrimSpace(n.Value + " " + n.Unit)
-		}
-	}
-	return lines, nil
-}
-
 // Listed is a job in the list.
 type Listed struct {
 	ID      string    `json:"id"`
@@ -125,27 +56,68 @@ type Listed struct {
 	Events  int       `json:"events"`
 	Aside   int       `json:"set_aside"`
 	Demo    bool      `json:"demo,omitempty"`
+
+	Archived bool `json:"archived,omitempty"`
 }
 
 // List are the jobs in which every word of the search is found, the one that an event
 // came to last first. Archived ones only where they are asked for.
 func (l *Local) List(search string, archived bool) ([]Listed, error) {
-	ids, err := l.Jobs()
+	l.mu.Lock()
+	heads, err := l.jobHeads()
+	l.mu.Unlock()
 	if err != nil {
 		return nil, err
 	}
 	list := []Listed{}
-	for _, id := range ids {
-		n, err := l.listed(id)
-		if err != nil {
+	for _, h := range heads {
+		if h, err = l.headOf(h); err != nil {
 			return list, err
 		}
-		if strings.HasPrefix(n.State, "archived") && !archived || !n.matches(search) {
+		if h.of.Archived && !archived || !h.of.matches(search) {
 			continue
 		}
-		list = append(list, n)
+		list = append(list, h.of)
 	}
 	return list, nil
+}
+
+// headOf is what the list says of a job, from the last time where nothing happened to
+// it since. Between two jobs others may write.
+func (l *Local) headOf(h head) (head, error) {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	if was, ok := l.heads[h.job]; ok && was.n == h.n && was.last == h.last {
+		return was, nil
+	}
+	var err error
+	if h.of, err = l.listed(h.job); err == nil {
+		l.heads[h.job] = h
+	}
+	return h, err
+}
+
+// head is a job in the list, as it was after so many events, the last in its place.
+type head struct {
+	job     string
+	n, last int64
+	of      Listed
+}
+
+func (l *Local) jobHeads() (heads []head, err error) {
+	rows, err := l.db.Query("SELECT job, count(*), max(seq) FROM events GROUP BY job ORDER BY max(ord) DESC, job")
+	if err != nil {
+		return nil, err
+	}
+	defer rows.Close()
+	for rows.Next() {
+		var h head
+		if err := rows.Scan(&h.job, &h.n, &h.last); err != nil {
+			return heads, err
+		}
+		heads = append(heads, h)
+	}
+	return heads, rows.Err()
 }
 
 func (n Listed) matches(search string) bool {
@@ -159,8 +131,6 @@ func (n Listed) matches(search string) bool {
 }
 
 func (l *Local) listed(id string) (Listed, error) {
-	l.mu.Lock()
-	defer l.mu.Unlock()
 	kept := l.states[id] != nil
 	s, err := l.state(id)
 	if err != nil {
@@ -171,10 +141,8 @@ func (l *Local) listed(id string) (Listed, error) {
 	}
 	n := Listed{ID: id, Owner: s.Job.Text(record.OwnerRef), Serial: s.Job.Text(record.OldUnitSerial), Begun: s.Last.When, Changed: s.Last.When,
 		State: "open", Events: s.Events, Aside: len(s.Aside), Demo: s.Job.Demo}
-	for _, e := range s.known {
-		if e.Kind == Created {
-			n.Begun = e.When
-		}
+	if !s.begun.IsZero() {
+		n.Begun = s.begun
 	}
 	if sig, ok := s.Job.Signed(); ok {
 		if n.State = "signed"; !sig.Stands {
@@ -184,8 +152,10 @@ func (l *Local) listed(id string) (Listed, error) {
 	if len(s.Aside) > 0 && n.State == "signed" {
 		n.State = "open" // what was signed cannot be told
 	}
-	if s.Archived {
+	if n.Archived = s.Archived; s.Archived {
 		n.State = "archived: " + s.Reason
 	}
 	return n, nil
 }
+
+func amount(value, unit string) string { return strings.TrimSpace(value + " " + unit) }

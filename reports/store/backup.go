@@ -124,7 +124,7 @@ func (l *Local) takeEvents(es []Event, t *Taken) {
 		}
 		var sum []byte
 		switch err := tx.QueryRow("SELECT sum FROM events WHERE id = ?", e.ID).Scan(&sum); {
-		case err == nil && string(sum) == string(e.sum()):
+		case err == nil && string(sum) == string(e.digested()):
 			had++
 		case errors.Is(err, sql.ErrNoRows):
 			if _, err := tx.Exec(insertEvent, row(e)...); err != nil {
@@ -175,12 +175,18 @@ func rescue(db *sql.DB, t *Taken, take func(Event)) error {
 	if !damaged(err) {
 		return err
 	}
-	last, missed := int64(0), int64(0)
-	if db.QueryRow("SELECT max(seq) FROM events").Scan(&last) != nil {
-		last = at + 1_000_000
+	one, err := db.Prepare("SELECT " + columns + " FROM events WHERE seq = ?")
+	if err != nil {
+		return err
 	}
-	for n := at + 1; n <= last && missed < 100_000; n++ {
-		e, ok, err := scan(db.QueryRow("SELECT "+columns+" FROM events WHERE seq = ?", n))
+	defer one.Close()
+	last := at + places(db)
+	var said int64
+	if db.QueryRow("SELECT max(seq) FROM events").Scan(&said) == nil {
+		last = min(last, said)
+	}
+	for n, missed := at+1, 0; n <= last && missed < maxMissed; n++ {
+		e, ok, err := scan(one.QueryRow(n))
 		switch {
 		case errors.Is(err, sql.ErrNoRows):
 			missed++
@@ -193,6 +199,20 @@ func rescue(db *sql.DB, t *Taken, take func(Event)) error {
 		}
 	}
 	return nil
+}
+
+// maxMissed is how many places in a row are tried in vain: more than stand in the
+// pages that one blow damages.
+const maxMissed = 20_000
+
+// places is no less than the number of events that the file has room for.
+func places(db *sql.DB) (n int64) {
+	var pages, size int64
+	if db.QueryRow("PRAGMA page_count").Scan(&pages) != nil || db.QueryRow("PRAGMA page_size").Scan(&size) != nil {
+		return maxMissed
+	}
+	const least = 150 // bytes of an event: its ids and its sum
+	return pages * size / least
 }
 
 // seqRow is a row with its place in front.

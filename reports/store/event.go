@@ -8,6 +8,7 @@
 package store
 
 import (
+	"bytes"
 	"crypto/rand"
 	"crypto/sha256"
 	"encoding/binary"
@@ -55,6 +56,8 @@ type Event struct {
 	Visit   string          `json:"visit,omitempty"`
 	JobKey  string          `json:"job_key,omitempty"` // the key the payload is encrypted with; none yet
 	Payload json.RawMessage `json:"payload"`
+
+	digest [16]byte // its sum, where it was read with one; else zero
 }
 
 // payload is what an event carries; each kind uses its part.
@@ -75,7 +78,11 @@ type payload struct {
 const MaxPayload = record.MaxFile
 
 func (p payload) encode() (json.RawMessage, error) {
-	b, err := json.Marshal(p)
+	var w bytes.Buffer
+	enc := json.NewEncoder(&w)
+	enc.SetEscapeHTML(false) // the unit stays as it was signed
+	err := enc.Encode(p)
+	b := bytes.TrimSuffix(w.Bytes(), []byte("\n"))
 	if err == nil && len(b) > MaxPayload {
 		err = fmt.Errorf("%d bytes are more than an event can hold (%d)", len(b), MaxPayload)
 	}
@@ -86,6 +93,13 @@ func decode(b []byte) (p payload, err error) {
 	if len(b) > MaxPayload {
 		return p, errors.New("larger than an event can be")
 	}
+	if e, ok := plainEntry(b); ok {
+		return payload{Entry: &e}, nil
+	}
+	return strictly(b)
+}
+
+func strictly(b []byte) (p payload, err error) {
 	d := json.NewDecoder(strings.NewReader(string(b)))
 	d.DisallowUnknownFields()
 	if err := d.Decode(&p); err != nil {
@@ -105,12 +119,27 @@ func NewID() string {
 }
 
 func isID(s string) bool {
-	b, err := hex.DecodeString(s)
-	return err == nil && len(b) == 16
+	if len(s) != 32 {
+		return false
+	}
+	for i := range len(s) {
+		if c := s[i]; (c < '0' || c > '9') && (c < 'a' || c > 'f') {
+			return false
+		}
+	}
+	return true
 }
 
-// check tells whether e can be an event, whatever it carries.
+// check tells whether e can be an event of a job that can be, whatever it carries.
 func (e Event) check() error {
+	if err := e.shape(); err != nil {
+		return err
+	}
+	return record.CheckID(e.Job)
+}
+
+// shape is check without the name of the job, which many events have in common.
+func (e Event) shape() error {
 	switch {
 	case !isID(e.ID):
 		return fmt.Errorf("%q is no event's id", e.ID)
@@ -125,27 +154,27 @@ func (e Event) check() error {
 	case e.Visit != "" || e.JobKey != "":
 		return errors.New("it belongs to a visit or is encrypted; this program knows neither yet")
 	}
-	return record.CheckID(e.Job)
+	return nil
 }
 
-// sum is over all of an event, so that a byte changed on disk is seen.
-func (e Event) sum() []byte {
-	h := sha256.New()
-	part := func(b []byte) {
-		var n [8]byte
-		binary.BigEndian.PutUint64(n[:], uint64(len(b)))
-		h.Write(n[:])
-		h.Write(b)
+// sum is over all of an event, so that a byte changed on disk is seen. Each part is
+// told apart from the next by its length.
+func (e Event) sum() [16]byte {
+	if e.digest != [16]byte{} {
+		return e.digest
 	}
-	for _, s := range []string{e.ID, e.Device, e.Who, string(e.Kind), e.Answers, e.Job, e.Visit, e.JobKey} {
-		part([]byte(s))
+	b := make([]byte, 0, 512+len(e.Payload))
+	for _, s := range [...]string{e.ID, e.Device, e.Who, string(e.Kind), e.Answers, e.Job, e.Visit, e.JobKey} {
+		b = binary.BigEndian.AppendUint64(b, uint64(len(s)))
+		b = append(b, s...)
 	}
-	var n [16]byte
-	binary.BigEndian.PutUint64(n[:8], uint64(e.Order))
-	binary.BigEndian.PutUint64(n[8:], uint64(e.When.UnixMicro()))
-	part(n[:])
-	part(e.Payload)
-	return h.Sum(nil)[:16]
+	b = binary.BigEndian.AppendUint64(b, 16)
+	b = binary.BigEndian.AppendUint64(b, uint64(e.Order))
+	b = binary.BigEndian.AppendUint64(b, uint64(e.When.UnixMicro()))
+	b = binary.BigEndian.AppendUint64(b, uint64(len(e.Payload)))
+	b = append(b, e.Payload...)
+	h := sha256.Sum256(b)
+	return [16]byte(h[:16])
 }
 
 // before is the order of events: by the clock that time on the wall cannot turn back.

@@ -1,10 +1,10 @@
 package store
 
 import (
-	"bytes"
 	"errors"
 	"fmt"
 	"slices"
+	"time"
 
 	"retrostage/reports/record"
 )
@@ -25,40 +25,56 @@ type State struct {
 	Aside       []Aside
 	Last        Event
 
+	bad     error // that the job's name cannot be
 	created bool
+	begun   time.Time
 	left    int // entries that a later Series.After has to be lessened by
 	size    int // of the job file, no less than it will be
 	sizes   map[string]int
 	stands  map[record.Key]string // the event that stands for a field
 	kinds   map[Kind]string       // the newest event of the other kinds
-	known   map[string]Event      // every event, its payload left out
+	marks   []mark                // every event in order
+	known   map[string]int        // the place of each in marks
 	undone  map[string]bool
 }
 
+// mark is what is remembered of an event when it was folded.
+type mark struct {
+	id, answers string
+	kind        Kind
+	key         record.Key // of an entry or a draft
+	sum         [16]byte
+}
+
 func newState(job string) *State {
-	return &State{Job: record.New(job), sizes: map[string]int{}, stands: map[record.Key]string{}, kinds: map[Kind]string{},
-		known: map[string]Event{}, undone: map[string]bool{}}
+	return &State{Job: record.New(job), bad: record.CheckID(job), sizes: map[string]int{}, stands: map[record.Key]string{}, kinds: map[Kind]string{},
+		known: map[string]int{}, undone: map[string]bool{}}
 }
 
 // Fold is the job that the events come to, whatever order and however often they are
 // given. An event that is damaged or makes no sense is set aside with its reason and
 // takes nothing else with it.
 func Fold(job string, events []Event) *State {
-	events = slices.Clone(events)
-	slices.SortStableFunc(events, before)
+	if !slices.IsSortedFunc(events, before) {
+		events = slices.Clone(events)
+		slices.SortStableFunc(events, before)
+	}
 	s := newState(job)
+	s.marks, s.known = make([]mark, 0, len(events)), make(map[string]int, len(events))
+	s.Job.Entries = make([]record.Entry, 0, len(events))
 	s.undone = undone(events)
 	for _, e := range events {
-		if known, twice := s.known[e.ID]; twice {
-			if !bytes.Equal(known.Payload, e.sum()) {
+		if n, twice := s.known[e.ID]; twice {
+			if s.marks[n].sum != e.sum() {
 				s.aside(e, errors.New("another event has its id"))
 			}
 			continue
 		}
-		if err := s.apply(e); err != nil {
+		key, err := s.apply(e)
+		if err != nil {
 			s.aside(e, err)
 		}
-		s.note(e)
+		s.note(e, key)
 	}
 	return s
 }
@@ -70,12 +86,12 @@ func (s *State) aside(e Event, err error) {
 	}
 }
 
-// note remembers e without what it carries; in that place stands its sum.
-func (s *State) note(e Event) {
-	sum := e.sum()
-	e.Payload = sum
-	s.known[e.ID] = e
+// note remembers e without what it carries.
+func (s *State) note(e Event, key record.Key) {
+	s.known[e.ID] = len(s.marks)
+	s.marks = append(s.marks, mark{e.ID, e.Answers, e.Kind, key, e.sum()})
 	s.Events++
+	e.Payload = nil
 	s.Last = e
 }
 
@@ -99,25 +115,37 @@ func isEntry(k Kind) bool {
 // clearing it, which leaves a line of its own; a job that was begun was begun.
 func undoable(k Kind) bool { return k != Created && k != Signature && k != Stepped }
 
-// apply puts e into the job, or leaves the job as it was and says why.
-func (s *State) apply(e Event) error {
-	if err := e.check(); err != nil {
-		return err
+// apply puts e into the job, or leaves the job as it was and says why. It tells the
+// field that e is about.
+func (s *State) apply(e Event) (key record.Key, err error) {
+	if err := e.shape(); err != nil {
+		return key, err
+	}
+	if s.bad != nil {
+		return key, s.bad
 	}
 	if e.Job != s.Job.ID {
-		return fmt.Errorf("it is of job %s", e.Job)
+		return key, fmt.Errorf("it is of job %s", e.Job)
 	}
 	p, err := decode(e.Payload)
 	if err != nil {
-		return err
+		return key, err
+	}
+	switch {
+	case p.Entry != nil:
+		key = p.Entry.Key
+	case p.Draft != nil:
+		key = p.Draft.Key
 	}
 	if s.undone[e.ID] && undoable(e.Kind) && e.Kind != Undo {
 		if isEntry(e.Kind) {
 			s.left++
+			// What was typed on the way to the entry goes with it: what stood before shows.
+			return key, s.Job.TakeDraft(record.Draft{Key: key})
 		}
-		return nil
+		return key, nil
 	}
-	return s.put(e, p)
+	return key, s.put(e, p)
 }
 
 func (s *State) put(e Event, p payload) error {
@@ -126,18 +154,19 @@ func (s *State) put(e Event, p payload) error {
 		if s.created {
 			return errors.New("the job was begun already")
 		}
-		s.created, s.Job.Demo = true, p.Demo
+		s.created, s.begun, s.Job.Demo = true, e.When, p.Demo
 	case isEntry(e.Kind) && p.Entry != nil:
 		if kindOf(*p.Entry) != e.Kind {
 			return fmt.Errorf("%v is not of the kind %s", p.Entry.Key, e.Kind)
 		}
-		if err := s.room("", e.Payload); err != nil {
+		n := fileSize(e.Payload)
+		if err := s.room("", n); err != nil {
 			return err
 		}
 		if err := s.Job.Take(*p.Entry); err != nil {
 			return err
 		}
-		s.grow("", e.Payload)
+		s.size += n
 		s.stands[p.Entry.Key] = e.ID
 	case e.Kind == Drafted && p.Draft != nil:
 		return s.sized("draft "+p.Draft.Key.String(), e, func() error { return s.Job.TakeDraft(*p.Draft) })
@@ -163,8 +192,8 @@ func (s *State) put(e Event, p payload) error {
 	case e.Kind == Archived && p.Reason != "", e.Kind == Unarchived:
 		s.Archived, s.Reason = e.Kind == Archived, p.Reason
 	case e.Kind == Undo:
-		was, ok := s.known[e.Answers]
-		if !ok || !undoable(was.Kind) {
+		n, ok := s.known[e.Answers]
+		if !ok || !undoable(s.marks[n].kind) {
 			return errors.New("what it would undo is not there or cannot be undone")
 		}
 	default:
@@ -175,13 +204,15 @@ func (s *State) put(e Event, p payload) error {
 
 // sized is a change of a part of the job that replaces what was there.
 func (s *State) sized(part string, e Event, take func() error) error {
-	if err := s.room(part, e.Payload); err != nil {
+	n := fileSize(e.Payload)
+	if err := s.room(part, n); err != nil {
 		return err
 	}
 	if err := take(); err != nil {
 		return err
 	}
-	s.grow(part, e.Payload)
+	s.size += n - s.sizes[part]
+	s.sizes[part] = n
 	s.kinds[e.Kind] = e.ID
 	return nil
 }
@@ -199,18 +230,11 @@ func fileSize(b []byte) int {
 	return n
 }
 
-// room refuses what would make the job larger than its file can be read.
-func (s *State) room(part string, b []byte) error {
-	if n := s.size - s.sizes[part] + fileSize(b) + 4096; n > record.MaxFile {
+// room refuses what would make the job larger than its file can be read; more is the
+// size of what comes.
+func (s *State) room(part string, more int) error {
+	if n := s.size - s.sizes[part] + more + 4096; n > record.MaxFile {
 		return fmt.Errorf("the job is full: with this its file would be larger than can be read (%d bytes of %d)", n, record.MaxFile)
 	}
 	return nil
-}
-
-func (s *State) grow(part string, b []byte) {
-	n := fileSize(b)
-	s.size += n - s.sizes[part]
-	if part != "" {
-		s.sizes[part] = n
-	}
 }

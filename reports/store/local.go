@@ -3,12 +3,15 @@ package store
 import (
 	"context"
 	"database/sql"
+	"database/sql/driver"
 	"errors"
 	"fmt"
+	"io"
 	"net/url"
 	"os"
 	"path/filepath"
 	"slices"
+	"strings"
 	"sync"
 	"time"
 
@@ -47,6 +50,8 @@ type Local struct {
 	clock  int64
 	states map[string]*State      // folded, as they stand on disk
 	bases  map[string]*record.Job // as this process last loaded or saved them
+	named  map[string]bool        // names given to new jobs in this process
+	heads  map[string]head        // jobs as last listed
 }
 
 // ReadOnlyError says that another process is the writer.
@@ -63,13 +68,13 @@ func Open(dir string) (*Local, error) {
 	if err := os.MkdirAll(dir, 0o700); err != nil {
 		return nil, fmt.Errorf("jobs cannot be kept in %s: %w", dir, err)
 	}
-	l := &Local{dir: dir, now: time.Now, states: map[string]*State{}, bases: map[string]*record.Job{}}
+	l := &Local{dir: dir, now: time.Now, states: map[string]*State{}, bases: map[string]*record.Job{}, named: map[string]bool{}, heads: map[string]head{}}
 	var err error
 	if l.lock, l.writer, err = lockFolder(dir); err != nil {
 		return nil, fmt.Errorf("jobs cannot be kept in %s: %w", dir, err)
 	}
 	if l.lock == nil {
-		err = l.openToRead()
+		err = l.waitToRead()
 	} else {
 		err = l.openToWrite()
 	}
@@ -87,6 +92,12 @@ func (l *Local) Dir() string { return l.dir }
 
 // Writable is nil, or says who writes instead.
 func (l *Local) Writable() error {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	return l.writable()
+}
+
+func (l *Local) writable() error {
 	if l.lock == nil {
 		return &ReadOnlyError{l.writer}
 	}
@@ -109,6 +120,23 @@ func connect(path, mode string, more ...string) (*sql.DB, error) {
 	return db, db.Ping()
 }
 
+// waitToRead opens a database that another process writes, which may be making it.
+func (l *Local) waitToRead() (err error) {
+	for range 30 {
+		if err = l.openToRead(); err == nil {
+			return nil
+		}
+		if newer := (*NewerError)(nil); errors.As(err, &newer) {
+			return err
+		}
+		if l.db != nil {
+			l.db.Close()
+		}
+		time.Sleep(100 * time.Millisecond)
+	}
+	return err
+}
+
 func (l *Local) openToRead() (err error) {
 	if l.db, err = connect(l.path(), "ro", "query_only(1)"); err != nil {
 		return err
@@ -117,8 +145,11 @@ func (l *Local) openToRead() (err error) {
 	if err := l.db.QueryRow("PRAGMA user_version").Scan(&at); err != nil {
 		return err
 	}
-	if at > len(schema) {
+	switch {
+	case at > len(schema):
 		return &NewerError{at, len(schema)}
+	case at < len(schema):
+		return fmt.Errorf("the jobs are kept in form %d and the window that writes has not brought them to form %d", at, len(schema))
 	}
 	return nil
 }
@@ -127,6 +158,7 @@ func (l *Local) openToWrite() error {
 	if err := own(l.path()); err != nil {
 		return err
 	}
+	l.sweep()
 	err := l.begin()
 	if newer := (*NewerError)(nil); err == nil || errors.As(err, &newer) {
 		return err
@@ -138,6 +170,24 @@ func (l *Local) openToWrite() error {
 		l.db.Close()
 	}
 	return l.salvage(err)
+}
+
+// sweep takes away what a copy left behind that was being made when the power went;
+// nobody else makes any while this process is the writer. What earlier versions left
+// of a save goes once it is a day old: an older program may still be at it.
+func (l *Local) sweep() {
+	for _, pattern := range []string{".salvage-*", filepath.Join(copies, ".backup-*")} {
+		left, _ := filepath.Glob(filepath.Join(l.dir, pattern)) // the pattern is sound
+		for _, p := range left {
+			os.RemoveAll(p)
+		}
+	}
+	left, _ := filepath.Glob(filepath.Join(l.dir, ".writing-*"))
+	for _, p := range left {
+		if i, err := os.Lstat(p); err == nil && i.Mode().IsRegular() && l.now().Sub(i.ModTime()) > 24*time.Hour {
+			os.Remove(p)
+		}
+	}
 }
 
 // own makes the file where there is none, for its owner and no wider than umask lets.
@@ -197,7 +247,7 @@ func (l *Local) Append(events ...Event) error {
 }
 
 func (l *Local) append(events []Event) error {
-	if err := l.Writable(); err != nil {
+	if err := l.writable(); err != nil {
 		return err
 	}
 	if len(events) == 0 {
@@ -210,11 +260,12 @@ func (l *Local) append(events []Event) error {
 	refold := false
 	var fresh []Event
 	for _, e := range events {
+		e.digest = [16]byte{}
 		if e.Job != events[0].Job {
 			return errors.New("events of two jobs in one go")
 		}
-		if had, ok := s.known[e.ID]; ok {
-			if string(had.Payload) != string(e.sum()) {
+		if n, ok := s.known[e.ID]; ok {
+			if e.sum() != s.marks[n].sum {
 				return fmt.Errorf("another event has the id %s", e.ID)
 			}
 			continue
@@ -222,11 +273,12 @@ func (l *Local) append(events []Event) error {
 		fresh = append(fresh, e)
 		refold = refold || e.Kind == Undo || s.Events > 0 && before(e, s.Last) < 0
 		if !refold {
-			if err := s.apply(e); err != nil {
+			key, err := s.apply(e)
+			if err != nil {
 				delete(l.states, e.Job) // half changed
 				return fmt.Errorf("refused: %w", err)
 			}
-			s.note(e)
+			s.note(e, key)
 		}
 	}
 	if refold {
@@ -237,7 +289,7 @@ func (l *Local) append(events []Event) error {
 	}
 	if err := l.insert(fresh); err != nil {
 		delete(l.states, events[0].Job)
-		return fmt.Errorf("cannot write to %s: %w", l.path(), err)
+		return &writeError{l.path(), err}
 	}
 	l.states[events[0].Job] = s
 	for _, e := range fresh {
@@ -280,51 +332,108 @@ func (l *Local) insert(events []Event) error {
 	return tx.Commit()
 }
 
-func row(e Event) []any {
-	return []any{e.ID, e.Device, e.Order, e.Who, e.When.UnixMicro(), string(e.Kind), e.Answers, e.Job, e.Visit, e.JobKey, []byte(e.Payload), e.sum()}
+func (e Event) digested() []byte {
+	s := e.sum()
+	return s[:]
 }
 
-const columns = "id, device, ord, who, at, kind, answers, job, visit, jobkey, payload, sum"
+func row(e Event) []any {
+	return []any{e.ID, e.Device, e.Order, e.Who, e.When.UnixMicro(), string(e.Kind), e.Answers, e.Job, e.Visit, e.JobKey, []byte(e.Payload), e.digested()}
+}
+
+// columns are those of an event, its short texts as one: each column that is read
+// has its cost.
+const columns = "id||char(31)||device||char(31)||kind||char(31)||answers||char(31)||job||char(31)||visit||char(31)||jobkey||char(31)||who, ord, at, payload, sum"
 
 // scan reads a row of columns; ok is false where its bytes are not those written.
 func scan(r interface{ Scan(...any) error }) (e Event, ok bool, err error) {
 	var at int64
-	var kind string
+	var texts string
 	var load, sum []byte
-	err = r.Scan(&e.ID, &e.Device, &e.Order, &e.Who, &at, &kind, &e.Answers, &e.Job, &e.Visit, &e.JobKey, &load, &sum)
-	e.Kind, e.When, e.Payload = Kind(kind), time.UnixMicro(at), load
-	return e, err == nil && string(sum) == string(e.sum()), err
+	if err = r.Scan(&texts, &e.Order, &at, &load, &sum); err == nil {
+		ok = e.fill(texts, at, load, sum)
+	}
+	return e, ok, err
+}
+
+// fill is what a row says, but for the order number, which is there.
+func (e *Event) fill(texts string, at int64, load, sum []byte) (ok bool) {
+	var kind string
+	for _, to := range []*string{&e.ID, &e.Device, &kind, &e.Answers, &e.Job, &e.Visit, &e.JobKey} {
+		*to, texts, _ = strings.Cut(texts, "\x1f")
+	}
+	e.Kind, e.Who, e.When, e.Payload = Kind(kind), texts, time.UnixMicro(at), load
+	e.digest = e.sum()
+	return string(sum) == string(e.digest[:])
+}
+
+// scanAll reads all rows of a query of columns, without what database/sql does for
+// every row and every column.
+func scanAll(db *sql.DB, query string, args []driver.NamedValue, take func(e Event, ok bool)) error {
+	ctx := context.Background()
+	conn, err := db.Conn(ctx)
+	if err != nil {
+		return err
+	}
+	defer conn.Close()
+	return conn.Raw(func(c any) error {
+		rows, err := c.(driver.QueryerContext).QueryContext(ctx, query, args)
+		if err != nil {
+			return err
+		}
+		defer rows.Close()
+		v := make([]driver.Value, 5)
+		for {
+			switch err := rows.Next(v); {
+			case err == io.EOF:
+				return nil
+			case err != nil:
+				return err
+			}
+			var e Event
+			texts, a := v[0].(string)
+			order, b := v[1].(int64)
+			at, c := v[2].(int64)
+			load, d := v[3].([]byte)
+			sum, f := v[4].([]byte)
+			e.Order = order
+			ok := e.fill(texts, at, load, sum)
+			take(e, ok && a && b && c && d && f)
+		}
+	})
 }
 
 // Events implements Store.
-func (l *Local) Events(job string) ([]Event, []Aside, error) {
+func (l *Local) Events(job string) (whole []Event, damaged []Aside, err error) {
 	l.mu.Lock()
 	defer l.mu.Unlock()
-	return l.events(job)
+	whole, damaged, err = l.events(job)
+	for i := range whole {
+		whole[i].digest = [16]byte{} // who has it may change the rest
+	}
+	return whole, damaged, err
 }
 
 func (l *Local) events(job string) (whole []Event, damaged []Aside, err error) {
-	where, args := "WHERE job = ? ", []any{job}
+	where, args := "WHERE job = ? ", []driver.NamedValue{{Ordinal: 1, Value: job}}
 	if job == "" {
 		where, args = "", nil
 	}
-	rows, err := l.db.Query("SELECT "+columns+" FROM events "+where+"ORDER BY ord, device, id", args...)
-	if err != nil {
-		return nil, nil, err
+	var n int
+	if job != "" && l.db.QueryRow("SELECT count(*) FROM events WHERE job = ?", job).Scan(&n) == nil {
+		whole = make([]Event, 0, n) // the room for it, once
 	}
-	defer rows.Close()
-	for rows.Next() {
-		e, ok, err := scan(rows)
-		switch {
-		case err != nil:
-			damaged = append(damaged, Aside{e, err.Error()})
-		case !ok:
-			damaged = append(damaged, Aside{e, "its bytes are not those that were written"})
-		default:
+	err = scanAll(l.db, "SELECT "+columns+" FROM events "+where+"ORDER BY ord", args, func(e Event, ok bool) {
+		if ok {
 			whole = append(whole, e)
+		} else {
+			damaged = append(damaged, Aside{e, "its bytes are not those that were written"})
 		}
+	})
+	if !slices.IsSortedFunc(whole, before) { // what was done apart can have one number
+		slices.SortFunc(whole, before)
 	}
-	return whole, damaged, rows.Err()
+	return whole, damaged, err
 }
 
 // state is the job as it stands on disk.
@@ -339,7 +448,8 @@ func (l *Local) state(job string) (*State, error) {
 	s := Fold(job, es)
 	s.Aside = append(s.Aside, damaged...)
 	for _, d := range damaged { // its id is taken
-		s.known[d.Event.ID] = Event{}
+		s.known[d.Event.ID] = len(s.marks)
+		s.marks = append(s.marks, mark{id: d.Event.ID})
 	}
 	l.states[job] = s
 	return s, nil
@@ -375,7 +485,7 @@ func (l *Local) Load(job string) (*record.Job, error) {
 	}
 	l.mu.Lock()
 	defer l.mu.Unlock()
-	l.bases[job] = s.Job.Clone()
+	l.bases[job] = baseOf(s.Job)
 	return s.Job, nil
 }
 
@@ -408,8 +518,16 @@ func (l *Local) Save(j *record.Job, who string) error {
 	if err := l.appendChanges(j.ID, who, cs); err != nil {
 		return err
 	}
-	l.bases[j.ID] = j.Clone()
+	l.bases[j.ID] = baseOf(j)
 	return nil
+}
+
+// baseOf is what changes needs of j later. The entries are shared, for they only grow;
+// so are the readings of logs, which nobody changes: a save costs no more where a job
+// is large.
+func baseOf(j *record.Job) *record.Job {
+	return &record.Job{ID: j.ID, Demo: j.Demo, Step: j.Step, Unit: slices.Clone(j.Unit), Entries: slices.Clip(j.Entries),
+		Instruments: slices.Clone(j.Instruments), Drafts: slices.Clone(j.Drafts), Series: slices.Clone(j.Series)}
 }
 
 // Import takes over a job from a file; one that is here already is left alone.
@@ -422,6 +540,14 @@ func (l *Local) Import(j *record.Job, who string) error {
 	return l.Save(j, who)
 }
 
+// TakeOver makes this process the writer where none is; it is nil where it is the
+// writer already. What was loaded is to be loaded anew: the other may have added to it.
+func (l *Local) TakeOver() error {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	return l.takeOver()
+}
+
 // takeOver makes this process the writer if the one that was has ended.
 func (l *Local) takeOver() error {
 	if l.lock != nil {
@@ -430,7 +556,7 @@ func (l *Local) takeOver() error {
 	f, who, err := lockFolder(l.dir)
 	if err != nil || f == nil {
 		l.writer = who
-		return errors.Join(err, l.Writable())
+		return errors.Join(err, l.writable())
 	}
 	l.db.Close()
 	l.lock, l.states = f, map[string]*State{}
@@ -478,20 +604,12 @@ func (l *Local) appendChanges(job, who string, cs []change) error {
 func (l *Local) Jobs() ([]string, error) {
 	l.mu.Lock()
 	defer l.mu.Unlock()
-	rows, err := l.db.Query("SELECT job FROM events GROUP BY job ORDER BY max(ord) DESC, job")
-	if err != nil {
-		return nil, err
-	}
-	defer rows.Close()
+	heads, err := l.jobHeads()
 	var ids []string
-	for rows.Next() {
-		var id string
-		if err := rows.Scan(&id); err != nil {
-			return ids, err
-		}
-		ids = append(ids, id)
+	for _, h := range heads {
+		ids = append(ids, h.job)
 	}
-	return ids, rows.Err()
+	return ids, err
 }
 
 // NewJob is an empty job with a name that no other has: the day, a number, and part
@@ -509,7 +627,8 @@ func (l *Local) NewJob() (*record.Job, error) {
 		if err != nil {
 			return nil, err
 		}
-		if s.Events == 0 && len(s.Aside) == 0 && l.bases[id] == nil {
+		if s.Events == 0 && len(s.Aside) == 0 && l.bases[id] == nil && !l.named[id] {
+			l.named[id] = true // it may not be saved yet when the next is begun
 			return record.New(id), nil
 		}
 	}

@@ -1,4 +1,4 @@
-package cycle
+package cycle_test
 
 import (
 	"fmt"
@@ -7,6 +7,9 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	. "retrostage/thermo/cycle"
+	"retrostage/thermo/cycle/chance"
 )
 
 // measured is a published curve of a fault: capacity and power over the faultless
@@ -122,7 +125,7 @@ func drawn(t testing.TB, n int, fixed bool) []*Machine {
 	var ms []*Machine
 	for seed := range uint64(n) {
 		rng := rand.New(rand.NewPCG(seed, 1848))
-		m, err := Random(p, fixed, rng)
+		m, err := chance.Machine(p, fixed, rng)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -273,7 +276,7 @@ func table(rows []row) string {
 	return b.String()
 }
 
-// TestPublished holds the machines that Random draws against laboratory tests: the
+// TestPublished holds the machines that chance draws against laboratory tests: the
 // middle of them near the mean of the sources, their spread over each source. 35 C
 // was kept out of the fit (doc.go). PUBLISHED_TABLE=1 prints every cell.
 func TestPublished(t *testing.T) {

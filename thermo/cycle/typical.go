@@ -7,13 +7,19 @@ import (
 	"retrostage/thermo/compressor"
 )
 
-// pump is a map, over evaporating -12 to 22 C and condensing 22 to 66 C or as
-// far as the tables go, of a compressor that sweeps displacement m3/s, with
-// volumetric efficiency 0.98 - clearance (r^(1/1.15) - 1) and isentropic
-// efficiency best/(1 + fall x), x = (r - peak)^2, at pressure ratio r,
-// motor included, rated at 11.1 K of superheat. The form is that of a small
+// Pump is how a compressor falls off with the pressure ratio r: volumetric
+// efficiency 0.98 - Clearance (r^(1/1.15) - 1), isentropic efficiency
+// Best/(1 + Fall (r - Peak)^2), motor included. The form is that of a small
 // hermetic machine (common practice, no source).
-func (u *proportions) pump(p *Props, displacement float64) (*compressor.Map, error) {
+type Pump struct{ Clearance, Best, Peak, Fall float64 }
+
+// UsualPump is that of Typical; see the package comment for what was fitted.
+var UsualPump = Pump{Clearance: 0.05, Best: 0.70, Peak: 2.25, Fall: 0.06}
+
+// Map is a map, over evaporating -12 to 22 C and condensing 22 to 66 C or as
+// far as the tables go, of a compressor that sweeps displacement m3/s, rated at 11.1 K
+// of superheat.
+func (u Pump) Map(p *Props, displacement float64) (*compressor.Map, error) {
 	const super = 11.1
 	m := &compressor.Map{Temp: compressor.Celsius, Basis: compressor.Basis{Superheat: super}, Source: "synthetic"}
 	dTop := min(339, p.sat[satN-1].td-1)
@@ -65,16 +71,15 @@ type proportions struct {
 	LiquidDrop                 float64 // Pa at the flow of the rating
 	Oil                        float64 // kg
 	Slip                       float64
-	Clearance, Best            float64 // of the compressor, see pump
-	Peak, Fall                 float64
 	Inside                     float64
+	Pump                       Pump
 }
 
 // usual is what Typical takes; see the package comment for what was fitted.
 var usual = proportions{
 	EvapUA: 880, CondUA: 1820, EvapVolume: 2.0e-3, CondVolume: 5.0e-3, EvapAir: 0.61, CondAir: 1.70, EvapExponent: 0.48, CondExponent: 0.16,
 	EvapGas: 0.28, CondGas: 0.62, CondLiq: 1.5, Reserve: 1.32, Static: 1.5, Range: 5.1, Bleed: 0.08, LiquidVolume: 0.42e-3, LiquidDrop: 60e3, Oil: 1.0, Slip: 0.28,
-	Clearance: 0.05, Best: 0.70, Peak: 2.25, Fall: 0.06, Inside: 0.32,
+	Inside: 0.32, Pump: UsualPump,
 }
 
 // Typical is a machine of usual proportions for a cooling capacity, W, at
@@ -107,7 +112,7 @@ func (u *proportions) machine(p *Props, capacity float64, fixed bool, comp *comp
 	var err error
 	if m.Comp = comp; comp == nil {
 		r := math.Exp(ld - ls)
-		if m.Comp, err = u.pump(p, mf/math.Exp(g.lr)/(0.98-u.Clearance*(math.Pow(r, 1/1.15)-1))); err != nil {
+		if m.Comp, err = u.Pump.Map(p, mf/math.Exp(g.lr)/(0.98-u.Pump.Clearance*(math.Pow(r, 1/1.15)-1))); err != nil {
 			return nil, err
 		}
 	} else {

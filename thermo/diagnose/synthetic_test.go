@@ -12,11 +12,12 @@ import (
 
 	"retrostage/thermo/compressor"
 	"retrostage/thermo/cycle"
+	"retrostage/thermo/cycle/chance"
 	"retrostage/thermo/fluid"
 	"retrostage/thermo/target"
 )
 
-// The proof. Machines are drawn by cycle.Random, whose every proportion lies 20
+// The proof. Machines are drawn by chance.Machine, whose every proportion lies 20
 // to 40 % about those that the diagnosis assumes; the compressor, slip, exponents,
 // lines and valve differ too, and their spreads are not told to it. Each is
 // charged to its target on some day, with the scatter of a careful hand, and
@@ -119,7 +120,7 @@ func try(rng *rand.Rand, kind int, tab *target.Tables, full bool) (*drawn, error
 		panic(err)
 	}
 	fixed := rng.IntN(2) == 0
-	m, err := cycle.Random(p, fixed, rng)
+	m, err := chance.Machine(p, fixed, rng)
 	if err != nil {
 		return nil, errRedraw
 	}

@@ -10,7 +10,7 @@ import (
 	"retrostage/thermo/target"
 )
 
-// TestOwnKind ranks machines of cycle.Random, the kind that the ranking itself
+// TestOwnKind ranks machines of package chance, the kind that the ranking itself
 // assumes, with other parts. What it can do there is an upper bound; bench_test.go
 // has the machines of another kind. The short run is a sample, with bounds as wide
 // as its size makes them.

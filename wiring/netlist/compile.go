@@ -378,5 +378,9 @@ func (b *builder) motor(d *Device, suffix, c, r, s string, least float64) (turn 
 	return turn, func(x *Solver, on *bits) bool { return !on.get(turn) && x.across(run) >= least*0.3*v }
 }
 
+// Standing is the admittance of a branch while the signal that works it is off: of a
+// motor's winding while the rotor stands.
+func (b *Branch) Standing() complex128 { return b.ac[0] }
+
 // Closed tells whether a contact is closed while its relay is at rest.
 func (b *Branch) Closed() bool { return b.inv }

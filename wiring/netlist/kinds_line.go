@@ -116,7 +116,11 @@ func init() {
 		})
 	define("source", "a source of alternating voltage", "1 2", []Param{{"volts", 120, 0, 1e5, "V"}, {"ohms", 1e-6, 1e-6, 1e6, "ohm"}, {"amps", 30, 0.1, 1e4, "A"}},
 		func(b *builder, d *Device) {
-			b.source("source", b.t("1"), b.t("2"), complex(d.P("volts"), 0), complex(d.P("ohms"), 0), d.P("amps"), Any)
+			class := Any
+			if d.P("volts") > 60 { // a feed of another trade: to be locked and listed like the unit's own
+				class = Line
+			}
+			b.source("source", b.t("1"), b.t("2"), complex(d.P("volts"), 0), complex(d.P("ohms"), 0), d.P("amps"), class)
 		})
 }
 

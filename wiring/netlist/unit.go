@@ -171,8 +171,10 @@ func Parse(data []byte) (*Unit, error) {
 }
 
 // lineItems gives the line on which each item of a well-formed unit file begins,
-// and refuses a member that stands twice in one object: the decoder would take
-// the last one and say nothing.
+// and refuses a member that stands twice in one object, of which the decoder would
+// take the last one and say nothing, and one that is not written in small letters of
+// ASCII: the decoder folds others onto them (the long s onto s), and what reads as two
+// members would be one.
 func lineItems(data []byte) (map[item]int, error) {
 	lines := map[item]int{}
 	dec := json.NewDecoder(bytes.NewReader(data))
@@ -192,7 +194,10 @@ func lineItems(data []byte) (map[item]int, error) {
 		}
 		top := len(up) - 1
 		if top >= 0 && up[top].object && !up[top].keyed && t != json.Delim('}') {
-			key := strings.ToLower(fmt.Sprint(t)) // as the decoder takes them
+			key := fmt.Sprint(t)
+			if strings.ContainsFunc(key, func(r rune) bool { return r > 0x7e || r >= 'A' && r <= 'Z' }) {
+				return nil, &Error{Kind: ErrSyntax, Line: lineAt(data, at), Where: "file", Detail: fmt.Sprintf("member %+q: names are written in small letters a to z", key)}
+			}
 			if up[top].names[key] {
 				return nil, &Error{Kind: ErrSyntax, Line: lineAt(data, at), Where: "file", Detail: fmt.Sprintf("member %q stands twice", key)}
 			}
@@ -414,6 +419,12 @@ func (d *Device) validate() error {
 		if !(v >= p.Min && v <= p.Max) {
 			return fail(ErrParam, where, "%s is %v %s, allowed %v to %v", name, v, p.Unit, p.Min, p.Max)
 		}
+	}
+	if k.param("pick-up") != nil && k.param("drop-out") != nil && d.P("drop-out") >= d.P("pick-up") {
+		return fail(ErrParam, where, "drop-out %v V is not below pick-up %v V: no coil both draws and lets go there", d.P("drop-out"), d.P("pick-up"))
+	}
+	if d.Kind == "switch" && d.P("closed") != 0 && d.P("closed") != 1 {
+		return fail(ErrParam, where, "closed is %v, allowed 0 (open at rest) or 1 (closed at rest)", d.P("closed"))
 	}
 	if d.Pigtail && !k.fixed {
 		return fail(ErrParam, where, "a %s has no fixed leads", d.Kind)

@@ -48,14 +48,15 @@ func (b *blueprint) contractedOver(delays bool) *nets {
 	return n
 }
 
-// secondStageOnly takes coils and inputs outdoors that had voltage on the full call
-// alone to the compressor contactor's coil: with one stage, full is what runs.
+// secondStageOnly takes coils and inputs that had voltage on the full call alone to
+// the compressor contactor's coil, those indoors to the call itself: with one stage,
+// full is what runs.
 func (b *blueprint) secondStageOnly(c *chain, n *nets) {
 	v, common := b.p.seen, b.p.indoor.ID+".C"
 	to := func(k int, e string) float64 { return cmplx.Abs(v.volts[k][e] - v.volts[k][common]) }
 	for _, d := range b.p.old.Devices {
 		_, coil := v.coil(d.ID)
-		if !coil && !slices.Contains(v.c.Loads, d.ID) || d.Place != "outdoor" || slices.Contains(b.p.contactors, b.p.old.Device(d.ID)) {
+		if !coil && !slices.Contains(v.c.Loads, d.ID) || slices.Contains(b.p.contactors, b.p.old.Device(d.ID)) || b.p.control(d.ID) {
 			continue
 		}
 		for _, e := range endsOf(&d) {
@@ -64,6 +65,11 @@ func (b *blueprint) secondStageOnly(c *chain, n *nets) {
 				_, there := b.becomes[o]
 				return there && o != e && n.same(o, e) && b.p.old.Device(device(o)).Place != "outdoor"
 			})
+			if d.Place != "outdoor" && stays && b.class(e) == netlist.Class2 && to(firstStage, e) < 4 && to(fullCall, e) > 16 {
+				b.want.join(e, c.call)
+				delete(b.becomes, e)
+				continue
+			}
 			if stays && called && b.class(e) == netlist.Class2 && to(firstStage, e) < 4 && to(fullCall, e) > 16 {
 				at := c.hot
 				if late := b.late(c, n); late != "" && b.delay() == "" {
@@ -74,6 +80,11 @@ func (b *blueprint) secondStageOnly(c *chain, n *nets) {
 			}
 		}
 	}
+}
+
+// control tells whether a device is one of the controls indoors, or the blower.
+func (p *plan) control(id string) bool {
+	return slices.ContainsFunc([]*netlist.Device{p.indoor, p.stat, p.blower}, func(d *netlist.Device) bool { return d != nil && d.ID == id })
 }
 
 // isCommon tells whether an old end is always at the control common.

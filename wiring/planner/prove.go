@@ -42,16 +42,25 @@ func (r *Result) Check(ctx context.Context, progress func(done, total int)) erro
 func (r *Result) data() proof.Data {
 	c := r.Target.Compressor
 	d := proof.Data{Compressor: proof.Compressor{Volts: c.Volts, RLA: c.RLA, LRA: c.LRA, Farads: c.Farads, CapVolts: c.CapVolts, Hertz: c.Hertz}, Omitted: map[string]string{}, Dropped: map[string]string{}, Replaced: map[string]string{}, Extended: map[string]string{}}
+	ask := func(id, question string) {
+		if d.Unanswered == nil {
+			d.Unanswered = map[string]string{}
+		}
+		d.Unanswered[id] = question
+	}
 	none := slices.ContainsFunc(r.Decisions, func(q Decision) bool { return q.Key == "time-delay" && q.Chosen == "none" })
 	if two := r.heatersKept(); len(two) > 1 && slices.Contains(r.Open, "crankcase-heater") {
 		d.Unanswered = map[string]string{two[1]: "the old compressor had more than one heater: do the new compressor's instructions ask for them, and is there a place for each? Answer crankcase-heater"}
 	}
 	for _, a := range r.Devices {
 		if slices.Contains(r.Open, "hard-start") && (strings.HasPrefix(a.Rule, "start-")) {
-			if d.Unanswered == nil {
-				d.Unanswered = map[string]string{}
-			}
-			d.Unanswered[a.ID] = "do the new compressor's instructions allow, or ask for, a start aid, and of which values? Answer hard-start"
+			ask(a.ID, "do the new compressor's instructions allow, or ask for, a start aid, and of which values? Answer hard-start")
+		}
+		if a.Rule == "lowering-keep" && slices.Contains(r.Open, "omit:"+a.ID) {
+			ask(a.ID, "opening it ended the old unit's second stage and left the first running; is it to stop all cooling now, or nothing? Answer omit:"+a.ID)
+		}
+		if a.Rule == "start-out" && a.Action == "remove" && slices.ContainsFunc(r.Decisions, func(q Decision) bool { return q.Key == "hard-start" && q.Chosen == "keep" }) {
+			ask(a.ID, "the start parts were to be kept, and this one has no place at the new compressor: say which stays, or answer hard-start with none and fit what the new compressor's instructions ask")
 		}
 		if a.Action == "remove" && none && (a.Rule == "board-out" || a.Rule == "delay-out") {
 			d.Omitted[a.ID] = "answered: the thermostat or indoor control holds off a restart"

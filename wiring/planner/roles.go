@@ -1,6 +1,7 @@
 package planner
 
 import (
+	"cmp"
 	"fmt"
 	"math/cmplx"
 	"slices"
@@ -237,6 +238,7 @@ func (p *plan) findParts() {
 	}
 	p.sensors, p.boards = p.ofKind("sensor-temperature"), p.ofKind("board-")
 	p.delays, p.starters = p.ofKind("time-delay"), p.ofKind("capacitor-start", "start-relay", "start-ptc")
+	slices.SortStableFunc(p.delays, func(a, b *netlist.Device) int { return cmp.Compare(b.P("seconds"), a.P("seconds")) }) // the longest is the restart delay
 	one := func(ds []*netlist.Device) *netlist.Device {
 		if len(ds) == 1 {
 			return ds[0]

@@ -58,6 +58,7 @@ type limits struct {
 	Overcurrent      float64         `json:"overcurrent-factor"`
 	OvercurrentFloor float64         `json:"overcurrent-floor"`
 	RestartSeconds   float64         `json:"restart-seconds"`
+	ContactVolts     float64         `json:"contact-volts"` // across a closed contact that is good
 }
 
 // meter holds the tolerances of a reading: part of the reading, plus a fixed

@@ -40,22 +40,45 @@ func (p *plan) lockedAmps() float64 {
 
 // carries tells whether a contactor is rated for the new compressor and the fans.
 func (p *plan) carries(k *netlist.Device) bool {
-	return k.P("contact-amps") >= p.poleAmps() && k.P("contact-lra") >= p.lockedAmps()
+	return k.P("contact-amps") >= p.poleAmps() && k.P("contact-lra") >= p.lockedAmps() && k.P("contact-ohms")*p.poleAmps() <= p.Limits.ContactVolts
 }
 
 // margin over the rated current: a supply somewhat above the plate's voltage.
 const margin = 1.02
 
-// breaker is the largest overcurrent device that the new compressor alone allows,
-// in amperes: the other loads are not counted, which errs on the small side.
+// breaker is the largest overcurrent device that the new compressor and what the old
+// unit took besides its compressors on a full call allow, in amperes.
 func (p *plan) breaker() float64 {
-	most := max(p.Limits.OvercurrentFloor, p.Limits.Overcurrent*p.target.Compressor.RLA)
+	most := max(p.Limits.OvercurrentFloor, p.Limits.Overcurrent*p.target.Compressor.RLA+p.seen.besides(p.supply.ID))
 	for _, s := range p.sizes {
 		if s >= most {
 			return s
 		}
 	}
 	return most
+}
+
+// besides is what a supply gives on a full call besides the compressors' current, in
+// amperes: the difference of the magnitudes, which errs on the small side.
+func (v *survey) besides(supply string) float64 {
+	sol, err := v.c.NewSolver().Solve(v.states[fullCall])
+	if err != nil {
+		return 0
+	}
+	most := 0.0
+	for i := range v.c.Sources {
+		if _, amps, _ := sol.Feed(i); v.c.Sources[i].Device == supply {
+			most = max(most, amps)
+		}
+	}
+	var comp complex128
+	for i := range v.c.Branches {
+		b := &v.c.Branches[i]
+		if d := v.c.Unit.Device(b.Device); b.Kind == netlist.LoadBranch && d != nil && strings.HasPrefix(d.Kind, "compressor") && strings.Contains(b.Name, "winding") {
+			comp += sol.Current(i)
+		}
+	}
+	return 0.9 * max(0, most-cmplx.Abs(comp)) // the old compressor's share is of another phase than the new one's
 }
 
 // upsize solves the new circuit on full call and replaces each conductor that is

@@ -223,7 +223,7 @@ func (b *blueprint) place(d *netlist.Device) {
 	case slices.Contains(p.stages, d):
 		b.act(d, "remove", "relay-out")
 	case slices.Contains(p.delays, d):
-		b.oneOf(d, p.delays, "time-delay", "keep", "delay-keep", "delay-out")
+		b.oneOf(d, p.delays, "time-delay", "keep", "delay-keep", p.delayRule())
 	case slices.Contains(p.heaters, d):
 		b.placeHeater(d)
 	case slices.Contains(p.starters, d):
@@ -262,6 +262,14 @@ func (b *blueprint) oneOf(d *netlist.Device, all []*netlist.Device, key, yes, ke
 		return
 	}
 	b.act(d, "remove", gone)
+}
+
+// delayRule is why a delay goes: the answer, or another one that does its work.
+func (p *plan) delayRule() string {
+	if len(p.delays) > 1 && p.answer["time-delay"] == "keep" {
+		return "delay-second"
+	}
+	return "delay-out"
 }
 
 // placeHeater keeps the first crankcase heater, if the answer says so, and takes out
@@ -310,6 +318,26 @@ func (b *blueprint) placeCompressor(d *netlist.Device) {
 		delete(b.becomes, d.ID+"."+t)
 		b.becomes[d.ID+"."+b.winding[j]] = d.ID + "." + t
 	}
+	for _, w := range windings(d.Kind) { // start parts of another winding go over with its leads
+		if w != b.winding && b.kitFrom() == w {
+			b.becomes[d.ID+"."+w[1]], b.becomes[d.ID+"."+w[2]] = d.ID+".R", d.ID+".S"
+		}
+	}
+}
+
+// kitFrom is the winding of the old compressor whose start parts are kept: the one
+// that is used, if it has any, or another; none if none has, or none are kept.
+func (b *blueprint) kitFrom() (none [3]string) {
+	if b.p.answer["hard-start"] != "keep" {
+		return none
+	}
+	all := append([][3]string{b.winding}, windings(b.comp.Kind)...)
+	for _, w := range all {
+		if slices.ContainsFunc(b.p.starters, func(d *netlist.Device) bool { return b.serves(d, w) }) {
+			return w
+		}
+	}
+	return none
 }
 
 func (b *blueprint) placeContactor(d *netlist.Device) {
@@ -334,7 +362,11 @@ func (b *blueprint) placeContactor(d *netlist.Device) {
 		return
 	}
 	n := *d
-	locked := math.Max(10*math.Ceil(p.lockedAmps()/10), d.P("contact-lra"))
+	had := d.P("contact-lra")
+	if math.IsNaN(had) { // a relay, which has no such rating: a contactor takes its place
+		had = 0
+	}
+	locked := math.Max(10*math.Ceil(p.lockedAmps()/10), had)
 	n.Params = map[string]float64{"contact-amps": math.Max(10*math.Ceil(p.poleAmps()/10), d.P("contact-amps")), "contact-lra": locked}
 	n.Kind = fmt.Sprintf("contactor-%dp", min(broken, 2))
 	b.cost += p.cost["replace-device"]
@@ -494,10 +526,11 @@ func (b *blueprint) placeInterrupter(d *netlist.Device) {
 		b.keep(*d, "keep", "safety-keep").Reason = "it does nothing as entered, open or closed: bypassed? it goes back into the string of what stops the compressor, unless it is left out for a stated reason"
 		return
 	}
-	k := b.keep(*d, "keep", "safety-keep")
+	rule := "safety-keep"
 	if !slices.ContainsFunc(p.seen.of(d.ID), func(k contact) bool { return len(k.stops) > 0 }) {
-		k.Reason = "opening it took the old compressor off its full capacity; the new one has no other, and is stopped, unless it is left out for a stated reason"
+		rule = "lowering-keep"
 	}
+	b.keep(*d, "keep", rule)
 }
 
 // acts tells whether a contact belongs to what stops the new compressor.
@@ -509,16 +542,16 @@ func (b *blueprint) inLine(d *netlist.Device) bool {
 }
 
 func (b *blueprint) placeStarter(d *netlist.Device) {
-	if b.p.answer["hard-start"] == "none" || !b.serves(d) {
+	if b.p.answer["hard-start"] == "none" || b.kitFrom() == [3]string{} || !b.serves(d, b.kitFrom()) {
 		b.act(d, "remove", "start-out")
 		return
 	}
 	b.keep(*d, "keep", "start-keep")
 }
 
-// serves tells whether a start part is joined to the compressor that is replaced,
-// directly or through another start part.
-func (b *blueprint) serves(d *netlist.Device) bool {
+// serves tells whether a start part is joined to a start winding of the compressor
+// that is replaced, directly or through another start part.
+func (b *blueprint) serves(d *netlist.Device, w [3]string) bool {
 	net := netsOf(b.p.old)
 	for _, s := range b.p.starters {
 		ends := endsOf(s)
@@ -526,5 +559,5 @@ func (b *blueprint) serves(d *netlist.Device) bool {
 			net.join(ends[0], e)
 		}
 	}
-	return net.same(endsOf(d)[0], b.comp.ID+"."+b.winding[2])
+	return net.same(endsOf(d)[0], b.comp.ID+"."+w[2])
 }

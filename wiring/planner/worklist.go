@@ -243,8 +243,12 @@ func (l *list) close() {
 func (l *list) supplies() string {
 	var names []string
 	for i := range l.p.old.Devices {
-		if d := &l.p.old.Devices[i]; strings.HasPrefix(d.Kind, "supply") {
-			names = append(names, "the "+l.p.name(d))
+		if d := &l.p.old.Devices[i]; strings.HasPrefix(d.Kind, "supply") || d.Kind == "source" && d.P("volts") > 30 {
+			name := "the " + l.p.name(d)
+			if d.Kind == "source" { // what another trade brings in
+				name += fmt.Sprintf(" of %.0f V, which the unit's own disconnect does not open", d.P("volts"))
+			}
+			names = append(names, name)
 		}
 	}
 	n := len(names)

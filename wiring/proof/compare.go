@@ -3,6 +3,7 @@ package proof
 import (
 	"context"
 	"fmt"
+	"maps"
 	"math"
 	"math/cmplx"
 	"slices"
@@ -173,7 +174,7 @@ func (j *judge) allOmitted(st netlist.State) bool {
 
 // pairLoads finds the loads that are in both circuits, and those that are gone.
 func (j *judge) pairLoads() {
-	j.idles = map[string]string{}
+	j.idles, j.on = map[string]string{}, map[string]bool{}
 	has := purpose.Loads(j.now)
 	command := j.commanding()
 	for _, was := range purpose.Loads(j.old) {
@@ -206,8 +207,37 @@ func (j *judge) pairLoads() {
 			}
 		}
 		j.loads = append(j.loads, q)
+		if j.fullOnly(&q.was) {
+			j.on[was.Device] = false
+		}
 		if verb := map[string]string{"fan": "runs", "blower": "runs", "heater": "heats"}[was.Kind]; verb != "" {
 			j.idles[was.Device] = verb
+		}
+	}
+}
+
+// fullOnly tells whether a load of the old circuit worked on a second-stage call and
+// never without one.
+func (j *judge) fullOnly(l *purpose.Load) bool {
+	with, without := false, false
+	for _, d := range j.was.Duties {
+		if d.Device != l.Device || j.oldFull < 0 {
+			continue
+		}
+		for i, runs := range d.Runs {
+			called := j.was.Leaves[i].State>>j.oldFull&1 == 1
+			with, without = with || runs && called, without || runs && !called
+		}
+	}
+	return with && !without
+}
+
+// secondOnly asks about what works on a second-stage call alone: nothing gives one any
+// more.
+func (j *judge) secondOnly() {
+	for _, id := range slices.Sorted(maps.Keys(j.on)) {
+		if !j.on[id] && !stated(j.data.Dropped, id) {
+			j.fail("answered", NotDecided, "", fmt.Sprintf("%s works on a second-stage call only, and with one stage nothing calls it any more: is it to work on the first stage's call, or to do nothing? State which", label(j.now, id)), nil)
 		}
 	}
 }
@@ -281,6 +311,11 @@ func (j *judge) duties(x *netlist.Solution, st netlist.State) error {
 	}
 	for i := range j.loads { // what it does in any state is enough
 		q := &j.loads[i]
+		if _, worked := j.on[q.is.Device]; worked && (j.full < 0 || st>>j.full&1 == 0) {
+			if status, drawn := q.is.Runs(x, 0); runs(status) || drawn {
+				j.on[q.is.Device] = true
+			}
+		}
 		if j.idles[q.is.Device] != "" && runs(x.Status(q.is.Device)) {
 			delete(j.idles, q.is.Device)
 		}
@@ -321,8 +356,8 @@ func (j *judge) duties(x *netlist.Solution, st netlist.State) error {
 			q.more = !cut
 		}
 		among := all
-		if !held && st>>j.call&1 == 1 && (q.was.Kind == "fan" || q.was.Kind == "blower" && j.running()) {
-			among = all[:1] // the new compressor has the full capacity: so have its fan and the indoor air
+		if !held && st>>j.call&1 == 1 && (q.was.Kind == "fan" || j.running() && (q.was.Kind == "blower" || q.works())) {
+			among = all[:1] // the new compressor has the full capacity: so have its fan, the indoor air and whatever else went with it
 		}
 		why := ""
 		for _, sc := range among {

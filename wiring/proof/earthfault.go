@@ -63,6 +63,10 @@ func (j *judge) groundFault(ctx context.Context, end, screw string) (found bool,
 		return false, err
 	}
 	s := c.NewSolver()
+	if _, err := s.Solve(set(j.now.Rest(), j.call, true)); err != nil {
+		return false, err
+	}
+	running := s.Position() // what lets go from rest may hold once drawn
 	for leaf := range j.tree.Leaves {
 		if err := ctx.Err(); err != nil {
 			return false, err
@@ -80,8 +84,12 @@ func (j *judge) groundFault(ctx context.Context, end, screw string) (found bool,
 			return false, err
 		}
 		j.p.Faults++
+		y, err := c.NewSolver().From(running, st)
+		if err != nil {
+			return false, err
+		}
 		for _, l := range j.comps {
-			if runs(x.Status(l.Device)) {
+			if runs(x.Status(l.Device)) || runs(y.Status(l.Device)) {
 				j.fail("ground-fault", NotDecided, j.now.Words(st), fmt.Sprintf("one side of the 24 V is grounded: with %s touching the cabinet %s runs (open: %s). Ground the common alone, with everything that stops the compressor on the other side, or leave it ungrounded", end, label(j.now, l.Device), j.open(st)), nil)
 				return true, nil
 			}

@@ -29,6 +29,8 @@ func (j *judge) inspect(x *netlist.Solution) {
 			j.contact(x, i, a, amps, on)
 		case netlist.ConductorBranch:
 			j.conductor(x, i, a, amps, on)
+		case netlist.LoadBranch:
+			j.inSeries(i, a, amps, on)
 		}
 		j.ground(x, i, a)
 	}
@@ -122,10 +124,13 @@ func (j *judge) contact(x *netlist.Solution, i int, a, comp float64, on bool) {
 		j.bad(x, "contacts", br.Device, "%s of %s: %.2f A of %.2f A", br.Name, label(j.now, br.Device), a, br.Rating)
 	}
 	need, carries := j.carried(a, comp, on)
+	d := j.now.Unit.Device(br.Device)
+	if drop := abs(x.Across(i)); br.Worked() && d.Kind != "start-relay" && a > 1 && drop > j.Limits.ContactVolts {
+		j.bad(x, "contacts", "", "%s of %s loses %.2f V and warms with %.0f W at %.1f A: a good contact loses less than %.1f V", br.Name, label(j.now, br.Device), drop, drop*a, a, j.Limits.ContactVolts)
+	}
 	if !carries {
 		return
 	}
-	d := j.now.Unit.Device(br.Device)
 	if need > br.Rating {
 		j.bad(x, "contactor", "", "%s of %s carries %.1f A by the plates, rated %.1f A", br.Name, label(j.now, d.ID), need, br.Rating)
 	}
@@ -142,6 +147,16 @@ func (j *judge) contact(x *netlist.Solution, i int, a, comp float64, on bool) {
 	case r < locked:
 		j.bad(x, "contactor", "", "%s of %s makes and breaks %.0f A of locked-rotor current, rated %.0f A", br.Name, label(j.now, d.ID), locked, r)
 	}
+}
+
+// inSeries asks about a part without a rating in the compressor's line.
+func (j *judge) inSeries(i int, a, comp float64, on bool) {
+	br := &j.now.Branches[i]
+	d := j.now.Unit.Device(br.Device)
+	if _, carries := j.carried(a, comp, on); !carries || d.Kind != "impedance" || stated(j.data.Replaced, d.ID) {
+		return
+	}
+	j.fail("answered", NotDecided, "", fmt.Sprintf("%s lies in the compressor's line, and nothing says for what current it is: %.1f A by the plates", label(j.now, d.ID), j.data.Compressor.RLA), nil)
 }
 
 // startCurrent is what the compressor's start winding takes.
@@ -247,8 +262,8 @@ func (j *judge) motors(x *netlist.Solution) {
 // somebody entered them.
 func (j *judge) plateVolts(x *netlist.Solution, d *netlist.Device) {
 	rated, entered := d.Params["volts"]
-	if !entered {
-		return
+	if !entered { // then the supply's: which it may be for
+		rated = d.P("volts")
 	}
 	most := 0.0
 	for b := range j.now.Branches {
@@ -256,7 +271,15 @@ func (j *judge) plateVolts(x *netlist.Solution, d *netlist.Device) {
 			most = max(most, abs(x.Across(b)))
 		}
 	}
-	if r := most / rated; most > 0 && (r < j.Limits.MotorVolts[0] || r > j.Limits.MotorVolts[1]) {
+	off := func(rated float64) bool {
+		return most > 0 && (most < j.Limits.MotorVolts[0]*rated || most > j.Limits.MotorVolts[1]*rated)
+	}
+	switch {
+	case !entered && off(rated) && !slices.ContainsFunc(j.now.Sources, func(s netlist.Source) bool {
+		return !s.Coupled() && !off(j.now.Unit.Device(s.Device).P("volts"))
+	}):
+		j.fail("motor-volts", NotDecided, j.now.Words(x.State), fmt.Sprintf("%s has %.0f V, which is none of the supplies' voltages within the band: what does its plate say?", label(j.now, d.ID), most), nil)
+	case entered && off(rated):
 		j.bad(x, "motor-volts", d.ID, "%s: %.0f V, rated %.0f V", label(j.now, d.ID), most, rated)
 	}
 }

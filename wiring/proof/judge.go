@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 	"unicode"
@@ -56,6 +57,7 @@ type judge struct {
 	drawn     float64            // the most current of the running compressor
 	net       *join              // nodes that conductors join
 	alone     string             // while a contact is held open in both circuits: which
+	on        map[string]bool    // per load that stays and worked in the old circuit: true once it works without a second-stage call
 	idles     map[string]string  // fans, blowers and heaters not yet seen to do anything, and what they are for
 	parted    *join              // nodes that parts and contacts in any position join, ground left out
 	progress  func(done, total int)
@@ -86,6 +88,10 @@ type pair struct {
 // signal tells whether a branch is an input or a coil, and not a load that works by
 // the power that it takes.
 func (q *pair) signal(k int) bool { return q.coil || !q.real[k] }
+
+// works tells whether a load does something by the power that it takes, or works a
+// contact.
+func (q *pair) works() bool { return q.coil || slices.Contains(q.real, true) }
 
 // poles tells of a node whether what conducts like a wire joins it to a pole of a
 // source.
@@ -191,15 +197,25 @@ func (j *judge) fail(id, verdict, state, detail string, path []string) {
 	k.Verdict, k.State, k.Detail, k.Path = verdict, state, detail, path
 }
 
-// stated tells whether a reason worth the name was given for a device.
+// stated tells whether a reason worth the name was given for a device: two words of
+// two letters or more, twelve letters in all, and not the same few over and over.
+// Whether it is a good one only a person can tell; it is shown wherever the verdict is.
 func stated(reasons map[string]string, device string) bool {
-	n := 0
-	for _, r := range reasons[device] {
-		if unicode.IsLetter(r) {
-			n++
+	letters, words, kinds := 0, 0, map[rune]bool{}
+	for word := range strings.FieldsSeq(reasons[device]) {
+		n := 0
+		for _, r := range word {
+			if unicode.IsLetter(r) {
+				n++
+				kinds[unicode.ToLower(r)] = true
+			}
+		}
+		letters += n
+		if n >= 2 {
+			words++
 		}
 	}
-	return n >= 12
+	return letters >= 12 && words >= 2 && len(kinds) >= 5
 }
 
 func (j *judge) omitted(device string) bool { return stated(j.data.Omitted, device) }
@@ -263,7 +279,20 @@ func (j *judge) run(ctx context.Context) (*Proof, error) {
 	if err := j.lockout(); err != nil {
 		return nil, err
 	}
+	if err := j.starting(); err != nil {
+		return nil, err
+	}
+	if now, err := purpose.Find(ctx, j.now.Unit); err == nil {
+		does := map[string]bool{}
+		for _, in := range now.Interrupters {
+			does[in.Device] = does[in.Device] || len(in.Stops) > 0
+		}
+		j.stopsNothing(does)
+	} else if ctx.Err() != nil {
+		return nil, err
+	}
 	j.idle()
+	j.secondOnly()
 	j.sum()
 	if j.progress != nil {
 		j.progress(j.total, j.total)
@@ -306,6 +335,15 @@ func (j *judge) sum() {
 	default:
 		p.Verdict = Holds
 		p.Why = "all hold: " + tried
+		var out []string
+		for _, id := range slices.Sorted(maps.Keys(j.data.Omitted)) {
+			if j.omitted(id) && j.old.Unit.Device(id) != nil {
+				out = append(out, fmt.Sprintf("%s (%s)", label(j.old, id), strings.TrimSpace(j.data.Omitted[id])))
+			}
+		}
+		if out != nil {
+			p.Why += "; not judged, because a person states why it is left out: " + strings.Join(out, ", ")
+		}
 	}
 }
 

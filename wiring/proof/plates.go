@@ -11,10 +11,23 @@ import (
 	"retrostage/wiring/purpose"
 )
 
+// What a locked-rotor current may be of the rated-load current before it is taken for
+// a slip of the pen; from memory: hermetic motors draw 4 to 7 times.
+const lockedLeast, lockedMost = 2.5, 12
+
 // plates judges what no solution shows: whether the supply is one for the new
 // compressor, and what limits each Class 2 source.
 func (j *judge) plates() {
+	if k := &j.data.Compressor; k.LRA < lockedLeast*k.RLA || k.LRA > lockedMost*k.RLA {
+		j.fail("compressor-data", NotDecided, "", fmt.Sprintf("a locked-rotor current of %.4g A is %.2g times the rated-load current of %.4g A; usual are 4 to 7 times: read the plate again", k.LRA, k.LRA/k.RLA, k.RLA), nil)
+	}
 	j.supplyFits()
+	for i := range j.now.Unit.Devices {
+		d := &j.now.Unit.Devices[i]
+		if lra, rla := d.Params["lra"], d.Params["rla"]; strings.HasPrefix(d.Kind, "fan") && lra > lockedMost*rla && rla > 0 {
+			j.fail("compressor-data", NotDecided, "", fmt.Sprintf("%s: a locked-rotor current of %.4g A with %.4g A of rated current cannot be right, and its contact would have to make it: read the plate again", label(j.now, d.ID), lra, rla), nil)
+		}
+	}
 	for i := range j.now.Sources {
 		if src := &j.now.Sources[i]; src.Coupled() && src.Class == netlist.Class2 {
 			j.class2Limited(src)
@@ -123,6 +136,8 @@ func (j *judge) overloads() {
 		switch most := j.Limits.Overload * k.RLA; {
 		case trips == 0:
 			j.fail("overload", NotDecided, "", fmt.Sprintf("%s: what it trips at is not entered (trip-amps); for the new compressor at most %.1f A", label(j.now, d.ID), most), nil)
+		case trips < k.RLA:
+			j.fail("overload", Fails, "", fmt.Sprintf("%s trips at %.4g A, below the new compressor's rated-load current of %.4g A: it would not let it run", label(j.now, d.ID), trips, k.RLA), nil)
 		case trips > most:
 			j.fail("overload", Fails, "", fmt.Sprintf("%s trips at %.4g A; for the new compressor at most %.1f A", label(j.now, d.ID), trips, most), nil)
 		}

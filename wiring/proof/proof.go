@@ -19,8 +19,8 @@ const (
 type Data struct {
 	Compressor Compressor `json:"compressor"`
 	// Omitted gives for a device that was taken out, or stays and is to do nothing
-	// any more, the reason that a person stated. A reason of fewer than 12 letters is
-	// none.
+	// any more, the reason that a person stated. A reason of fewer than 12 letters, of
+	// one word or of the same few letters is none.
 	Omitted map[string]string `json:"omitted,omitempty"`
 	// Dropped gives the same for what follows from the plan and nobody stated. It
 	// serves for loads, start parts and grounds, and for a switch in the line of a

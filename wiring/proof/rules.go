@@ -67,6 +67,7 @@ type limits struct {
 	GroundSource       string  `json:"ground-source"`
 	GroundSwitchSource string  `json:"ground-switch-source"`
 	GroundLandedSource string  `json:"ground-landed-source"`
+	ContactVolts       float64 `json:"contact-volts"` // across a closed line contact
 	IdleAmps           float64 `json:"idle-amps"`
 	IdleSource         string  `json:"idle-source"`
 	LoadWatts          float64 `json:"load-watts"`

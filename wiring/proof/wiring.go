@@ -276,8 +276,17 @@ func (j *judge) identity() {
 	for i := range j.old.Unit.Devices {
 		was := &j.old.Unit.Devices[i]
 		is := j.now.Unit.Device(was.ID)
-		if is == nil || comp[was.ID] || stated(j.data.Replaced, was.ID) {
+		if is == nil || comp[was.ID] {
 			continue
+		}
+		if stated(j.data.Replaced, was.ID) {
+			if is.Kind != was.Kind && (j.guards(was.ID) || family(is.Kind) != family(was.Kind)) {
+				j.fail("part-changed", Fails, "", fmt.Sprintf("%s: a %s has taken the place of a %s; a stated reason replaces a part by one of its kind", label(j.old, was.ID), netlist.Kinds[is.Kind].Words, netlist.Kinds[was.Kind].Words), nil)
+			}
+			continue
+		}
+		if is.Label != was.Label {
+			j.fail("part-changed", Fails, "", fmt.Sprintf("%s is called %s now: readings would be taken at another part", label(j.old, was.ID), label(j.now, was.ID)), nil)
 		}
 		if is.Kind != was.Kind {
 			j.fail("part-changed", Fails, "", fmt.Sprintf("%s is another kind of part now, and no reason is stated", label(j.old, was.ID)), nil)
@@ -292,6 +301,7 @@ func (j *judge) identity() {
 	if j.now.Unit.Hertz != j.old.Unit.Hertz {
 		j.fail("part-changed", Fails, "", fmt.Sprintf("%v Hz, was %v Hz", j.now.Unit.Hertz, j.old.Unit.Hertz), nil)
 	}
+	j.conductorsKept()
 	for i := range j.old.Branches { // a fuse may be replaced, but not by a larger one
 		was := &j.old.Branches[i]
 		if was.Kind != netlist.ContactBranch || was.Worked() {
@@ -326,6 +336,40 @@ func (j *judge) identity() {
 			if !acts(id) && j.now.Unit.Device(id) == nil && !j.omitted(id) {
 				j.fail("interrupter-gone", NotDecided, "", q.Question, nil)
 			}
+		}
+	}
+}
+
+// guards tells whether a device opens by something outside the circuit, or by
+// failing: a switch or a fuse.
+func (j *judge) guards(device string) bool {
+	return slices.ContainsFunc(j.was.Interrupters, func(in purpose.Interrupter) bool {
+		return in.Device == device && (in.Opens == purpose.Outside || in.Opens == purpose.Link)
+	})
+}
+
+// family is what kinds of part have in common that may take each other's place.
+func family(kind string) string {
+	if kind == "relay" {
+		return "contactor"
+	}
+	f, _, _ := strings.Cut(kind, "-")
+	return f
+}
+
+// conductorsKept asks whether a conductor that is in both circuits is the same piece
+// of wire: only where its ends lie may differ.
+func (j *judge) conductorsKept() {
+	for i := range j.old.Unit.Conductors {
+		was := &j.old.Unit.Conductors[i]
+		is := j.now.Unit.Conductor(was.ID)
+		if is == nil {
+			continue
+		}
+		same := *is
+		same.From, same.To = was.From, was.To
+		if same != *was {
+			j.fail("part-changed", Fails, "", fmt.Sprintf("conductor %s is kept and was %s, %d AWG, %.0f V, %.3g m; now it is %s, %d AWG, %.0f V, %.3g m", was.ID, was.Colour, was.Gauge, was.Insulation, was.Length, is.Colour, is.Gauge, is.Insulation, is.Length), nil)
 		}
 	}
 }

@@ -1,0 +1,201 @@
+package app
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+
+	"fyne.io/fyne/v2"
+	toolkit "fyne.io/fyne/v2/widget"
+
+	"retrostage/app/theme"
+	"retrostage/app/widget"
+	"retrostage/reports/store"
+)
+
+// shownJobs is how many jobs the list shows at once; a word finds the others.
+const shownJobs = 40
+
+// jobList is the sheet of the jobs on this tablet, in the order of what happened to
+// them last. It reads beside the finger; a job that is being opened holds the sheet,
+// so that nothing is entered into the one it replaces.
+type jobList struct {
+	b       *Bench
+	shut    func()
+	search  *toolkit.Entry
+	all     *widget.Tap // the archived too
+	rows    *fyne.Container
+	page    *widget.Scroller
+	said    *widget.Words
+	reading widget.Latest
+	opening bool
+}
+
+func (b *Bench) chooseJob() {
+	b.Sheet(720, 660, func(shut func()) fyne.CanvasObject {
+		if b.keep.jobs == nil {
+			return b.ownFile(shut)
+		}
+		return b.newJobList(shut).page
+	})
+}
+
+// ownFile is the sheet about a job that is kept apart from the others.
+func (b *Bench) ownFile(shut func()) fyne.CanvasObject {
+	where := "This job is kept nowhere."
+	if f := b.keep.file; f != nil {
+		where = "This job is kept in a file of its own: " + f.path
+	}
+	return widget.NewScroller(widget.NewColumn(6, 10, widget.NewWords("Jobs on this tablet", theme.Figure, true, theme.Ink),
+		widget.NewWords(where, theme.Text, false, theme.Ink), b.filed(shut), widget.NewTap("Back to the job", shut)))
+}
+
+func (b *Bench) filed(shut func()) *widget.Tap {
+	return widget.NewTap("Register of workbooks, for the clerk", func() {
+		shut()
+		b.openRegister()
+	})
+}
+
+func (b *Bench) newJobList(shut func()) *jobList {
+	l := &jobList{b: b, shut: shut, search: toolkit.NewEntry(), rows: widget.NewColumn(6, 0), said: widget.NewWords("", theme.Small+0.5, false, theme.Muted)}
+	l.reading.Now = b.assessing.Now
+	l.search.SetPlaceHolder("owner reference, serial number, date or state")
+	l.search.OnChanged = func(string) { l.read() }
+	l.all = widget.NewTap("Show those put away too", func() {
+		l.all.Set(l.all.Text, !l.all.On)
+		l.read()
+	})
+	fresh := widget.NewTap("Begin a new job", func() { l.open(b.keep.begin) })
+	fresh.Strong = true
+	l.page = widget.NewScroller(widget.NewColumn(6, 12, widget.NewWords("Jobs on this tablet", theme.Figure, true, theme.Ink),
+		fresh, l.search, l.said, l.rows, l.all, l.away(), b.filed(shut), widget.NewTap("Back to the job", l.leave)))
+	l.read()
+	return l
+}
+
+// leave shuts the sheet, unless a job is on its way.
+func (l *jobList) leave() {
+	if !l.opening {
+		l.shut()
+	}
+}
+
+// read fills in the jobs that the words are found in.
+func (l *jobList) read() {
+	k, words, all := l.b.keep, l.search.Text, l.all.On
+	l.reading.Ask(func() func() {
+		list, err := k.jobs.List(words, all)
+		return func() { l.fill(list, err) }
+	})
+}
+
+func (l *jobList) fill(list []store.Listed, err error) {
+	l.rows.RemoveAll()
+	switch {
+	case err != nil:
+		l.said.Tone = theme.Bad
+		l.said.Set("The jobs cannot be listed: " + err.Error())
+	case len(list) == 0 && strings.TrimSpace(l.search.Text) != "":
+		l.said.Set("No job has these words.")
+	case len(list) == 0:
+		l.said.Set("No job is kept yet.")
+	case len(list) > shownJobs:
+		l.said.Set(fmt.Sprintf("The newest %d of %d; a word or a date finds the others.", shownJobs, len(list)))
+		list = list[:shownJobs]
+	case len(list) == 1:
+		l.said.Set("1 job.")
+	default:
+		l.said.Set(fmt.Sprintf("%d jobs, the one worked on last first.", len(list)))
+	}
+	for _, n := range list {
+		title := n.Owner
+		if title == "" {
+			title = "no owner reference"
+		}
+		why := n.ID
+		if n.Serial != "" {
+			why = "Serial " + n.Serial + ", " + why
+		}
+		why += ", begun " + n.Begun.Format("2006-01-02") + ", worked on last " + n.Changed.Format("2006-01-02 15:04")
+		tone := theme.Muted
+		if n.Aside > 0 {
+			tone = theme.Warning
+			why += fmt.Sprintf(", %d events cannot be read", n.Aside)
+		}
+		if n.Demo {
+			title = "DEMO: " + title
+		}
+		if n.ID == l.b.job.ID {
+			title += " (on the bench)"
+		}
+		c := widget.NewCard(title, n.State, why, tone)
+		c.Do = func() { l.open(func() (opening, error) { return l.b.keep.load(n.ID) }) }
+		if n.ID == l.b.job.ID {
+			c.Do = l.leave
+		}
+		l.rows.Add(c)
+	}
+	l.page.Reflow()
+}
+
+// open brings a job to the bench once everything entered is on disk or held.
+func (l *jobList) open(load func() (opening, error)) {
+	if l.opening {
+		return
+	}
+	l.opening = true
+	l.said.Set("Opening")
+	b := l.b
+	b.saving.Ask(func() func() {
+		b.waiting.write() // what fails is held, and said when the job is on the bench
+		o, err := load()
+		return func() {
+			l.opening = false
+			if err != nil {
+				l.said.Tone = theme.Bad
+				l.said.Set("Not opened: " + err.Error())
+				l.page.Reflow()
+				return
+			}
+			l.shut()
+			b.put(o)
+		}
+	})
+}
+
+// away puts the job on the bench away, or brings it back.
+func (l *jobList) away() fyne.CanvasObject {
+	b := l.b
+	act := func(do func(k jobs, id, who string) error) {
+		k, id, who := b.keep, b.job.ID, b.person
+		l.open(func() (opening, error) {
+			if err := b.waiting.write(); err != nil {
+				return opening{}, err
+			}
+			if err := do(k.jobs, id, who); err != nil {
+				return opening{}, err
+			}
+			return k.load(id)
+		})
+	}
+	if b.archived != "" {
+		return widget.NewColumn(6, 0, widget.NewTap("Bring the job on the bench back", func() {
+			act(func(k jobs, id, who string) error { return k.Unarchive(id, who) })
+		}))
+	}
+	why := toolkit.NewEntry()
+	why.SetPlaceHolder("why the job on the bench is put away")
+	return widget.NewColumn(6, 0, why, widget.NewTap("Put the job on the bench away", func() {
+		reason := strings.TrimSpace(why.Text)
+		if reason == "" {
+			l.said.Tone = theme.Bad
+			l.said.Set(errNoReason.Error())
+			l.page.Reflow()
+			return
+		}
+		act(func(k jobs, id, who string) error { return k.Archive(id, who, reason) })
+	}))
+}
+
+var errNoReason = errors.New("Say why the job is put away: it stands beside it.")

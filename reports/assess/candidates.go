@@ -1,0 +1,173 @@
+package assess
+
+import (
+	"cmp"
+	"strings"
+
+	"retrostage/reports/cause"
+	"retrostage/reports/match"
+	"retrostage/reports/record"
+)
+
+// Matches is the candidates of the job held against the unit.
+type Matches struct {
+	Refused string // why none is, "" if some are
+	Ranked  []match.Judged
+	Wrong   []match.Wrong // cells of the list that could not be taken
+	Unit    match.Unit
+	Chosen  int // place in Ranked of the one entered as new compressor; -1 none
+	Order   []match.Line
+	Bring   []match.Line
+}
+
+// entered is the name that the new compressor of the record goes by where its type is
+// not entered.
+const enteredName = "new compressor as entered"
+
+// matches ranks the list and the compressor entered. x says what the cause asks for.
+func (c *context) matches(x *cause.Examination) (*Matches, error) {
+	m := &Matches{Chosen: -1}
+	var cs []match.Candidate
+	if text := c.job.Text(record.Candidates); text != "" {
+		l, err := match.ReadListing([]byte(text))
+		if err == nil {
+			cs, m.Wrong, err = l.Candidates(l.Guess(nil))
+		}
+		if err != nil {
+			m.Refused = strings.TrimPrefix(err.Error(), "match: ")
+			return m, nil
+		}
+	}
+	own, ok, err := c.newCompressor()
+	if err != nil {
+		m.Refused = err.Error()
+		return m, nil
+	}
+	name := own.Name
+	if ok {
+		kept := cs[:0:0]
+		for _, k := range cs {
+			if k.Name == name {
+				own = fill(own, k) // the list says more of the same one
+				continue
+			}
+			kept = append(kept, k)
+		}
+		cs = append([]match.Candidate{own}, kept...)
+	}
+	m.Unit = c.unit()
+	if len(cs) == 0 {
+		m.Refused = "no candidates: enter the new compressor, or a list"
+		return m, nil
+	}
+	if m.Ranked, err = match.Rank(m.Unit, cs); err != nil {
+		m.Refused = strings.TrimPrefix(err.Error(), "match: ")
+		return m, nil
+	}
+	for i, j := range m.Ranked {
+		if ok && j.Candidate.Name == name {
+			m.Chosen = i
+		}
+	}
+	i := max(m.Chosen, 0)
+	var extras []match.Extra
+	if x != nil {
+		for _, f := range x.Follows {
+			if f.Days == 0 && (strings.Contains(f.Do, "suction filter-drier") || strings.Contains(f.Do, "suction filter")) {
+				extras = append(extras, match.Extra{What: "suction filter-drier", Why: f.Do + ": " + f.Why, Provisional: f.Provisional || x.Grade == cause.NotSeen})
+			}
+		}
+	}
+	m.Order, m.Bring = match.Order(m.Unit, m.Ranked[i], extras), match.Bring(m.Unit, m.Ranked[i].Candidate)
+	return m, nil
+}
+
+func fill(a, b match.Candidate) match.Candidate {
+	a.Kind = cmp.Or(a.Kind, b.Kind)
+	a.Stages = cmp.Or(a.Stages, b.Stages)
+	if len(a.Refrigerants) == 0 {
+		a.Refrigerants = b.Refrigerants
+	}
+	a.Oil = cmp.Or(a.Oil, b.Oil)
+	if a.Volts == 0 {
+		a.Volts, a.VoltsLow = b.Volts, b.VoltsLow
+	}
+	a.Phases, a.Hertz = cmp.Or(a.Phases, b.Phases), cmp.Or(a.Hertz, b.Hertz)
+	a.Capacity, a.Power = cmp.Or(a.Capacity, b.Capacity), cmp.Or(a.Power, b.Power)
+	a.RLA, a.LRA, a.BCSC = cmp.Or(a.RLA, b.RLA), cmp.Or(a.LRA, b.LRA), cmp.Or(a.BCSC, b.BCSC)
+	a.Capacitor, a.CapacitorVolts = cmp.Or(a.Capacitor, b.Capacitor), cmp.Or(a.CapacitorVolts, b.CapacitorVolts)
+	a.MaxHigh, a.MaxLow, a.MaxDischarge = cmp.Or(a.MaxHigh, b.MaxHigh), cmp.Or(a.MaxLow, b.MaxLow), cmp.Or(a.MaxDischarge, b.MaxDischarge)
+	a.EvapLow, a.EvapHigh, a.CondLow, a.CondHigh = b.EvapLow, b.EvapHigh, b.CondLow, b.CondHigh
+	a.Suction, a.Discharge, a.Height, a.Weight = b.Suction, b.Discharge, b.Height, b.Weight
+	a.Price, a.Note, a.OilKg = b.Price, b.Note, b.OilKg
+	return a
+}
+
+// newCompressor is the one entered in Match; ok is false while nothing of it is.
+func (c *context) newCompressor() (match.Candidate, bool, error) {
+	k := match.Candidate{Name: cmp.Or(c.job.Text(record.NewCompressorModel), enteredName), Capacity: c.value(record.NewCapacity), Power: c.value(record.NewPower),
+		RLA: c.value(record.NewRLA), LRA: c.value(record.NewLRA), BCSC: c.value(record.NewBCSC), Oil: c.job.Text(record.NewOil), Kind: match.Kind(c.job.Text(record.NewKind)),
+		Capacitor: c.value(record.CapRating), CapacitorVolts: c.value(record.CapVoltageNeeded), MaxHigh: c.value(record.NewMaxHigh), MaxLow: c.value(record.NewMaxLow)}
+	for _, r := range strings.FieldsFunc(c.job.Text(record.NewRefrigerants), func(r rune) bool { return strings.ContainsRune(",;/", r) }) {
+		k.Refrigerants = append(k.Refrigerants, strings.TrimSpace(r))
+	}
+	switch c.job.Text(record.NewStages) {
+	case "1":
+		k.Stages = 1
+	case "2":
+		k.Stages = 2
+	}
+	if a, ok := c.job.Number(record.NewVoltage); ok {
+		k.Volts = a.Unit.ToSI(a.Typed, 0)
+		if a.Low != a.Typed {
+			k.VoltsLow = a.Unit.ToSI(a.Low, 0)
+		}
+		// Bought for this supply: its phases and frequency are asked in Electrical.
+		k.Phases, k.Hertz = int(c.phaseCount()), c.value(record.RatedFrequency)
+	}
+	if mapGiven(c) {
+		m, err := c.compMap()
+		if err != nil {
+			return k, true, err
+		}
+		if m != nil {
+			// Where it holds is not in the record: the rectangle that other findings take
+			// stands for any compressor, and says nothing of this one's range.
+			own := *m
+			own.Envelope = nil
+			k.Map = &own
+		}
+	}
+	return k, k.Capacity > 0 || k.RLA > 0 || k.Map != nil || c.job.Text(record.NewCompressorModel) != "", nil
+}
+
+func (c *context) phaseCount() float64 {
+	switch c.job.Text(record.Phases) {
+	case record.PhaseSingle:
+		return 1
+	case record.PhaseThree:
+		return 3
+	}
+	return 0
+}
+
+// unit is what stays.
+func (c *context) unit() match.Unit {
+	answer := func(k record.Key) match.Answer {
+		switch c.job.Text(k) {
+		case record.Yes:
+			return match.Yes
+		case record.No:
+			return match.No
+		}
+		return match.Unknown
+	}
+	u := match.Unit{Fluid: c.fluid, Oil: c.job.Text(record.SystemOil), High: c.value(record.NominalCapacity), Low: c.value(record.OldLowCapacity), Fixed: fixed(c), Bore: c.value(record.FixedBore),
+		Bleeds: answer(record.ValveBleeds), Superheat: c.value(record.TagSuperheat), Subcooling: c.value(record.TagSubcooling), Volts: c.value(record.RatedVoltage), Phases: int(c.phaseCount()), Hertz: c.value(record.RatedFrequency),
+		DesignHigh: c.value(record.DesignHigh), DesignLow: c.value(record.DesignLow), Design: c.value(record.DesignDay), Pressure: c.site.si, SuctionBore: c.value(record.SuctionInside), Riser: answer(record.SuctionRiser),
+		Suction: c.value(record.StubSuction), Discharge: c.value(record.StubDischarge), Space: c.value(record.CabinetRoom), Recovered: c.first(record.CauseRecovered, record.TagCharge), Load: 0, Conversion: c.conversion()}
+	if h := c.value(record.HouseLoad); h > 0 && u.Design == 0 {
+		u.Load = h
+	}
+	return u
+}
