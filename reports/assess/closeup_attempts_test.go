@@ -180,3 +180,28 @@ func TestTrimFixedBore(t *testing.T) {
 		t.Errorf("no size of unit, yet %v %s", f.Value, f.Reason)
 	}
 }
+
+// A part of another volume moves the build-up by that volume, and only where both were
+// entered: a new coil alone says nothing of what it replaced.
+func TestChangedPartsAreBuiltUp(t *testing.T) {
+	j := demo(t)
+	before := find(t, run(t, j), "charge_expected")
+	set(t, j, record.NewCoil, "200", "in3")
+	if f := find(t, run(t, j), "charge_expected"); f.Value != before.Value {
+		t.Errorf("a new coil alone moves it by %g kg", f.Value-before.Value)
+	}
+	set(t, j, record.OldCoil, "200", "in3")
+	if f := find(t, run(t, j), "charge_expected"); math.Abs(f.Value-before.Value) > 1e-9 || f.U <= before.U {
+		t.Errorf("the same coil moves it by %g kg, doubt %g after %g", f.Value-before.Value, f.U, before.U)
+	}
+	set(t, j, record.NewCoil, "260", "in3")
+	f := find(t, run(t, j), "charge_expected")
+	if d := f.Value - before.Value; d < 60*1.6387e-5*100 || d > 60*1.6387e-5*1100 { // between all gas and all liquid
+		t.Errorf("sixty cubic inches more: %g kg", d)
+	}
+	set(t, j, record.NewAccumulator, "0", "in3")
+	set(t, j, record.OldAccumulator, "100", "in3")
+	if g := find(t, run(t, j), "charge_expected"); g.Value >= f.Value {
+		t.Error("an accumulator taken out takes nothing with it")
+	}
+}
