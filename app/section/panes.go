@@ -20,7 +20,7 @@ var layouts = map[record.Step]layout{
 	record.Match:   {side: []maker{fields}, middle: []maker{summary, matches, findings}, pictures: true},
 	record.Cause:   {side: []maker{fields}, middle: []maker{summary, failure, findings}, pictures: true}, // its findings come with the first reading, and move no field
 	record.CloseUp: {side: []maker{clocks, fields, importVacuum}, middle: []maker{summary, workList, vacuumRise, findings}, pictures: true},
-	record.Charge:  {side: []maker{clocks, fields}, middle: []maker{summary, buildUp, trimTable, findings, workList}, pictures: true},
+	record.Charge:  {side: []maker{clocks, fields, labelKey}, middle: []maker{summary, buildUp, trimTable, findings, workList}, pictures: true},
 	record.Wiring: {side: []maker{checkoutAnswer, fields}, middle: []maker{summary, wiringPlan, findings},
 		pictures: true, wide: true},
 	record.Electrical: {side: []maker{fields}, middle: []maker{summary, findings, leadCurrents, oldAgainstNew}, pictures: true},
