@@ -5,11 +5,13 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
 	"fyne.io/fyne/v2/test"
 
+	"retrostage/app/widget"
 	"retrostage/reports/record"
 )
 
@@ -38,20 +40,36 @@ func TestAVacuumLogIsEntered(t *testing.T) {
 	if len(b.job.Entries) != before {
 		t.Error("entered before it was confirmed")
 	}
-	for _, r := range m.columns() { // no column is the gauge: refused, and said
+	for _, r := range m.columns() { // no column is the gauge
 		if err := r.OnCommit(r, "not used", ""); err != nil {
 			t.Fatal(err)
 		}
 	}
 	test.Tap(tap(m.sheet(), "Enter these readings"))
-	if !m.open() || len(b.job.Entries) != before || !strings.Contains(m.said(), "vacuum gauge") {
-		t.Fatalf("without a gauge: %q", m.said())
+	if !m.open() || len(b.job.Entries) != before || !strings.Contains(m.said(), "when the pump was valved off") {
+		t.Fatalf("not refused: %q", m.said())
+	}
+	for _, c := range shown[*widget.Choose](m.sheet()) {
+		if len(c.Options) == 3 && strings.Contains(c.Options[0], "lowest") {
+			if c.Chosen != "" {
+				t.Error("when the pump was valved off is taken for granted")
+			}
+			c.Do(c.Options[0])
+		}
+	}
+	test.Tap(tap(m.sheet(), "Enter these readings"))
+	if !m.open() || len(b.job.Entries) != before || !strings.Contains(m.said(), "it is the vacuum gauge") {
+		t.Fatalf("not refused: %q", m.said())
 	}
 	last := m.columns()[len(m.columns())-1]
 	if err := last.OnCommit(last, record.VacuumFinal.String(), ""); err != nil {
 		t.Fatal(err)
 	}
-	m.units().Do("mbar")
+	for _, c := range shown[*widget.Choose](m.sheet()) {
+		if slices.Contains(c.Options, "mbar") {
+			c.Do("mbar")
+		}
+	}
 	test.Tap(tap(m.sheet(), "Enter these readings"))
 	if m.open() {
 		t.Fatalf("not entered: %s", m.said())

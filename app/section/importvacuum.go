@@ -1,7 +1,9 @@
 package section
 
 import (
+	"errors"
 	"fmt"
+	"slices"
 	"strconv"
 
 	"retrostage/app/theme"
@@ -26,7 +28,7 @@ var valvedWords = []struct {
 func vacuumAim() logAim {
 	gauge := record.VacuumFinal.Field()
 	gauge.Label = "Vacuum gauge, at the system"
-	at := valvedWords[0].at
+	chosen := -1 // nothing is taken for granted: a pump that still ran looks like a tight circuit
 	return logAim{title: "Import a vacuum gauge's log", what: "a column with the time and one of a vacuum gauge", fields: []record.Field{gauge},
 		guess: func(c series.Column) record.Key {
 			if c.Dim == units.Vacuum {
@@ -39,19 +41,19 @@ func vacuumAim() logAim {
 			for _, w := range valvedWords {
 				words = append(words, w.word)
 			}
-			at = valvedWords[0].at
-			m.ask.Add(widget.NewWords("The pump in this log", theme.Small+0.5, false, theme.Muted))
-			m.ask.Add(widget.NewChoose(words, words[0], func(word string) {
-				for _, w := range valvedWords {
-					if w.word == word {
-						at = w.at
-					}
-				}
-			}))
+			chosen = -1
+			m.ask.Add(widget.NewWords("The pump in this log (a rise read while it ran shows nothing)", theme.Small+0.5, false, theme.Muted))
+			m.ask.Add(widget.NewChoose(words, "", func(word string) { chosen = slices.Index(words, word) }))
 			m.ask.Add(widget.NewWords("What is there of pull-down and rise takes the place of what is entered; that stays in the history.", theme.Small, false, theme.Muted))
 		},
 		keepWords: "Enter these readings",
-		keep:      func(m *importer) { m.keepVacuum(at) }}
+		keep: func(m *importer) {
+			if chosen < 0 {
+				m.refuse(errors.New("say when the pump was valved off"))
+				return
+			}
+			m.keepVacuum(valvedWords[chosen].at)
+		}}
 }
 
 // keepVacuum reads the log as confirmed, beside the finger, and enters its parts.

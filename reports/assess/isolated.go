@@ -55,12 +55,20 @@ var vacuumWord = definition{key: "vacuum_word", label: "Isolated vacuum: steady 
 // moved is why readings that look tight show nothing: walls give off something in any
 // circuit, and a gauge that repeats one number is stuck, off or copied.
 func moved(c *context) string {
-	_, p, err := riseReadings(c.job.Text(record.VacuumRise))
+	t, p, err := riseReadings(c.job.Text(record.VacuumRise))
 	if err == nil && slices.Min(p) == slices.Max(p) {
 		return "every rise reading is the same: is the gauge on, at the system, and was it read each time?"
 	}
 	if err == nil && p[len(p)-1] < p[0]*0.9 {
 		return "the pressure fell with the pump valved off: is the valve shut, is the gauge at the system?"
+	}
+	if err == nil && vacuum.Flat(t, p) {
+		return "the pressure did not rise at all, as it does in any circuit: is the pump valved off, the gauge at the system and its core open?"
+	}
+	if err == nil {
+		if why := c.hiddenIce(p[len(p)-1]); why != "" {
+			return why
+		}
 	}
 	if f, ok := c.judgedNow(pressureHold); ok && f.Verdict == Outside {
 		return "the nitrogen hold showed a loss: what leaks under pressure is not tight"

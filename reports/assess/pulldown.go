@@ -142,6 +142,22 @@ func (c *context) iceWords(p float64, boils bool) string {
 	return ""
 }
 
+// hiddenIce is why a rise to p would not show water: so cold that the ice holds hardly
+// more than that. Asked only of a temperature that was read.
+func (c *context) hiddenIce(p float64) string {
+	cold := c.value(record.VacuumColdest)
+	micron, err := units.Lookup(units.Vacuum, "micron")
+	if cold == 0 || err != nil {
+		return ""
+	}
+	plateau, err := vacuum.WaterPressure(cold)
+	if err == nil && plateau > p+2*micron.SpanSI(vapourMatters) {
+		return ""
+	}
+	u, v := units.Preferred(units.Temperature, units.IP), units.Preferred(units.Vacuum, units.IP)
+	return fmt.Sprintf("at %.0f %s ice would hold no more than %s, and would not show: warm the coldest part, and read the rise again", u.FromSI(cold, 0), u.Label, amount(v.FromSI(plateau, 0), v))
+}
+
 // amounts is a leak's rate, or water's mass, where the free volume is known.
 func (c *context) amounts(j vacuum.Judgement) string {
 	v := c.value(record.FreeVolume)
