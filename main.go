@@ -932,6 +932,7 @@ type jobsCmd struct {
 	Import  jobsImportCmd  `cmd:"" help:"Take over job files. A job that is here already is left as it is."`
 	Backup  jobsBackupCmd  `cmd:"" help:"Write all jobs as one file."`
 	Restore jobsRestoreCmd `cmd:"" help:"Take over from a backup whatever is not here; nothing here is overwritten."`
+	Sync    jobsSyncCmd    `cmd:"" help:"Exchange events and pictures with other tablets through a shared folder."`
 }
 
 type storeDir struct {
@@ -991,7 +992,7 @@ func (c jobsListCmd) Run(s *streams) error {
 		return c.answer(s.out, list, func() error {
 			t := tabwriter.NewWriter(s.out, 0, 4, 2, ' ', 0)
 			for _, n := range list {
-				fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s%s\n", n.ID, dash(n.Owner), dash(n.Serial), n.Changed.Format("2006-01-02 15:04"), n.State, aside(n.Aside))
+				fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s%s%s\n", n.ID, dash(n.Owner), dash(n.Serial), n.Changed.Format("2006-01-02 15:04"), n.State, due(n), aside(n.Aside))
 			}
 			return t.Flush()
 		})
@@ -1003,6 +1004,16 @@ func dash(s string) string {
 		return "-"
 	}
 	return s
+}
+
+func due(n store.Listed) string {
+	switch {
+	case n.Due == "":
+		return ""
+	case n.Overdue:
+		return ", overdue since " + n.Due
+	}
+	return ", due " + n.Due
 }
 
 func aside(n int) string {
@@ -1157,6 +1168,43 @@ func (c jobsBackupCmd) Run(s *streams) error {
 		return c.answer(s.out, map[string]string{"file": c.Out}, func() error {
 			_, err := fmt.Fprintln(s.out, c.Out)
 			return err
+		})
+	})
+}
+
+type jobsSyncCmd struct {
+	storeDir
+	Shared string `arg:"" help:"The shared folder." type:"existingdir"`
+}
+
+func (c jobsSyncCmd) Run(s *streams) error {
+	return c.with(s, func(l *store.Local) error {
+		x, err := l.Exchange(c.Shared)
+		if err != nil {
+			return err
+		}
+		apart := map[string][]string{}
+		for _, job := range x.Jobs {
+			st, err := l.State(job)
+			if err != nil {
+				return err
+			}
+			for key, values := range st.Apart() {
+				apart[job] = append(apart[job], key.Label()+": "+strings.Join(values, " or "))
+			}
+			slices.Sort(apart[job])
+		}
+		return c.answer(s.out, struct {
+			store.Exchanged
+			Apart map[string][]string `json:"typed_apart"`
+		}{x, apart}, func() error {
+			fmt.Fprintln(s.out, x)
+			for _, job := range slices.Sorted(maps.Keys(apart)) {
+				if len(apart[job]) > 0 {
+					fmt.Fprintf(s.out, "%s: typed apart on two tablets, to be decided: %s\n", job, strings.Join(apart[job], "; "))
+				}
+			}
+			return nil
 		})
 	})
 }

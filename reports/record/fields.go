@@ -521,6 +521,8 @@ var (
 	// Hand-over
 	WorkDone       = need(note(HandOver, "Done", "work_done", "What was done", ""))
 	OpenConditions = note(HandOver, "Done", "open_conditions", "What is left open", "")
+	FollowUp       = seldom(text(HandOver, "Done", "follow_up", "To be done at another visit", "A filter to take out, a reading on a hot day, a look after a year."))
+	FollowUpDue    = seldom(date(HandOver, "Done", "follow_up_due", "Due by: the list of jobs tells; clear it once it was done"))
 	LabelDone      = pick(HandOver, "Done", "label_done", "New label on the unit, old one readable", "", "yes", "no")
 	OwnerAdvice    = note(HandOver, "Owner", "owner_advice", "What the owner should look after", "")
 	SignedBy       = text(HandOver, "Sign-off", "signed_by", "Technician signs: reference", "The supervisor signs in the workbook.")

@@ -176,7 +176,7 @@ func (b *book) done(p *page, row int) int {
 	for _, l := range []struct {
 		name string
 		key  record.Key
-	}{{"Work done", record.WorkDone}, {"Left open", record.OpenConditions}, {"Advice to the owner", record.OwnerAdvice}, {"New label on the unit", record.LabelDone},
+	}{{"Work done", record.WorkDone}, {"Left open", record.OpenConditions}, {"At another visit", record.FollowUp}, {"Due by", record.FollowUpDue}, {"Advice to the owner", record.OwnerAdvice}, {"New label on the unit", record.LabelDone},
 		{"Cautions acknowledged, dead checks", record.AckDead}, {"Cautions acknowledged, live checks", record.AckLive}, {"Technician signs", record.SignedBy}, {"Date", record.SignedDate}} {
 		t := b.job.Text(l.key)
 		if t == "" {
