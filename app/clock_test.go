@@ -5,6 +5,7 @@ package app
 import (
 	"os"
 	"os/exec"
+	"path/filepath"
 	"strings"
 	"syscall"
 	"testing"
@@ -18,12 +19,8 @@ import (
 func started(t *testing.T) (b *Bench, dir string) {
 	t.Helper()
 	dir = t.TempDir()
-	store, err := archive.Open(dir)
-	if err != nil {
-		t.Fatal(err)
-	}
 	j := filled(t)
-	if err := store.Save(j); err != nil {
+	if err := archive.WriteJob(filepath.Join(dir, j.ID+".job.json"), j); err != nil {
 		t.Fatal(err)
 	}
 	b, _ = bench(t, j)

@@ -47,12 +47,11 @@ func TestTypeKillReopenOnADisplay(t *testing.T) {
 	// The job as it will be opened, and the desk in memory that says where
 	// things are.
 	jobs := filepath.Join(tmp, "jobs")
-	files, err := archive.Open(jobs)
-	if err != nil {
+	if err := os.Mkdir(jobs, 0o700); err != nil {
 		t.Fatal(err)
 	}
 	job := filled(t)
-	if err := files.Save(job); err != nil { // of an earlier version: the first start takes it over
+	if err := archive.WriteJob(filepath.Join(jobs, job.ID+".job.json"), job); err != nil { // of an earlier version: the first start takes it over
 		t.Fatal(err)
 	}
 	kept := func() (*record.Job, error) {

@@ -468,14 +468,10 @@ func TestFirstStartTakesOverFiles(t *testing.T) {
 	defer app.Quit()
 	app.Settings().SetTheme(theme.Theme{Palette: theme.Light})
 	dir := t.TempDir()
-	files, err := archive.Open(dir)
-	if err != nil {
-		t.Fatal(err)
-	}
 	for i := range 3 {
 		j := filled(t)
 		j.ID = fmt.Sprint("job-", i)
-		if err := files.Save(j); err != nil {
+		if err := archive.WriteJob(filepath.Join(dir, j.ID+".job.json"), j); err != nil {
 			t.Fatal(err)
 		}
 	}

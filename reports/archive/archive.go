@@ -9,21 +9,14 @@
 package archive
 
 import (
-	"errors"
 	"fmt"
 	"io"
-	"io/fs"
 	"os"
 	"path/filepath"
 	"runtime"
-	"sort"
-	"strings"
-	"time"
 
 	"retrostage/reports/record"
 )
-
-const ext = ".job.json"
 
 // Dir is the default folder for jobs: beside a portable program, else below the
 // user's data directory, by the rules of the operating system (XDG_DATA_HOME on
@@ -50,41 +43,6 @@ func Dir() (string, error) {
 		return filepath.Join(d, "retrostage"), nil
 	}
 	return filepath.Join(home, ".local", "share", "retrostage"), nil
-}
-
-// Store is a folder of jobs, one file each, named by the job's id.
-type Store struct{ dir string }
-
-// Open makes the folder if need be and checks that it can be written.
-func Open(dir string) (*Store, error) {
-	if err := os.MkdirAll(dir, 0o700); err != nil {
-		return nil, fmt.Errorf("jobs cannot be kept in %s: %w", dir, err)
-	}
-	f, err := os.CreateTemp(dir, ".probe-*")
-	if err != nil {
-		return nil, fmt.Errorf("jobs cannot be kept in %s: %w", dir, err)
-	}
-	f.Close()
-	os.Remove(f.Name())
-	return &Store{dir}, nil
-}
-
-// Path is where the job called id is kept. The id is checked, so that no job
-// can name a file outside the folder.
-func (s *Store) Path(id string) (string, error) {
-	if err := record.CheckID(id); err != nil {
-		return "", err
-	}
-	return filepath.Join(s.dir, id+ext), nil
-}
-
-// Save writes the job durably. On error the earlier file is untouched.
-func (s *Store) Save(j *record.Job) error {
-	path, err := s.Path(j.ID)
-	if err != nil {
-		return err
-	}
-	return WriteJob(path, j)
 }
 
 // WriteJob writes j to path by atomic replacement. What could not be read again is
@@ -147,15 +105,6 @@ func syncDir(dir string) error {
 	return d.Sync()
 }
 
-// Load reads the job called id.
-func (s *Store) Load(id string) (*record.Job, error) {
-	path, err := s.Path(id)
-	if err != nil {
-		return nil, err
-	}
-	return ReadJob(path)
-}
-
 // ReadJob reads a job file from anywhere, refusing one too large to be a job.
 func ReadJob(path string) (*record.Job, error) {
 	// A pipe would be waited for until somebody writes to it.
@@ -176,47 +125,4 @@ func ReadJob(path string) (*record.Job, error) {
 		return nil, fmt.Errorf("%s: %w", path, err)
 	}
 	return j, nil
-}
-
-// Listed is one job of the folder: Err tells why a file could not be read.
-type Listed struct {
-	ID      string
-	Changed time.Time
-	Err     error
-}
-
-// List names the jobs of the folder, the one changed last first. A damaged
-// file is listed with its error and left alone.
-func (s *Store) List() ([]Listed, error) {
-	es, err := os.ReadDir(s.dir)
-	if err != nil {
-		return nil, err
-	}
-	var ls []Listed
-	for _, e := range es {
-		id, ok := strings.CutSuffix(e.Name(), ext)
-		if !ok || e.IsDir() {
-			continue
-		}
-		l := Listed{ID: id}
-		if info, err := e.Info(); err == nil {
-			l.Changed = info.ModTime()
-		}
-		if _, err := s.Load(id); err != nil {
-			l.Err = err
-		}
-		ls = append(ls, l)
-	}
-	sort.SliceStable(ls, func(a, b int) bool { return ls[a].Changed.After(ls[b].Changed) })
-	return ls, nil
-}
-
-// Exists tells whether the folder holds a file for id, readable or not.
-func (s *Store) Exists(id string) bool {
-	path, err := s.Path(id)
-	if err != nil {
-		return false
-	}
-	_, err = os.Stat(path)
-	return !errors.Is(err, fs.ErrNotExist)
 }

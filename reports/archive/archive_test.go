@@ -21,35 +21,26 @@ func job(t *testing.T, id, ref string) *record.Job {
 	return j
 }
 
-func TestSaveLoadList(t *testing.T) {
-	s, err := Open(filepath.Join(t.TempDir(), "deep", "jobs"))
-	if err != nil {
-		t.Fatal(err)
+func TestWriteAndRead(t *testing.T) {
+	dir := t.TempDir()
+	path := filepath.Join(dir, "a.job.json")
+	for _, ref := range []string{"first", "second"} {
+		if err := WriteJob(path, job(t, "a", ref)); err != nil {
+			t.Fatal(err)
+		}
 	}
-	if err := s.Save(job(t, "a", "first")); err != nil {
-		t.Fatal(err)
-	}
-	if err := s.Save(job(t, "a", "second")); err != nil {
-		t.Fatal(err)
-	}
-	j, err := s.Load("a")
+	j, err := ReadJob(path)
 	if err != nil || j.Text(record.OwnerRef) != "second" {
 		t.Fatalf("%v %v", j, err)
 	}
-	bad, _ := s.Path("bad")
+	bad := filepath.Join(dir, "bad.job.json")
 	if err := os.WriteFile(bad, []byte("{\n\"kind\": 3}"), 0o600); err != nil {
 		t.Fatal(err)
 	}
-	ls, err := s.List()
-	if err != nil || len(ls) != 2 {
-		t.Fatalf("%v %v", ls, err)
+	if _, err := ReadJob(bad); err == nil || !strings.Contains(err.Error(), bad) {
+		t.Errorf("a damaged file: %v", err)
 	}
-	for _, l := range ls {
-		if (l.Err != nil) != (l.ID == "bad") {
-			t.Errorf("%s: %v", l.ID, l.Err)
-		}
-	}
-	es, _ := os.ReadDir(s.dir)
+	es, _ := os.ReadDir(dir)
 	for _, e := range es {
 		if strings.HasPrefix(e.Name(), ".") {
 			t.Errorf("left behind: %s", e.Name())
@@ -79,14 +70,11 @@ func TestReplaceRefusesAFolder(t *testing.T) {
 	}
 }
 
+// No job can name a file outside its folder.
 func TestNoPathOutside(t *testing.T) {
-	s, err := Open(t.TempDir())
-	if err != nil {
-		t.Fatal(err)
-	}
 	for _, id := range []string{"", "..", "../x", "a/b", `a\b`, "/etc/x", ".hidden", "a\x00b"} {
-		if p, err := s.Path(id); err == nil {
-			t.Errorf("%q became %s", id, p)
+		if err := record.CheckID(id); err == nil {
+			t.Errorf("%q is an id", id)
 		}
 	}
 }
@@ -96,7 +84,7 @@ func TestUnwritableFolder(t *testing.T) {
 	if err := os.WriteFile(file, nil, 0o600); err != nil {
 		t.Fatal(err)
 	}
-	if _, err := Open(filepath.Join(file, "jobs")); err == nil || !strings.Contains(err.Error(), "jobs cannot be kept in") {
+	if err := WriteJob(filepath.Join(file, "a.job.json"), job(t, "a", "x")); err == nil || !strings.Contains(err.Error(), "cannot write in") {
 		t.Fatalf("error %v", err)
 	}
 }

@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"retrostage/reports/record"
+	"retrostage/thermo/target"
 	"retrostage/thermo/units"
 )
 
@@ -22,9 +23,16 @@ type Clock struct {
 	Ends    string        `json:"ends"`             // what is to be done then
 }
 
-// settling is how long a running unit settles after each change of its charge:
-// California Title 24-2008 RA3.2.2 (read).
-const settling = 15 * time.Minute
+// settling is how long a running unit settles after each change of its charge, and
+// where that is from; a quarter of an hour if the tables cannot be read.
+func settling() (time.Duration, string) {
+	t, err := target.Load()
+	if err != nil {
+		return 15 * time.Minute, "the tables of targets cannot be read"
+	}
+	seconds, source, _ := t.Settle()
+	return time.Duration(seconds * float64(time.Second)), source
+}
 
 // Runs tells whether the clock runs.
 func (k Clock) Runs() bool { return !k.Started.IsZero() }
@@ -51,10 +59,11 @@ func Stamp(t time.Time) string { return t.Truncate(time.Second).Format(time.RFC3
 func (c *context) clocks() []Clock {
 	hold, why := c.holdGoal()
 	decay, whyDecay := c.decayGoal()
+	settled, whySettled := settling()
 	out := []Clock{
 		{Key: record.HoldStarted, Label: "Nitrogen hold", Step: record.CloseUp, Goal: hold, Why: why, Fills: record.TestTime, Ends: "read pressure and temperature again"},
 		{Key: record.DecayStarted, Label: "Isolated vacuum", Step: record.CloseUp, Goal: decay, Why: whyDecay, Fills: record.VacuumTime, Ends: "read the vacuum; the pump stays valved off"},
-		{Key: record.SettleStarted, Label: "Settling after a change of charge", Step: record.Charge, Goal: settling, Why: "California Title 24-2008 RA3.2.2", Ends: "read, and enter the step"},
+		{Key: record.SettleStarted, Label: "Settling after a change of charge", Step: record.Charge, Goal: settled, Why: whySettled, Ends: "read, and enter the step"},
 	}
 	for i := range out {
 		if at, err := time.Parse(time.RFC3339, c.job.Text(out[i].Key)); err == nil {
