@@ -745,7 +745,7 @@ func subjects(t testing.TB) (out []*subject) {
 			target := planner.DefaultTarget()
 			target.Indoor = indoor
 			name := u.Name + ", " + indoor + " indoor control"
-			r, err := planner.Plan(u, target, told(u))
+			r, err := planned(u, target)
 			if err != nil {
 				t.Errorf("%s: %v", name, err)
 				continue

@@ -31,7 +31,7 @@ func TestCataloguePlans(t *testing.T) {
 		for _, indoor := range []string{"", "conventional", "digital"} {
 			target := planner.DefaultTarget()
 			target.Indoor = indoor
-			r, err := planner.Plan(u, target, told(u))
+			r, err := planned(u, target)
 			if err != nil {
 				t.Fatal(err)
 			}

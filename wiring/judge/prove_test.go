@@ -79,17 +79,37 @@ func ids(why string) string {
 
 var checkID = regexp.MustCompile(`(?:^|[:;] )([a-z0-9-]+) \(`)
 
+// planned plans a unit with every question answered: each switch stays.
+func planned(u *netlist.Unit, target planner.Target) (*planner.Result, error) {
+	answers := told(u)
+	r, err := planner.Plan(u, target, answers)
+	if err != nil || r.New == nil {
+		return r, err
+	}
+	for _, k := range r.Open {
+		if strings.HasPrefix(k, "omit:") {
+			answers[k] = "keep"
+		}
+	}
+	return planner.Plan(u, target, answers)
+}
+
 // told answers what nobody but a person can: the instructions allow the start parts
 // that are there, and a crankcase heater.
 func told(u *netlist.Unit) map[string]string {
-	answers, heaters := map[string]string{}, 0
+	answers, heaters, tandem := map[string]string{}, 0, 0
 	for _, d := range u.Devices {
 		switch d.Kind {
 		case "start-relay", "start-ptc":
 			answers["hard-start"] = "keep"
+		case "compressor-single":
+			tandem++
 		case "heater-crankcase":
 			heaters++
 		}
+	}
+	if tandem > 1 {
+		answers["circuits"] = "one"
 	}
 	if heaters > 1 {
 		answers["crankcase-heater"] = "keep"

@@ -27,7 +27,7 @@ func init() {
 		})
 	// supply-120: one leg against N, which is bonded to GND; GND is earth.
 	define("supply-120", "line supply, hot and neutral", "L:line N:line GND:ground",
-		of([]Param{{"volts", 120, 90, 150, "V"}, {"source-ohms", 0.05, 1e-4, 5, "ohm"}}, with(rated, "breaker-amps", 20)),
+		of([]Param{{"volts", 120, 90, 150, "V"}, {"source-ohms", 0.05, 1e-4, 5, "ohm"}}, with(rated, "breaker-amps", 15)),
 		func(b *builder, d *Device) {
 			b.source("hot", b.t("L"), b.t("N"), complex(d.P("volts"), 0), complex(d.P("source-ohms"), 0), d.P("breaker-amps"), Line)
 			b.load("bond", "N", "GND", 1e-3, 1e-3)

@@ -178,6 +178,10 @@ func (p *plan) questions(given map[string]string) (out []Decision) {
 
 // partQuestions are those about start parts, delay, contactor and switches.
 func (p *plan) partQuestions(either func(bool, string, string) string) (out []Decision) {
+	if len(p.comps) > 1 {
+		out = append(out, Decision{Key: "circuits", Question: "Do both compressors pump in one refrigerant circuit, with their suction and discharge lines joined?", Default: "one", Source: "what is seen at the unit",
+			Options: []Option{{"one", "one circuit, one charge"}, {"two", "a circuit each: two charges"}}})
+	}
 	start := Option{"add", "start capacitor with a start relay"}
 	if len(p.starters) > 0 {
 		start = Option{"keep", "keep the start parts that are there: the new compressor's instructions allow them, capacitance and relay as marked"}

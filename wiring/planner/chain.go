@@ -4,6 +4,7 @@ import (
 	"math"
 	"math/cmplx"
 	"slices"
+	"strings"
 
 	"retrostage/wiring/netlist"
 )
@@ -65,6 +66,9 @@ func (b *blueprint) secondStageOnly(c *chain, n *nets) {
 				_, there := b.becomes[o]
 				return there && o != e && n.same(o, e) && b.p.old.Device(device(o)).Place != "outdoor"
 			})
+			if b.otherFeed(d.ID) {
+				continue // what works for another circuit keeps its call: a person has to say
+			}
 			if d.Place != "outdoor" && stays && b.class(e) == netlist.Class2 && to(firstStage, e) < 4 && to(fullCall, e) > 16 {
 				b.want.join(e, c.call)
 				delete(b.becomes, e)
@@ -80,6 +84,18 @@ func (b *blueprint) secondStageOnly(c *chain, n *nets) {
 			}
 		}
 	}
+}
+
+// otherFeed tells whether a device's contacts lie on another supply than the unit's.
+func (b *blueprint) otherFeed(id string) bool {
+	for _, k := range b.p.seen.of(id) {
+		for _, e := range k.ends {
+			if lead := b.lead(e); lead != "" && lead != "run" && lead != "common" && !strings.HasPrefix(lead, b.p.supply.ID) {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // control tells whether a device is one of the controls indoors, or the blower.

@@ -158,6 +158,9 @@ type Result struct {
 
 	old  *netlist.Unit
 	list []Step // the work list, until the proof lets it out
+
+	tandem string          // the second of two compressors, if they are asked about
+	passes map[string]bool // devices of the old unit that only pass on: transformers, contacts, splices
 }
 
 // ResultFormat names the JSON form of Result.
@@ -261,6 +264,17 @@ func Plan(old *netlist.Unit, target Target, decisions map[string]string) (*Resul
 	}
 	if p.digital && p.answer["indoor-outputs"] == "no" {
 		return refuse("the indoor control has no 24 V outputs, and the converted outdoor unit needs a 24 V call: choose another control, or plan for a conventional one.")
+	}
+	if p.answer["circuits"] == "two" {
+		return refuse("the two compressors pump in circuits of their own: each is a unit by itself with its own charge and its own switches, and is planned by itself.")
+	}
+	if len(p.comps) > 1 {
+		r.tandem = p.comps[1].ID
+	}
+	r.passes = map[string]bool{}
+	for i := range old.Devices {
+		d := &old.Devices[i]
+		r.passes[d.ID] = d.Kind == "transformer" || d.Kind == "splice" || len(p.seen.of(d.ID)) > 0
 	}
 	if err := p.search(); err != nil {
 		if errors.Is(err, errNoPlan) {

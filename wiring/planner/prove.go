@@ -48,6 +48,9 @@ func (r *Result) data() proof.Data {
 		}
 		d.Unanswered[id] = question
 	}
+	if r.tandem != "" && slices.Contains(r.Open, "circuits") {
+		ask(r.tandem, "do both compressors of the old unit pump in one refrigerant circuit? Answer circuits")
+	}
 	none := slices.ContainsFunc(r.Decisions, func(q Decision) bool { return q.Key == "time-delay" && q.Chosen == "none" })
 	if two := r.heatersKept(); len(two) > 1 && slices.Contains(r.Open, "crankcase-heater") {
 		d.Unanswered = map[string]string{two[1]: "the old compressor had more than one heater: do the new compressor's instructions ask for them, and is there a place for each? Answer crankcase-heater"}
@@ -73,6 +76,7 @@ func (r *Result) data() proof.Data {
 			d.Replaced[a.ID] = a.Reason
 		case a.Action == "remove" && a.Marked:
 			d.Omitted[a.ID] = a.Reason // a person said so
+		case a.Rule == "idle-out" && !r.passes[a.ID]: // a load: why it goes only a person can say
 		case a.Rule == "heater-out" || a.Rule == "start-out" || a.Rule == "its-compressor-gone" || a.Rule == "idle-out":
 			d.Dropped[a.ID] = a.Reason
 		}

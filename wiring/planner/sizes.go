@@ -47,15 +47,31 @@ func (p *plan) carries(k *netlist.Device) bool {
 const margin = 1.02
 
 // breaker is the largest overcurrent device that the new compressor and what the old
-// unit took besides its compressors on a full call allow, in amperes.
+// unit took besides its compressors on a full call allow, in amperes, taken down to a
+// standard size, or up where that is below the circuit's minimum.
 func (p *plan) breaker() float64 {
-	most := max(p.Limits.OvercurrentFloor, p.Limits.Overcurrent*p.target.Compressor.RLA+p.seen.besides(p.supply.ID))
+	rla, besides := p.target.Compressor.RLA, p.seen.besides(p.supply.ID)
+	most := max(p.Limits.OvercurrentFloor, p.Limits.Overcurrent*rla+besides)
+	down := 0.0
+	for _, s := range p.sizes {
+		if s <= most {
+			down = s
+		}
+	}
+	if down >= p.leastDevice() {
+		return down // right by every edition; the next size up only by Exception 1 of 2023
+	}
 	for _, s := range p.sizes {
 		if s >= most {
 			return s
 		}
 	}
 	return most
+}
+
+// leastDevice is the circuit's minimum: a device below it opens at a start.
+func (p *plan) leastDevice() float64 {
+	return p.Limits.CompressorFactor*p.target.Compressor.RLA + p.seen.besides(p.supply.ID)
 }
 
 // besides is what a supply gives on a full call besides the compressors' current, in

@@ -23,6 +23,7 @@ func (p *plan) workList() []Step {
 	l.devices("remove")
 	l.devices("replace", "add", "move")
 	l.takeOver()
+	l.seeWhereItSits()
 	l.wires(func(a *ConductorAction) bool {
 		return a.Class == netlist.Ground && a.Action != "cap" && a.Action != "remove" && landed(a)
 	})
@@ -307,6 +308,17 @@ func (l *list) takeOver() {
 			}
 			l.put(Step{Action: "move", Item: a.ID, Words: words,
 				Reason: "it sits on what is replaced; left hanging it heats or feels nothing", Source: "common practice, no source"})
+		}
+	}
+}
+
+// seeWhereItSits warns of a switch that may leave with the old compressor.
+func (l *list) seeWhereItSits() {
+	for i := range l.r.Devices {
+		a := &l.r.Devices[i]
+		if a.Kind == "switch" && a.Place == "outdoor" && a.Action == "keep" {
+			l.put(Step{Action: "move", Item: a.ID, Words: "See where the " + a.Label + " sits. If it is inside the old compressor's shell, it leaves with it: stop here, enter it as left out with that reason, and plan again; its leads are never joined to each other for it.",
+				Reason: "a winding thermostat is a switch to the circuit, and cannot stay when the shell goes", Source: "common practice, no source"})
 		}
 	}
 }

@@ -9,6 +9,7 @@ func (bk *rulebook) checks() []Check {
 		{ID: "buildable", Words: "the new circuit can be built: kinds of circuit apart, terminals not crowded, numbers in range", Source: "the unit file's rules"},
 		{ID: "compressor-data", Words: "the new circuit has one compressor, the one that was chosen, and the supply is one for it", Source: "the new compressor's plate; " + bk.nominalsOf},
 		{ID: "answered", Words: "no part that only a person can judge stays, comes or goes on an answer that nobody gave", Source: purpose},
+		{ID: "as-found", Words: "nothing that stays as it was found is plainly wrong, or contradicts itself, by what is entered", Source: "the sources named where it does not hold"},
 		{ID: "runs-when-called", Words: "the compressor runs when a first-stage call stands and nothing is open that stopped the old one", Source: purpose},
 		{ID: "off-without-call", Words: "the compressor does not run without a first-stage call", Source: purpose},
 		{ID: "interrupts", Words: "whatever stopped the old compressor by opening, alone or with others, stops the new one", Source: purpose},

@@ -22,6 +22,9 @@ func (j *judge) openSources(ctx context.Context) error {
 		if err := j.openSource(ctx, src.Device); err != nil {
 			return err
 		}
+		if err := j.supplyOff(ctx, src.Device); err != nil {
+			return err
+		}
 	}
 	return nil
 }

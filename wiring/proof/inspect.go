@@ -22,6 +22,25 @@ func (j *judge) inspect(x *netlist.Solution) {
 	}
 	j.sources(x)
 	j.coils(x)
+	j.solvedAsFound(x)
+	j.across = map[int]float64{}
+	for i := range j.now.Branches {
+		br := &j.now.Branches[i]
+		if br.Kind != netlist.LoadBranch || br.Device == "" {
+			continue
+		}
+		v := abs(x.Across(i))
+		a, b := br.Nodes()
+		for _, n := range []int{a, b} {
+			j.across[j.wires().find(n)] = max(j.across[j.wires().find(n)], v)
+		}
+		if abs(x.Current(i)) > j.Limits.IdleAmps {
+			j.worked[br.Device] = true
+		}
+		if d := j.now.Unit.Device(br.Device); d.Kind == "impedance" && v > 60 && v*abs(x.Current(i)) > j.Limits.LoadWatts && !stated(j.data.Replaced, d.ID) {
+			j.doubt("%s takes %.0f VA at %.0f V and is entered as a bare impedance: what is it, and whose? Enter it as what it is", label(j.now, d.ID), v*abs(x.Current(i)), v)
+		}
+	}
 	for i := range j.now.Branches {
 		a := abs(x.Current(i))
 		switch j.now.Branches[i].Kind {
@@ -66,6 +85,10 @@ func (j *judge) sources(x *netlist.Solution) {
 		name := label(j.now, src.Device) + " (" + src.Name + ")"
 		if src.Coupled() { // what its primary gets, and not what its plate says
 			_, _, p1, p2 := src.Nodes()
+			primary, rated := abs(x.NodeVolts(p1)-x.NodeVolts(p2)), j.now.Unit.Device(src.Device).P("primary-volts")
+			if r := primary / rated; r > j.Limits.MotorVolts[1] {
+				j.bad(x, "transformer", "", "%s: %.0f V on a primary for %.0f V", name, primary, rated)
+			}
 			open *= abs(x.NodeVolts(p1)-x.NodeVolts(p2)) / j.now.Unit.Device(src.Device).P("primary-volts")
 		}
 		if v < l.ShortFraction*open && a > 2*src.Rating {
@@ -124,12 +147,16 @@ func (j *judge) contact(x *netlist.Solution, i int, a, comp float64, on bool) {
 		j.bad(x, "contacts", br.Device, "%s of %s: %.2f A of %.2f A", br.Name, label(j.now, br.Device), a, br.Rating)
 	}
 	need, carries := j.carried(a, comp, on)
+	j.contactAsFound(x, i, a, carries)
 	d := j.now.Unit.Device(br.Device)
 	if drop := abs(x.Across(i)); br.Worked() && d.Kind != "start-relay" && a > 1 && drop > j.Limits.ContactVolts {
 		j.bad(x, "contacts", "", "%s of %s loses %.2f V and warms with %.0f W at %.1f A: a good contact loses less than %.1f V", br.Name, label(j.now, br.Device), drop, drop*a, a, j.Limits.ContactVolts)
 	}
 	if !carries {
 		return
+	}
+	if !br.Worked() {
+		j.leastDevice(label(j.now, d.ID), br.Rating, max(0, need-j.data.Compressor.RLA))
 	}
 	if need > br.Rating {
 		j.bad(x, "contactor", "", "%s of %s carries %.1f A by the plates, rated %.1f A", br.Name, label(j.now, d.ID), need, br.Rating)
@@ -197,6 +224,9 @@ func (j *judge) conductor(x *netlist.Solution, i int, a, comp float64, on bool) 
 	for _, n := range []int{from, to} {
 		if v := abs(x.NodeVolts(n)); v > w.Insulation && w.Class != netlist.Ground {
 			j.bad(x, "insulation", "", "%s: %.0f V on %.0f V insulation", w.ID, v, w.Insulation)
+		}
+		if v := j.across[j.wires().find(n)]; v > w.Insulation && w.Class == netlist.Line {
+			j.bad(x, "insulation", "", "%s: %.0f V to the other lead of its capacitor on %.0f V insulation", w.ID, v, w.Insulation)
 		}
 	}
 }

@@ -58,6 +58,8 @@ type judge struct {
 	net       *join              // nodes that conductors join
 	alone     string             // while a contact is held open in both circuits: which
 	on        map[string]bool    // per load that stays and worked in the old circuit: true once it works without a second-stage call
+	worked    map[string]bool    // devices with a load that carried something in any state
+	across    map[int]float64    // per net of conductors, of the solution at hand: the most volts on a part at it
 	idles     map[string]string  // fans, blowers and heaters not yet seen to do anything, and what they are for
 	parted    *join              // nodes that parts and contacts in any position join, ground left out
 	progress  func(done, total int)
@@ -135,7 +137,7 @@ func newJudge(bk *rulebook, was *purpose.Purposes, unit *netlist.Unit, data Data
 	if err != nil {
 		return nil, fmt.Errorf("new circuit: %w", err)
 	}
-	j := &judge{rulebook: bk, was: was, old: was.Circuit, now: now, data: data, at: map[string]*Check{}, before: map[netlist.State]*scene{},
+	j := &judge{rulebook: bk, was: was, old: was.Circuit, now: now, data: data, at: map[string]*Check{}, worked: map[string]bool{}, before: map[netlist.State]*scene{},
 		s: now.NewSolver(), so: was.Circuit.NewSolver(), most: most,
 		p: &Proof{Checks: bk.checks(), Note: note, Untried: []string{}, Live: []Live{}, Notes: []string{}}}
 	for i := range j.p.Checks {
@@ -266,6 +268,7 @@ func (j *judge) run(ctx context.Context) (*Proof, error) {
 	j.findSides()
 	j.wiring()
 	j.plates()
+	j.asFound()
 	j.identity()
 	j.pairLoads()
 	for _, step := range []func(context.Context) error{j.oldRuns, j.fromRest, j.fromEverywhere, j.openLinks, j.openSources, j.groundFaults} {
@@ -282,6 +285,9 @@ func (j *judge) run(ctx context.Context) (*Proof, error) {
 	if err := j.starting(); err != nil {
 		return nil, err
 	}
+	if err := j.heats(); err != nil {
+		return nil, err
+	}
 	if now, err := purpose.Find(ctx, j.now.Unit); err == nil {
 		does := map[string]bool{}
 		for _, in := range now.Interrupters {
@@ -292,6 +298,7 @@ func (j *judge) run(ctx context.Context) (*Proof, error) {
 		return nil, err
 	}
 	j.idle()
+	j.bridgedParts()
 	j.secondOnly()
 	j.sum()
 	if j.progress != nil {

@@ -73,6 +73,10 @@ func listed(vs []float64) string {
 	return strings.Join(out, ", ")
 }
 
+// class2Most is the most volt-amperes that a Class 2 source gives into a short, where
+// its fuse and not its winding limits it; from memory (Chapter 9, Table 11(A)).
+const class2Most = 1000
+
 // class2Limited asks what keeps a Class 2 source to its limits: a mark on its plate,
 // its own impedance, or a fuse first behind one of its poles. What none of the three
 // is entered for may be any transformer.
@@ -81,11 +85,14 @@ func (j *judge) class2Limited(src *netlist.Source) {
 	open := d.P("open-volts")
 	prospective := open / math.Hypot(d.P("ohms"), d.P("reactance"))
 	most := min(l.Class2Fuse, l.Class2VA/open)
-	if d.P("class-2") == 1 || prospective <= l.Class2Inherent {
+	fuse, found := j.firstFuse(d.ID)
+	if prospective <= l.Class2Inherent || found && fuse <= most {
 		return
 	}
-	fuse, found := j.firstFuse(d.ID)
-	if found && fuse <= most {
+	if d.P("class-2") == 1 {
+		if prospective > 2*class2Most/open { // twice, for what resistances read by hand tell
+			j.fail("class2-protected", NotDecided, "", fmt.Sprintf("%s: its plate says Class 2, and by its impedance it would give %.0f A into a short; one so marked gives %.0f A at most. Measure, or fuse it", label(j.now, d.ID), prospective, class2Most/open), nil)
+		}
 		return
 	}
 	has := "no fuse lies first behind it"

@@ -366,6 +366,10 @@ var wrong = []struct {
 	{"a supply of 265 V", "two-capacity-conventional", "compressor-data", func(k *kit) { k.set("SUP", "volts", 265) }},
 	{"an overload that trips at 60 A", "two-contactor-digital", "overload", func(k *kit) { overloaded(k, 60) }},
 	{"an overload of which nothing is known", "two-contactor-digital", "overload", func(k *kit) { overloaded(k, 0) }},
+	{"a leg on a green conductor", "two-contactor-conventional", "as-found", func(k *kit) {
+		k.new.Conductor("w01").Colour, k.new.Conductor("w01").ID = "green", "w01-green"
+	}},
+	{"a fan whose shell is on no ground", "two-contactor-conventional", "as-found", func(k *kit) { ungrounded(k, "FM") }},
 	{"a start aid on an answer that nobody gave", "two-capacity-conventional", "answered", func(k *kit) {
 		k.data.Unanswered = map[string]string{"DC": "which values?"}
 	}},
@@ -480,6 +484,13 @@ func latchOff(k *kit) {
 	wire(k.new, "l2", "LR.NC", "TD.IN", class2)
 	wire(k.new, "l3", "DT.2", "LR.A1", class2)
 	wire(k.new, "l4", "TD.IN", "LR.A2", class2)
+}
+
+// ungrounded takes a shell's ground off in both circuits.
+func ungrounded(k *kit, id string) {
+	for _, u := range []*netlist.Unit{k.old, k.new} {
+		u.Conductors = slices.DeleteFunc(u.Conductors, func(w netlist.Conductor) bool { return w.From == id+".GND" || w.To == id+".GND" })
+	}
 }
 
 // startKit adds a potential relay and a start capacitor to the old compressor.

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"retrostage/wiring/netlist"
 	"retrostage/wiring/purpose"
@@ -210,6 +211,7 @@ func (j *judge) delayAgain() error {
 	}
 	j.delayKept(gates)
 	if gates == nil {
+		j.noDelayLeft()
 		j.p.Notes = append(j.p.Notes, "the new circuit has no restart delay of its own")
 		return nil
 	}
@@ -233,6 +235,24 @@ func (j *judge) delayAgain() error {
 		}
 	}
 	return nil
+}
+
+// noDelayLeft asks who holds off a restart after a switch of the unit has reset, where
+// a board or a delay of the old one did: a thermostat times its own call and sees no
+// switch outdoors.
+func (j *judge) noDelayLeft() {
+	timed := slices.ContainsFunc(j.old.Inputs, func(in netlist.Input) bool { return in.Kind == "delay" }) || slices.ContainsFunc(j.old.Unit.Devices, func(d netlist.Device) bool {
+		return strings.HasPrefix(d.Kind, "board-") && j.now.Unit.Device(d.ID) == nil
+	})
+	if !timed {
+		return
+	}
+	for _, in := range j.was.Interrupters {
+		if d := j.now.Unit.Device(in.Device); in.Input != "" && d != nil && in.Opens == purpose.Outside {
+			j.fail("delay-again", NotDecided, "", fmt.Sprintf("%s resets under a standing call, and nothing in the new circuit holds off the restart that the old one held off: a thermostat's own delay does not see it. Add a time delay, or leave it out for a stated reason once every such switch is reset by hand", label(j.now, d.ID)), nil)
+			return
+		}
+	}
 }
 
 // gates are the delays that the compressor waits for.

@@ -93,11 +93,11 @@ func (j *judge) groundSizes() {
 		}
 		lost, compressor := j.loses(w.ID, all)
 		was := j.old.Unit.Conductor(w.ID)
-		if was != nil && was.Gauge >= w.Gauge && !compressor {
-			continue
-		}
+		kept := was != nil && was.Gauge >= w.Gauge && !compressor
 		for _, dev := range lost {
-			if g, amps := j.groundNeed(dev); w.Gauge > g {
+			if g, amps := j.groundNeed(dev); w.Gauge > g && kept {
+				j.doubt("%s is a ground of %d AWG as it was; for %s behind a device of %.0f A it is %d AWG (%s)", w.ID, w.Gauge, label(j.now, dev), amps, g, j.groundOf)
+			} else if w.Gauge > g {
 				j.fail("ground-size", Fails, "", fmt.Sprintf("%s is a ground of %d AWG; for %s behind a device of %.0f A it is %d AWG", w.ID, w.Gauge, label(j.now, dev), amps, g), nil)
 			}
 		}
@@ -284,6 +284,9 @@ func (j *judge) identity() {
 				j.fail("part-changed", Fails, "", fmt.Sprintf("%s: a %s has taken the place of a %s; a stated reason replaces a part by one of its kind", label(j.old, was.ID), netlist.Kinds[is.Kind].Words, netlist.Kinds[was.Kind].Words), nil)
 			}
 			continue
+		}
+		if is.Place != was.Place || is.Pigtail != was.Pigtail {
+			j.fail("part-changed", Fails, "", fmt.Sprintf("%s is kept, and sits elsewhere or has other leads now", label(j.old, was.ID)), nil)
 		}
 		if is.Label != was.Label {
 			j.fail("part-changed", Fails, "", fmt.Sprintf("%s is called %s now: readings would be taken at another part", label(j.old, was.ID), label(j.now, was.ID)), nil)
@@ -500,6 +503,7 @@ func (j *judge) overcurrent() {
 		if !j.data.StartNeedsMore {
 			most = j.sizeUp(most)
 		}
+		j.leastDevice(label(j.now, src.Device), src.Rating, j.others(i))
 		if src.Rating > most {
 			j.fail("overcurrent", Fails, "", fmt.Sprintf("%s is on %.0f A; at most %.0f A for %.1f A of compressor and %.1f A besides", label(j.now, src.Device), src.Rating, most, k.RLA, j.others(i)), nil)
 		}

@@ -1,0 +1,313 @@
+package proof
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"retrostage/wiring/netlist"
+	"retrostage/wiring/purpose"
+)
+
+// A comparison with the old circuit says nothing of what was wrong there and stays.
+// What is plainly so by what the file says, or contradicts itself, is asked about.
+
+// doubt asks about something as it was found.
+func (j *judge) doubt(format string, a ...any) {
+	j.fail("as-found", NotDecided, "", fmt.Sprintf(format, a...), nil)
+}
+
+// asFound asks about what no solution shows.
+func (j *judge) asFound() {
+	for i := range j.now.Unit.Devices {
+		j.deviceAsFound(&j.now.Unit.Devices[i])
+	}
+	for i := range j.now.Unit.Conductors {
+		j.conductorAsFound(&j.now.Unit.Conductors[i])
+	}
+	j.disconnectInSight()
+	j.groundsGoWithFeeds()
+	j.wireBehindDevice()
+	j.inSeriesSecondaries()
+}
+
+func (j *judge) deviceAsFound(d *netlist.Device) {
+	name := label(j.now, d.ID)
+	if d.Kind == "source" {
+		j.doubt("%s is a bare source: what feeds it and opens it is not known. Enter it as a supply, a 120 V supply or a transformer, so that it is locked, proved dead and rated like the others", name)
+	}
+	if lra, amps := d.Params["contact-lra"], d.P("contact-amps"); lra > 10*amps {
+		j.doubt("%s: a locked-rotor rating of %.4g A is %.2g times its rated current; usual are 5 to 6 times (from memory): read it again", name, lra, lra/amps)
+	}
+	if d.Kind == "transformer" {
+		if open, plate := d.P("open-volts"), d.P("volts"); open < 0.98*plate || open > 1.3*plate {
+			j.doubt("%s: %.4g V open-circuit and %.4g V on its plate contradict each other", name, open, plate)
+		}
+	}
+	if t, entered := d.Params["tolerance"]; entered && strings.HasPrefix(d.Kind, "capacitor") && d.Kind != "capacitor-start" && t > 0.1 && !stated(j.data.Replaced, d.ID) {
+		j.doubt("%s is marked within %.0f %%: a run capacitor is within 10 %% at most (common practice, no source); measure it, and enter what it is", name, 100*t)
+	}
+}
+
+func (j *judge) conductorAsFound(w *netlist.Conductor) {
+	if colour := strings.ToLower(w.Colour); w.Class == netlist.Line && strings.Contains(colour, "green") && !strings.Contains(colour, "marked") {
+		j.doubt("%s is green and carries line voltage: green is for equipment ground alone (NEC 250.119, number from memory). Put in another, or mark it anew at both ends and enter its colour as marked", w.ID)
+	}
+	if _, one := j.placeOf(w); one || w.Class == netlist.Ground || w.From == netlist.Capped || w.To == netlist.Capped {
+		return
+	}
+	if w.Length == 0 {
+		j.doubt("%s runs from one place to another and has no length: the voltage it loses is not known", w.ID)
+	}
+	if j.old.Unit.Conductor(w.ID) == nil {
+		j.doubt("%s would be new between two places (%s and %s): it is a conductor of a cable. Is there a spare one of its class, or which cable is run? Enter it", w.ID, w.From, w.To)
+	}
+}
+
+// bridgedParts asks about what is kept and has nothing on it in any state.
+func (j *judge) bridgedParts() {
+	for i := range j.now.Unit.Devices {
+		d := &j.now.Unit.Devices[i]
+		if d.Kind == "impedance" && !j.worked[d.ID] {
+			j.doubt("%s stays and carries nothing in any state: it is bridged, or on nothing", label(j.now, d.ID))
+		}
+	}
+	for i := range j.now.Sources {
+		src := &j.now.Sources[i]
+		if d := j.now.Unit.Device(src.Device); !src.Coupled() && src.Class == netlist.Line && d.P("source-ohms") > 0 && d.P("volts")/d.P("source-ohms") > mostFault {
+			j.doubt("%s would give %.0f kA into a short: no house has that; is its source resistance right?", label(j.now, d.ID), d.P("volts")/d.P("source-ohms")/1e3)
+		}
+	}
+}
+
+// mostFault is a fault current beyond which a supply's resistance is taken for a slip
+// of the pen; from memory: small services have 10 kA at most.
+const mostFault = 22e3
+
+// disconnectInSight asks about a disconnect that is not where the unit is.
+func (j *judge) disconnectInSight() {
+	for i := range j.now.Sources {
+		for _, l := range j.comps {
+			d, c := j.now.Unit.Device(j.now.Sources[i].Device), j.now.Unit.Device(l.Device)
+			if j.feeds(i, l.Device) && d.Place != c.Place {
+				j.doubt("%s feeds the compressor and is entered as %s: what is live beside it while it is open cannot be told. Enter it where it is; it belongs within sight of the unit (NEC 440.14)", label(j.now, d.ID), d.Place)
+			}
+		}
+	}
+}
+
+// groundsGoWithFeeds asks whether each motor's ground goes, by ground conductors, to
+// the ground of every supply that can feed it.
+func (j *judge) groundsGoWithFeeds() {
+	net := wires(j.now, func(b *netlist.Branch) bool { return b.Class() == netlist.Ground })
+	for i := range j.now.Unit.Devices {
+		d := &j.now.Unit.Devices[i]
+		shell, has := j.now.Node(d.ID + ".GND")
+		if !has || j.supplying(d.ID) || !slices.Contains(j.now.Loads, d.ID) {
+			continue
+		}
+		for s := range j.now.Sources {
+			from := j.now.Sources[s].Device
+			lug, ok := j.now.Node(from + ".GND")
+			if !ok || !j.feeds(s, d.ID) || net.same(shell, lug) {
+				continue
+			}
+			say := fmt.Sprintf("%s is fed by %s, and no ground conductor leads from its shell to the ground there: a ground runs with its circuit (NEC 250.134 and 300.3(B), numbers from memory)", label(j.now, d.ID), label(j.now, from))
+			if slices.ContainsFunc(j.comps, func(l purpose.Load) bool { return l.Device == d.ID }) {
+				j.fail("ground-landed", Fails, "", say, nil)
+			} else {
+				j.doubt("%s", say)
+			}
+		}
+	}
+}
+
+// smallWire is the largest overcurrent device ahead of small copper that feeds no
+// hermetic compressor: NEC 240.4(D), read in the 2023 edition.
+var smallWire = map[int]float64{18: 7, 16: 10, 14: 15, 12: 20, 10: 30}
+
+// wireBehindDevice holds the conductors on each supply that feeds no compressor
+// against its overcurrent device.
+func (j *judge) wireBehindDevice() {
+	for i := range j.now.Sources {
+		src := &j.now.Sources[i]
+		if src.Coupled() || src.Class != netlist.Line || slices.ContainsFunc(j.comps, func(l purpose.Load) bool { return j.feeds(i, l.Device) }) {
+			continue
+		}
+		for _, t := range []string{"L", "L1", "L2"} {
+			for _, w := range j.now.Unit.At(src.Device + "." + t) {
+				if most := smallWire[w.Gauge]; most > 0 && src.Rating > most {
+					j.doubt("%s is %d AWG behind %.0f A of %s; such wire is behind %.0f A at most (NEC 240.4(D))", w.ID, w.Gauge, src.Rating, label(j.now, src.Device), most)
+				}
+			}
+		}
+	}
+}
+
+// inSeriesSecondaries asks about two transformers that add up.
+func (j *judge) inSeriesSecondaries() {
+	x, err := j.s.Solve(j.now.Rest())
+	if err != nil {
+		return
+	}
+	is := j.wires()
+	for i := range j.now.Sources {
+		for k := range i {
+			a, b := &j.now.Sources[i], &j.now.Sources[k]
+			if !a.Coupled() || !b.Coupled() {
+				continue
+			}
+			p, q, _, _ := a.Nodes()
+			r, s, _, _ := b.Nodes()
+			for _, m := range [][4]int{{p, q, r, s}, {p, q, s, r}, {q, p, r, s}, {q, p, s, r}} {
+				one, two := abs(x.NodeVolts(m[1])-x.NodeVolts(m[0])), abs(x.NodeVolts(m[3])-x.NodeVolts(m[2]))
+				if sum := abs(x.NodeVolts(m[1]) - x.NodeVolts(m[3])); is.same(m[0], m[2]) && one > 2 && two > 2 && sum > 1.1*max(one, two) && j.loaded(m[1], m[3]) {
+					j.doubt("%s and %s add up to %.1f V: outputs of Class 2 sources are not joined unless both say so", label(j.now, a.Device), label(j.now, b.Device), sum)
+				}
+			}
+		}
+	}
+}
+
+// loaded tells whether a part other than a source lies between two nodes, through
+// parts and conductors.
+func (j *judge) loaded(a, b int) bool {
+	is := newJoin(j.now.NodeCount())
+	for i := range j.now.Branches {
+		p, q := j.now.Branches[i].Nodes()
+		if j.now.Branches[i].Siemens() != 0 && !j.now.Grounded(p) && !j.now.Grounded(q) {
+			is.join(p, q)
+		}
+	}
+	return is.same(a, b)
+}
+
+// solvedAsFound asks about what one solution shows, whatever the old circuit did.
+func (j *judge) solvedAsFound(x *netlist.Solution) {
+	if j.at["as-found"].Verdict != Holds {
+		return
+	}
+	for i := range j.now.Coils {
+		k := &j.now.Coils[i]
+		if in, v := x.Drawn(i); in && 0.95*v < k.PickUp && v >= k.PickUp {
+			j.doubt("%s has %.1f V where it draws at %.1f V: with 95 %% of the line it does not draw, or chatters", label(j.now, k.Device), v, k.PickUp)
+		}
+	}
+	for _, m := range motorsOf(j.now) {
+		for _, b := range []int{m.start, m.run} {
+			if a := abs(x.Current(b)); x.Status(m.device) == "" && a > warming/2 && !without(x.State, j.call, j.full) {
+				j.doubt("%s is stopped, and %.1f A go on through its %s (%s): what opens leaves a way through the capacitor. Let it break the common", label(j.now, m.device), a, j.now.Branches[b].Name, j.now.Words(x.State))
+			}
+		}
+	}
+}
+
+// heats asks whether each crankcase heater that stays heats while nothing is called,
+// as the reason for keeping it says.
+func (j *judge) heats() error {
+	x, err := j.s.Solve(j.now.Rest())
+	if err != nil {
+		return err
+	}
+	for i := range j.now.Unit.Devices {
+		d := &j.now.Unit.Devices[i]
+		if d.Kind == "heater-crankcase" && d.Place == "outdoor" && len(j.now.Unit.At(d.ID+".1")) > 0 && x.Status(d.ID) == "" {
+			j.doubt("%s does not heat while nothing is called, which is what a crankcase heater is for: is it wired as it should be?", label(j.now, d.ID))
+		}
+	}
+	return nil
+}
+
+// contactAsFound asks about a contact that makes more than such a contact makes.
+func (j *judge) contactAsFound(x *netlist.Solution, i int, a float64, compressor bool) {
+	br := &j.now.Branches[i]
+	d := j.now.Unit.Device(br.Device)
+	if need, _ := j.carried(a, j.lineAmps(x), true); compressor && d.Kind == "switch" && (br.Rating < 1.15*need || 6*br.Rating < j.data.Compressor.LRA) {
+		j.doubt("%s lies in the compressor's line and is rated %.3g A: closed by hand under a call it makes %.0f A of locked-rotor current (six times its rating is usual at most, from memory), and as a disconnect it is for 115 %% of the currents, %.1f A (NEC 440.12)", label(j.now, d.ID), br.Rating, j.data.Compressor.LRA, 1.15*need)
+	}
+	if !br.Worked() || compressor {
+		return
+	}
+	for _, l := range j.fans(x) {
+		f := j.now.Unit.Device(l)
+		if lra := f.Params["lra"]; lra > 6*br.Rating && math.Abs(a-f.P("rla")) < 0.5*f.P("rla") {
+			j.doubt("%s of %s is rated %.3g A and makes the %.3g A that %s takes standing (six times is usual at most, from memory)", br.Name, label(j.now, d.ID), br.Rating, lra, label(j.now, l))
+		}
+	}
+}
+
+// leastDevice asks about an overcurrent device or fuse in the compressor's line below
+// the circuit's least ampacity: 125 % of the compressor and what goes besides.
+func (j *judge) leastDevice(name string, rating, besides float64) {
+	if least := j.Limits.CompressorFactor*j.data.Compressor.RLA + besides; rating < 0.995*least {
+		j.fail("overcurrent", NotDecided, "", fmt.Sprintf("%s is of %.3g A; the circuit's minimum is %.1f A: it opens at a start or on a hot day. What does the unit's new label say?", name, rating, least), nil)
+	}
+}
+
+// supplyOff compares, with one disconnect open in both circuits, what still works: a
+// part that had a supply of its own keeps it.
+func (j *judge) supplyOff(ctx context.Context, supply string) error {
+	if j.old.Unit.Device(supply) == nil || j.wereParallel() {
+		return nil
+	}
+	was, err := unfed(j.old.Unit, supply)
+	if err != nil {
+		return err
+	}
+	now, err := unfed(j.now.Unit, supply)
+	if err != nil {
+		return err
+	}
+	so, s := was.NewSolver(), now.NewSolver()
+	for _, call := range []string{"", "fan", j.data.Call} {
+		if err := ctx.Err(); err != nil {
+			return err
+		}
+		x, err := so.Solve(with(was, call))
+		if err != nil {
+			return err
+		}
+		y, err := s.Solve(with(now, call))
+		if err != nil {
+			return err
+		}
+		j.p.Faults++
+		for i := range j.loads {
+			q := &j.loads[i]
+			a, drawn := q.was.Runs(x, 0)
+			b, draws := q.is.Runs(y, 0)
+			if (runs(a) || drawn) && !runs(b) && !draws {
+				j.fail("load-duty", Fails, now.Words(y.State), fmt.Sprintf("with the disconnect at %s open %s worked and does not any more", label(j.now, supply), label(j.now, q.is.Device)), nil)
+			}
+		}
+	}
+	return nil
+}
+
+func with(c *netlist.Circuit, call string) netlist.State {
+	i := slices.IndexFunc(c.Inputs, func(in netlist.Input) bool { return in.Name == call })
+	return set(c.Rest(), i, true)
+}
+
+// wereParallel tells whether two transformers of the old circuit fed one another:
+// parting them takes a supply from what had both.
+func (j *judge) wereParallel() bool {
+	n := 0
+	is := wires(j.old, func(*netlist.Branch) bool { return true })
+	for i := range j.old.Sources {
+		for k := range i {
+			a, b := &j.old.Sources[i], &j.old.Sources[k]
+			if !a.Coupled() || !b.Coupled() {
+				continue
+			}
+			p, q, _, _ := a.Nodes()
+			r, s, _, _ := b.Nodes()
+			if is.same(p, r) && is.same(q, s) || is.same(p, s) && is.same(q, r) {
+				n++
+			}
+		}
+	}
+	return n > 0
+}
