@@ -38,6 +38,7 @@ import (
 	"retrostage/reports/record"
 	"retrostage/reports/register"
 	"retrostage/reports/store"
+	"retrostage/reports/store/office"
 	"retrostage/reports/version"
 	"retrostage/reports/workbook"
 	"retrostage/thermo/air"
@@ -1091,7 +1092,8 @@ type jobsCmd struct {
 	Import  jobsImportCmd  `cmd:"" help:"Take over job files. A job that is here already is left as it is."`
 	Backup  jobsBackupCmd  `cmd:"" help:"Write all jobs as one file."`
 	Restore jobsRestoreCmd `cmd:"" help:"Take over from a backup whatever is not here; nothing here is overwritten."`
-	Sync    jobsSyncCmd    `cmd:"" help:"Exchange events and pictures with other tablets through a shared folder."`
+	Sync    jobsSyncCmd    `cmd:"" help:"Exchange events and pictures with other tablets: through a shared folder, or with an office on PostgreSQL."`
+	Office  jobsOfficeCmd  `cmd:"" help:"Set an office up on a PostgreSQL server, by the login that is to own it."`
 }
 
 type storeDir struct {
@@ -1333,12 +1335,26 @@ func (c jobsBackupCmd) Run(s *streams) error {
 
 type jobsSyncCmd struct {
 	storeDir
-	Shared string `arg:"" help:"The shared folder." type:"existingdir"`
+	With string `arg:"" name:"with" help:"The shared folder, or the office: postgres://LOGIN@HOST/DATABASE?sslmode=verify-full. A password belongs in PGPASSWORD or a password file."`
+}
+
+func (c jobsSyncCmd) exchange(l *store.Local) (store.Exchanged, error) {
+	if !office.Is(c.With) {
+		return l.Exchange(c.With)
+	}
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
+	defer stop()
+	o, err := office.Open(ctx, c.With)
+	if err != nil {
+		return store.Exchanged{}, err
+	}
+	defer o.Close(ctx)
+	return l.ExchangeWith(ctx, o)
 }
 
 func (c jobsSyncCmd) Run(s *streams) error {
 	return c.with(s, func(l *store.Local) error {
-		x, err := l.Exchange(c.Shared)
+		x, err := c.exchange(l)
 		if err != nil {
 			return err
 		}
@@ -1366,6 +1382,18 @@ func (c jobsSyncCmd) Run(s *streams) error {
 			return nil
 		})
 	})
+}
+
+type jobsOfficeCmd struct {
+	Server string `arg:"" help:"postgres://OWNER@HOST/DATABASE?sslmode=verify-full. A password belongs in PGPASSWORD or a password file."`
+}
+
+func (c jobsOfficeCmd) Run(s *streams) error {
+	if err := office.Install(context.Background(), c.Server); err != nil {
+		return err
+	}
+	_, err := fmt.Fprintln(s.out, "the office is set up: give each login one of the roles retrostage_technician, retrostage_supervisor, retrostage_clerk, and a line in retrostage.people")
+	return err
 }
 
 type jobsRestoreCmd struct {

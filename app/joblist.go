@@ -202,13 +202,13 @@ func (l *jobList) likeFile(path string) {
 }
 
 // exchange brings the jobs of other tablets here, and these there, through a folder
-// that both reach.
+// that both reach or with the office.
 func (l *jobList) exchange() fyne.CanvasObject {
 	b := l.b
 	where := toolkit.NewEntry()
-	where.SetPlaceHolder("folder shared with other tablets and the office")
+	where.SetPlaceHolder("folder shared with other tablets, or the office: postgres://...")
 	where.SetText(b.shared)
-	return widget.NewColumn(6, 0, where, widget.NewTap("Exchange with the shared folder", func() {
+	return widget.NewColumn(6, 0, where, widget.NewTap("Exchange with it", func() {
 		dir := strings.TrimSpace(where.Text)
 		if l.opening || dir == "" {
 			return
@@ -222,7 +222,7 @@ func (l *jobList) exchange() fyne.CanvasObject {
 			var o opening
 			err := b.waiting.write()
 			if err == nil {
-				x, err = k.jobs.Exchange(dir)
+				x, err = k.exchange(dir)
 			}
 			if err == nil {
 				if o, err = k.load(id); errors.Is(err, store.ErrNone) { // nothing was entered into it yet

@@ -2,6 +2,7 @@ package app
 
 import (
 	"bytes"
+	"context"
 	"crypto/sha256"
 	"errors"
 	"fmt"
@@ -17,6 +18,7 @@ import (
 	"retrostage/reports/like"
 	"retrostage/reports/record"
 	"retrostage/reports/store"
+	"retrostage/reports/store/office"
 )
 
 // jobs is the tablet's store as the workbench uses it (*store.Local). All of it reads
@@ -33,6 +35,7 @@ type jobs interface {
 	Back(job, who string, again bool) (store.Act, error)
 	History(job string, key record.Key) ([]store.Line, error)
 	Exchange(dir string) (store.Exchanged, error)
+	ExchangeWith(ctx context.Context, p store.Peer) (store.Exchanged, error)
 	TakeFiles(who string) (store.FromFiles, error)
 	Writable() error
 	TakeOver() error
@@ -218,4 +221,23 @@ func (k jobStore) beginLike(from *record.Job) (o opening, err error) {
 	o.fresh = true
 	o.told = "Taken from job " + from.ID + ": each group waits to be compared with what is here."
 	return o, like.Begin(o.job, from)
+}
+
+// patience is how long an exchange with an office may take before it is broken off; what
+// was done until then is done.
+const patience = 2 * time.Minute
+
+// exchange brings the jobs up to date with a shared folder or an office.
+func (k jobStore) exchange(with string) (store.Exchanged, error) {
+	if !office.Is(with) {
+		return k.jobs.Exchange(with)
+	}
+	ctx, stop := context.WithTimeout(context.Background(), patience)
+	defer stop()
+	o, err := office.Open(ctx, with)
+	if err != nil {
+		return store.Exchanged{}, err
+	}
+	defer o.Close(ctx)
+	return k.jobs.ExchangeWith(ctx, o)
 }

@@ -181,6 +181,12 @@ func (e Event) sum() [16]byte {
 	return [16]byte(h[:16])
 }
 
+// Sum is over all of an event.
+func (e Event) Sum() []byte {
+	e.digest = [16]byte{}
+	return e.digested()
+}
+
 // before is the order of events: by the clock that time on the wall cannot turn back.
 func before(a, b Event) int {
 	switch {

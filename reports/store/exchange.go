@@ -1,6 +1,7 @@
 package store
 
 import (
+	"cmp"
 	"crypto/sha256"
 	"database/sql"
 	"encoding/hex"
@@ -22,10 +23,11 @@ type Exchanged struct {
 	Taken        int      `json:"taken"`
 	PicturesSent int      `json:"pictures_sent"`
 	Pictures     int      `json:"pictures_taken"`
-	Had          int      `json:"had"`     // events that came once more
-	Late         int      `json:"late"`    // files that are not whole yet, pictures that are not there yet
-	Refused      int      `json:"refused"` // events that are none, or other than one of the same id
-	Jobs         []string `json:"jobs"`    // in which something came
+	Had          int      `json:"had"`           // events that came once more
+	Late         int      `json:"late"`          // files that are not whole yet, pictures that are not there yet
+	Refused      int      `json:"refused"`       // events that are none, or other than one of the same id
+	Why          string   `json:"why,omitempty"` // of the last that was refused
+	Jobs         []string `json:"jobs"`          // in which something came
 }
 
 // The shared folder: a mark that says which it is, a folder of packets for each tablet,
@@ -270,31 +272,39 @@ func (l *Local) sendEvents(dir, folder string, x *Exchanged) error {
 	own := filepath.Join(dir, "tablet-"+l.device)
 	for at := int64(0); ; {
 		p := packet{Kind: packetKind, Version: 1, Device: l.device}
-		rows, err := l.db.Query("SELECT seq, "+columns+" FROM events WHERE seq > ? AND NOT EXISTS (SELECT 1 FROM exchanged WHERE folder = ? AND name = id) ORDER BY seq LIMIT ?", at, folder, perPacket)
-		if err != nil {
+		es, err := l.unsent(folder, &at)
+		if err != nil || len(es) == 0 {
 			return err
 		}
-		size := 0
-		for size < MaxPayload && rows.Next() {
-			e, ok, err := scan(seqRow{rows, &at})
-			if err != nil {
-				rows.Close()
-				return err
-			}
-			if ok {
-				size += len(e.Payload)
-				p.Events = append(p.Events, pack(e))
-			}
-		}
-		err = errors.Join(rows.Err(), rows.Close())
-		if err != nil || len(p.Events) == 0 {
-			return err
+		for _, e := range es {
+			p.Events = append(p.Events, pack(e))
 		}
 		if err := l.sendPacket(own, dir, folder, p); err != nil {
 			return err
 		}
 		x.Sent += len(p.Events)
 	}
+}
+
+// unsent are the next events after a place that are not marked as being there.
+func (l *Local) unsent(where string, at *int64) (es []Event, err error) {
+	rows, err := l.db.Query("SELECT seq, "+columns+" FROM events WHERE seq > ? AND NOT EXISTS (SELECT 1 FROM exchanged WHERE folder = ? AND name = id) ORDER BY seq LIMIT ?", *at, where, perPacket)
+	if err != nil {
+		return nil, err
+	}
+	defer rows.Close()
+	size := 0
+	for size < MaxPayload && rows.Next() {
+		e, ok, err := scan(seqRow{rows, at})
+		if err != nil {
+			return nil, err
+		}
+		if ok {
+			size += len(e.Payload)
+			es = append(es, e)
+		}
+	}
+	return es, rows.Err()
 }
 
 func (l *Local) sendPacket(own, dir, folder string, p packet) error {
@@ -332,22 +342,26 @@ func (l *Local) sendPacket(own, dir, folder string, p packet) error {
 	return tx.Commit()
 }
 
-// sendPictures writes the pictures that the folder lacks.
-func (l *Local) sendPictures(dir string, x *Exchanged) error {
+func (l *Local) hashes() (out []string, err error) {
 	rows, err := l.db.Query("SELECT hash FROM attachments")
 	if err != nil {
-		return err
+		return nil, err
 	}
-	var hashes []string
+	defer rows.Close()
 	for rows.Next() {
 		var h string
 		if err := rows.Scan(&h); err != nil {
-			rows.Close()
-			return err
+			return nil, err
 		}
-		hashes = append(hashes, h)
+		out = append(out, h)
 	}
-	if err := errors.Join(rows.Err(), rows.Close()); err != nil {
+	return out, rows.Err()
+}
+
+// sendPictures writes the pictures that the folder lacks.
+func (l *Local) sendPictures(dir string, x *Exchanged) error {
+	hashes, err := l.hashes()
+	if err != nil {
 		return err
 	}
 	for _, h := range hashes {
@@ -433,7 +447,7 @@ func (x Exchanged) String() string {
 		say = append(say, fmt.Sprintf("%d files are not there or not whole yet", x.Late))
 	}
 	if x.Refused > 0 {
-		say = append(say, fmt.Sprintf("%d events refused: damaged, or another has their id", x.Refused))
+		say = append(say, fmt.Sprintf("%d events refused: %s", x.Refused, cmp.Or(x.Why, "damaged, or another has their id")))
 	}
 	return strings.Join(say, "; ") + "."
 }

@@ -92,7 +92,11 @@ func carry(t *rapid.T, from, to string, faults bool) {
 // twice, with clocks that are wrong: they end up alike, nothing is lost, and what was
 // typed apart into one field is told, and only that.
 func TestExchange(t *testing.T) {
+	cases := 0
 	rapid.Check(t, func(t *rapid.T) {
+		if cases++; cases > soak.Count(15, 100) { // each opens four stores and syncs every step
+			return
+		}
 		dir, err := os.MkdirTemp("", "store-*")
 		must0(err)
 		defer os.RemoveAll(dir)

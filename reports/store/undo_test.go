@@ -10,6 +10,7 @@ import (
 
 	"pgregory.net/rapid"
 
+	"retrostage/assets/soak"
 	"retrostage/reports/archive"
 	"retrostage/reports/plan"
 	"retrostage/reports/record"
@@ -18,7 +19,11 @@ import (
 // Undo and redo go as in an editor: two stacks, the second emptied by whatever is
 // done anew. The store has its events only, and is opened anew now and then.
 func TestBackAndAgain(t *testing.T) {
+	cases := 0
 	rapid.Check(t, func(t *rapid.T) {
+		if cases++; cases > soak.Count(40, 200) {
+			return
+		}
 		dir, err := os.MkdirTemp("", "store-*")
 		must0(err)
 		defer os.RemoveAll(dir)
