@@ -73,17 +73,17 @@ type Row struct {
 	More    int               `json:"more,omitempty"`
 
 	// Known only when all files are, or on the day.
-	Duplicate  string   `json:"-"` // what it shares with which files
-	Overdue    int      `json:"-"` // days beyond the term without a signature
-	Ahead      string   `json:"-"` // dates that have not come yet
-	Standing   Standing `json:"-"` // what is to be done about it, see chase
-	Act        string   `json:"-"` // the same in words
-	Whom       string   `json:"-"` // to remind or ask, and since when
-	History    string   `json:"-"` // the other files of the job
-	Folded     bool     `json:"-"` // told in the row of another file
-	CounterWho string   `json:"-"` // of CounterKey, by the office's list
-	Foreign    string   `json:"-"` // what the file is, if it is no workbook of a job
-	Unfiled    string   `json:"-"` // what keeps it from being filed though nothing is missing
+	Duplicate  string   `json:"-"`                 // what it shares with which files
+	Overdue    int      `json:"-"`                 // days beyond the term without a signature
+	Ahead      string   `json:"-"`                 // dates that have not come yet
+	Standing   Standing `json:"-"`                 // what is to be done about it, see chase
+	Act        string   `json:"-"`                 // the same in words
+	Whom       string   `json:"-"`                 // to remind or ask, and since when
+	History    string   `json:"-"`                 // the other files of the job
+	Folded     bool     `json:"-"`                 // told in the row of another file
+	CounterWho string   `json:"-"`                 // of CounterKey, by the office's list
+	Foreign    string   `json:"foreign,omitempty"` // what the file is, if it is no workbook of a job
+	Unfiled    string   `json:"-"`                 // what keeps it from being filed though nothing is missing
 }
 
 // proof is one thing a warranty file has to show: any of its alternatives,
