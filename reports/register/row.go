@@ -51,7 +51,7 @@ type Row struct {
 
 	CounterKey string `json:"counter_key,omitempty"` // of a supervisor
 	Copied     string `json:"copied,omitempty"`      // code of another job beside the decision
-	Code       string `json:"code,omitempty"`        // of this record
+	Other      string `json:"other,omitempty"`       // the version that wrote it, where this one cannot rebuild it
 	Export     string `json:"export,omitempty"`      // names the export
 	Previous   string `json:"previous,omitempty"`    // the one before
 	Count      int    `json:"count,omitempty"`       // which export of the job it is
@@ -170,7 +170,7 @@ func (row *Row) fill(r workbook.Reading, err error) {
 	row.Unjudged = r.Counts[assess.NotMeasured] + r.Counts[assess.NotJudged]
 	row.Open = strings.Join(r.Outside, "; ")
 	row.papers(j, r)
-	row.Copied, row.Export, row.Previous, row.Count = r.Copied, r.Export, r.Previous, r.Count
+	row.Copied, row.Export, row.Previous, row.Count, row.Other = r.Copied, r.Export, r.Previous, r.Count, r.Other
 	row.ExportedAt = r.Exported.UTC().Format(time.RFC3339)
 	if c := r.Countersigned; c != nil {
 		row.CounterKey = c.Key

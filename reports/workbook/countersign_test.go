@@ -47,7 +47,7 @@ func TestCountersign(t *testing.T) {
 	for name, change := range map[string]func(f *excelize.File) error{
 		"decision": func(f *excelize.File) error {
 			sheet, cell := at(t, f, "sign_decision")
-			return f.SetCellValue(sheet, cell, "accept "+workbook.SignCode(r.Digest))
+			return f.SetCellValue(sheet, cell, "accept "+workbook.DecisionCode(r.Digest))
 		},
 		"remarks": func(f *excelize.File) error {
 			sheet, cell := at(t, f, "sign_remarks")
@@ -107,7 +107,7 @@ func TestCopiedSignature(t *testing.T) {
 		decision string
 		state    workbook.State
 		copied   bool
-	}{{"accept " + workbook.SignCode(from.Digest), workbook.PartSigned, true}, {"accept", workbook.PartSigned, false}, {"accept 12", workbook.PartSigned, false}} {
+	}{{"accept " + workbook.DecisionCode(from.Digest), workbook.PartSigned, true}, {"accept", workbook.PartSigned, false}, {"accept 12", workbook.PartSigned, false}} {
 		r, err := workbook.ReadBytes(edit(t, b, func(f *excelize.File) error {
 			sheet, cell := at(t, f, "sign_decision")
 			return f.SetCellValue(sheet, cell, c.decision)
