@@ -31,6 +31,7 @@ import (
 	_ "retrostage/app/locale" // before the toolkit reads the environment
 	"retrostage/reports/archive"
 	"retrostage/reports/assess"
+	"retrostage/reports/consent"
 	"retrostage/reports/demo"
 	"retrostage/reports/label"
 	"retrostage/reports/owner"
@@ -54,6 +55,7 @@ type cli struct {
 	Assess   assessCmd   `cmd:"" help:"Print the findings of a job."`
 	Export   exportCmd   `cmd:"" help:"Write the workbook of a job."`
 	Owner    ownerCmd    `cmd:"" help:"Write the owner's page of a job as PDF."`
+	Consent  consentCmd  `cmd:"" help:"Write the page that the owner signs before work begins, as PDF."`
 	Label    labelCmd    `cmd:"" help:"Write the label that goes beside the old plate, PDF at true size, with a code that holds its text."`
 	State    stateCmd    `cmd:"" help:"Properties of a refrigerant; without --fluid, CSV lines from standard input."`
 	Air      airCmd      `cmd:"" help:"Properties of moist air."`
@@ -112,11 +114,15 @@ type streams struct{ out, err io.Writer }
 
 // demoName may be given instead of a path wherever a job is asked for.
 const demoName = "demo"
+const secondName = "demo2"
 
 // loadJob reads the job at path; "demo" is the embedded one.
 func loadJob(path string) (*record.Job, error) {
-	if path == demoName {
+	switch path {
+	case demoName:
 		return record.Demo()
+	case secondName:
+		return record.SecondDemo()
 	}
 	return archive.ReadJob(path)
 }
@@ -238,7 +244,7 @@ func (c openCmd) Run(s *streams) error {
 }
 
 type assessCmd struct {
-	Job  string `arg:"" help:"Job file, or the word demo."`
+	Job  string `arg:"" help:"Job file, or the word demo or demo2."`
 	JSON bool   `help:"Print JSON in SI units."`
 	SI   bool   `name:"si" help:"Show metric units instead of inch-pound ones."`
 }
@@ -320,7 +326,7 @@ func shown(f assess.Finding, site float64, sys units.System) string {
 }
 
 type exportCmd struct {
-	Job   string `arg:"" help:"Job file, or the word demo."`
+	Job   string `arg:"" help:"Job file, or the word demo or demo2."`
 	Out   string `short:"o" required:"" help:"Workbook to write." type:"path"`
 	SI    bool   `name:"si" help:"Metric units instead of inch-pound ones."`
 	A4    bool   `name:"a4" help:"A4 paper instead of Letter."`
@@ -444,7 +450,7 @@ func (c counterCmd) Run(s *streams) error {
 }
 
 type labelCmd struct {
-	Job   string `arg:"" help:"Job file, or the word demo."`
+	Job   string `arg:"" help:"Job file, or the word demo or demo2."`
 	Out   string `short:"o" required:"" help:"PDF to write." type:"path"`
 	Force bool   `help:"Overwrite what is there."`
 }
@@ -472,7 +478,7 @@ func (c labelCmd) Run(s *streams) error {
 }
 
 type ownerCmd struct {
-	Job   string `arg:"" help:"Job file, or the word demo."`
+	Job   string `arg:"" help:"Job file, or the word demo or demo2."`
 	Out   string `short:"o" required:"" help:"PDF to write." type:"path"`
 	A4    bool   `name:"a4" help:"A4 paper instead of Letter."`
 	Call  string `help:"Whom the owner calls: name and number; without it, what the job says."`
@@ -499,6 +505,35 @@ func (c ownerCmd) Run(s *streams) error {
 		paper = "A4"
 	}
 	if err := archive.Replace(c.Out, func(w io.Writer) error { return owner.Write(w, j, rep, paper, c.Call) }); err != nil {
+		return err
+	}
+	_, err = fmt.Fprintln(s.out, c.Out)
+	return err
+}
+
+type consentCmd struct {
+	Job   string `arg:"" help:"Job file, or the word demo or demo2."`
+	Out   string `short:"o" required:"" help:"PDF to write." type:"path"`
+	A4    bool   `name:"a4" help:"A4 paper instead of Letter."`
+	Force bool   `help:"Overwrite what is there."`
+}
+
+func (c consentCmd) Run(s *streams) error {
+	if err := endsIn(c.Out, "consent", ".pdf"); err != nil {
+		return err
+	}
+	if err := mayWrite(c.Out, c.Force); err != nil {
+		return err
+	}
+	j, err := loadJob(c.Job)
+	if err != nil {
+		return err
+	}
+	paper := "Letter"
+	if c.A4 {
+		paper = "A4"
+	}
+	if err := archive.Replace(c.Out, func(w io.Writer) error { return consent.Write(w, assess.New(j), paper) }); err != nil {
 		return err
 	}
 	_, err = fmt.Fprintln(s.out, c.Out)
@@ -1053,6 +1088,7 @@ type jobsCmd struct {
 	Import  jobsImportCmd  `cmd:"" help:"Take over job files. A job that is here already is left as it is."`
 	Backup  jobsBackupCmd  `cmd:"" help:"Write all jobs as one file."`
 	Restore jobsRestoreCmd `cmd:"" help:"Take over from a backup whatever is not here; nothing here is overwritten."`
+	Sync    jobsSyncCmd    `cmd:"" help:"Exchange events and pictures with other tablets through a shared folder."`
 }
 
 type storeDir struct {
@@ -1112,7 +1148,7 @@ func (c jobsListCmd) Run(s *streams) error {
 		return c.answer(s.out, list, func() error {
 			t := tabwriter.NewWriter(s.out, 0, 4, 2, ' ', 0)
 			for _, n := range list {
-				fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s%s\n", n.ID, dash(n.Owner), dash(n.Serial), n.Changed.Format("2006-01-02 15:04"), n.State, aside(n.Aside))
+				fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s%s%s\n", n.ID, dash(n.Owner), dash(n.Serial), n.Changed.Format("2006-01-02 15:04"), n.State, due(n), aside(n.Aside))
 			}
 			return t.Flush()
 		})
@@ -1124,6 +1160,16 @@ func dash(s string) string {
 		return "-"
 	}
 	return s
+}
+
+func due(n store.Listed) string {
+	switch {
+	case n.Due == "":
+		return ""
+	case n.Overdue:
+		return ", overdue since " + n.Due
+	}
+	return ", due " + n.Due
 }
 
 func aside(n int) string {
@@ -1278,6 +1324,43 @@ func (c jobsBackupCmd) Run(s *streams) error {
 		return c.answer(s.out, map[string]string{"file": c.Out}, func() error {
 			_, err := fmt.Fprintln(s.out, c.Out)
 			return err
+		})
+	})
+}
+
+type jobsSyncCmd struct {
+	storeDir
+	Shared string `arg:"" help:"The shared folder." type:"existingdir"`
+}
+
+func (c jobsSyncCmd) Run(s *streams) error {
+	return c.with(s, func(l *store.Local) error {
+		x, err := l.Exchange(c.Shared)
+		if err != nil {
+			return err
+		}
+		apart := map[string][]string{}
+		for _, job := range x.Jobs {
+			st, err := l.State(job)
+			if err != nil {
+				return err
+			}
+			for key, values := range st.Apart() {
+				apart[job] = append(apart[job], key.Label()+": "+strings.Join(values, " or "))
+			}
+			slices.Sort(apart[job])
+		}
+		return c.answer(s.out, struct {
+			store.Exchanged
+			Apart map[string][]string `json:"typed_apart"`
+		}{x, apart}, func() error {
+			fmt.Fprintln(s.out, x)
+			for _, job := range slices.Sorted(maps.Keys(apart)) {
+				if len(apart[job]) > 0 {
+					fmt.Fprintf(s.out, "%s: typed apart on two tablets, to be decided: %s\n", job, strings.Join(apart[job], "; "))
+				}
+			}
+			return nil
 		})
 	})
 }

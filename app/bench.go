@@ -2,6 +2,7 @@ package app
 
 import (
 	"errors"
+	"maps"
 	"slices"
 	"strings"
 	"time"
@@ -44,14 +45,16 @@ type Bench struct {
 	told                 string // something to tell until the next edit
 	turn                 *turn  // an undo that is under way
 	archived             string // why the job was put away
+	apart                map[record.Key][]string
+	shared               string // the folder that is exchanged with
 
-	panes  map[int]*section.Pane
-	active *widget.Row
-	window *window
-	canvas func() fyne.Canvas
-	now    func() time.Time
-	browse func(done func(path string)) // asks for a file; nil where there is no window
-	remind func()                       // remember person, units, theme
+	panes           map[int]*section.Pane
+	active          *widget.Row
+	window          *window
+	canvas          func() fyne.Canvas
+	now             func() time.Time
+	browse, pickJob func(done func(path string)) // ask for a log, a job file; nil where there is no window
+	remind          func()                       // remember person, units, theme
 
 	ring   func(what, next string) // a wait is over; nil where nothing can be heard
 	rung   map[string]bool         // waits that were rung
@@ -61,7 +64,10 @@ type Bench struct {
 // benchOn makes a bench about a job that was opened.
 func benchOn(o opening, still bool) *Bench {
 	b := newBench(o.keep, o.job, still)
-	b.savedAt, b.readOnly, b.archived, b.note, b.told = o.at, o.readOnly, o.archived, o.warn, o.told
+	b.savedAt, b.readOnly, b.archived, b.apart, b.note, b.told = o.at, o.readOnly, o.archived, o.apart, o.warn, o.told
+	if len(b.apart) > 0 {
+		b.recalc()
+	}
 	return b
 }
 
@@ -200,6 +206,10 @@ func (b *Bench) Enter(key record.Key, text, unit, tool string) error {
 		b.Draft(key, text, why)
 		return &record.FieldError{Key: key, Label: f.Label, Reason: why}
 	}
+	if _, open := b.apart[key]; open && text != "" { // saying which stands is an entry, though it stands
+		e.Again = true
+		delete(b.apart, key)
+	}
 	b.edit(func(j *record.Job) { err = j.Set(e) })
 	b.changed()
 	return err
@@ -267,7 +277,7 @@ func (b *Bench) Typing(key record.Key, text, unit, tool string) {
 func (b *Bench) recalc() {
 	b.revision++
 	j := b.job.Clone()
-	b.input = section.Input{Job: j, Entered: assess.New(j), Revision: b.revision}
+	b.input = section.Input{Job: j, Entered: assess.New(j), Revision: b.revision, Apart: maps.Clone(b.apart)}
 	b.offer(b.input.Entered)
 }
 
@@ -427,10 +437,12 @@ func (b *Bench) put(o opening) {
 	b.sitting.Tools = map[string]string{} // they were the other job's
 	b.panes = map[int]*section.Pane{}
 	b.savedAt, b.unsaved, b.saveErr, b.note, b.told = o.at, 0, nil, o.warn, o.told
-	b.readOnly, b.archived, b.turn = o.readOnly, o.archived, nil
+	b.readOnly, b.archived, b.apart, b.turn = o.readOnly, o.archived, o.apart, nil
 	b.recalc()
 	b.open(stepOf(j))
-	if len(b.waiting.list()) > 0 { // "saved" is not said while anything waits
+	if o.fresh {
+		b.save()
+	} else if len(b.waiting.list()) > 0 { // "saved" is not said while anything waits
 		b.unsaved++
 		b.write()
 	}

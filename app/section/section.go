@@ -25,6 +25,7 @@ type Input struct {
 	Typed    int                // grows with each key typed too
 	System   units.System
 	Now      time.Time
+	Apart    map[record.Key][]string // fields typed on two tablets apart, with their values
 }
 
 // entered is the key of what follows the job as entered, not each key typed.

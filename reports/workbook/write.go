@@ -153,6 +153,10 @@ func (b *book) lay() error {
 		sat = b.saturationPage()
 	}
 	findings := b.findingsPage()
+	chain, err := b.chainPage()
+	if err != nil {
+		return err
+	}
 	electrical := b.stepPage("Electrical", "Electrical", record.Match, record.Electrical)
 	if err := b.oldNew(electrical, electrical.next()+1, true); err != nil {
 		return err
@@ -171,7 +175,7 @@ func (b *book) lay() error {
 	if err != nil {
 		return err
 	}
-	for _, p := range append(append([]*page{hand, continued, findings, wiring}, ladders...), check, readings, electrical, closeUp, running, series, label, about, sat) {
+	for _, p := range append(append([]*page{hand, continued, findings, wiring}, ladders...), check, readings, chain, electrical, closeUp, running, series, label, about, sat) {
 		if p != nil {
 			b.pages = append(b.pages, p)
 		}
