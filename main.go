@@ -56,7 +56,7 @@ type cli struct {
 	Export   exportCmd   `cmd:"" help:"Write the workbook of a job."`
 	Owner    ownerCmd    `cmd:"" help:"Write the owner's page of a job as PDF."`
 	Consent  consentCmd  `cmd:"" help:"Write the page that the owner signs before work begins, as PDF."`
-	Label    labelCmd    `cmd:"" help:"Write the label that goes beside the old plate, PDF at true size, with a code that holds its text."`
+	Label    labelCmd    `cmd:"" help:"Write the label that goes beside the old plate, PDF or PNG at true size, with a code that holds its text."`
 	State    stateCmd    `cmd:"" help:"Properties of a refrigerant; without --fluid, CSV lines from standard input."`
 	Air      airCmd      `cmd:"" help:"Properties of moist air."`
 	Plan     planCmd     `cmd:"" help:"Plan and prove the single-stage wiring of a unit. Status 0: the proof holds; 3: it fails; 4: not decided; 5: refused."`
@@ -451,12 +451,15 @@ func (c counterCmd) Run(s *streams) error {
 
 type labelCmd struct {
 	Job   string `arg:"" help:"Job file, or the word demo or demo2."`
-	Out   string `short:"o" required:"" help:"PDF to write." type:"path"`
+	Out   string `short:"o" required:"" help:"PDF or PNG to write." type:"path"`
 	Force bool   `help:"Overwrite what is there."`
 }
 
 func (c labelCmd) Run(s *streams) error {
-	if err := endsIn(c.Out, "label", ".pdf"); err != nil {
+	write := label.Write
+	if strings.EqualFold(filepath.Ext(c.Out), ".png") {
+		write = label.WritePNG
+	} else if err := endsIn(c.Out, "label", ".pdf", ".png"); err != nil {
 		return err
 	}
 	if err := mayWrite(c.Out, c.Force); err != nil {
@@ -470,7 +473,7 @@ func (c labelCmd) Run(s *streams) error {
 	if err != nil {
 		return err
 	}
-	if err := archive.Replace(c.Out, func(w io.Writer) error { return label.Write(w, j, rep) }); err != nil {
+	if err := archive.Replace(c.Out, func(w io.Writer) error { return write(w, j, rep) }); err != nil {
 		return err
 	}
 	_, err = fmt.Fprintln(s.out, c.Out)

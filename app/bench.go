@@ -2,7 +2,9 @@ package app
 
 import (
 	"errors"
+	"io"
 	"maps"
+	"path/filepath"
 	"slices"
 	"strings"
 	"time"
@@ -12,8 +14,11 @@ import (
 	"retrostage/app/section"
 	"retrostage/app/theme"
 	"retrostage/app/widget"
+	"retrostage/reports/archive"
 	"retrostage/reports/assess"
+	"retrostage/reports/label"
 	"retrostage/reports/record"
+	"retrostage/reports/workbook"
 	"retrostage/thermo/units"
 )
 
@@ -497,4 +502,31 @@ func (b *Bench) Export(done func(path string, err error)) {
 		path, err := b.export(j, dir, sys)
 		return func() { done(path, err) }
 	})
+}
+
+// Label writes the label that goes beside the old plate, as picture and as PDF, beside
+// the finger and then says where it is.
+func (b *Bench) Label(done func(path string, err error)) {
+	b.Leave()
+	j, dir := b.job.Clone(), b.keep.dir
+	b.exporting.Ask(func() func() {
+		path, err := writeLabel(j, dir)
+		return func() { done(path, err) }
+	})
+}
+
+// writeLabel writes both files of a job's label; the newest stands for the job as it is.
+func writeLabel(j *record.Job, dir string) (string, error) {
+	r, err := assess.Run(j)
+	if err != nil {
+		return "", err
+	}
+	stem := strings.TrimSuffix(workbook.FileName(j), ".xlsx") + "-label"
+	path := filepath.Join(dir, stem+".png")
+	for to, write := range map[string]func(io.Writer, *record.Job, *assess.Report) error{path: label.WritePNG, filepath.Join(dir, stem+".pdf"): label.Write} {
+		if err := archive.Replace(to, func(w io.Writer) error { return write(w, j, r) }); err != nil {
+			return "", err
+		}
+	}
+	return path, nil
 }

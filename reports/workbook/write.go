@@ -183,7 +183,7 @@ func (b *book) lay() error {
 	if len(ladders) > 1 { // the old circuit is there to be looked up
 		ladders[1].evidence = true
 	}
-	for _, p := range []*page{check, readings, electrical, closeUp, running, series, label, about} {
+	for _, p := range []*page{check, readings, chain, electrical, closeUp, running, series, label, about} {
 		if p != nil {
 			p.evidence = true
 		}
