@@ -30,7 +30,7 @@ func TestRegisterListsWhatNeedsAHandFirst(t *testing.T) {
 	}
 	c := b.newRegister(func() {})
 	c.run()
-	if !strings.HasPrefix(c.Said.Text, "2 files") || !strings.Contains(c.Said.Text, "1 damaged") {
+	if !strings.HasPrefix(c.Said.Text, "2 files") || !strings.Contains(c.Said.Text, "1 not from this program or not whole") {
 		t.Fatalf("said %q", c.Said.Text)
 	}
 	got := strings.Split(words(c.table), "\n")

@@ -52,9 +52,10 @@ func (reg *Register) chase(p *Policy) {
 	}
 	for _, at := range byJob {
 		if len(at) > 1 {
-			reg.fold(at)
+			reg.fold(at, p)
 		}
 	}
+	reg.copied()
 	slices.SortStableFunc(reg.Rows, func(a, b Row) int {
 		return cmp.Or(cmp.Compare(a.Standing, b.Standing), cmp.Compare(b.Overdue, a.Overdue), cmp.Compare(a.Visit, b.Visit), strings.Compare(a.File, b.File))
 	})
@@ -122,14 +123,14 @@ func (row *Row) supervisor(p *Policy) string {
 // fold finds among the files of one job the one that counts. The others go into its
 // history: copies of the same record, and exports that it corrects. What contradicts it
 // stays a row of its own, and both say so.
-func (reg *Register) fold(at []int) {
+func (reg *Register) fold(at []int, p *Policy) {
 	rows := func(i int) *Row { return &reg.Rows[i] }
 	slices.SortStableFunc(at, func(a, b int) int { return newer(rows(a), rows(b)) })
 	head := rows(at[0])
 	var history []string
 	for _, i := range at[1:] {
 		row := rows(i)
-		switch why := head.contradicts(row); {
+		switch why := head.contradicts(row, p); {
 		case why != "":
 			for _, pair := range [][2]*Row{{head, row}, {row, head}} {
 				pair[0].Standing, pair[0].Act = ToAsk, "ask: "+why+" in "+pair[1].File
@@ -149,6 +150,29 @@ func (reg *Register) fold(at []int) {
 		}
 	}
 	head.History = strings.Join(history, "; ")
+}
+
+// copied names the file that a signature block was copied from, where it lies in the
+// folder.
+func (reg *Register) copied() {
+	var from map[string]string
+	for i := range reg.Rows {
+		row := &reg.Rows[i]
+		if row.Copied == "" {
+			continue
+		}
+		if from == nil {
+			from = map[string]string{}
+			for k := range reg.Rows {
+				if d := reg.Rows[k].Digest; d != "" {
+					from[workbook.DecisionCode(d)] = reg.Rows[k].File
+				}
+			}
+		}
+		if f := from[row.Copied]; f != "" {
+			row.Act += ", it seems that of " + f
+		}
+	}
 }
 
 // newer orders the files of a job: by the tablet's count, else by the time of the
@@ -178,13 +202,15 @@ func (row *Row) weight() int {
 
 // contradicts says why a file is no copy and no earlier export of the row, "" if it is
 // one.
-func (row *Row) contradicts(o *Row) string {
+func (row *Row) contradicts(o *Row, p *Policy) string {
 	same := row.Digest == o.Digest
 	switch {
 	case same && row.weight() > 1 && o.weight() > 1 && row.Decision != o.Decision:
 		return row.Decision + " and " + o.Decision + " of the same record, the other"
 	case same:
 		return ""
+	case p != nil && listed(p.Keys, row.KeyID, row.Exported) != "" && listed(p.Keys, o.KeyID, o.Exported) == "":
+		return "another record of the same job, not by a key of the office's,"
 	case o.KeyID != "" && row.KeyID != o.KeyID: // nothing that a tablet signed is superseded by what it did not
 		return "another record of the same job by another key, or by none,"
 	case row.KeyID != "" && row.KeyID == o.KeyID && row.Count == o.Count && row.Count > 0:

@@ -26,7 +26,7 @@ var clerkColumns = []clerkColumn{
 	{"Whom, since when", 14, func(r *Row, _ time.Time) []string { return []string{r.Whom} }},
 	{"Job, visit, technician", 15, func(r *Row, _ time.Time) []string { return []string{r.owner(), r.Visit, r.Technician} }},
 	{"What is missing or why", 24, func(r *Row, _ time.Time) []string {
-		return []string{r.Reason, r.lacks(), r.Altered(), r.Duplicate, prefixed("remarks: ", r.Remarks), prefixed("outside: ", r.Open)}
+		return []string{r.Reason, r.stillLacks(), r.Altered(), r.Duplicate, prefixed("remarks: ", r.Remarks), prefixed("outside: ", few(r.Open, 2))}
 	}},
 	{"Warranty: unit; new part, supplier, invoice, date; labour", 18, func(r *Row, _ time.Time) []string {
 		return []string{prefixed("unit: ", r.Warranty), prefixed("part: ", r.Part), prefixed("labour: ", r.Labour)}
@@ -38,6 +38,25 @@ var clerkColumns = []clerkColumn{
 	{"Signature", 13, func(r *Row, _ time.Time) []string { return []string{r.SignedBy, r.SignedOn, r.Decision, r.signedHow()} }},
 	{"Left open, follow-up", 14, func(r *Row, today time.Time) []string { return []string{r.Left, r.followed(today)} }},
 	{"File, other files of the job", 20, func(r *Row, _ time.Time) []string { return []string{r.File, r.History} }},
+}
+
+// few are the first of a list, and how many more there are.
+func few(list string, n int) string {
+	all := strings.Split(list, "; ")
+	if len(all) <= n {
+		return list
+	}
+	return fmt.Sprintf("%s and %d more", strings.Join(all[:n], "; "), len(all)-n)
+}
+
+// stillLacks is what a file lacks beside what its standing says already.
+func (row *Row) stillLacks() string {
+	if row.Standing == ToReturn || row.Standing == ToSign {
+		return strings.Join(slices.DeleteFunc(strings.Split(row.lacks(), "; "), func(s string) bool {
+			return strings.HasPrefix(s, "acceptance:") || s == "supervisor's signature"
+		}), "; ")
+	}
+	return row.lacks()
 }
 
 func prefixed(p, s string) string {

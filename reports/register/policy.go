@@ -21,7 +21,10 @@ type Policy struct {
 	// Countersigned asks for a supervisor's own key, one of these, and not for a typed name.
 	Countersigned bool        `json:"countersigned,omitempty"`
 	Countersign   []PolicyKey `json:"supervisor_keys,omitempty"`
-	OnePerson     bool        `json:"one_person_shop,omitempty"` // the technician may sign his own work
+	// Versions are those of the program whose workbooks count though this version cannot
+	// write them again to compare: then their own list, under the tablet's key, is believed.
+	Versions  []string `json:"versions,omitempty"`
+	OnePerson bool     `json:"one_person_shop,omitempty"` // the technician may sign his own work
 }
 
 // PolicyKey is one tablet's key. Days are ISO 8601; empty is without end.
@@ -63,8 +66,12 @@ func (p *Policy) against(row *Row) string {
 	if w := p.keyAgainst(row); w != "" {
 		out = append(out, w)
 	}
-	if row.Check != string(workbook.Rebuilt) {
+	switch {
+	case row.Check == string(workbook.Rebuilt):
+	case row.Other == "":
 		out = append(out, "it was not rebuilt from its record")
+	case row.Check != string(workbook.Listed) || !slices.Contains(p.Versions, row.Other):
+		out = append(out, "it was written by "+row.Other+", which this version cannot rebuild and the policy does not name")
 	}
 	own := sameName(row.SignedBy, row.Technician)
 	switch {
@@ -94,14 +101,17 @@ func (p *Policy) keyAgainst(row *Row) string {
 }
 
 // listed says what is wrong with a key on a day, "" if it is one of the list and in
-// force.
+// force. Revoked in one line it is revoked, whatever another says.
 func listed(keys []PolicyKey, id, day string) string {
+	for _, k := range keys {
+		if k.Key == id && k.Revoked != "" {
+			return "the key of " + k.Who + " was revoked on " + k.Revoked
+		}
+	}
 	for _, k := range keys {
 		switch {
 		case k.Key != id:
 			continue
-		case k.Revoked != "":
-			return "the key of " + k.Who + " was revoked on " + k.Revoked
 		case day == "" || k.From != "" && day < k.From || k.Until != "" && day > k.Until:
 			return "the key of " + k.Who + " was not in force on the day of the export"
 		}

@@ -28,7 +28,9 @@ func TestPolicy(t *testing.T) {
 		{"revoked", func(_ *Row, p *Policy) { p.Keys[0].Revoked = "2026-06-01" }},
 		{"not in force", func(r *Row, _ *Policy) { r.Exported = "2027-01-01" }},
 		{"not in force", func(r *Row, _ *Policy) { r.Exported = "" }},
-		{"not rebuilt", func(r *Row, _ *Policy) { r.Check = string(workbook.Listed) }},
+		{"not rebuilt", func(r *Row, p *Policy) { r.Check, p.Versions = string(workbook.Listed), []string{"Retrostage 0.1.0"} }},
+		{"the policy does not name", func(r *Row, _ *Policy) { r.Check, r.Other = string(workbook.Listed), "Retrostage 0.1.0" }},
+		{"revoked", func(_ *Row, p *Policy) { p.Keys = append(p.Keys, PolicyKey{Key: p.Keys[0].Key, Revoked: "2026-06-01"}) }},
 		{"no list of supervisors", func(r *Row, _ *Policy) { r.SignedBy = "x y" }},
 		{"his own work", func(r *Row, p *Policy) { r.SignedBy = "t-02"; p.Supervisors = append(p.Supervisors, "T-02") }},
 	} {
@@ -38,6 +40,11 @@ func TestPolicy(t *testing.T) {
 		if r.stand(p, today); !strings.Contains(r.Act, c.want) || r.Standing != ToHold {
 			t.Errorf("%s: %v, %q", c.want, r.Standing, r.Act)
 		}
+	}
+	old, named := good, policy()
+	old.Check, old.Other, named.Versions = string(workbook.Listed), "Retrostage 0.1.0", []string{"Retrostage 0.1.0"}
+	if w := named.against(&old); w != "" {
+		t.Errorf("a version that the policy names: %q", w)
 	}
 	one := policy()
 	one.OnePerson = true

@@ -51,7 +51,7 @@ type Row struct {
 
 	CounterKey string `json:"counter_key,omitempty"` // of a supervisor
 	Copied     string `json:"copied,omitempty"`      // code of another job beside the decision
-	Code       string `json:"code,omitempty"`        // of this record
+	Other      string `json:"other,omitempty"`       // the version that wrote it, where this one cannot rebuild it
 	Export     string `json:"export,omitempty"`      // names the export
 	Previous   string `json:"previous,omitempty"`    // the one before
 	Count      int    `json:"count,omitempty"`       // which export of the job it is
@@ -73,17 +73,17 @@ type Row struct {
 	More    int               `json:"more,omitempty"`
 
 	// Known only when all files are, or on the day.
-	Duplicate  string   `json:"-"` // what it shares with which files
-	Overdue    int      `json:"-"` // days beyond the term without a signature
-	Ahead      string   `json:"-"` // dates that have not come yet
-	Standing   Standing `json:"-"` // what is to be done about it, see chase
-	Act        string   `json:"-"` // the same in words
-	Whom       string   `json:"-"` // to remind or ask, and since when
-	History    string   `json:"-"` // the other files of the job
-	Folded     bool     `json:"-"` // told in the row of another file
-	CounterWho string   `json:"-"` // of CounterKey, by the office's list
-	Foreign    string   `json:"-"` // what the file is, if it is no workbook of a job
-	Unfiled    string   `json:"-"` // what keeps it from being filed though nothing is missing
+	Duplicate  string   `json:"-"`                 // what it shares with which files
+	Overdue    int      `json:"-"`                 // days beyond the term without a signature
+	Ahead      string   `json:"-"`                 // dates that have not come yet
+	Standing   Standing `json:"-"`                 // what is to be done about it, see chase
+	Act        string   `json:"-"`                 // the same in words
+	Whom       string   `json:"-"`                 // to remind or ask, and since when
+	History    string   `json:"-"`                 // the other files of the job
+	Folded     bool     `json:"-"`                 // told in the row of another file
+	CounterWho string   `json:"-"`                 // of CounterKey, by the office's list
+	Foreign    string   `json:"foreign,omitempty"` // what the file is, if it is no workbook of a job
+	Unfiled    string   `json:"-"`                 // what keeps it from being filed though nothing is missing
 }
 
 // proof is one thing a warranty file has to show: any of its alternatives,
@@ -170,7 +170,7 @@ func (row *Row) fill(r workbook.Reading, err error) {
 	row.Unjudged = r.Counts[assess.NotMeasured] + r.Counts[assess.NotJudged]
 	row.Open = strings.Join(r.Outside, "; ")
 	row.papers(j, r)
-	row.Copied, row.Export, row.Previous, row.Count = r.Copied, r.Export, r.Previous, r.Count
+	row.Copied, row.Export, row.Previous, row.Count, row.Other = r.Copied, r.Export, r.Previous, r.Count, r.Other
 	row.ExportedAt = r.Exported.UTC().Format(time.RFC3339)
 	if c := r.Countersigned; c != nil {
 		row.CounterKey = c.Key

@@ -72,7 +72,7 @@ func TestChase(t *testing.T) {
 	older, newer := unsigned(at("2026-08-14T10:00:00Z")), unsigned(at("2026-08-15T10:00:00Z"))
 	older.File, older.Job, older.Digest, newer.File, newer.Job, newer.Digest = "p", "p", "p1", "q", "p", "p2"
 	keyed := func(file string, count int, key, previous string) Row {
-		r := signed(Row{File: file, Job: "r", Digest: file, Count: count, KeyID: key, Export: "export " + file, Previous: previous})
+		r := signed(Row{File: file, Job: "r", Digest: file, Count: count, KeyID: key, Exported: "2026-08-14", Export: "export " + file, Previous: previous})
 		return r
 	}
 	odd := keyed("u", 3, "other", "")
@@ -97,7 +97,7 @@ func TestChase(t *testing.T) {
 		signed(Row{File: "n", Job: "n", Digest: "n"}), conflict, older, newer,
 		keyed("r", 1, "tablet", ""), keyed("s", 2, "tablet", "export r"), keyed("t", 3, "tablet", "gone"),
 		odd, own,
-		{File: "w", State: workbook.PartSigned, Job: "w", Copied: "7QX2", SignedBy: "S-1"},
+		{File: "w", State: workbook.PartSigned, Job: "w", Copied: workbook.DecisionCode("m"), SignedBy: "S-1"},
 	}}
 	reg.relate()
 	reg.chase(&Policy{Supervisors: []string{"S-1"}, Keys: []PolicyKey{{Key: "tablet"}}})
@@ -118,8 +118,8 @@ func TestChase(t *testing.T) {
 		"p": {IsSuperseded, "superseded by q, the later by the files' own times; no key vouches", "", true}, "q": {ToSign, "remind", "", false},
 		"r": {IsSuperseded, "superseded by t, export 3 of the job and this is 1, by the same tablet's key", "", true}, "s": {IsSuperseded, "superseded by t", "", true},
 		"t": {ToHold, "not rebuilt", "", false},
-		"u": {ToAsk, "another record of the same job by another key, or by none, in v", "", false}, "v": {ToAsk, "by another key, or by none, in u", "", false},
-		"w": {ToAsk, "copied from another job", "S-1", false},
+		"u": {ToAsk, "another record of the same job, not by a key of the office's, in v", "", false}, "v": {ToAsk, "not by a key of the office's, in u", "", false},
+		"w": {ToAsk, "copied from another job, it seems that of m", "S-1", false},
 	}
 	last := ToReturn
 	for i := range reg.Rows {

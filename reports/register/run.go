@@ -348,6 +348,9 @@ func openJournal(path string) (*journal, map[string]Row, error) {
 		if first {
 			if string(line) != journalHead {
 				f.Close()
+				if strings.HasPrefix(string(line), `{"kind":"retrostage register journal"`) {
+					return nil, nil, fmt.Errorf("%s is the journal of another version of the register; name a new one", path)
+				}
 				return nil, nil, fmt.Errorf("%s is no journal of a register; it was left alone", path)
 			}
 			first = false

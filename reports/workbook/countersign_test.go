@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"crypto/ed25519"
+	"os"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -46,7 +47,7 @@ func TestCountersign(t *testing.T) {
 	for name, change := range map[string]func(f *excelize.File) error{
 		"decision": func(f *excelize.File) error {
 			sheet, cell := at(t, f, "sign_decision")
-			return f.SetCellValue(sheet, cell, "accept "+workbook.SignCode(r.Digest))
+			return f.SetCellValue(sheet, cell, "accept "+workbook.DecisionCode(r.Digest))
 		},
 		"remarks": func(f *excelize.File) error {
 			sheet, cell := at(t, f, "sign_remarks")
@@ -106,7 +107,7 @@ func TestCopiedSignature(t *testing.T) {
 		decision string
 		state    workbook.State
 		copied   bool
-	}{{"accept " + workbook.SignCode(from.Digest), workbook.PartSigned, true}, {"accept", workbook.PartSigned, false}, {"accept 12", workbook.PartSigned, false}} {
+	}{{"accept " + workbook.DecisionCode(from.Digest), workbook.PartSigned, true}, {"accept", workbook.PartSigned, false}, {"accept 12", workbook.PartSigned, false}} {
 		r, err := workbook.ReadBytes(edit(t, b, func(f *excelize.File) error {
 			sheet, cell := at(t, f, "sign_decision")
 			return f.SetCellValue(sheet, cell, c.decision)
@@ -155,4 +156,28 @@ func TestLedger(t *testing.T) {
 	if second := export(); second.Count != 2 || second.Previous != first.Export {
 		t.Errorf("%d, %q after %q", second.Count, second.Previous, first.Export)
 	}
+}
+
+// A countersignature outlasts other programs: saved again by openpyxl and by
+// LibreOffice, it is told as before.
+func TestCountersignedAndSaved(t *testing.T) {
+	t.Parallel()
+	good := countersigned(t, make1(t, 11, 2, workbook.Options{Key: tabletKey()}), workbook.Accept, "")
+	check := func(by string, b []byte) {
+		r, err := verify(b)
+		if err != nil || r.State != workbook.Signed || r.Countersigned == nil || r.Check != workbook.Rebuilt {
+			t.Errorf("saved by %s: %s, %v, %v, %v", by, r.State, r.Countersigned, r.Changes, err)
+		}
+	}
+	python(t, "import sys, openpyxl; w = openpyxl.load_workbook(sys.argv[1]); w.save(sys.argv[1])", good, func(b []byte) { check("openpyxl", b) })
+	dir := t.TempDir()
+	path := filepath.Join(dir, "c.xlsx")
+	if err := os.WriteFile(path, good, 0o644); err != nil {
+		t.Fatal(err)
+	}
+	b, err := os.ReadFile(filepath.Join(office(t, dir, "xlsx", path), "c.xlsx"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	check("LibreOffice", b)
 }

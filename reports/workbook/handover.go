@@ -52,7 +52,7 @@ var verdictOf = map[assess.Stand]assess.Verdict{assess.IsOutside: assess.Outside
 func (f *front) signature(top int) {
 	f.text(top, frontSign, section, "Supervisor signs here")
 	f.span(top, frontSign, frontLast)
-	code := signCode(f.b.digest)
+	code := DecisionCode(f.b.digest)
 	words := "Fill in the four boxes and save. Date like 2026-08-14. Decision: accept " + code + " or return " + code + ", as the list of its box offers; the code goes with this record."
 	f.text(top+1, frontSign, note, words)
 	f.block(top+1, frontSign, top+3, frontLast)
@@ -86,7 +86,7 @@ func (f *front) colours(top int) func(*excelize.File, *page) error {
 				return err
 			}
 		}
-		return validate(file, p.name, f.signs[signName][0], frontBox, signCode(f.b.digest))
+		return validate(file, p.name, f.signs[signName][0], frontBox, DecisionCode(f.b.digest))
 	}
 }
 
@@ -99,7 +99,7 @@ func (b *book) signed(name string) any {
 		return text(s.Name)
 	case signDecision:
 		if s.Decision == Accept || s.Decision == Return {
-			return s.Decision + " " + signCode(b.digest)
+			return s.Decision + " " + DecisionCode(b.digest)
 		}
 		return text(s.Decision)
 	case signRemarks:

@@ -80,9 +80,10 @@ func (l *Ledger) Keep(r Reading) error {
 // crockford has no letter that is taken for a digit.
 var crockford = base32.NewEncoding("0123456789ABCDEFGHJKMNPQRSTVWXYZ").WithPadding(base32.NoPadding)
 
-// signCode goes with a decision, so that a signature block copied from another job's
-// workbook, or from another record of this one, is told. It is no secret.
-func signCode(recordDigest string) string {
+// DecisionCode goes with a decision on the record of a digest, so that a signature block
+// copied from another job's workbook, or from another record of this one, is told. It is
+// no secret.
+func DecisionCode(recordDigest string) string {
 	h := sha256.Sum256([]byte("retrostage decision\n" + recordDigest))
 	return crockford.EncodeToString(h[:])[:4]
 }

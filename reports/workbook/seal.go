@@ -113,7 +113,7 @@ func sealed(at string, c cell) (string, bool) {
 // payload gathers the record and the cells of the pages.
 func (b *book) payload(canonical []byte) payload {
 	pl := payload{Schema: Schema, System: b.opts.System.String(), Record: string(canonical), Sign: map[string]string{},
-		Software: b.opts.Software, Time: b.opts.Time.UTC(), Paper: b.opts.Paper, Count: b.opts.Count, Previous: b.opts.Previous, Code: signCode(b.digest)}
+		Software: b.opts.Software, Time: b.opts.Time.UTC(), Paper: b.opts.Paper, Count: b.opts.Count, Previous: b.opts.Previous, Code: DecisionCode(b.digest)}
 	pl.Counts = map[string]int{}
 	for v, n := range b.rep.Count() {
 		pl.Counts[string(v)] = n

@@ -96,7 +96,7 @@ func TestStates(t *testing.T) {
 	sign := func(f *excelize.File) error {
 		set(t, f, "sign_name", "S. Pervisor")
 		set(t, f, "sign_date", 46266) // 2026-09-01
-		set(t, f, "sign_decision", "accept "+workbook.SignCode(sealed.Digest))
+		set(t, f, "sign_decision", "accept "+workbook.DecisionCode(sealed.Digest))
 		return nil
 	}
 	typed := func(f *excelize.File, field string) (string, string) {
