@@ -70,6 +70,26 @@ func TestChain(t *testing.T) {
 	}
 }
 
+// TestLater: the running check of the first job does not contradict the match; one that
+// shows half the cooling does.
+func TestLater(t *testing.T) {
+	j, err := record.Demo()
+	if err != nil {
+		t.Fatal(err)
+	}
+	m, err := New(j).Matches()
+	if err != nil || m.Later == nil {
+		t.Fatalf("%v, nothing said of the running unit", err)
+	}
+	t.Logf("%+v", *m.Later)
+	if m.Later.Off() {
+		t.Errorf("the demo contradicts itself: %+v", *m.Later)
+	}
+	if l := (Later{Measured: m.Later.Measured / 2, Expected: m.Later.Expected, U: m.Later.U}); !l.Off() {
+		t.Errorf("half the cooling is no contradiction: %+v", l)
+	}
+}
+
 // TestRootStaysOpen: a root cause named in Cause keeps Hand-over open until the reading
 // that shows it gone is within; every root cause that can be named has one, or says that
 // there is none.

@@ -8,6 +8,7 @@ import (
 	"retrostage/reports/cause"
 	"retrostage/reports/match"
 	"retrostage/reports/record"
+	"retrostage/thermo/units"
 )
 
 // chainPage is what failed, what was chosen and which compressor, nil where nothing of
@@ -246,6 +247,15 @@ func (b *book) chainMatch(p *page, row int, m *assess.Matches) int {
 			}
 			row = p.pair(row, l.what+x.What, words)
 		}
+	}
+	if l := m.Later; l != nil {
+		u := b.unit(units.Capacity)
+		word := "no contradiction"
+		if l.Off() {
+			word = "they contradict each other"
+		}
+		row = p.pair(row, "What the running unit says", fmt.Sprintf("%s measured %.*f, expected %.*f ± %.*f %s: %s", l.By, b.places(units.Capacity), u.FromSI(l.Measured, 0), b.places(units.Capacity), u.FromSI(l.Expected, 0),
+			b.places(units.Capacity), u.Span(2*l.U), u.Label, word))
 	}
 	var parts []string
 	for _, k := range []record.Key{record.OrderSupplier, record.OrderInvoice, record.OrderDate, record.OrderReceived} {
