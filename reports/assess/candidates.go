@@ -120,6 +120,11 @@ func (c *context) matches(x *cause.Examination, fs []Finding) (*Matches, error) 
 	if m.Chosen >= 0 {
 		m.Later = c.later(m.Ranked[i], fs)
 	}
+	switch c.job.Text(record.Decision) {
+	case "", convert, "same compressor":
+	default: // no compressor is bought
+		return m, nil
+	}
 	var extras []match.Extra
 	if x != nil {
 		for _, f := range x.Follows {

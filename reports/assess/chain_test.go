@@ -64,6 +64,9 @@ func TestChain(t *testing.T) {
 				t.Errorf("%s: no %s on the order list", j.ID, w)
 			}
 		}
+		if c.orders == nil && len(m.Order)+len(m.Bring) > 0 {
+			t.Errorf("%s: decided otherwise, and a list to order: %+v", j.ID, m.Order)
+		}
 		if c.orders != nil && (m.Chosen != 0 || m.Ranked[0].Misfits() > 0) {
 			t.Errorf("%s: the compressor entered stands at %d with %d misfits", j.ID, m.Chosen, m.Ranked[0].Misfits())
 		}

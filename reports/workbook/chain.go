@@ -132,10 +132,10 @@ func (b *book) chainChoice(p *page, row int, c *assess.Choices) int {
 	for i, o := range c.Options {
 		var words []string
 		if w := o.Wait.Likely; w > 0 {
-			words = append(words, fmt.Sprintf("cools again in %.0f days", w))
+			words = append(words, fmt.Sprintf("until it cools again, days: %.0f", w))
 		}
 		if w := o.Warranty.Parts; w > 0 {
-			words = append(words, fmt.Sprintf("warranty of %.0f years", w))
+			words = append(words, fmt.Sprintf("warranty, years: %.0f", w))
 		}
 		if len(o.Lost) > 0 {
 			words = append(words, "lost: "+strings.Join(o.Lost, "; "))
@@ -232,6 +232,9 @@ func (b *book) chainMatch(p *page, row int, m *assess.Matches) int {
 			}
 			row = p.pair(row, "    "+r.Topic+": "+string(r.Verdict), r.Words)
 		}
+	}
+	if len(m.Order) == 0 {
+		row = p.line(row, wrapped, "Nothing is to be ordered here: decided otherwise in Choice.")
 	}
 	for _, l := range []struct {
 		what  string
