@@ -56,10 +56,11 @@ type cli struct {
 	Export   exportCmd   `cmd:"" help:"Write the workbook of a job."`
 	Owner    ownerCmd    `cmd:"" help:"Write the owner's page of a job as PDF."`
 	Consent  consentCmd  `cmd:"" help:"Write the page that the owner signs before work begins, as PDF."`
-	Label    labelCmd    `cmd:"" help:"Write the label that goes beside the old plate, PDF at true size, with a code that holds its text."`
+	Label    labelCmd    `cmd:"" help:"Write the label that goes beside the old plate, PDF or PNG at true size, with a code that holds its text."`
 	State    stateCmd    `cmd:"" help:"Properties of a refrigerant; without --fluid, CSV lines from standard input."`
 	Air      airCmd      `cmd:"" help:"Properties of moist air."`
 	Plan     planCmd     `cmd:"" help:"Plan and prove the single-stage wiring of a unit. Status 0: the proof holds; 3: it fails; 4: not decided; 5: refused."`
+	Counter  counterCmd  `cmd:"" name:"countersign" help:"Show the one page of a workbook and sign a decision on it with a supervisor's own key."`
 	Register registerCmd `cmd:"" help:"Read a folder of workbooks into one table."`
 	Jobs     jobsCmd     `cmd:"" help:"The jobs kept on this tablet, without a window."`
 	Demo     demoCmd     `cmd:"" help:"Write invented jobs and their workbooks, for trials."`
@@ -130,15 +131,46 @@ func loadJob(path string) (*record.Job, error) {
 // is named.
 func exporter(keyFile string) func(*record.Job, string, units.System) (string, error) {
 	return func(j *record.Job, dir string, sys units.System) (string, error) {
-		o := workbook.Options{System: sys}
-		if keyFile != "" {
-			var err error
-			if o.Key, err = workbook.TabletKey(keyFile); err != nil {
-				return "", fmt.Errorf("key: %w", err)
-			}
+		o, err := signing(workbook.Options{System: sys}, keyFile)
+		if err != nil {
+			return "", err
 		}
-		return export(j, dir, o)
+		path, err := export(j, dir, o)
+		if err != nil {
+			return path, err
+		}
+		return path, counted(j, path, keyFile, o)
 	}
+}
+
+// signing adds the tablet's key to options, if a file of it is named.
+func signing(o workbook.Options, keyFile string) (workbook.Options, error) {
+	if keyFile == "" {
+		return o, nil
+	}
+	var err error
+	if o.Key, err = workbook.TabletKey(keyFile); err != nil {
+		return o, fmt.Errorf("key: %w", err)
+	}
+	if o.Ledger, err = workbook.OpenLedger(keyFile); err != nil {
+		return o, err
+	}
+	return o, nil
+}
+
+// counted remembers an export beside the tablet's key.
+func counted(j *record.Job, path, keyFile string, o workbook.Options) error {
+	if o.Ledger == nil {
+		return nil
+	}
+	r, err := readBack(path)
+	if err != nil {
+		return err
+	}
+	if err := o.Ledger.Keep(r); err != nil {
+		return fmt.Errorf("%s is written, but the list of exports beside the key %s is not: %w", path, keyFile, err)
+	}
+	return nil
 }
 
 // export writes the workbook of j into the folder dir and returns its path. A
@@ -299,6 +331,7 @@ type exportCmd struct {
 	SI    bool   `name:"si" help:"Metric units instead of inch-pound ones."`
 	A4    bool   `name:"a4" help:"A4 paper instead of Letter."`
 	Key   string `help:"File of the tablet's key, made where there is none: the workbook is signed with it." type:"path"`
+	PDF   string `name:"pdf" help:"The first page as PDF, too." type:"path"`
 	Force bool   `help:"Overwrite what is there, whatever it is."`
 }
 
@@ -317,30 +350,116 @@ func (c exportCmd) Run(s *streams) error {
 	if c.A4 {
 		o.Paper = workbook.A4
 	}
-	if c.Key != "" {
-		if o.Key, err = workbook.TabletKey(c.Key); err != nil {
-			return fmt.Errorf("key: %w", err)
-		}
+	if o, err = signing(o, c.Key); err != nil {
+		return err
+	}
+	if o.Key != nil {
 		fmt.Fprintf(s.err, "signed by key %s\n", workbook.KeyID(o.Key.Public().(ed25519.PublicKey)))
 	}
 	if !c.Force && !replaceable(c.Out, j.ID) {
 		return fmt.Errorf("%s: there is a file that somebody signed or changed, of another job, or no workbook of this program; name another, or overwrite it with --force", c.Out)
 	}
+	if c.PDF != "" {
+		if err := errors.Join(endsIn(c.PDF, "first page", ".pdf"), mayWrite(c.PDF, c.Force)); err != nil {
+			return err
+		}
+	}
 	if err := exportTo(j, c.Out, o); err != nil {
 		return err
 	}
-	_, err = fmt.Fprintln(s.out, c.Out)
+	if err := counted(j, c.Out, c.Key, o); err != nil {
+		return err
+	}
+	if _, err = fmt.Fprintln(s.out, c.Out); err != nil || c.PDF == "" {
+		return err
+	}
+	return onePage(s, c.Out, c.PDF)
+}
+
+// onePage writes the first page of the workbook at path as PDF.
+func onePage(s *streams, path, pdf string) error {
+	r, err := readBack(path)
+	if err != nil {
+		return err
+	}
+	if err := archive.Replace(pdf, r.OnePage); err != nil {
+		return err
+	}
+	_, err = fmt.Fprintln(s.out, pdf)
 	return err
+}
+
+type counterCmd struct {
+	File     string `arg:"" help:"Workbook as exported." type:"existingfile"`
+	Key      string `help:"File of the supervisor's own key, made where there is none; without it the page is shown and nothing is signed." type:"path"`
+	Name     string `help:"Who decides."`
+	Decision string `help:"accept or return." enum:"accept,return," default:""`
+	Remarks  string `help:"What is to be said; needed to return."`
+	Out      string `short:"o" help:"Workbook to write." type:"path"`
+	PDF      string `name:"pdf" help:"The one page as PDF, too." type:"path"`
+	Force    bool   `help:"Overwrite what is there."`
+}
+
+func (c counterCmd) Run(s *streams) error {
+	b, err := os.ReadFile(c.File)
+	if err != nil {
+		return err
+	}
+	r, err := workbook.Verify(context.Background(), b)
+	if err != nil {
+		return fmt.Errorf("%s: %s: %w", c.File, r.State, err)
+	}
+	page, err := r.Text()
+	if err != nil {
+		return err
+	}
+	fmt.Fprintln(s.out, page)
+	fmt.Fprintf(s.out, "%s: %s; %s.\n", c.File, r.State, r.Check)
+	if c.Key == "" && c.Decision == "" {
+		fmt.Fprintln(s.out, "Nothing was signed: --key, --name, --decision and -o sign it.")
+		return nil
+	}
+	if c.Key == "" || c.Name == "" || c.Decision == "" || c.Out == "" {
+		return errors.New("to sign, all of --key, --name, --decision and -o are needed")
+	}
+	if err := errors.Join(endsIn(c.Out, "workbook", ".xlsx"), mayWrite(c.Out, c.Force)); err != nil {
+		return err
+	}
+	if c.PDF != "" {
+		if err := errors.Join(endsIn(c.PDF, "first page", ".pdf"), mayWrite(c.PDF, c.Force)); err != nil {
+			return err
+		}
+	}
+	key, err := workbook.TabletKey(c.Key)
+	if err != nil {
+		return fmt.Errorf("key: %w", err)
+	}
+	if id := workbook.KeyID(key.Public().(ed25519.PublicKey)); id == r.KeyID {
+		return errors.New("this key exported the workbook: a countersignature is by another")
+	}
+	if err := archive.Replace(c.Out, func(w io.Writer) error {
+		return workbook.Countersign(context.Background(), w, b, key, c.Name, c.Decision, c.Remarks, time.Now())
+	}); err != nil {
+		return err
+	}
+	fmt.Fprintf(s.err, "countersigned by key %s\n", workbook.KeyID(key.Public().(ed25519.PublicKey)))
+	if _, err := fmt.Fprintln(s.out, c.Out); err != nil || c.PDF == "" {
+		return err
+	}
+	return onePage(s, c.Out, c.PDF)
 }
 
 type labelCmd struct {
 	Job   string `arg:"" help:"Job file, or the word demo or demo2."`
-	Out   string `short:"o" required:"" help:"PDF to write." type:"path"`
+	Out   string `short:"o" required:"" help:"PDF or PNG to write." type:"path"`
 	Force bool   `help:"Overwrite what is there."`
 }
 
 func (c labelCmd) Run(s *streams) error {
-	if err := endsIn(c.Out, "label", ".pdf"); err != nil {
+	write := label.Write
+	if strings.EqualFold(filepath.Ext(c.Out), ".png") {
+		write = label.WritePNG
+	} else if err := endsIn(c.Out, "label", ".pdf", ".png"); err != nil {
 		return err
 	}
 	if err := mayWrite(c.Out, c.Force); err != nil {
@@ -354,7 +473,7 @@ func (c labelCmd) Run(s *streams) error {
 	if err != nil {
 		return err
 	}
-	if err := archive.Replace(c.Out, func(w io.Writer) error { return label.Write(w, j, rep) }); err != nil {
+	if err := archive.Replace(c.Out, func(w io.Writer) error { return write(w, j, rep) }); err != nil {
 		return err
 	}
 	_, err = fmt.Fprintln(s.out, c.Out)
@@ -365,6 +484,7 @@ type ownerCmd struct {
 	Job   string `arg:"" help:"Job file, or the word demo or demo2."`
 	Out   string `short:"o" required:"" help:"PDF to write." type:"path"`
 	A4    bool   `name:"a4" help:"A4 paper instead of Letter."`
+	Call  string `help:"Whom the owner calls: name and number; without it, what the job says."`
 	Force bool   `help:"Overwrite what is there."`
 }
 
@@ -387,7 +507,7 @@ func (c ownerCmd) Run(s *streams) error {
 	if c.A4 {
 		paper = "A4"
 	}
-	if err := archive.Replace(c.Out, func(w io.Writer) error { return owner.Write(w, j, rep, paper) }); err != nil {
+	if err := archive.Replace(c.Out, func(w io.Writer) error { return owner.Write(w, j, rep, paper, c.Call) }); err != nil {
 		return err
 	}
 	_, err = fmt.Fprintln(s.out, c.Out)
@@ -852,12 +972,19 @@ func (c registerCmd) Run(s *streams) error {
 	for _, r := range reg.Rows {
 		n[r.State]++
 		if r.Reason != "" {
-			fmt.Fprintf(s.err, "%s: %s\n", r.File, r.Reason)
+			fmt.Fprintf(s.err, "%s: %s\n", register.Clean(r.File), r.Reason)
 		}
 	}
 	fmt.Fprintf(s.out, "%d files in %s\n", len(reg.Rows), c.Out)
 	for _, k := range slices.Sorted(maps.Keys(n)) {
 		fmt.Fprintf(s.out, "%6d %v\n", n[k], k)
+	}
+	fmt.Fprintln(s.out, reg.Totals())
+	for _, x := range reg.Other {
+		fmt.Fprintf(s.err, "%s: %s\n", register.Clean(x.File), x.Reason)
+	}
+	if len(reg.Rows) == 0 && len(reg.Other) > 0 {
+		return fmt.Errorf("no workbook was read of %d files in %s; the table says why", len(reg.Other), c.Dir)
 	}
 	return nil
 }
@@ -964,6 +1091,7 @@ type jobsCmd struct {
 	Import  jobsImportCmd  `cmd:"" help:"Take over job files. A job that is here already is left as it is."`
 	Backup  jobsBackupCmd  `cmd:"" help:"Write all jobs as one file."`
 	Restore jobsRestoreCmd `cmd:"" help:"Take over from a backup whatever is not here; nothing here is overwritten."`
+	Sync    jobsSyncCmd    `cmd:"" help:"Exchange events and pictures with other tablets through a shared folder."`
 }
 
 type storeDir struct {
@@ -1023,7 +1151,7 @@ func (c jobsListCmd) Run(s *streams) error {
 		return c.answer(s.out, list, func() error {
 			t := tabwriter.NewWriter(s.out, 0, 4, 2, ' ', 0)
 			for _, n := range list {
-				fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s%s\n", n.ID, dash(n.Owner), dash(n.Serial), n.Changed.Format("2006-01-02 15:04"), n.State, aside(n.Aside))
+				fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s%s%s\n", n.ID, dash(n.Owner), dash(n.Serial), n.Changed.Format("2006-01-02 15:04"), n.State, due(n), aside(n.Aside))
 			}
 			return t.Flush()
 		})
@@ -1035,6 +1163,16 @@ func dash(s string) string {
 		return "-"
 	}
 	return s
+}
+
+func due(n store.Listed) string {
+	switch {
+	case n.Due == "":
+		return ""
+	case n.Overdue:
+		return ", overdue since " + n.Due
+	}
+	return ", due " + n.Due
 }
 
 func aside(n int) string {
@@ -1189,6 +1327,43 @@ func (c jobsBackupCmd) Run(s *streams) error {
 		return c.answer(s.out, map[string]string{"file": c.Out}, func() error {
 			_, err := fmt.Fprintln(s.out, c.Out)
 			return err
+		})
+	})
+}
+
+type jobsSyncCmd struct {
+	storeDir
+	Shared string `arg:"" help:"The shared folder." type:"existingdir"`
+}
+
+func (c jobsSyncCmd) Run(s *streams) error {
+	return c.with(s, func(l *store.Local) error {
+		x, err := l.Exchange(c.Shared)
+		if err != nil {
+			return err
+		}
+		apart := map[string][]string{}
+		for _, job := range x.Jobs {
+			st, err := l.State(job)
+			if err != nil {
+				return err
+			}
+			for key, values := range st.Apart() {
+				apart[job] = append(apart[job], key.Label()+": "+strings.Join(values, " or "))
+			}
+			slices.Sort(apart[job])
+		}
+		return c.answer(s.out, struct {
+			store.Exchanged
+			Apart map[string][]string `json:"typed_apart"`
+		}{x, apart}, func() error {
+			fmt.Fprintln(s.out, x)
+			for _, job := range slices.Sorted(maps.Keys(apart)) {
+				if len(apart[job]) > 0 {
+					fmt.Fprintf(s.out, "%s: typed apart on two tablets, to be decided: %s\n", job, strings.Join(apart[job], "; "))
+				}
+			}
+			return nil
 		})
 	})
 }

@@ -85,7 +85,7 @@ func (b *Bench) turned(t *turn, a store.Act, o opening, again bool, err error) {
 func (b *Bench) show(o opening, a store.Act, again bool) {
 	step := b.job.Step
 	was := b.panes[b.at]
-	b.job, b.savedAt, b.archived, b.sitting.Units = o.job, o.at, o.archived, nil
+	b.job, b.savedAt, b.archived, b.apart, b.sitting.Units = o.job, o.at, o.archived, o.apart, nil
 	b.job.Step = step
 	b.panes = map[int]*section.Pane{}
 	b.recalc()

@@ -2,6 +2,9 @@ package app
 
 import (
 	"errors"
+	"io"
+	"maps"
+	"path/filepath"
 	"slices"
 	"strings"
 	"time"
@@ -11,8 +14,11 @@ import (
 	"retrostage/app/section"
 	"retrostage/app/theme"
 	"retrostage/app/widget"
+	"retrostage/reports/archive"
 	"retrostage/reports/assess"
+	"retrostage/reports/label"
 	"retrostage/reports/record"
+	"retrostage/reports/workbook"
 	"retrostage/thermo/units"
 )
 
@@ -44,14 +50,16 @@ type Bench struct {
 	told                 string // something to tell until the next edit
 	turn                 *turn  // an undo that is under way
 	archived             string // why the job was put away
+	apart                map[record.Key][]string
+	shared               string // the folder that is exchanged with
 
-	panes  map[int]*section.Pane
-	active *widget.Row
-	window *window
-	canvas func() fyne.Canvas
-	now    func() time.Time
-	browse func(done func(path string)) // asks for a file; nil where there is no window
-	remind func()                       // remember person, units, theme
+	panes           map[int]*section.Pane
+	active          *widget.Row
+	window          *window
+	canvas          func() fyne.Canvas
+	now             func() time.Time
+	browse, pickJob func(done func(path string)) // ask for a log, a job file; nil where there is no window
+	remind          func()                       // remember person, units, theme
 
 	ring   func(what, next string) // a wait is over; nil where nothing can be heard
 	rung   map[string]bool         // waits that were rung
@@ -61,7 +69,10 @@ type Bench struct {
 // benchOn makes a bench about a job that was opened.
 func benchOn(o opening, still bool) *Bench {
 	b := newBench(o.keep, o.job, still)
-	b.savedAt, b.readOnly, b.archived, b.note, b.told = o.at, o.readOnly, o.archived, o.warn, o.told
+	b.savedAt, b.readOnly, b.archived, b.apart, b.note, b.told = o.at, o.readOnly, o.archived, o.apart, o.warn, o.told
+	if len(b.apart) > 0 {
+		b.recalc()
+	}
 	return b
 }
 
@@ -200,6 +211,10 @@ func (b *Bench) Enter(key record.Key, text, unit, tool string) error {
 		b.Draft(key, text, why)
 		return &record.FieldError{Key: key, Label: f.Label, Reason: why}
 	}
+	if _, open := b.apart[key]; open && text != "" { // saying which stands is an entry, though it stands
+		e.Again = true
+		delete(b.apart, key)
+	}
 	b.edit(func(j *record.Job) { err = j.Set(e) })
 	b.changed()
 	return err
@@ -267,7 +282,7 @@ func (b *Bench) Typing(key record.Key, text, unit, tool string) {
 func (b *Bench) recalc() {
 	b.revision++
 	j := b.job.Clone()
-	b.input = section.Input{Job: j, Entered: assess.New(j), Revision: b.revision}
+	b.input = section.Input{Job: j, Entered: assess.New(j), Revision: b.revision, Apart: maps.Clone(b.apart)}
 	b.offer(b.input.Entered)
 }
 
@@ -427,10 +442,12 @@ func (b *Bench) put(o opening) {
 	b.sitting.Tools = map[string]string{} // they were the other job's
 	b.panes = map[int]*section.Pane{}
 	b.savedAt, b.unsaved, b.saveErr, b.note, b.told = o.at, 0, nil, o.warn, o.told
-	b.readOnly, b.archived, b.turn = o.readOnly, o.archived, nil
+	b.readOnly, b.archived, b.apart, b.turn = o.readOnly, o.archived, o.apart, nil
 	b.recalc()
 	b.open(stepOf(j))
-	if len(b.waiting.list()) > 0 { // "saved" is not said while anything waits
+	if o.fresh {
+		b.save()
+	} else if len(b.waiting.list()) > 0 { // "saved" is not said while anything waits
 		b.unsaved++
 		b.write()
 	}
@@ -485,4 +502,31 @@ func (b *Bench) Export(done func(path string, err error)) {
 		path, err := b.export(j, dir, sys)
 		return func() { done(path, err) }
 	})
+}
+
+// Label writes the label that goes beside the old plate, as picture and as PDF, beside
+// the finger and then says where it is.
+func (b *Bench) Label(done func(path string, err error)) {
+	b.Leave()
+	j, dir := b.job.Clone(), b.keep.dir
+	b.exporting.Ask(func() func() {
+		path, err := writeLabel(j, dir)
+		return func() { done(path, err) }
+	})
+}
+
+// writeLabel writes both files of a job's label; the newest stands for the job as it is.
+func writeLabel(j *record.Job, dir string) (string, error) {
+	r, err := assess.Run(j)
+	if err != nil {
+		return "", err
+	}
+	stem := strings.TrimSuffix(workbook.FileName(j), ".xlsx") + "-label"
+	path := filepath.Join(dir, stem+".png")
+	for to, write := range map[string]func(io.Writer, *record.Job, *assess.Report) error{path: label.WritePNG, filepath.Join(dir, stem+".pdf"): label.Write} {
+		if err := archive.Replace(to, func(w io.Writer) error { return write(w, j, r) }); err != nil {
+			return "", err
+		}
+	}
+	return path, nil
 }

@@ -5,7 +5,6 @@ package app
 import (
 	"os"
 	"os/exec"
-	"path/filepath"
 	"strings"
 	"syscall"
 	"testing"
@@ -102,11 +101,11 @@ func TestAClockSetBackIsSaid(t *testing.T) {
 func TestAClockSurvivesAKill(t *testing.T) {
 	const env = "RETROSTAGE_CLOCK_CHILD"
 	if dir := os.Getenv(env); dir != "" {
-		at, err := open("", dir, "")
+		o, err := open("", dir, "")
 		if err != nil {
 			t.Fatal(err)
 		}
-		b := benchOn(at, true)
+		b := benchOn(o, true)
 		b.now = func() time.Time { return noon }
 		b.Go(stepIndex(record.CloseUp))
 		tap(body(t, b, "clocks"), "Start: Nitrogen hold").Do()
@@ -120,12 +119,7 @@ func TestAClockSurvivesAKill(t *testing.T) {
 	if err == nil || !strings.Contains(err.Error(), "killed") {
 		t.Fatalf("the child was not killed: %v\n%s", err, out)
 	}
-	left, _ := filepath.Glob(filepath.Join(dir, "*.json"))
-	at, err := open("", dir, "")
-	if err != nil {
-		t.Fatalf("%v (%q)", err, left)
-	}
-	b := benchOn(at, true)
+	b := reopened(t, dir)
 	b.now = func() time.Time { return noon.Add(12*time.Minute + 30*time.Second) }
 	b.tick()
 	if s, _ := b.status(); !strings.Contains(s, "Nitrogen hold 12:30 of 15 min") {

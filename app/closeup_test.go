@@ -1,8 +1,13 @@
 package app
 
 import (
+	"bytes"
+	"image/png"
+	"os"
 	"strings"
 	"testing"
+
+	"fyne.io/fyne/v2/test"
 
 	"retrostage/app/widget"
 	"retrostage/reports/record"
@@ -115,5 +120,28 @@ func TestTheBuildUpIsDrawn(t *testing.T) {
 	}
 	if !body(t, b, "charge build-up").Visible() {
 		t.Error("not drawn")
+	}
+}
+
+// The label is written from the pane, as a picture and as PDF, and the pane says where.
+func TestTheLabelIsWrittenFromThePane(t *testing.T) {
+	b, _ := bench(t, filled(t))
+	b.Go(stepIndex(record.Charge))
+	test.Tap(tap(b.pane().Side, "Write the label, picture and PDF at true size"))
+	var path string
+	for _, w := range shown[*widget.Words](b.pane().Side) {
+		if p, ok := strings.CutPrefix(w.Text, "Written: "); ok {
+			path = p
+		}
+	}
+	raw, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatalf("%q: %v", path, err)
+	}
+	if _, err := png.Decode(bytes.NewReader(raw)); err != nil {
+		t.Error(err)
+	}
+	if raw, err = os.ReadFile(strings.TrimSuffix(path, ".png") + ".pdf"); err != nil || !bytes.HasPrefix(raw, []byte("%PDF")) {
+		t.Errorf("the PDF: %v", err)
 	}
 }

@@ -9,6 +9,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -17,6 +18,7 @@ import (
 	"fyne.io/fyne/v2"
 
 	"retrostage/app/widget"
+	"retrostage/assets/soak"
 	"retrostage/reports/archive"
 	"retrostage/reports/record"
 	"retrostage/reports/store"
@@ -159,6 +161,82 @@ func TestTypeKillReopenOnADisplay(t *testing.T) {
 	}
 	win.Process.Kill()
 	win.Wait()
+}
+
+// The window is killed again and again while a reading is being entered: what was on
+// disk before stays, the reading under way is there or not, nothing is damaged and
+// nothing lies about.
+func TestWindowKilledAgain(t *testing.T) {
+	if testing.Short() {
+		t.Skip("short: no window is opened")
+	}
+	for _, tool := range []string{"Xvfb", "xdotool", "import"} {
+		if _, err := exec.LookPath(tool); err != nil {
+			t.Skipf("%s is not installed (packages xvfb, xdotool, imagemagick): the window is not tried", tool)
+		}
+	}
+	tmp := t.TempDir()
+	bin := filepath.Join(tmp, "retrostage")
+	if out, err := exec.Command("go", "build", "-o", bin, "retrostage").CombinedOutput(); err != nil {
+		t.Fatalf("the program does not build: %v\n%s", err, out)
+	}
+	x := startX(t, tmp)
+	jobs := filepath.Join(tmp, "jobs")
+	l, err := store.Open(jobs)
+	if err != nil {
+		t.Fatal(err)
+	}
+	job := filled(t)
+	job.Step = record.Running
+	if err := l.Save(job, ""); err != nil {
+		t.Fatal(err)
+	}
+	if err := l.Close(); err != nil {
+		t.Fatal(err)
+	}
+	b, _ := bench(t, job.Clone())
+	row := find(t, b, record.SuctionPressure)
+	entry := fyne.CurrentApp().Driver().AbsolutePositionForObject(row.Input())
+	at := image.Pt(int(entry.X)+40, int(entry.Y)+24)
+	reading := func() (got string, n int) {
+		l, err := store.Open(jobs)
+		if err != nil {
+			t.Fatal(err)
+		}
+		defer l.Close()
+		s, err := l.State(job.ID)
+		if err != nil || l.Note != "" || len(s.Aside) > 0 {
+			t.Fatal(err, l.Note, s.Aside)
+		}
+		return s.Job.Text(record.SuctionPressure), len(s.Job.Entries)
+	}
+	was, n := reading()
+	for round := range soak.Count(2, 10) {
+		kept, next := strconv.Itoa(100+2*round), strconv.Itoa(101+2*round)
+		win := x.open(t, bin, jobs)
+		x.click(t, at)
+		x.xdo(t, "key", "ctrl+a")
+		x.xdo(t, "type", kept)
+		x.xdo(t, "key", "Tab")
+		waitFor(t, "the reading on disk", func() bool { was, _ = reading(); return was == kept })
+		x.click(t, at)
+		x.xdo(t, "key", "ctrl+a")
+		x.xdo(t, "type", next)
+		time.AfterFunc(time.Duration(round*17%160)*time.Millisecond, func() { win.Process.Kill() })
+		x.xdo(t, "key", "Tab")
+		win.Wait()
+		got, m := reading()
+		if got != kept && got != next || m < n+1 || m > n+2 {
+			t.Fatalf("round %d: %q stands after %q was on disk, %d entries after %d", round, got, kept, m, n)
+		}
+		n = m
+		left, _ := os.ReadDir(jobs)
+		for _, f := range left {
+			if !slices.Contains([]string{store.File, "writer", "copies"}, f.Name()) {
+				t.Errorf("round %d: %s lies about", round, f.Name())
+			}
+		}
+	}
 }
 
 // lowest is the last field of numbers that is seen whole, and where it is typed into.

@@ -113,6 +113,38 @@ func (h *hand) next() {
 	h.t.Fatal("no way on")
 }
 
+// page opens a page of the wiring plan.
+func (h *hand) page(name string) {
+	h.t.Helper()
+	for _, k := range shown[*widget.Tap](body(h.t, h.b, "wiring plan")) {
+		if k.Text == name {
+			h.touch(k)
+			return
+		}
+	}
+	h.t.Fatalf("the wiring plan has no page %s", name)
+}
+
+// readings enters those of a list of the check-out, as a sound circuit reads.
+func (h *hand) readings(made *plan.Plan, list string) (asked int) {
+	h.t.Helper()
+	rows := shown[*widget.Row](body(h.t, h.b, "wiring plan"))
+	for i, q := range made.Checkout.Tests {
+		if q.List != list || i >= len(rows) {
+			continue
+		}
+		asked++
+		h.into(rows[i], strconv.FormatFloat(q.Expect, 'f', 1, 64))
+	}
+	return asked
+}
+
+// gate acknowledges the cautions before a group.
+func (h *hand) gate(words string) {
+	h.t.Helper()
+	h.touch(tap(h.b.pane().Side, words))
+}
+
 // From an empty job to the sheet: an invented unit of 2.5 tons with R-22 and a fixed
 // orifice, every required entry and the readings that its check needs.
 func TestJobFromEmptyToSheet(t *testing.T) {
@@ -155,16 +187,7 @@ func TestJobFromEmptyToSheet(t *testing.T) {
 	// Wiring: the unit, what only a person can answer, the dead readings.
 	enter(record.IndoorControl, record.ControlConventional)
 	middle := func() fyne.CanvasObject { return body(t, b, "wiring plan") }
-	page := func(name string) {
-		t.Helper()
-		for _, k := range shown[*widget.Tap](middle()) {
-			if k.Text == name {
-				h.touch(k)
-				return
-			}
-		}
-		t.Fatalf("the wiring plan has no page %s", name)
-	}
+	page := h.page
 	for _, k := range shown[*widget.Tap](middle()) {
 		if k.Text == "Two-speed reciprocating compressor, two contactors, conventional indoor control" {
 			h.touch(k)
@@ -211,24 +234,11 @@ func TestJobFromEmptyToSheet(t *testing.T) {
 		t.Fatal(err)
 	}
 	asked := 0
-	readings := func(list string) {
-		t.Helper()
-		rows := shown[*widget.Row](middle())
-		for i, q := range made.Checkout.Tests {
-			if q.List != list || i >= len(rows) {
-				continue
-			}
-			asked++
-			h.into(rows[i], strconv.FormatFloat(q.Expect, 'f', 1, 64))
-		}
-	}
+	readings := func(list string) { asked += h.readings(made, list) }
 	readings("dead")
 	enter(record.DeadCheckout, record.DeadAsPlanned)
 	h.next()
-	gate := func(words string) { // not acknowledged on this day yet
-		t.Helper()
-		h.touch(tap(b.pane().Side, words))
-	}
+	gate := h.gate // not acknowledged on this day yet
 	gate("Locked out, proved dead, discharged")
 	enter(record.CapMeter, "39.6", record.SafeStart, record.Yes)
 	electrical := b.at
@@ -298,4 +308,144 @@ func TestJobFromEmptyToSheet(t *testing.T) {
 	if n > mostInteractions {
 		t.Errorf("%d interactions, at most %d are wanted", n, mostInteractions)
 	}
+}
+
+// mostAgain is the budget of a second job of the same kind, readings of the check-out
+// apart: they are never taken from another job.
+const mostAgain = 90
+
+// A second job of the kind of the first, from the list of jobs to the signature.
+func TestSecondJobLikeTheFirst(t *testing.T) {
+	if testing.Short() {
+		t.Skip("short: a whole job is long")
+	}
+	b, w := bench(t, firstJob(t))
+	b.SetPerson("T-31")
+	h := &hand{t: t, b: b, w: w}
+	b.now = func() time.Time { return noon.Add(time.Duration(h.touches+h.texts)*40*time.Second + h.waited) }
+	enter := func(pairs ...any) {
+		t.Helper()
+		for i := 0; i < len(pairs); i += 2 {
+			h.enter(pairs[i].(record.Key), pairs[i+1].(string))
+		}
+	}
+	confirm := func() {
+		t.Helper()
+		for keys := compared(b.pane().Side); len(keys) > 0; keys = compared(b.pane().Side) {
+			h.touch(keys[0])
+		}
+	}
+	h.touches += 2 // Jobs, and the key that begins one like this
+	beginLike(t, b)
+	b.Go(0)
+
+	enter(record.OwnerRef, "R-3318", record.OldUnitSerial, "V-20204", record.OldCompressorSerial, "K-88377", record.Breaker, "20")
+	confirm()
+	h.next()
+	enter(record.FailureKind, "open winding", record.OldRCS, "open", record.OldRCR, "0.9", record.OldRSR, "open",
+		record.OilState, "clear", record.RootCause, "Start winding open after years of a weak capacitor.")
+	h.next()
+	enter(record.Decision, "convert to single stage")
+	h.next()
+	confirm()
+	enter(record.NewCompressorSerial, "K-90499")
+	h.next()
+	confirm()
+	made, err := plan.Proved(t.Context(), b.job, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	h.page("Check-out")
+	asked := h.readings(made, "dead")
+	enter(record.DeadCheckout, record.DeadAsPlanned)
+	h.next()
+	h.gate("Locked out, proved dead, discharged")
+	enter(record.CapMeter, "39.6", record.SafeStart, record.Yes)
+	electrical := b.at
+	h.next()
+	enter(record.TestP1, "250", record.TestT1, "80", record.TestP2, "250.6", record.TestT2, "81", record.TestTime, "60",
+		record.VacuumFinal, "280", record.VacuumEnd, "333", record.VacuumTime, "20",
+		record.VacuumRise, "0 280\n2 295\n4 303\n6 309\n8 314\n10 318\n12 322\n14 325\n16 328\n18 331\n20 333")
+	h.next()
+	enter(record.WeighedIn, "104", record.LabelCharge, "104")
+	h.touches++ // the step in the route
+	b.Go(electrical)
+	enter(record.Insulation, "420")
+	h.gate("Allowed here; rated meter, leads, gloves")
+	enter(record.SupplyVoltage, "233", record.RunCurrent, "11.9")
+	h.touches++
+	b.Go(stepIndex(record.Wiring))
+	if tabs := tap(body(t, b, "wiring plan"), "Check-out"); tabs != nil && !tabs.On {
+		h.touch(tabs)
+	}
+	asked += h.readings(made, "live")
+	h.touches++
+	b.Go(stepIndex(record.Running))
+	enter(record.SuctionPressure, "70", record.SuctionTemp, "49.5", record.LiquidPressure, "226", record.LiquidTemp, "99",
+		record.OutdoorTemp, "90", record.ReturnDB, "76", record.ReturnWB, "63", record.SupplyDB, "57", record.SettleTime, "20")
+	h.waited = 20 * time.Minute
+	enter(record.ReturnWB, "63.2")
+	h.next()
+	enter(record.WorkDone, "Single-stage compressor, capacitor and drier fitted; second stage taken out.", record.SignedBy, "T-31")
+
+	r, err := assess.Run(b.job)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, s := range r.Steps {
+		if s.Word != assess.Done {
+			t.Errorf("%s is %s: %s", s.Step, s.Word, s.Why)
+		}
+	}
+	if b.job.Text(record.SignedBy) == "" || b.job.Unconfirmed() > 0 {
+		t.Errorf("signed %q with %d unconfirmed", b.job.Text(record.SignedBy), b.job.Unconfirmed())
+	}
+	n := h.touches + h.texts
+	t.Logf("readings of the check-out %d, interactions %d (touches %d, texts typed %d of %d letters)", asked, n, h.touches, h.texts, h.letters)
+	if n-asked > mostAgain {
+		t.Errorf("%d interactions besides the check-out, at most %d are wanted", n-asked, mostAgain)
+	}
+}
+
+// firstJob is an earlier job of that kind, as far as another can be like it, with a
+// reading and a signature of its own.
+func firstJob(t *testing.T) *record.Job {
+	t.Helper()
+	j := record.New("job-2026-08-01-1")
+	set := func(key record.Key, value, unit string) {
+		t.Helper()
+		if err := j.Set(record.Entry{Key: key, Value: value, Unit: unit, Time: noon.AddDate(0, 0, -13), By: "T-17"}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	for _, e := range []struct {
+		key         record.Key
+		value, unit string
+	}{
+		{record.OwnerRef, "R-3307", ""}, {record.Refrigerant, "R-22", ""}, {record.Metering, record.MeterFixed, ""}, {record.NominalCapacity, "2.5", "ton"},
+		{record.OldUnitSerial, "V-20117", ""}, {record.OldCompressorSerial, "K-88301", ""}, {record.RatedVoltage, "230", "V"}, {record.Breaker, "20", "A"},
+		{record.TagCharge, "104", "oz"}, {record.NewCapacity, "29500", "Btu/h"}, {record.NewRLA, "13.5", "A"}, {record.CapRating, "40", "uF"},
+		{record.CapVoltageNeeded, "370", "V"}, {record.CapFitted, "40", "uF"}, {record.CapTolerance, "6 %", ""}, {record.CapVoltage, "440", "V"},
+		{record.IndoorControl, record.ControlConventional, ""}, {record.OldControls, "two-contactor-conventional", ""}, {record.SuctionPressure, "71", "psig"},
+	} {
+		set(e.key, e.value, e.unit)
+	}
+	for range 15 {
+		made, err := plan.Proved(t.Context(), j, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		open := false
+		for _, d := range made.Decisions {
+			if !d.Answered && len(d.Options) > 0 {
+				set(record.PlanKey(d.Key), d.Options[0].Value, "")
+				open = true
+			}
+		}
+		if !open {
+			break
+		}
+	}
+	set(record.SignedBy, "T-17", "")
+	return j
 }

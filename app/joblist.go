@@ -10,6 +10,7 @@ import (
 
 	"retrostage/app/theme"
 	"retrostage/app/widget"
+	"retrostage/reports/archive"
 	"retrostage/reports/store"
 )
 
@@ -69,7 +70,7 @@ func (b *Bench) newJobList(shut func()) *jobList {
 	fresh := widget.NewTap("Begin a new job", func() { l.open(b.keep.begin) })
 	fresh.Strong = true
 	l.page = widget.NewScroller(widget.NewColumn(6, 12, widget.NewWords("Jobs on this tablet", theme.Figure, true, theme.Ink),
-		fresh, l.search, l.said, l.rows, l.all, l.away(), b.filed(shut), widget.NewTap("Back to the job", l.leave)))
+		fresh, l.alike(), l.search, l.said, l.rows, l.all, l.away(), l.exchange(), b.filed(shut), widget.NewTap("Back to the job", l.leave)))
 	l.read()
 	return l
 }
@@ -123,13 +124,24 @@ func (l *jobList) fill(list []store.Listed, err error) {
 			tone = theme.Warning
 			why += fmt.Sprintf(", %d events cannot be read", n.Aside)
 		}
+		word := n.State
+		if n.Due != "" && !n.Archived {
+			why += ". Due by " + n.Due
+			if n.FollowUp != "" {
+				why += ": " + n.FollowUp
+			}
+			word = "due"
+			if tone = theme.Accent; n.Overdue {
+				word, tone = "overdue", theme.Bad
+			}
+		}
 		if n.Demo {
 			title = "DEMO: " + title
 		}
 		if n.ID == l.b.job.ID {
 			title += " (on the bench)"
 		}
-		c := widget.NewCard(title, n.State, why, tone)
+		c := widget.NewCard(title, word, why, tone)
 		c.Do = func() { l.open(func() (opening, error) { return l.b.keep.load(n.ID) }) }
 		if n.ID == l.b.job.ID {
 			c.Do = l.leave
@@ -162,6 +174,84 @@ func (l *jobList) open(load func() (opening, error)) {
 			b.put(o)
 		}
 	})
+}
+
+// alike begins a job with what it shares with an earlier one: the one on the bench, or
+// one in a file, as the company's own template is.
+func (l *jobList) alike() fyne.CanvasObject {
+	b := l.b
+	col := widget.NewColumn(6, 0, widget.NewTap("Begin a new job like the one on the bench", func() {
+		from := b.job.Clone()
+		l.open(func() (opening, error) { return b.keep.beginLike(from) })
+	}))
+	if b.pickJob != nil {
+		col.Add(widget.NewTap("Begin a new job like one in a job file", func() { b.pickJob(l.likeFile) }))
+	}
+	return col
+}
+
+func (l *jobList) likeFile(path string) {
+	k := l.b.keep
+	l.open(func() (opening, error) {
+		from, err := archive.ReadJob(path)
+		if err != nil {
+			return opening{}, err
+		}
+		return k.beginLike(from)
+	})
+}
+
+// exchange brings the jobs of other tablets here, and these there, through a folder
+// that both reach.
+func (l *jobList) exchange() fyne.CanvasObject {
+	b := l.b
+	where := toolkit.NewEntry()
+	where.SetPlaceHolder("folder shared with other tablets and the office")
+	where.SetText(b.shared)
+	return widget.NewColumn(6, 0, where, widget.NewTap("Exchange with the shared folder", func() {
+		dir := strings.TrimSpace(where.Text)
+		if l.opening || dir == "" {
+			return
+		}
+		l.opening = true
+		l.said.Tone = theme.Muted
+		l.said.Set("Exchanging")
+		k, id := b.keep, b.job.ID
+		b.saving.Ask(func() func() {
+			var x store.Exchanged
+			var o opening
+			err := b.waiting.write()
+			if err == nil {
+				x, err = k.jobs.Exchange(dir)
+			}
+			if err == nil {
+				if o, err = k.load(id); errors.Is(err, store.ErrNone) { // nothing was entered into it yet
+					o, err = k.begin()
+				}
+			}
+			return func() { l.exchanged(dir, x, o, err) }
+		})
+	}))
+}
+
+func (l *jobList) exchanged(dir string, x store.Exchanged, o opening, err error) {
+	l.opening = false
+	if err != nil {
+		l.said.Tone = theme.Bad
+		l.said.Set("Not exchanged: " + err.Error())
+		l.page.Reflow()
+		return
+	}
+	l.shut()
+	at := l.b.at
+	l.b.shared = dir
+	l.b.Remember()
+	o.told = "Exchanged: " + x.String()
+	if x.Refused > 0 {
+		o.warn, o.told = o.told+" "+o.warn, ""
+	}
+	l.b.put(o)
+	l.b.open(at)
 }
 
 // away puts the job on the bench away, or brings it back.

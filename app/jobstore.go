@@ -8,10 +8,13 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
+	"strings"
 	"sync"
 	"time"
 
 	"retrostage/reports/archive"
+	"retrostage/reports/like"
 	"retrostage/reports/record"
 	"retrostage/reports/store"
 )
@@ -29,6 +32,7 @@ type jobs interface {
 	Unarchive(job, who string) error
 	Back(job, who string, again bool) (store.Act, error)
 	History(job string, key record.Key) ([]store.Line, error)
+	Exchange(dir string) (store.Exchanged, error)
 	TakeFiles(who string) (store.FromFiles, error)
 	Writable() error
 	TakeOver() error
@@ -91,11 +95,13 @@ func sumOf(path string) ([]byte, error) {
 type opening struct {
 	keep     jobStore
 	job      *record.Job
-	at       time.Time // when it was last saved; zero: never
-	archived string    // why it was put away
-	readOnly error     // why nothing can be entered
-	warn     string    // what is amiss
-	told     string    // what is not
+	at       time.Time               // when it was last saved; zero: never
+	fresh    bool                    // it holds something and is not kept yet
+	archived string                  // why it was put away
+	apart    map[record.Key][]string // fields typed on two tablets apart
+	readOnly error                   // why nothing can be entered
+	warn     string                  // what is amiss
+	told     string                  // what is not
 }
 
 // open finds the job to begin with: the file named, else the one changed last,
@@ -183,8 +189,16 @@ func (k jobStore) load(id string) (o opening, err error) {
 		return o, err
 	}
 	o.at, o.readOnly, o.archived = s.Last.When, k.jobs.Writable(), s.Reason
+	if o.apart = s.Apart(); len(o.apart) > 0 {
+		var labels []string
+		for key := range o.apart {
+			labels = append(labels, strings.ToLower(key.Label()))
+		}
+		slices.Sort(labels)
+		o.warn = "Typed apart on two tablets, to be decided: " + strings.Join(labels, ", ") + ". "
+	}
 	if n := len(s.Aside); n > 0 {
-		o.warn = fmt.Sprintf("%d events of this job cannot be read or make no sense; they are kept and not shown. The first: %s", n, s.Aside[0].Reason)
+		o.warn += fmt.Sprintf("%d events of this job cannot be read or make no sense; they are kept and not shown. The first: %s", n, s.Aside[0].Reason)
 	}
 	return o, nil
 }
@@ -194,4 +208,14 @@ func (k jobStore) begin() (o opening, err error) {
 	o.keep, o.readOnly = k, k.jobs.Writable()
 	o.job, err = k.jobs.NewJob()
 	return o, err
+}
+
+// beginLike is a new job with what it may take from an earlier one.
+func (k jobStore) beginLike(from *record.Job) (o opening, err error) {
+	if o, err = k.begin(); err != nil {
+		return o, err
+	}
+	o.fresh = true
+	o.told = "Taken from job " + from.ID + ": each group waits to be compared with what is here."
+	return o, like.Begin(o.job, from)
 }

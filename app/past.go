@@ -34,7 +34,7 @@ func (b *Bench) Past(key record.Key) {
 				lines = fromEntries(job, key)
 			}
 			return func() {
-				b.fillPast(rows, f, lines, err)
+				b.fillPast(rows, f, lines, err, shut)
 				page.Reflow()
 			}
 		})
@@ -42,7 +42,7 @@ func (b *Bench) Past(key record.Key) {
 	})
 }
 
-func (b *Bench) fillPast(rows *fyne.Container, f record.Field, lines []store.Line, err error) {
+func (b *Bench) fillPast(rows *fyne.Container, f record.Field, lines []store.Line, err error, shut func()) {
 	switch {
 	case err != nil:
 		rows.Add(widget.NewNotice("outside", theme.Bad, []string{"What stood here cannot be read: " + err.Error()}, nil))
@@ -61,6 +61,13 @@ func (b *Bench) fillPast(rows *fyne.Container, f record.Field, lines []store.Lin
 			word, tone, stands = "stands", theme.Accent, false
 		}
 		rows.Add(widget.NewCard(value, word, told(n), tone))
+		if open := b.apart[f.Key]; slices.Contains(open, strings.TrimSpace(n.Value+" "+n.Unit)) && !n.Undone && n.Reason == "" && b.readOnly == nil {
+			rows.Add(widget.NewTap("This one stands: "+value, func() {
+				shut()
+				b.Enter(f.Key, n.Value, n.Unit, n.Instrument)
+				b.Remake(b.pane())
+			}))
+		}
 	}
 }
 

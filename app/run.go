@@ -88,7 +88,7 @@ func Run(o Opts) error {
 // the window is closed.
 func (b *Bench) furnish(w fyne.Window, pref fyne.Preferences, dark bool, o Opts, closed <-chan struct{}) {
 	b.export = o.Export
-	b.person = pref.String("person")
+	b.person, b.shared = pref.String("person"), pref.String("shared")
 	b.dark = dark
 	b.keys = pref.BoolWithFallback("keypad", true)
 	if pref.String("units") == "SI" {
@@ -100,17 +100,7 @@ func (b *Bench) furnish(w fyne.Window, pref fyne.Preferences, dark bool, o Opts,
 	if err := json.Unmarshal([]byte(pref.String("lists")), &b.sitting.Lists); err != nil || b.sitting.Lists == nil {
 		b.sitting.Lists = match.Mapping{}
 	}
-	b.browse = func(done func(string)) {
-		d := dialog.NewFileOpen(func(f fyne.URIReadCloser, err error) {
-			if err != nil || f == nil {
-				return
-			}
-			f.Close()
-			done(f.URI().Path())
-		}, w)
-		d.SetFilter(storage.NewExtensionFileFilter([]string{".csv", ".txt", ".tsv", ".log"}))
-		d.Show()
-	}
+	b.browse, b.pickJob = asking(w, ".csv", ".txt", ".tsv", ".log"), asking(w, ".json")
 	b.remind = func() {
 		if c, err := json.Marshal(b.sitting.Lists); err == nil {
 			pref.SetString("lists", string(c))
@@ -119,6 +109,7 @@ func (b *Bench) furnish(w fyne.Window, pref fyne.Preferences, dark bool, o Opts,
 			pref.SetString("columns", string(c))
 		}
 		pref.SetString("person", b.person)
+		pref.SetString("shared", b.shared)
 		pref.SetString("units", b.system.String())
 		pref.SetBool("dark", b.dark)
 		pref.SetBool("keypad", b.keys)
@@ -144,6 +135,21 @@ func (b *Bench) furnish(w fyne.Window, pref fyne.Preferences, dark bool, o Opts,
 		bell.Ring()
 	}
 	go b.beat(closed)
+}
+
+// asking is a question for a file whose name ends in one of these.
+func asking(w fyne.Window, exts ...string) func(done func(path string)) {
+	return func(done func(string)) {
+		d := dialog.NewFileOpen(func(f fyne.URIReadCloser, err error) {
+			if err != nil || f == nil {
+				return
+			}
+			f.Close()
+			done(f.URI().Path())
+		}, w)
+		d.SetFilter(storage.NewExtensionFileFilter(exts))
+		d.Show()
+	}
 }
 
 // closing shuts the window; where something is not on disk it asks first.

@@ -446,6 +446,22 @@ func TestJobsAreFoundAndPutAway(t *testing.T) {
 	}
 }
 
+// What is due at another visit shows in the list, and is overdue the day after.
+func TestDueInTheList(t *testing.T) {
+	b, _ := bench(t, filled(t))
+	b.Go(stepIndex(record.HandOver))
+	b.Enter(record.FollowUp, "Take the suction filter out", "", "")
+	b.Enter(record.FollowUpDue, time.Now().AddDate(0, 0, -3).Format(time.DateOnly), "", "")
+	c := shown[*widget.Card](b.newJobList(func() {}).rows)[0]
+	if c.Word != "overdue" || !strings.Contains(c.Why, "Take the suction filter out") {
+		t.Errorf("%q: %q", c.Word, c.Why)
+	}
+	b.Enter(record.FollowUpDue, "", "", "")
+	if c := shown[*widget.Card](b.newJobList(func() {}).rows)[0]; c.Word != "open" {
+		t.Errorf("done it is %q", c.Word)
+	}
+}
+
 // The first start takes over the files that are there, says so, and leaves them.
 func TestFirstStartTakesOverFiles(t *testing.T) {
 	app := test.NewApp()
@@ -478,5 +494,61 @@ func TestFirstStartTakesOverFiles(t *testing.T) {
 	b.keep.jobs.Close()
 	if text, _ := reopened(t, dir).status(); strings.Contains(text, "taken over") {
 		t.Errorf("the second start says %q", text)
+	}
+}
+
+// Two tablets exchange through a folder at the window: what was typed apart is told at
+// the field and at the top, and settled by saying which stands.
+func TestExchangeAtTheWindow(t *testing.T) {
+	shared := t.TempDir()
+	a, w := bench(t, filled(t))
+	a.person = "T-17"
+	exchange := func(b *Bench) {
+		t.Helper()
+		l := b.newJobList(func() {})
+		for _, e := range shown[*toolkit.Entry](l.page) {
+			if strings.HasPrefix(e.PlaceHolder, "folder shared") {
+				e.SetText(shared)
+			}
+		}
+		test.Tap(tap(l.page, "Exchange with the shared folder"))
+		if text, _ := b.status(); !strings.Contains(text, "Exchanged: ") && !strings.Contains(text, "Typed apart") {
+			t.Fatalf("it says %q, %q", text, l.said.Text)
+		}
+	}
+	exchange(a)
+	b := reopened(t, t.TempDir())
+	b.person = "T-40"
+	exchange(b)
+	l := b.newJobList(func() {})
+	test.Tap(shown[*widget.Card](l.rows)[0])
+	if b.job.ID != a.job.ID || b.job.Text(record.OwnerRef) != "R-2041" {
+		t.Fatalf("the other tablet has %s", b.job.ID)
+	}
+	a.Enter(record.SuctionTemp, "61", "F", "")
+	b.Enter(record.SuctionTemp, "66", "F", "")
+	exchange(a)
+	exchange(b)
+	exchange(a)
+	if text, bad := a.status(); !bad || !strings.Contains(text, "Typed apart on two tablets, to be decided: suction line temperature") {
+		t.Errorf("it says %q", text)
+	}
+	a.Go(stepIndex(record.Running))
+	if r := find(t, a, record.SuctionTemp); !strings.Contains(r.Wrong(), "61 F or 66 F") {
+		t.Errorf("beside the field stands %q", r.Wrong())
+	}
+	a.Past(record.SuctionTemp)
+	stands := tap(w.Canvas().Overlays().Top(), "This one stands: 61 °F")
+	if stands == nil {
+		t.Fatal("no key says which stands")
+	}
+	test.Tap(stands)
+	if r := find(t, a, record.SuctionTemp); strings.Contains(r.Wrong(), "apart") || r.Text() != "61" {
+		t.Errorf("decided: %q, %q", r.Text(), r.Wrong())
+	}
+	exchange(a)
+	exchange(b)
+	if len(b.apart) != 0 || b.job.Text(record.SuctionTemp) != "61" {
+		t.Errorf("the other tablet has %s, open %v", b.job.Text(record.SuctionTemp), b.apart)
 	}
 }

@@ -7,6 +7,16 @@ import (
 
 // export writes the workbook for the supervisor and says where it is.
 func export(p *Pane) *Section {
+	return written(p, "export", "Export the workbook for the supervisor", "Writing the workbook", "Not exported: ", true, func(done func(string, error)) { p.Export(done) })
+}
+
+// labelKey writes the label that goes beside the old plate.
+func labelKey(p *Pane) *Section {
+	return written(p, "label", "Write the label, picture and PDF at true size", "Writing the label", "Not written: ", false, func(done func(string, error)) { p.Label(done) })
+}
+
+// written is a key that writes a paper, and where it was written.
+func written(p *Pane, name, key, while, not string, strong bool, write func(done func(path string, err error))) *Section {
 	said := widget.NewWords("", theme.Small+0.5, false, theme.Ink)
 	said.Hide()
 	say := func(tone theme.Tone, text string) {
@@ -15,17 +25,17 @@ func export(p *Pane) *Section {
 		said.Show()
 		p.reflow()
 	}
-	write := widget.NewTap("Export the workbook for the supervisor", func() {
+	tap := widget.NewTap(key, func() {
 		p.Leave()
-		say(theme.Muted, "Writing the workbook")
-		p.Export(func(path string, err error) {
+		say(theme.Muted, while)
+		write(func(path string, err error) {
 			if err != nil {
-				say(theme.Bad, "Not exported: "+err.Error())
+				say(theme.Bad, not+err.Error())
 				return
 			}
 			say(theme.Ink, "Written: "+path)
 		})
 	})
-	write.Strong = true
-	return fixed("export", write, said)
+	tap.Strong = strong
+	return fixed(name, tap, said)
 }

@@ -229,7 +229,11 @@ func (e *entries) rows(in Input) fieldsState {
 		}
 	}
 	for _, f := range record.Of(e.p.Info.Step) {
-		s.rows[f.Key.String()], s.holds[f.Key.String()] = rowOf(j, f, problems[f.Key], in.Now)
+		problem := problems[f.Key]
+		if vs := in.Apart[f.Key]; len(vs) > 1 {
+			problem = "Typed apart on two tablets: " + strings.Join(vs, " or ") + ". Hold the label to say which stands."
+		}
+		s.rows[f.Key.String()], s.holds[f.Key.String()] = rowOf(j, f, problem, in.Now)
 	}
 	for _, g := range e.gates {
 		s.gates[g.group] = gateOf(j, g.group, in.Now)
@@ -241,6 +245,9 @@ func (e *entries) rows(in Input) fieldsState {
 func rowOf(j *record.Job, f record.Field, problem string, now time.Time) (rowState, bool) {
 	e, entered := j.Entry(f.Key)
 	if d, ok := j.Draft(f.Key); ok {
+		if d.From != "" {
+			return rowState{text: d.Value, unit: unitLabel(f, d.Unit), note: "from " + d.From + ": not confirmed"}, true
+		}
 		note := "not entered"
 		if entered {
 			note = "not entered; " + strings.TrimSpace(e.Value+" "+unitLabel(f, e.Unit)) + " stands"

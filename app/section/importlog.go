@@ -41,22 +41,39 @@ type importer struct {
 	layout series.Layout
 	uses   map[int]*LogColumn
 	rows   map[int]*widget.Row // that say which field a column fills
+	aim    logAim
 }
 
-func importLog(h Host) {
-	h.Sheet(760, 720, func(shut func()) fyne.CanvasObject { return newImporter(h, shut).Scroll })
+// logAim is what a log is taken in for.
+type logAim struct {
+	title, what string
+	fields      []record.Field
+	guess       func(c series.Column) record.Key
+	ask         func(m *importer) // what else is to be confirmed; nil for nothing
+	keepWords   string
+	keep        func(m *importer)
 }
 
-func newImporter(h Host, shut func()) *importer {
-	m := &importer{h: h, path: toolkit.NewEntry(), ask: widget.NewColumn(6, 0), shut: shut}
+// readingsAim takes a log in as readings of the running unit.
+func readingsAim() logAim {
+	return logAim{title: "Import a log", what: "a column with the time and one for each reading", fields: series.Loggable(), guess: series.Guess,
+		keepWords: "Keep these readings with the job", keep: (*importer).keep}
+}
+
+func importLog(h Host, aim logAim) {
+	h.Sheet(760, 720, func(shut func()) fyne.CanvasObject { return newImporter(h, aim, shut).Scroll })
+}
+
+func newImporter(h Host, aim logAim, shut func()) *importer {
+	m := &importer{h: h, aim: aim, path: toolkit.NewEntry(), ask: widget.NewColumn(6, 0), shut: shut}
 	m.work.Now = h.Inline()
 	m.path.SetPlaceHolder("path of the logger's file")
 	m.path.OnSubmitted = func(string) { m.load() }
 	m.Said = widget.NewWords("", theme.Small+0.5, false, theme.Ink)
 	read := widget.NewTap("Read it", m.load)
 	read.Strong = true
-	col := widget.NewColumn(6, 14, widget.NewWords("Import a log", theme.Figure, true, theme.Ink),
-		widget.NewWords("Plain text: one line for each instant, a column with the time and one for each reading. Nothing is kept before you have confirmed how it is read.", theme.Small+0.5, false, theme.Muted), m.path)
+	col := widget.NewColumn(6, 14, widget.NewWords(aim.title, theme.Figure, true, theme.Ink),
+		widget.NewWords("Plain text: one line for each instant, "+aim.what+". Nothing is kept before you have confirmed how it is read.", theme.Small+0.5, false, theme.Muted), m.path)
 	if browse := h.Browse(); browse != nil {
 		col.Add(widget.NewTap("Look for the file", func() {
 			browse(func(path string) {
@@ -192,7 +209,10 @@ func (m *importer) confirm(l series.Layout) {
 			m.column(k, c)
 		}
 	}
-	keep := widget.NewTap("Keep these readings with the job", m.keep)
+	if m.aim.ask != nil {
+		m.aim.ask(m)
+	}
+	keep := widget.NewTap(m.aim.keepWords, func() { m.aim.keep(m) })
 	keep.Strong = true
 	m.ask.Add(keep)
 	m.Say(theme.Ink, fmt.Sprintf("Found %d columns. Is it read rightly?", len(l.Columns)))
@@ -205,16 +225,15 @@ func timeWords(form string) string {
 
 // column asks what one column reads: field and unit.
 func (m *importer) column(k int, c series.Column) {
-	fields := series.Loggable()
 	use := &LogColumn{}
-	if r, ok := m.h.Sitting().Columns[strings.ToLower(c.Name)]; ok {
+	if r, ok := m.h.Sitting().Columns[strings.ToLower(c.Name)]; ok && m.takes(r.Key) {
 		*use = r
 	} else {
-		use.Key, use.Unit = series.Guess(c), c.Unit
+		use.Key, use.Unit = m.aim.guess(c), c.Unit
 	}
 	m.uses[k] = use
 	q := widget.Field{Key: c.Name, Label: c.Name + ", first " + c.Sample, Kind: widget.PickField, Options: []string{unused}, Says: []string{unused}}
-	for _, f := range fields {
+	for _, f := range m.aim.fields {
 		q.Options, q.Says = append(q.Options, f.Key.String()), append(q.Says, f.Label)
 	}
 	row := widget.NewRow(q)
@@ -265,6 +284,19 @@ func (m *importer) column(k int, c series.Column) {
 	offer()
 }
 
+// takes tells whether a field is one that the log is taken in for.
+func (m *importer) takes(k record.Key) bool {
+	return slices.ContainsFunc(m.aim.fields, func(f record.Field) bool { return f.Key == k })
+}
+
+// learn remembers what the columns were said to be.
+func (m *importer) learn() {
+	for k, u := range m.uses {
+		m.h.Sitting().Columns[strings.ToLower(m.layout.Columns[k].Name)] = *u
+	}
+	m.h.Remember()
+}
+
 // keep reads the log as confirmed, beside the finger, and keeps it with the job.
 func (m *importer) keep() {
 	var uses []series.Use
@@ -284,10 +316,7 @@ func (m *importer) keep() {
 				m.refuse(err)
 				return
 			}
-			for k, u := range m.uses {
-				m.h.Sitting().Columns[strings.ToLower(l.Columns[k].Name)] = *u
-			}
-			m.h.Remember()
+			m.learn()
 			if len(notes) > 0 {
 				s.Name += " (" + strings.Join(notes, "; ") + ")" // it belongs to the log wherever that goes
 			}

@@ -42,7 +42,7 @@ func logs(p *Pane) *Section {
 
 // importKey opens the import of a log.
 func importKey(p *Pane) *Section {
-	return fixed("import", widget.NewTap("Import a log", func() { importLog(p) }))
+	return fixed("import", widget.NewTap("Import a log", func() { importLog(p, readingsAim()) }))
 }
 
 func logsOf(j *record.Job, r *assess.Report, s presenter) (out []logWords) {
@@ -75,7 +75,7 @@ func fillLogs(p *Pane, body *fyne.Container, ls []logWords) {
 	if len(ls) == 0 {
 		body.Add(widget.NewWords("None. A logger's file shows when the machine ran steadily; the readings are then taken from that stretch.", theme.Small+0.5, false, theme.Muted))
 	}
-	body.Add(widget.NewTap("Import a log", func() { importLog(p) }))
+	body.Add(widget.NewTap("Import a log", func() { importLog(p, readingsAim()) }))
 }
 
 // logTones are the ways in which lines are told apart without colour: width

@@ -25,6 +25,7 @@ type Input struct {
 	Typed    int                // grows with each key typed too
 	System   units.System
 	Now      time.Time
+	Apart    map[record.Key][]string // fields typed on two tablets apart, with their values
 }
 
 // entered is the key of what follows the job as entered, not each key typed.
@@ -148,6 +149,7 @@ type Host interface {
 	Sheet(w, h float32, fill func(shut func()) fyne.CanvasObject)
 	Browse() func(done func(path string)) // asks for a file; nil where that cannot be
 	Export(done func(path string, err error))
+	Label(done func(path string, err error))
 	Relayout(p *Pane) // the height is shared anew among the parts of the window
 	Remember()        // what was learned of columns, for the next sitting
 }

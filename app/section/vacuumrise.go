@@ -45,7 +45,7 @@ func risePicture(r *assess.Report, s presenter) *chart.Picture {
 	}
 	c := chart.XY{Ribbons: []chart.Ribbon{band}, XLabel: "minutes since the pump was valved off; the rise says: " + riseWord(r, v), YLabel: "Pressure, " + v.Label + " absolute", Series: []chart.Series{read, fit}}
 	if top := slices.Max(q.P) * 2; q.Plateau > 0 && q.Plateau <= top {
-		c.Levels = append(c.Levels, chart.Level{Y: v.FromSI(q.Plateau, 0), Name: "water at the coldest part"})
+		c.Levels = append(c.Levels, chart.Level{Y: v.FromSI(q.Plateau, 0), Name: "water at " + q.PlateauOf})
 	}
 	for _, f := range r.Of(record.CloseUp) {
 		for _, in := range f.Inputs {
@@ -73,7 +73,7 @@ func riseWord(r *assess.Report, v units.Unit) string {
 	}
 	w := r.Rise.Word
 	if r.Rise.Plateau > 0 {
-		w += fmt.Sprintf("; water would hold it at %s %s", limit(v.FromSI(r.Rise.Plateau, 0)), v.Label)
+		w += fmt.Sprintf("; water (%s) would hold it at %s %s", r.Rise.PlateauOf, limit(v.FromSI(r.Rise.Plateau, 0)), v.Label)
 	}
 	return w
 }

@@ -62,6 +62,7 @@ const (
 	memoRate
 	memoGas
 	memoTrim
+	memoPull
 )
 
 type remembered[T any] struct {

@@ -6,6 +6,7 @@ import (
 	"os"
 	"strings"
 	"testing"
+	"time"
 
 	"retrostage/reports/record"
 )
@@ -54,6 +55,16 @@ var attempts = []struct {
 	{"scale's zero not read", []entry{{record.CylinderStart, "400", "oz"}, {record.CylinderStop, "258", "oz"}}, "weighed_scale"},
 	{"recovery cylinder overfilled", []entry{{record.RecoveryWater, "26.2", "lb"}, {record.RecoveryBefore, "15", "lb"}}, "recovery_fill"},
 	{"recovery cylinder, what was in it not weighed", []entry{{record.RecoveryWater, "47.6", "lb"}}, "recovery_fill"},
+	{"recovery stopped at atmosphere by a field gauge", []entry{{record.RecoveryLevel, "0", "psig"}}, "recovery_level"},
+	{"recovery stopped at 20 psig", []entry{{record.RecoveryLevel, "20", "psig"}}, "recovery_level"},
+	{"recovery level without the gauge's sign", []entry{{record.RecoveryLevel, "10", "psig"}}, "recovery_level"},
+	{"leak of 25 micron a minute, the last reading copied", []entry{{record.VacuumRise, rising(300, 25, 0) + "\n21 800\n22 800\n23 800\n24 800", ""}, {record.VacuumEnd, "800", "micron"}}, "vacuum_word"},
+	{"rise typed in minutes for seconds", []entry{{record.VacuumRise, strings.ReplaceAll(rising(300, 10, 0), " ", "00 "), ""}, {record.VacuumEnd, "500", "micron"}}, "vacuum_word"},
+	{"rise read while the pump ran and held at its floor", []entry{{record.VacuumRise, "0 120\n2 119\n4 120\n6 120\n8 119\n10 120\n12 120\n14 119\n16 120\n18 120\n20 120", ""}, {record.VacuumEnd, "120", "micron"}}, "vacuum_word"},
+	{"ice: a cold circuit that gives nothing off", []entry{{record.VacuumColdest, "-30", "F"}}, "vacuum_word"},
+	{"charge of a coil that was never stated, weighed to the plate", []entry{{record.NewCoil, "900", "in3"}, {record.OldCoil, "200", "in3"}}, "charge_balance"},
+	{"hold read by two gauges", []entry{{record.TestP2, "16.71", "bar"}, {record.TestP1, "220", "psig"}, {record.TestT2, "60", "F"}}, "pressure_hold"},
+	{"leak sought, volume not known", []entry{{record.LeakSought, "10", "g/a"}, {record.TestTime, "5", "min"}}, "hold_time"},
 	{"label not what was weighed", []entry{{record.LabelCharge, "128", "oz"}}, "label_error"},
 }
 
@@ -178,5 +189,115 @@ func TestTrimFixedBore(t *testing.T) {
 	set(t, j, record.WeighedIn, "", "")
 	if f := find(t, run(t, j), "trim_next"); f.Measured || !strings.Contains(f.Reason+f.Next, "plate") {
 		t.Errorf("no size of unit, yet %v %s", f.Value, f.Reason)
+	}
+}
+
+// A part of another volume moves the build-up by that volume, and only where both were
+// entered: a new coil alone says nothing of what it replaced.
+func TestChangedPartsAreBuiltUp(t *testing.T) {
+	j := demo(t)
+	before := find(t, run(t, j), "charge_expected")
+	set(t, j, record.NewCoil, "200", "in3")
+	if f := find(t, run(t, j), "charge_expected"); f.Value != before.Value {
+		t.Errorf("a new coil alone moves it by %g kg", f.Value-before.Value)
+	}
+	set(t, j, record.OldCoil, "200", "in3")
+	if f := find(t, run(t, j), "charge_expected"); math.Abs(f.Value-before.Value) > 1e-9 || f.U <= before.U {
+		t.Errorf("the same coil moves it by %g kg, doubt %g after %g", f.Value-before.Value, f.U, before.U)
+	}
+	set(t, j, record.NewCoil, "260", "in3")
+	f := find(t, run(t, j), "charge_expected")
+	if d := f.Value - before.Value; d < 60*1.6387e-5*100 || d > 60*1.6387e-5*1100 { // between all gas and all liquid
+		t.Errorf("sixty cubic inches more: %g kg", d)
+	}
+	set(t, j, record.NewAccumulator, "0", "in3")
+	set(t, j, record.OldAccumulator, "100", "in3")
+	if g := find(t, run(t, j), "charge_expected"); g.Value >= f.Value {
+		t.Error("an accumulator taken out takes nothing with it")
+	}
+}
+
+// Stop trimming is not said of readings that do not show the band: none near it, none
+// that answers, one that comes and goes, one on the wrong side.
+func TestTrimStopsOnlyInTheBand(t *testing.T) {
+	for _, c := range []struct{ name, steps string }{
+		{"nothing answers", "0 3\n8 3\n16 3"}, {"at the band's lower edge", "0 7"}, {"at its upper edge", "0 13"},
+		{"came and went", "0 4\n4 10\n8 4"}, {"far above", "0 25"}, {"below nought", "0 -4"},
+		{"falls while it is added", "0 9\n4 7\n8 4"}, {"counted from nought again", "0 4\n4 6\n0 6"},
+	} {
+		j := demo(t)
+		set(t, j, record.TrimSteps, c.steps, "")
+		f := find(t, run(t, j), "trim_next")
+		if strings.HasPrefix(f.Next, "Stop trimming") || f.Verdict == Within {
+			t.Errorf("%s: %s", c.name, f.Next)
+		}
+		t.Logf("%s: %s%s", c.name, f.Reason, f.Next)
+	}
+}
+
+// A line of the list is within only where every finding of it is, and never by entries.
+func TestWorkListIsNotGreenByEntries(t *testing.T) {
+	j := demo(t)
+	for _, k := range []record.Key{record.GroundBack, record.PartsBack} {
+		set(t, j, k, record.Yes, "")
+	}
+	set(t, j, record.TestP2, "228", "psig")
+	seen := 0
+	for _, task := range run(t, j).Tasks {
+		if task.Title == "Hold nitrogen" {
+			seen++
+			if task.Stand != TaskOutside || task.Finding == "" {
+				t.Errorf("a loss shown: %s %q", task.Stand, task.Finding)
+			}
+		}
+		if len(task.Missing) > 0 && task.Stand == TaskWithin {
+			t.Errorf("%s: within, and %v is missing", task.Title, task.Missing)
+		}
+		if strings.Contains(task.Title, "ground") && task.Stand != TaskEntered {
+			t.Errorf("%s: %s", task.Title, task.Stand)
+		}
+	}
+	if seen != 1 {
+		t.Errorf("%d lines of the hold", seen)
+	}
+}
+
+// A clock runs from a time that can be read, from no other.
+func TestClocksRunFromTheRecord(t *testing.T) {
+	j := demo(t)
+	at := j.Entries[len(j.Entries)-1].Time
+	for value, runs := range map[string]bool{"": false, "soon": false, "2026-08-14": false, Stamp(at): true} {
+		set(t, j, record.HoldStarted, value, "")
+		for _, k := range run(t, j).Clocks {
+			if k.Key == record.HoldStarted && k.Runs() != runs {
+				t.Errorf("%q: runs %v", value, k.Runs())
+			}
+			if k.Key == record.HoldStarted && runs {
+				if got := k.Past(at.Add(7 * time.Minute)); got != 7*time.Minute || k.Due(at.Add(14*time.Minute)) || !k.Due(at.Add(15*time.Minute)) || !k.Back(at.Add(-time.Minute)) || k.Past(at.Add(-time.Minute)) != 0 {
+					t.Errorf("after seven minutes: %v", got)
+				}
+			}
+		}
+	}
+	// A longer wait is asked for where the rise is too short to tell, and for a leak sought.
+	goal := func(key record.Key) time.Duration {
+		for _, k := range run(t, j).Clocks {
+			if k.Key == key {
+				return k.Goal
+			}
+		}
+		return 0
+	}
+	if g := goal(record.DecayStarted); g != 10*time.Minute {
+		t.Errorf("vacuum: %v", g)
+	}
+	set(t, j, record.VacuumRise, "0 290\n1 300\n2 322\n3 333\n4 345\n5 351\n6 363\n7 370\n8 381\n9 388\n10 398", "")
+	if g := goal(record.DecayStarted); g <= 10*time.Minute {
+		t.Errorf("a rise that does not tell: %v", g)
+	}
+	set(t, j, record.FreeVolume, "8", "L")
+	set(t, j, record.LeakSought, "200000", "g/a")
+	if g := goal(record.HoldStarted); g <= 15*time.Minute || g > 24*time.Hour {
+		t.Errorf("for the leak sought: %v", g)
 	}
 }

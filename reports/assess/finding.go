@@ -128,15 +128,16 @@ type Report struct {
 // Rise is the isolated vacuum's rise for the picture: readings, the word that the
 // finding says too, and the likeliest curve. SI.
 type Rise struct {
-	Word    string    `json:"word"`
-	More    float64   `json:"more_s,omitempty"` // how much longer to hold, where the word is wait
-	Seconds []float64 `json:"seconds"`
-	P       []float64 `json:"p_Pa"`
-	CurveT  []float64 `json:"-"`
-	CurveP  []float64 `json:"-"`
-	Low     []float64 `json:"-"` // 95 % about the curve, whatever explains the readings
-	High    []float64 `json:"-"`
-	Plateau float64   `json:"water_Pa,omitempty"` // where water at the coldest part would hold the pressure; 0 where that was not read
+	Word      string    `json:"word"`
+	More      float64   `json:"more_s,omitempty"` // how much longer to hold, where the word is wait
+	Seconds   []float64 `json:"seconds"`
+	P         []float64 `json:"p_Pa"`
+	CurveT    []float64 `json:"-"`
+	CurveP    []float64 `json:"-"`
+	Low       []float64 `json:"-"` // 95 % about the curve, whatever explains the readings
+	High      []float64 `json:"-"`
+	Plateau   float64   `json:"water_Pa,omitempty"` // where water would hold the pressure
+	PlateauOf string    `json:"water_at"`           // at what temperature that is
 }
 
 // Log is one log of the job with the stretch that was looked at: the steady one,

@@ -55,12 +55,20 @@ var vacuumWord = definition{key: "vacuum_word", label: "Isolated vacuum: steady 
 // moved is why readings that look tight show nothing: walls give off something in any
 // circuit, and a gauge that repeats one number is stuck, off or copied.
 func moved(c *context) string {
-	_, p, err := riseReadings(c.job.Text(record.VacuumRise))
+	t, p, err := riseReadings(c.job.Text(record.VacuumRise))
 	if err == nil && slices.Min(p) == slices.Max(p) {
 		return "every rise reading is the same: is the gauge on, at the system, and was it read each time?"
 	}
 	if err == nil && p[len(p)-1] < p[0]*0.9 {
 		return "the pressure fell with the pump valved off: is the valve shut, is the gauge at the system?"
+	}
+	if err == nil && vacuum.Flat(t, p) {
+		return "the pressure did not rise at all, as it does in any circuit: is the pump valved off, the gauge at the system and its core open?"
+	}
+	if err == nil {
+		if why := c.hiddenIce(p[len(p)-1]); why != "" {
+			return why
+		}
 	}
 	if f, ok := c.judgedNow(pressureHold); ok && f.Verdict == Outside {
 		return "the nitrogen hold showed a loss: what leaks under pressure is not tight"
@@ -81,11 +89,16 @@ func decideVacuum(c *context, f *Finding, row limit) {
 	case vacuum.Tight:
 		f.Verdict, f.Next = Within, row.NextOK
 	case vacuum.Leaking:
-		f.Verdict, f.Next = Outside, row.NextHigh
+		f.Verdict, f.Next = Outside, row.NextHigh+c.amounts(j)
 	case vacuum.LeakingWet:
-		f.Verdict, f.Next = Outside, row.NextHigh+" Something boils off as well: water, or refrigerant out of the oil."
+		f.Verdict, f.Next = Outside, row.NextHigh+" Something boils off as well: water, or refrigerant out of the oil."+c.amounts(j)
 	case vacuum.Wet:
-		f.Verdict, f.Next = Outside, "Something boils off: water, or refrigerant out of the oil; a leak beside it is left open. Break with dry nitrogen, warm it, pull again."
+		f.Verdict, f.Next = Outside, "Something boils off: water, or refrigerant out of the oil; a leak beside it is left open. Break with dry nitrogen, warm it, pull again."+c.amounts(j)
+		if _, p, err := riseReadings(c.job.Text(record.VacuumRise)); err == nil {
+			if w := c.iceWords(p[0], false); w != "" {
+				f.Next += " " + w
+			}
+		}
 	default:
 		f.Verdict, f.Settle = TooClose, sentenceStart(waitWords(j))
 		f.Next = f.Settle
@@ -197,8 +210,9 @@ func (c *context) riseCurve() *Rise {
 		return nil
 	}
 	r := &Rise{Word: j.Word.String(), More: j.More, Seconds: t, P: p}
-	if w := c.value(record.VacuumColdest); w > 0 {
-		r.Plateau, _ = vacuum.WaterPressure(w) // outside its range there is none to draw
+	w, of := c.coldest()
+	if r.Plateau, err = vacuum.WaterPressure(w); err == nil { // outside its range there is none to draw
+		r.PlateauOf = of
 	}
 	const points = 80
 	if j.N > 0 {

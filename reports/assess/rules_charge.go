@@ -195,10 +195,23 @@ func (c *context) terms(converted bool) ([]charge.Term, error) {
 		if r := c.reading(record.DrierVolume); r != nil {
 			add(charge.Volume("drier", around(r.si), around(c.value(record.OldDrierVolume)), d))
 		}
+		for _, m := range mixed {
+			now, before := c.reading(m.now), c.reading(m.before)
+			if now != nil && before != nil {
+				add(charge.Mixed(m.name, around(now.si), around(before.si), m.full, d))
+			}
+		}
 		add(charge.Change(c.shell(record.NewFree, record.NewOilCharge), c.shell(record.OldFree, record.OldOilCharge), charge.DissolvedRunning, d))
 	}
 	return out, err
 }
+
+// mixed are the parts that hold liquid and gas, and may have been changed.
+var mixed = []struct {
+	name        string
+	now, before record.Key
+	full        charge.Span
+}{{"accumulator", record.NewAccumulator, record.OldAccumulator, charge.AccumulatorFull}, {"changed coil", record.NewCoil, record.OldCoil, charge.CoilFull}}
 
 func around(v float64) charge.Span {
 	return charge.Span{Low: v * (1 - volumeHalf), High: v * (1 + volumeHalf)}

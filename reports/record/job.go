@@ -128,6 +128,9 @@ type Draft struct {
 	Value  string `json:"value"`
 	Unit   string `json:"unit,omitempty"`
 	Reason string `json:"reason"`
+
+	// From is the job that it was taken from, until somebody confirms it here.
+	From string `json:"from,omitempty"`
 }
 
 // Series is a log of readings against time: seconds since the first row, and
@@ -303,8 +306,15 @@ func (j *Job) Set(e Entry) error {
 		if len(v) > MaxText {
 			v = strings.ToValidUTF8(v[:MaxText], "")
 		}
-		j.Drafts = append(j.Drafts, Draft{e.Key, v, e.Unit, fe.Reason})
+		j.Drafts = append(j.Drafts, Draft{Key: e.Key, Value: v, Unit: e.Unit, Reason: fe.Reason})
 		return err
+	}
+	if e.Key == SignedBy && e.Value != "" {
+		if n := j.Unconfirmed(); n > 0 {
+			err := f.refuse("%d values from an earlier job are not confirmed yet: confirm or clear them first", n)
+			j.Drafts = append(j.Drafts, Draft{Key: e.Key, Value: e.Value, Reason: err.(*FieldError).Reason})
+			return err
+		}
 	}
 	if e.Typed = e.Value; value == e.Value && unit == e.Unit {
 		e.Typed = ""
@@ -362,6 +372,16 @@ func (j *Job) Draft(key Key) (Draft, bool) {
 		}
 	}
 	return Draft{}, false
+}
+
+// Unconfirmed is how many drafts come from an earlier job and are not confirmed.
+func (j *Job) Unconfirmed() (n int) {
+	for _, d := range j.Drafts {
+		if d.From != "" {
+			n++
+		}
+	}
+	return n
 }
 
 // Number returns the newest number of key as entered; ok is false when there is

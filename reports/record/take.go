@@ -55,6 +55,8 @@ func (d Draft) check() error {
 		return fmt.Errorf("longer than %d bytes", MaxText)
 	case !utf8.ValidString(d.Value + d.Unit + d.Reason):
 		return errors.New("the text is not valid UTF-8")
+	case d.From != "":
+		return CheckID(d.From)
 	}
 	return nil
 }

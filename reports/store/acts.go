@@ -36,7 +36,7 @@ func (l *Local) act(job, who string, c change) error {
 	if s.Events == 0 {
 		return fmt.Errorf("%s: %w", job, ErrNone)
 	}
-	if err := l.appendChanges(job, who, []change{c}); err != nil {
+	if err := l.appendChanges(job, who, []change{c}, s.base(nil)); err != nil {
 		return err
 	}
 	if c.kind == Undo {
@@ -57,7 +57,10 @@ type Listed struct {
 	Aside   int       `json:"set_aside"`
 	Demo    bool      `json:"demo,omitempty"`
 
-	Archived bool `json:"archived,omitempty"`
+	Archived bool   `json:"archived,omitempty"`
+	FollowUp string `json:"follow_up,omitempty"` // what another visit is to do
+	Due      string `json:"due,omitempty"`       // by when, a date
+	Overdue  bool   `json:"overdue,omitempty"`   // it was due before today
 }
 
 // List are the jobs in which every word of the search is found, the one that an event
@@ -74,6 +77,7 @@ func (l *Local) List(search string, archived bool) ([]Listed, error) {
 		if h, err = l.headOf(h); err != nil {
 			return list, err
 		}
+		h.of.Overdue = h.of.Due != "" && h.of.Due < l.now().Format(time.DateOnly)
 		if h.of.Archived && !archived || !h.of.matches(search) {
 			continue
 		}
@@ -84,7 +88,7 @@ func (l *Local) List(search string, archived bool) ([]Listed, error) {
 
 // headOf is what the list says of a job, from the last time where nothing happened to
 // it since. Between two jobs others may write.
-func (l *Local) headOf(h head) (head, error) {
+func (l *Local) headOf(h listedJob) (listedJob, error) {
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	if was, ok := l.heads[h.job]; ok && was.n == h.n && was.last == h.last {
@@ -97,21 +101,21 @@ func (l *Local) headOf(h head) (head, error) {
 	return h, err
 }
 
-// head is a job in the list, as it was after so many events, the last in its place.
-type head struct {
+// listedJob is a job in the list, as it was after so many events, the last in its place.
+type listedJob struct {
 	job     string
 	n, last int64
 	of      Listed
 }
 
-func (l *Local) jobHeads() (heads []head, err error) {
+func (l *Local) jobHeads() (heads []listedJob, err error) {
 	rows, err := l.db.Query("SELECT job, count(*), max(seq) FROM events GROUP BY job ORDER BY max(ord) DESC, job")
 	if err != nil {
 		return nil, err
 	}
 	defer rows.Close()
 	for rows.Next() {
-		var h head
+		var h listedJob
 		if err := rows.Scan(&h.job, &h.n, &h.last); err != nil {
 			return heads, err
 		}
@@ -121,7 +125,14 @@ func (l *Local) jobHeads() (heads []head, err error) {
 }
 
 func (n Listed) matches(search string) bool {
-	in := strings.ToLower(strings.Join([]string{n.ID, n.Owner, n.Serial, n.Begun.Format(time.DateOnly), n.Changed.Format(time.DateOnly), n.State}, "\n"))
+	due := ""
+	if n.Due != "" {
+		due = "due " + n.Due
+	}
+	if n.Overdue {
+		due = "overdue, " + due
+	}
+	in := strings.ToLower(strings.Join([]string{due, n.FollowUp, n.ID, n.Owner, n.Serial, n.Begun.Format(time.DateOnly), n.Changed.Format(time.DateOnly), n.State}, "\n"))
 	for _, w := range strings.Fields(strings.ToLower(search)) {
 		if !strings.Contains(in, w) {
 			return false
@@ -141,6 +152,7 @@ func (l *Local) listed(id string) (Listed, error) {
 	}
 	n := Listed{ID: id, Owner: s.Job.Text(record.OwnerRef), Serial: s.Job.Text(record.OldUnitSerial), Begun: s.Last.When, Changed: s.Last.When,
 		State: "open", Events: s.Events, Aside: len(s.Aside), Demo: s.Job.Demo}
+	n.FollowUp, n.Due = s.Job.Text(record.FollowUp), s.Job.Text(record.FollowUpDue)
 	if !s.begun.IsZero() {
 		n.Begun = s.begun
 	}

@@ -103,6 +103,12 @@ func (l *Local) Attach(job, who, name, of string, in io.Reader) (Attachment, err
 
 // Picture is the bytes of an attachment. Bytes that are not those attached are an error.
 func (l *Local) Picture(hash string) (b []byte, mime string, err error) {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	return l.picture(hash)
+}
+
+func (l *Local) picture(hash string) (b []byte, mime string, err error) {
 	err = l.db.QueryRow("SELECT data, mime FROM attachments WHERE hash = ?", hash).Scan(&b, &mime)
 	if errors.Is(err, sql.ErrNoRows) {
 		return nil, "", errors.New("the picture is not on this tablet")

@@ -9,8 +9,6 @@ import (
 	"path/filepath"
 	"slices"
 	"time"
-
-	"retrostage/reports/record"
 )
 
 // MaxCopies is how many daily copies are kept. Each holds all that the earlier ones do.
@@ -103,7 +101,7 @@ func (l *Local) takeFrom(path string) (t Taken, err error) {
 		}
 	}
 	t.Attachments, err = l.takeAttachments(db)
-	l.states, l.bases = map[string]*State{}, map[string]*record.Job{}
+	l.states, l.bases = map[string]*State{}, map[string]*base{}
 	return t, err
 }
 

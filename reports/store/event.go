@@ -72,6 +72,10 @@ type payload struct {
 	Step        record.Step          `json:"step,omitempty"`
 	Reason      string               `json:"reason,omitempty"`
 	Attachment  *Attachment          `json:"attachment,omitempty"`
+
+	// Settles are the entries of the same field that were made apart from the one that
+	// stood, and that whoever made this one had before them.
+	Settles []string `json:"settles,omitempty"`
 }
 
 // MaxPayload is the size beyond which no event is written or read.

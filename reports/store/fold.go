@@ -3,6 +3,7 @@ package store
 import (
 	"errors"
 	"fmt"
+	"reflect"
 	"slices"
 	"time"
 
@@ -31,10 +32,13 @@ type State struct {
 	left    int // entries that a later Series.After has to be lessened by
 	size    int // of the job file, no less than it will be
 	sizes   map[string]int
-	stands  map[record.Key]string // the event that stands for a field
-	kinds   map[Kind]string       // the newest event of the other kinds
-	marks   []mark                // every event in order
-	known   map[string]int        // the place of each in marks
+	stands  map[record.Key]string          // the event that stands for a field
+	heads   map[record.Key][]head          // the entries of a field that none answers or settles
+	through map[string]string              // what an entry that was taken back had answered
+	tools   map[string][]record.Instrument // the list as each event had it
+	kinds   map[Kind]string                // the newest event of the other kinds
+	marks   []mark                         // every event in order
+	known   map[string]int                 // the place of each in marks
 	undone  map[string]bool
 }
 
@@ -47,7 +51,7 @@ type mark struct {
 }
 
 func newState(job string) *State {
-	return &State{Job: record.New(job), bad: record.CheckID(job), sizes: map[string]int{}, stands: map[record.Key]string{}, kinds: map[Kind]string{},
+	return &State{Job: record.New(job), bad: record.CheckID(job), sizes: map[string]int{}, stands: map[record.Key]string{}, heads: map[record.Key][]head{}, through: map[string]string{}, tools: map[string][]record.Instrument{}, kinds: map[Kind]string{},
 		known: map[string]int{}, undone: map[string]bool{}}
 }
 
@@ -140,6 +144,7 @@ func (s *State) apply(e Event) (key record.Key, err error) {
 	if s.undone[e.ID] && undoable(e.Kind) && e.Kind != Undo {
 		if isEntry(e.Kind) {
 			s.left++
+			s.through[e.ID] = e.Answers
 			// What was typed on the way to the entry goes with it: what stood before shows.
 			return key, s.Job.TakeDraft(record.Draft{Key: key})
 		}
@@ -168,10 +173,13 @@ func (s *State) put(e Event, p payload) error {
 		}
 		s.size += n
 		s.stands[p.Entry.Key] = e.ID
+		s.answer(e, p)
 	case e.Kind == Drafted && p.Draft != nil:
 		return s.sized("draft "+p.Draft.Key.String(), e, func() error { return s.Job.TakeDraft(*p.Draft) })
 	case e.Kind == Instrument && p.Instruments != nil:
-		return s.sized("instruments", e, func() error { return s.Job.TakeInstruments(*p.Instruments) })
+		list := s.merged(e.Answers, *p.Instruments)
+		s.tools[e.ID] = *p.Instruments
+		return s.sized("instruments", e, func() error { return s.Job.TakeInstruments(list) })
 	case e.Kind == UnitEdit:
 		return s.sized("unit", e, func() error { return s.Job.TakeUnit(p.Unit) })
 	case e.Kind == Logged && p.Log != nil:
@@ -200,6 +208,85 @@ func (s *State) put(e Event, p payload) error {
 		return fmt.Errorf("an event %q that carries nothing of its kind", e.Kind)
 	}
 	return nil
+}
+
+// head is an entry that none answers.
+type head struct{ id, value string }
+
+// answer keeps the entries of a field that nobody has answered: more than one where it
+// was typed on two tablets apart.
+func (s *State) answer(e Event, p payload) {
+	key := p.Entry.Key
+	s.heads[key] = append(without(s.heads[key], s.standing(e.Answers), s.standingAll(p.Settles)...), head{e.ID, amount(p.Entry.Value, p.Entry.Unit)})
+}
+
+// standing is an entry, or what it had answered if it was taken back.
+func (s *State) standing(id string) string {
+	for range len(s.through) {
+		was, back := s.through[id]
+		if !back {
+			break
+		}
+		id = was
+	}
+	return id
+}
+
+func (s *State) standingAll(ids []string) (out []string) {
+	for _, id := range ids {
+		out = append(out, s.standing(id))
+	}
+	return out
+}
+
+func without(heads []head, id string, more ...string) []head {
+	return slices.DeleteFunc(slices.Clone(heads), func(h head) bool { return h.id == id || slices.Contains(more, h.id) })
+}
+
+// Apart are the fields into which two tablets typed something else without knowing of
+// each other, with their values in the order of Fold. The newest stands, all are kept,
+// and somebody has to say which it is.
+func (s *State) Apart() map[record.Key][]string {
+	out := map[record.Key][]string{}
+	for key, hs := range s.heads {
+		if key.Field().Program || key == record.AckDead || key == record.AckLive {
+			continue
+		}
+		var values []string
+		for _, h := range hs {
+			if !slices.Contains(values, h.value) {
+				values = append(values, h.value)
+			}
+		}
+		if len(values) > 1 {
+			out[key] = values
+		}
+	}
+	return out
+}
+
+// merged is the list of instruments with what an event changed of the list that it
+// answers: what was added elsewhere meanwhile stays.
+func (s *State) merged(answers string, list []record.Instrument) []record.Instrument {
+	was := s.tools[answers]
+	of := func(list []record.Instrument, id string) int {
+		return slices.IndexFunc(list, func(in record.Instrument) bool { return in.ID == id })
+	}
+	var out []record.Instrument
+	for _, in := range s.Job.Instruments {
+		named := slices.ContainsFunc(s.Job.Entries, func(e record.Entry) bool { return e.Instrument == in.ID })
+		if n := of(list, in.ID); n >= 0 && (of(was, in.ID) < 0 || !reflect.DeepEqual(was[of(was, in.ID)], list[n])) {
+			out = append(out, list[n])
+		} else if n >= 0 || of(was, in.ID) < 0 || named {
+			out = append(out, in)
+		}
+	}
+	for _, in := range list {
+		if of(out, in.ID) < 0 {
+			out = append(out, in)
+		}
+	}
+	return out
 }
 
 // sized is a change of a part of the job that replaces what was there.

@@ -7,6 +7,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"maps"
 	"net/url"
 	"os"
 	"path/filepath"
@@ -48,10 +49,10 @@ type Local struct {
 
 	mu     sync.Mutex
 	clock  int64
-	states map[string]*State      // folded, as they stand on disk
-	bases  map[string]*record.Job // as this process last loaded or saved them
-	named  map[string]bool        // names given to new jobs in this process
-	heads  map[string]head        // jobs as last listed
+	states map[string]*State    // folded, as they stand on disk
+	bases  map[string]*base     // as this process last loaded or saved them
+	named  map[string]bool      // names given to new jobs in this process
+	heads  map[string]listedJob // jobs as last listed
 }
 
 // ReadOnlyError says that another process is the writer.
@@ -68,7 +69,7 @@ func Open(dir string) (*Local, error) {
 	if err := os.MkdirAll(dir, 0o700); err != nil {
 		return nil, fmt.Errorf("jobs cannot be kept in %s: %w", dir, err)
 	}
-	l := &Local{dir: dir, now: time.Now, states: map[string]*State{}, bases: map[string]*record.Job{}, named: map[string]bool{}, heads: map[string]head{}}
+	l := &Local{dir: dir, now: time.Now, states: map[string]*State{}, bases: map[string]*base{}, named: map[string]bool{}, heads: map[string]listedJob{}}
 	var err error
 	if l.lock, l.writer, err = lockFolder(dir); err != nil {
 		return nil, fmt.Errorf("jobs cannot be kept in %s: %w", dir, err)
@@ -201,7 +202,7 @@ func own(path string) error {
 
 // begin opens the database, sees that it is whole, and brings it up to date.
 func (l *Local) begin() (err error) {
-	if l.db, err = connect(l.path(), "rw", "journal_mode(WAL)", "synchronous(FULL)"); err != nil {
+	if l.db, err = connect(l.path(), "rw", "journal_mode(WAL)", "synchronous(FULL)", "cache_size(-32000)"); err != nil {
 		return err
 	}
 	var said string
@@ -485,7 +486,7 @@ func (l *Local) Load(job string) (*record.Job, error) {
 	}
 	l.mu.Lock()
 	defer l.mu.Unlock()
-	l.bases[job] = baseOf(s.Job)
+	l.bases[job] = s.base(s.Job)
 	return s.Job, nil
 }
 
@@ -501,8 +502,8 @@ func (l *Local) Save(j *record.Job, who string) error {
 	if err := l.takeOver(); err != nil {
 		return err
 	}
-	base := l.bases[j.ID]
-	if base == nil {
+	b := l.bases[j.ID]
+	if b == nil {
 		s, err := l.state(j.ID)
 		if err != nil {
 			return err
@@ -510,24 +511,69 @@ func (l *Local) Save(j *record.Job, who string) error {
 		if s.Events > 0 {
 			return fmt.Errorf("there is a job %s already; this one was not loaded from here", j.ID)
 		}
+		b = newState(j.ID).base(nil)
 	}
-	cs, err := changes(base, j)
+	cs, err := changes(b.job, j)
 	if err != nil {
 		return err
 	}
-	if err := l.appendChanges(j.ID, who, cs); err != nil {
+	if err := l.appendChanges(j.ID, who, cs, b); err != nil {
 		return err
 	}
-	l.bases[j.ID] = baseOf(j)
+	b.job = jobBase(j)
+	l.bases[j.ID] = b
 	return nil
 }
 
-// baseOf is what changes needs of j later. The entries are shared, for they only grow;
+// base is a job as whoever works on it has it, and what stood there then: what came
+// from elsewhere since is not answered by what he does.
+type base struct {
+	job    *record.Job // nil: new
+	stands map[record.Key]string
+	heads  map[record.Key][]head
+	kinds  map[Kind]string
+}
+
+func (s *State) base(j *record.Job) *base {
+	return &base{jobBase(j), maps.Clone(s.stands), maps.Clone(s.heads), maps.Clone(s.kinds)}
+}
+
+// jobBase is what changes needs of j later. The entries are shared, for they only grow;
 // so are the readings of logs, which nobody changes: a save costs no more where a job
 // is large.
-func baseOf(j *record.Job) *record.Job {
+func jobBase(j *record.Job) *record.Job {
+	if j == nil {
+		return nil
+	}
 	return &record.Job{ID: j.ID, Demo: j.Demo, Step: j.Step, Unit: slices.Clone(j.Unit), Entries: slices.Clip(j.Entries),
 		Instruments: slices.Clone(j.Instruments), Drafts: slices.Clone(j.Drafts), Series: slices.Clone(j.Series)}
+}
+
+// answer makes e answer what stood, and settle what else was typed there apart.
+func (b *base) answer(e *Event, p *payload) {
+	if p.Entry == nil {
+		if e.Answers == "" {
+			e.Answers = b.kinds[e.Kind]
+		}
+		return
+	}
+	key := p.Entry.Key
+	e.Answers = b.stands[key]
+	for _, h := range b.heads[key] {
+		if h.id != e.Answers {
+			p.Settles = append(p.Settles, h.id)
+		}
+	}
+}
+
+// add is e done: what follows answers it.
+func (b *base) add(e Event, p payload) {
+	if p.Entry == nil {
+		b.kinds[e.Kind] = e.ID
+		return
+	}
+	b.stands[p.Entry.Key] = e.ID
+	b.heads[p.Entry.Key] = []head{{e.ID, amount(p.Entry.Value, p.Entry.Unit)}}
 }
 
 // Import takes over a job from a file; one that is here already is left alone.
@@ -563,41 +609,33 @@ func (l *Local) takeOver() error {
 	return l.begin()
 }
 
-// appendChanges gives the changes their ids and places and writes them.
-func (l *Local) appendChanges(job, who string, cs []change) error {
-	if len(cs) == 0 {
-		return nil
-	}
-	s, err := l.state(job)
-	if err != nil {
-		return err
-	}
-	stands := map[record.Key]string{}
+// appendChanges gives the changes their ids and places and writes them; b is what they
+// were made on.
+func (l *Local) appendChanges(job, who string, cs []change, b *base) error {
 	var es []Event
+	now := &base{nil, maps.Clone(b.stands), maps.Clone(b.heads), maps.Clone(b.kinds)}
 	for i, c := range cs {
-		p, err := c.p.encode()
-		if err != nil {
-			return err
-		}
 		e := Event{ID: NewID(), Device: l.device, Order: l.clock + 1 + int64(i), Who: c.who, When: c.when, Kind: c.kind, Answers: c.answers,
-			Job: job, Visit: c.visit, Payload: p}
+			Job: job, Visit: c.visit}
 		if e.Who == "" {
 			e.Who = who
 		}
 		if e.When.IsZero() {
 			e.When = l.now()
 		}
-		if c.p.Entry != nil {
-			if e.Answers = stands[c.p.Entry.Key]; e.Answers == "" {
-				e.Answers = s.stands[c.p.Entry.Key]
-			}
-			stands[c.p.Entry.Key] = e.ID
-		} else if e.Answers == "" {
-			e.Answers = s.kinds[c.kind]
+		now.answer(&e, &c.p)
+		var err error
+		if e.Payload, err = c.p.encode(); err != nil {
+			return err
 		}
+		now.add(e, c.p)
 		es = append(es, e)
 	}
-	return l.append(es)
+	if err := l.append(es); err != nil {
+		return err
+	}
+	b.stands, b.heads, b.kinds = now.stands, now.heads, now.kinds
+	return nil
 }
 
 // Jobs implements Store.

@@ -29,6 +29,8 @@ CREATE INDEX by_job ON events (job, ord);
 CREATE TABLE attachments (hash TEXT PRIMARY KEY, mime TEXT NOT NULL, data BLOB NOT NULL);
 CREATE TRIGGER events_stay BEFORE UPDATE ON events BEGIN SELECT RAISE(ABORT, 'an event is never changed'); END;
 CREATE TRIGGER events_remain BEFORE DELETE ON events BEGIN SELECT RAISE(ABORT, 'an event is never removed'); END;
+`, `
+CREATE TABLE exchanged (folder TEXT NOT NULL, name TEXT NOT NULL, PRIMARY KEY (folder, name)) WITHOUT ROWID;
 `}
 
 // migrate brings the file to the newest form, each step whole or not at all.

@@ -468,3 +468,31 @@ func TestListAndArchive(t *testing.T) {
 		t.Error("two jobs of one name", a.ID, b.ID, c.ID)
 	}
 }
+
+// What another visit is to do shows in the list with its day, and as overdue after it.
+func TestDue(t *testing.T) {
+	l := opened(t, t.TempDir())
+	l.now = func() time.Time { return at }
+	for i, due := range []string{"", at.AddDate(0, 0, -1).Format(time.DateOnly), at.Format(time.DateOnly)} {
+		j := record.New(fmt.Sprint("job-", i))
+		must0(j.Set(record.Entry{Key: record.OwnerRef, Value: fmt.Sprint("R-", i), Time: at}))
+		must0(j.Set(record.Entry{Key: record.FollowUp, Value: "take the filter out", Time: at}))
+		must0(j.Set(record.Entry{Key: record.FollowUpDue, Value: due, Time: at}))
+		must(t, l.Save(j, ""))
+	}
+	for search, want := range map[string]string{"overdue": "job-1", "due filter": "job-2 job-1", "": "job-2 job-1 job-0"} {
+		list, err := l.List(search, false)
+		must(t, err)
+		var ids []string
+		for _, n := range list {
+			ids = append(ids, n.ID)
+		}
+		if got := strings.Join(ids, " "); got != want {
+			t.Errorf("%q finds %s, not %s", search, got, want)
+		}
+	}
+	l.now = func() time.Time { return at.AddDate(0, 0, 1) }
+	if list, _ := l.List("overdue", false); len(list) != 2 {
+		t.Errorf("a day later %d are overdue", len(list))
+	}
+}

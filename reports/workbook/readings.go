@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"retrostage/reports/like"
 	"retrostage/reports/record"
 	"retrostage/thermo/units"
 )
@@ -205,7 +206,11 @@ func (b *book) draftRows(p *page, row int) {
 		info, _ := f.Step.Info()
 		p.text(row, 1, label, info.Title)
 		p.text(row, 2, plain, f.Label)
-		p.text(row, 3, wrapped, d.Value+" "+d.Unit)
+		value := d.Value + " " + d.Unit
+		if like.Is(d.Key) {
+			value = "as there"
+		}
+		p.text(row, 3, wrapped, value)
 		p.span(row, 3, 5)
 		p.text(row, 6, wrapped, d.Reason)
 		p.span(row, 6, 10)

@@ -258,14 +258,6 @@ const (
 	Differs
 )
 
-// String gives the verdict in words.
-func (v Verdict) String() string {
-	if v < TooCoarse || v > Differs {
-		return "unknown"
-	}
-	return [...]string{"too coarse to tell", "agrees", "differs"}[v]
-}
-
 // Compare is a less b, kg, with its standard uncertainty, for two values that share
 // no reading. They differ where the 95 % interval of the difference leaves out 0
 // and passes matters, kg, with at least one end; they agree where all of it lies

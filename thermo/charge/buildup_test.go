@@ -14,10 +14,10 @@ func fahr(f float64) float64 { return (f + 459.67) / 1.8 }
 // The table of tubes that ships: every size has a bore and is found by its outside
 // diameter.
 func TestTubes(t *testing.T) {
-	if len(Tubes()) != 8 {
-		t.Fatalf("%d sizes", len(Tubes()))
+	if len(tubes) != 8 {
+		t.Fatalf("%d sizes", len(tubes))
 	}
-	for _, x := range Tubes() {
+	for _, x := range tubes {
 		if _, err := Bore(x.OD, x.Wall); err != nil || x.UWall <= 0 || x.Mark == "" {
 			t.Errorf("%+v: %v", x, err)
 		}
@@ -96,7 +96,7 @@ func TestBuildLaws(t *testing.T) {
 			a, b := rapid.Float64Range(0, hi).Draw(t, name), rapid.Float64Range(0, hi).Draw(t, name+"'")
 			return Span{min(a, b), max(a, b)}
 		}
-		tube := rapid.SampledFrom(Tubes()).Draw(t, "tube")
+		tube := rapid.SampledFrom(tubes).Draw(t, "tube")
 		line := Line{span("length", 30), Exactly(0), tube}
 		terms := make([]Term, 0, 6)
 		add := func(x Term, err error) {
@@ -160,7 +160,7 @@ func TestCompare(t *testing.T) {
 		{3, 0.001, 3.01, 0.001, 0.1, Agrees},
 	} {
 		if d, u, v, err := Compare(c.a, c.ua, c.b, c.ub, c.matters); err != nil || v != c.want {
-			t.Errorf("%+v: %g (%g) %s, %v", c, d, u, v, err)
+			t.Errorf("%+v: %g (%g) %d, %v", c, d, u, v, err)
 		}
 	}
 	if _, _, _, err := Compare(1, 0, 1, 0, 0); err == nil {
@@ -188,7 +188,7 @@ func TestWeighing(t *testing.T) {
 
 func TestBuildRefuses(t *testing.T) {
 	d := Densities{Liquid: 1000, Gas: 40}
-	tube := Tubes()[0]
+	tube := tubes[0]
 	for name, err := range map[string]error{
 		"plate of nothing": second(Plate(Span{})),
 		"line backwards":   second(LiquidLine(Line{Span{2, 1}, Exactly(0), tube}, d)),

@@ -8,6 +8,7 @@ import (
 
 	"retrostage/thermo/charge"
 	"retrostage/thermo/cycle"
+	"retrostage/thermo/cycle/chance"
 	"retrostage/thermo/fluid"
 )
 
@@ -27,7 +28,7 @@ func TestTrimPriorFollowsTheModel(t *testing.T) {
 		rng := rand.New(rand.NewPCG(7, 7))
 		var slopes []float64
 		for len(slopes) < 80 {
-			m, err := cycle.Random(p, bore, rng)
+			m, err := chance.Machine(p, bore, rng)
 			if err != nil {
 				continue
 			}

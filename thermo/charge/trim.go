@@ -138,7 +138,7 @@ func (t *Trim) Next() (Step, error) {
 	s := Step{}
 	var beyond, under float64
 	s.Before, beyond, under = chance(0)
-	if s.Before >= 0.9 {
+	if off := math.Abs(t.read[len(t.read)-1] - t.Target); s.Before >= 0.9 && off <= t.Band+2*t.Noise {
 		s.Done = true
 		s.After = s.Before
 		s.Expect, s.Expect2 = expect(grid, now, floor, sign)
@@ -201,7 +201,7 @@ func (t *Trim) weigh(sign, floor float64) []answer {
 			}
 		}
 	}
-	if top < -25 {
+	if top < -25 || t.strays(grid, sign, floor) {
 		return nil
 	}
 	sum := 0.0
@@ -217,6 +217,31 @@ func (t *Trim) weigh(sign, floor float64) []answer {
 	}
 	return kept
 }
+
+// strays tells that the newest reading lies where the likeliest answer does not put it:
+// what was read before then says nothing of it.
+func (t *Trim) strays(grid []answer, sign, floor float64) bool {
+	best := grid[0]
+	for _, a := range grid {
+		if a.w > best.w {
+			best = a
+		}
+	}
+	last := len(t.read) - 1
+	off := math.Abs(sign*t.read[last] - best.at(t.added[last], floor))
+	for _, lag := range lags {
+		shows := best.at(t.added[0], floor)
+		for r := range t.read {
+			still := best.at(t.added[r], floor)
+			shows = still + lag*(shows-still)
+		}
+		off = math.Min(off, math.Abs(sign*t.read[last]-shows))
+	}
+	return off > stray*t.Noise
+}
+
+// stray is how many standard deviations of a reading are taken for chance.
+const stray = 5
 
 // lags are shares of a reading's way that may be left when it is read: settling is
 // hardly ever waited out.

@@ -5,7 +5,6 @@ import (
 	"encoding/json"
 	"fmt"
 	"math"
-	"slices"
 )
 
 // A Tube is a size of copper tube, m. Mark says how far the figures are to be
@@ -39,9 +38,6 @@ var tubes = func() []Tube {
 	}
 	return out
 }()
-
-// Tubes are the sizes known, smallest first.
-func Tubes() []Tube { return slices.Clone(tubes) }
 
 // TubeOf is the size whose outside diameter, m, lies within 0.3 mm of od.
 func TubeOf(od float64) (Tube, error) {

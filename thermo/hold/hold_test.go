@@ -68,56 +68,8 @@ func TestTemperature(t *testing.T) {
 	}
 }
 
-// gauge is a generic field gauge: 1 psi steps, repeats to half a psi, 1 % span.
-var gauge = Doubt{Repeat: 0.25 * psi, Resolution: psi, Span: 0.01, Zero: psi, T: 0.3}
-
-func judge(t *testing.T, psig1, f1, psig2, f2 float64, d Doubt, matters float64) Result {
-	t.Helper()
-	r, err := Judge(Reading{psig1*psi + atm, fahr(f1)}, Reading{psig2*psi + atm, fahr(f2)}, d, matters*psi)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return r
-}
-
-func TestFindings(t *testing.T) {
-	for _, c := range []struct {
-		name           string
-		p1, f1, p2, f2 float64
-		d              Doubt
-		matters        float64
-		want           Finding
-	}{
-		{"three psi gone at one temperature", 240, 70, 237, 70, gauge, 5, Lost},
-		{"nothing seen, large loss asked", 400, 70, 400, 70, gauge, 5, NoLoss},
-		{"nothing seen, loss within the doubt asked", 400, 70, 400, 70, gauge, 0.5, TooCoarse},
-		{"nothing seen, no loss stated", 400, 70, 400, 70, gauge, 0, TooCoarse},
-		{"warmer and unchanged", 500, 70, 500, 76, gauge, 5, Lost},
-		{"colder and unchanged", 500, 70, 500, 64, gauge, 5, Gained},
-		{"temperatures hardly known", 240, 70, 237, 70, Doubt{T: 3}, 5, TooCoarse},
-		{"no doubt at all is not knowledge", 400, 70, 400, 70, Doubt{}, 5, TooCoarse},
-	} {
-		if r := judge(t, c.p1, c.f1, c.p2, c.f2, c.d, c.matters); r.Finding != c.want {
-			t.Errorf("%s: %s (%.2f, u %.2f psi), want %s", c.name, r.Finding, r.Change/psi, r.U/psi, c.want)
-		}
-	}
-}
-
-// The span of the one gauge cancels: 1 % of it weighs less than a hundredth of
-// what two independent gauges would differ by.
-func TestSpanCancels(t *testing.T) {
-	r := judge(t, 400, 70, 400, 70, Doubt{Span: 0.01}, 1)
-	if apart := math.Sqrt2 * 0.01 * 414.7 * psi; r.U > apart/100 {
-		t.Errorf("u %.3f psi", r.U/psi)
-	}
-	if r := judge(t, 400, 70, 400, 70, Doubt{Repeat: psi}, 1); math.Abs(r.U/psi-math.Sqrt2) > 0.02 {
-		t.Errorf("repeatability of two readings: u %.3f psi", r.U/psi)
-	}
-}
-
 // Laws: what stays in the volume loses nothing at any temperature; what is taken
-// out is found again; more doubt never turns a hold good; a finding of loss stays
-// with its sign.
+// out is found again.
 func TestLaws(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		a := Reading{rapid.Float64Range(2e5, 4.5e6).Draw(t, "p"), rapid.Float64Range(260, 320).Draw(t, "T")}
@@ -135,30 +87,13 @@ func TestLaws(t *testing.T) {
 		if err != nil || math.Abs(d-(p2-full)) > 1e-7*a.P || lost > 1e-6 && d >= 0 {
 			t.Fatalf("%g, want %g, %v", d, p2-full, err)
 		}
-		doubt := Doubt{Repeat: rapid.Float64Range(1, 3e4).Draw(t, "repeat"), T: rapid.Float64Range(0, 2).Draw(t, "u(T)"), Span: 0.01}
-		matters := rapid.Float64Range(0, 1e5).Draw(t, "matters")
-		r, err := Judge(a, Reading{p2, t2}, doubt, matters)
-		if err != nil {
-			t.Fatal(err)
-		}
-		more := doubt
-		more.Repeat *= 1 + rapid.Float64Range(0, 5).Draw(t, "more")
-		s, err := Judge(a, Reading{p2, t2}, more, matters)
-		if err != nil {
-			t.Fatal(err)
-		}
-		if s.U < r.U || s.Finding == NoLoss && r.Finding == TooCoarse {
-			t.Fatalf("%+v after %+v with more doubt", s, r)
-		}
-		if r.Finding == NoLoss && r.LossMax > matters || r.Finding == Lost && r.Change >= 0 {
-			t.Fatalf("%+v", r)
-		}
 	})
 }
 
 // Leaks: through one hole at the same pressures the bounds are the ratios of the
-// laws; waiting as long as told makes the chosen leak the smallest that shows.
+// laws; a field gauge and an hour see gross leaks only.
 func TestLeak(t *testing.T) {
+	const perYear = 1e3 * 365.25 * 86400             // g
 	gas := Gas{Molar: 72.585e-3, Viscosity: 1.33e-5} // R-410A vapour; viscosity from memory
 	run := Hole{Inside: 25e5, Outside: atm, T: 310}
 	at := Reading{400*psi + atm, 294}
@@ -174,25 +109,18 @@ func TestLeak(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	t.Logf("8 L, 400 psig, u 0.8 psi, one hour: %.0f to %.0f g a year", PerYear(hour.Low), PerYear(hour.High))
-	if PerYear(hour.Low) < 1000 {
+	t.Logf("8 L, 400 psig, u 0.8 psi, one hour: %.0f to %.0f g a year", perYear*hour.Low, perYear*hour.High)
+	if perYear*hour.Low < 1000 {
 		t.Error("a field gauge and an hour see gross leaks only")
-	}
-	w, err := Wait(hour.Low, 8e-3, 0.8*psi, at, atm, gas, run)
-	if err != nil || math.Abs(w.Low-3600) > 1e-6 || w.High < w.Low {
-		t.Errorf("%+v %v", w, err)
 	}
 }
 
 func TestRefuses(t *testing.T) {
 	ok := Reading{2e6, 293}
 	for _, c := range [][2]Reading{{{0, 293}, ok}, {ok, {2e6, 0}}, {ok, {-1, 293}}, {{math.NaN(), 293}, ok}, {{3e7, 293}, ok}, {ok, {2e6, math.Inf(1)}}} {
-		if r, err := Judge(c[0], c[1], gauge, 1); err == nil {
+		if r, err := Change(c[0], c[1]); err == nil {
 			t.Errorf("%v gave %+v", c, r)
 		}
-	}
-	if _, err := Judge(ok, ok, Doubt{Repeat: -1}, 1); err == nil {
-		t.Error("took a doubt below 0")
 	}
 	if _, err := Rate(0, 1, 1, ok); err == nil {
 		t.Error("took no volume")

@@ -18,10 +18,6 @@
 // neither found nor excluded before the test is two time constants long. Tight
 // takes more certainty than a word that sends the technician back to work.
 //
-// [Fit] is the older and simpler description, p = a + b t + c (1 - exp(-t/tau)) by
-// weighted least squares, which names the simplest form that explains the readings
-// (least chi-squared plus two for each constant: Akaike 1974, from memory).
-//
 // Water. [WaterPressure], [WaterBoils] and [AtVacuum] tell where water boils, holds
 // the pressure and freezes. A leak's rate ([Inflow]) and a mass of water ([Water])
 // need the free volume.

@@ -19,6 +19,10 @@ type Setting struct {
 	Vapour   float64 // Pa: vapour given off that matters, in the end if it is water, within ten minutes if it comes from oil
 }
 
+// Settle is how long after isolation readings are left out, s: temperature and
+// pressure are still evening out (common practice, no source).
+const Settle = 120
+
 // Word is what a rise shows.
 type Word int
 

@@ -172,7 +172,7 @@ func solvePull(t, p []float64, abs, rel, k, dry, psat float64) ([]pull, bool) {
 		if !good {
 			continue
 		}
-		// One for each amount and constant, as the rise's old fit counts them.
+		// One for each amount and constant, after Akaike 1974 (from memory).
 		score := -chi/2 - float64(len(id))
 		if dry >= 0 {
 			score -= 2
@@ -351,13 +351,4 @@ func (d PullDown) Speed(volume float64) (s, u float64, err error) {
 		return 0, 0, fmt.Errorf("vacuum: volume %g m3; allowed above 0", volume)
 	}
 	return d.K * volume, d.UK * volume, nil
-}
-
-// PumpTime is the time, s, that a pump of constant speed, m3/s, takes from one
-// pressure to a lower one in a tight, dry volume, m3: V/S ln(p1/p2).
-func PumpTime(volume, speed, from, to float64) (float64, error) {
-	if !(volume > 0 && speed > 0 && to > 0 && from >= to) || math.IsInf(volume+speed+from, 0) {
-		return 0, fmt.Errorf("vacuum: %g m3 by %g m3/s from %g to %g Pa; allowed above 0, the second pressure not above the first", volume, speed, from, to)
-	}
-	return volume / speed * math.Log(from/to), nil
 }

@@ -7,14 +7,23 @@ import (
 )
 
 // An open page on the sizing of vacuum pumps (vacuum-guide.com, evacuation time)
-// gives 160 m3/min, rounded, for 1000 m3 from 1000 to 200 mbar in ten minutes.
-func TestPumpTime(t *testing.T) {
-	s, err := PumpTime(1000, 160.0/60, 1000e2, 200e2)
-	if err != nil || math.Abs(s/600-1) > 0.01 {
-		t.Errorf("%g s, %v", s, err)
+// gives 160 m3/min, rounded, for 1000 m3 from 1000 to 200 mbar in ten minutes: read
+// off readings on that way, the pump's speed is the page's.
+func TestPullDownOfAnOpenExample(t *testing.T) {
+	var ts, ps []float64
+	for m := 0.0; m <= 10; m++ {
+		ts, ps = append(ts, 60*m), append(ps, 1000e2*math.Pow(200.0/1000, m/10))
 	}
-	if _, err := PumpTime(1, 1, 1, 2); err == nil {
-		t.Error("pumped upwards")
+	d, err := FitPullDown(ts, ps, 10, 0.005, 100e2, 295)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if s, _, err := d.Speed(1000); err != nil || math.Abs(s*60/160-1) > 0.02 {
+		t.Errorf("%g m3/min, %v", s*60, err)
+	}
+	// To 100 mbar another factor of two: ten minutes times ln 2 over ln 5.
+	if want := 600 * math.Ln2 / math.Log(5); math.Abs(d.Left/want-1) > 0.02 || d.LeftLow > want || d.LeftHigh < want {
+		t.Errorf("still %g s [%g, %g], want %g", d.Left, d.LeftLow, d.LeftHigh, want)
 	}
 }
 

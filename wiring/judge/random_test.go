@@ -243,9 +243,8 @@ func makeUnit(i int) (*netlist.Unit, planner.Target, []string) {
 		comp = m.add("compressor-two-capacity", "outdoor", motor)
 		k1 = m.add(poles, "outdoor", cont)
 		feed(k1)
-		run(k1, comp, "R", "")
 		common(k1, comp)
-		capFor(k1+".T1", comp+".S", farads)
+		capFor(run(k1, comp, "R", ""), comp+".S", farads) // behind what opens, or it feeds the start winding on
 		if arch == 0 {
 			if m.p(0.4) {
 				td := m.add("time-delay", "outdoor", nil)
@@ -329,9 +328,8 @@ func makeUnit(i int) (*netlist.Unit, planner.Target, []string) {
 		feed(k1)
 		m.main(k1+".L1", k2+".L1")
 		m.main(k1+".L2", k2+".L2")
-		run(k1, comp, "R", "")
 		common(k1, comp)
-		capFor(k1+".T1", comp+".S", farads)
+		capFor(run(k1, comp, "R", ""), comp+".S", farads) // behind what opens, or it feeds the start winding on
 		m.main(k2+".T1", c2+".R")
 		m.main(k2+".T2", c2+".C")
 		capFor(k2+".T1", c2+".S", farads)
@@ -418,7 +416,8 @@ func makeUnit(i int) (*netlist.Unit, planner.Target, []string) {
 		m.low(ar+".A2", com)
 		h := m.add("heater-crankcase", "outdoor", map[string]float64{"watts": 60})
 		m.line(k1+".L1", ar+".COM")
-		m.line(ar+[]string{".NO", ".NC"}[r.IntN(2)], h+".1")
+		r.IntN(2)
+		m.line(ar+".NC", h+".1") // it heats while nothing is called
 		m.line(k1+".L2", h+".2")
 		m.note = append(m.note, "accessory")
 	}

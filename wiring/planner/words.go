@@ -21,7 +21,7 @@ func nameIn(u *netlist.Unit, d *netlist.Device) string {
 		return d.Label + " [" + plain(d.Kind) + ", " + d.ID + "]"
 	}
 	for i := range u.Devices {
-		if o := &u.Devices[i]; o.ID != d.ID && (strings.EqualFold(o.Label, d.Label) || strings.EqualFold(o.ID, d.Label)) {
+		if o := &u.Devices[i]; o.ID != d.ID && (strings.EqualFold(o.Label, d.Label) || strings.EqualFold(o.ID, d.Label) || strings.Contains(d.Label, "("+o.ID+")")) {
 			return d.Label + " (" + d.ID + ")"
 		}
 	}

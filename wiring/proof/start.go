@@ -50,7 +50,7 @@ func (j *judge) starting() error {
 		case !at(s) || !at(r):
 			j.fail("start-parts", Fails, "", fmt.Sprintf("%s does not lie between the compressor's start and run leads: it helps no start", label(j.now, d.ID)), nil)
 		case d.Kind == "start-relay":
-			j.standing(d, parts, m.start)
+			j.standing(x, d, parts, m.start)
 		}
 	}
 	return nil
@@ -75,7 +75,7 @@ func (j *judge) whileRunning() (*netlist.Solution, error) {
 // standing holds a start relay against what it carries and sees while the rotor
 // stands: the start winding in series with run and start capacitor. The winding's
 // standing impedance is a usual one, at the low end: what fails by it fails.
-func (j *judge) standing(relay *netlist.Device, parts []*netlist.Device, start int) {
+func (j *judge) standing(x *netlist.Solution, relay *netlist.Device, parts []*netlist.Device, start int) {
 	farads := 0.0
 	for _, d := range parts {
 		if d.Kind == "capacitor-start" {
@@ -91,9 +91,23 @@ func (j *judge) standing(relay *netlist.Device, parts []*netlist.Device, start i
 	if through := amps * farads / (farads + k.Farads); through > relay.P("contact-amps") {
 		j.fail("contacts", Fails, "", fmt.Sprintf("contact of %s: about %.0f A while the rotor stands, rated %.3g A", label(j.now, relay.ID), through, relay.P("contact-amps")), nil)
 	}
-	if volts := amps * abs(z); relay.P("pick-up") <= volts {
-		j.fail("start-parts", Fails, "", fmt.Sprintf("%s opens at %.0f V, and about %.0f V stand on it before the rotor turns", label(j.now, relay.ID), relay.P("pick-up"), volts), nil)
+	if volts := 1.1 * amps * abs(z); relay.P("pick-up") <= volts {
+		j.fail("start-parts", Fails, "", fmt.Sprintf("%s opens at %.0f V, and up to about %.0f V stand on it before the rotor turns", label(j.now, relay.ID), relay.P("pick-up"), volts), nil)
 	}
+	if at := j.coilVolts(x, relay.ID); 0.9*at < relay.P("pick-up") {
+		j.fail("start-parts", Fails, "", fmt.Sprintf("%s opens at %.0f V, and has %.0f V in the running unit: with 90 %% of the line it never opens, and the start capacitor stays in", label(j.now, relay.ID), relay.P("pick-up"), at), nil)
+	}
+}
+
+// coilVolts is what stands on a device's coil in a solution.
+func (j *judge) coilVolts(x *netlist.Solution, device string) float64 {
+	for i := range j.now.Coils {
+		if j.now.Coils[i].Device == device {
+			_, v := x.Drawn(i)
+			return v
+		}
+	}
+	return 0
 }
 
 // stopsNothing asks about a switch that stopped a load in the old circuit, and is kept,

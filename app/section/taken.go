@@ -1,0 +1,143 @@
+package section
+
+import (
+	"context"
+	"fmt"
+	"strings"
+
+	"fyne.io/fyne/v2"
+
+	"retrostage/app/theme"
+	"retrostage/app/widget"
+	"retrostage/reports/like"
+	"retrostage/reports/plan"
+	"retrostage/reports/record"
+	"retrostage/wiring/netlist"
+)
+
+// takenGroup is what of a group comes from an earlier job, to be compared with what
+// is here.
+type takenGroup struct {
+	Name, From string
+	Lines      []string
+	Here       string // what the key says that it is compared with
+}
+
+// taken lists what comes from an earlier job and is not confirmed, each group with a
+// key that enters it and one that lets it go.
+func taken(p *Pane) *Section {
+	body := widget.NewColumn(6, 0)
+	body.Hide()
+	return newSection("taken over", []fyne.CanvasObject{body},
+		func(in Input) string { return in.entered() },
+		func(ctx context.Context, in Input) []takenGroup { return takenOf(ctx, p, in.Job) },
+		func(gs []takenGroup) {
+			show(body, len(gs) > 0)
+			widget.Refill(body, func() {
+				for _, g := range gs {
+					p.takenKeys(body, g)
+				}
+			})
+			p.rebalance()
+			p.reflow()
+		}).alone()
+}
+
+func (p *Pane) takenKeys(body *fyne.Container, g takenGroup) {
+	body.Add(widget.NewHeading(g.Name + ", from job " + g.From + ": not confirmed"))
+	for _, l := range g.Lines {
+		body.Add(widget.NewWords(l, theme.Small+0.5, false, theme.Ink))
+	}
+	act := func(do func(j *record.Job, g like.Group) error) func() {
+		return func() {
+			p.Leave()
+			p.Change(func(j *record.Job) { do(j, like.Find(j, p.Info.Step, g.Name)) }) // what cannot be entered stays, with the reason
+		}
+	}
+	yes := widget.NewTap("Compared: "+g.Here, act(func(j *record.Job, g like.Group) error { return like.Confirm(j, g, p.Now(), p.Person()) }))
+	yes.Strong, yes.Px = true, theme.Small+0.5
+	body.Add(yes)
+	no := widget.NewTap("Not so here: leave "+strings.ToLower(g.Name)+" empty", act(like.Forget))
+	no.Px = theme.Small + 0.5
+	body.Add(no)
+}
+
+func takenOf(ctx context.Context, p *Pane, j *record.Job) (out []takenGroup) {
+	for _, g := range like.Open(j) {
+		if g.Step != p.Info.Step {
+			continue
+		}
+		t := takenGroup{Name: g.Name, From: g.From}
+		switch g.Name {
+		case like.Instruments:
+			t.Lines, t.Here = like.Tools(g), "these are in my hands"
+		case like.Unit:
+			t.Lines, t.Here = []string{"The unit as it was drawn there, device by device. Once entered, the page Unit shows in what it differs from the catalogue's."}, "wired as this one"
+		case like.Decisions:
+			t.Lines, t.Here = answers(ctx, p, j, g), "the same answers here"
+		default:
+			t.Lines, t.Here = fieldLines(p, g), "all as it stands here"
+		}
+		for _, d := range g.Drafts {
+			if strings.Contains(d.Reason, "cannot be entered") {
+				t.Lines = append(t.Lines, Sentence(d.Reason))
+			}
+		}
+		out = append(out, t)
+	}
+	return out
+}
+
+func fieldLines(p *Pane, g like.Group) (lines []string) {
+	for _, d := range g.Drafts {
+		f := d.Key.Field()
+		value := strings.TrimSpace(d.Value + " " + unitLabel(f, d.Unit))
+		if d.Key == record.OldControls {
+			if u, err := netlist.Load(d.Value); err == nil {
+				value = u.Title
+			}
+		}
+		if f.Kind == record.Note && len(value) > 80 {
+			value = strings.ToValidUTF8(value[:80], "") + "..."
+		}
+		lines = append(lines, f.Label+": "+value)
+	}
+	return lines
+}
+
+// answers are the answers in the planner's words, as far as the unit here raises its
+// questions.
+func answers(ctx context.Context, p *Pane, j *record.Job, g like.Group) (lines []string) {
+	made := wiringOf(p).made.of(ctx, planKey(j), j)
+	other := 0
+	for _, d := range g.Drafts {
+		name, _ := record.PlanName(d.Key)
+		line := ""
+		if made.Plan != nil && made.Result != nil {
+			line = answer(made.Plan, name, d.Value)
+		}
+		if line == "" {
+			other++
+			continue
+		}
+		lines = append(lines, line)
+	}
+	if other > 0 {
+		lines = append(lines, fmt.Sprintf("%d answers to questions that the unit here does not raise, or does not raise yet.", other))
+	}
+	return lines
+}
+
+func answer(made *plan.Plan, name, value string) string {
+	for _, d := range made.Result.Decisions {
+		if d.Key != name {
+			continue
+		}
+		for _, o := range d.Options {
+			if o.Value == value {
+				return d.Question + " " + o.Words
+			}
+		}
+	}
+	return ""
+}

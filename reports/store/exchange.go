@@ -1,0 +1,439 @@
+package store
+
+import (
+	"crypto/sha256"
+	"database/sql"
+	"encoding/hex"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"retrostage/reports/archive"
+)
+
+// Exchanged counts what an exchange with a shared folder did.
+type Exchanged struct {
+	Sent         int      `json:"sent"` // events
+	Taken        int      `json:"taken"`
+	PicturesSent int      `json:"pictures_sent"`
+	Pictures     int      `json:"pictures_taken"`
+	Had          int      `json:"had"`     // events that came once more
+	Late         int      `json:"late"`    // files that are not whole yet, pictures that are not there yet
+	Refused      int      `json:"refused"` // events that are none, or other than one of the same id
+	Jobs         []string `json:"jobs"`    // in which something came
+}
+
+// The shared folder: a mark that says which it is, a folder of packets for each tablet,
+// in which nobody else writes and nothing is ever changed, and the pictures by hash.
+const (
+	exchangeMark = "retrostage-exchange.json"
+	packetKind   = "retrostage events"
+	pictureDir   = "pictures"
+	// MaxPacket is the size beyond which no packet is read.
+	MaxPacket = 4 * MaxPayload
+	// perPacket is how many events go into one.
+	perPacket = 1000
+)
+
+// packet is a file of events, each with its sum.
+type packet struct {
+	Kind    string   `json:"kind"`
+	Version int      `json:"version"`
+	Device  string   `json:"device"`
+	Events  []packed `json:"events"`
+}
+
+// packed is an event whose payload comes byte by byte as it was summed.
+type packed struct {
+	Event
+	Payload []byte `json:"payload"`
+	Sum     string `json:"sum"`
+}
+
+func pack(e Event) packed {
+	return packed{e, e.Payload, hex.EncodeToString(e.digested())}
+}
+
+// unpack is the event, unless it is none: an order that far ahead would leave none for
+// the events to come.
+func (p packed) unpack() (e Event, ok bool) {
+	e = p.Event
+	e.digest, e.Payload = [16]byte{}, p.Payload
+	return e, p.Sum == hex.EncodeToString(e.digested()) && e.check() == nil && e.Order < 1<<40
+}
+
+// Exchange brings this store and a shared folder up to date with each other: what is
+// not in the folder is written there, what others wrote is taken over. It can be
+// repeated, broken off and done in any order; files that are late or half there are
+// left for the next time.
+func (l *Local) Exchange(dir string) (x Exchanged, err error) {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	if err := l.takeOver(); err != nil {
+		return x, err
+	}
+	folder, err := markOf(dir)
+	if err != nil {
+		return x, fmt.Errorf("the shared folder %s: %w", dir, err)
+	}
+	// First what others did: what is sent then comes after it.
+	if err := l.takePackets(dir, folder, &x); err != nil {
+		return x, err
+	}
+	if err := l.takePictures(dir, &x); err != nil {
+		return x, err
+	}
+	if err := l.sendPictures(dir, &x); err != nil {
+		return x, fmt.Errorf("the shared folder %s: %w", dir, err)
+	}
+	if err := l.sendEvents(dir, folder, &x); err != nil {
+		return x, fmt.Errorf("the shared folder %s: %w", dir, err)
+	}
+	return x, nil
+}
+
+// markOf is which shared folder it is: one that was emptied and begun anew is another.
+func markOf(dir string) (id string, err error) {
+	path := filepath.Join(dir, exchangeMark)
+	var mark struct{ Kind, ID string }
+	b, err := readSmall(path, 4096)
+	if errors.Is(err, fs.ErrNotExist) {
+		if info, err := os.Stat(dir); err != nil {
+			return "", err
+		} else if !info.IsDir() {
+			return "", errors.New("it is no folder")
+		}
+		mark.Kind, mark.ID = packetKind, NewID()
+		b, _ := json.Marshal(mark)
+		// Two that begin it at once are two folders for a while; what both sent is there.
+		err := archive.Replace(path, func(w io.Writer) error { _, err := w.Write(b); return err })
+		return mark.ID, err
+	}
+	if err != nil {
+		return "", err
+	}
+	if json.Unmarshal(b, &mark) != nil || mark.Kind != packetKind || !isID(mark.ID) {
+		return "", fmt.Errorf("%s cannot be read; it may not be whole yet", exchangeMark)
+	}
+	return mark.ID, nil
+}
+
+// readSmall reads a file no larger than most; a pipe is not waited for.
+func readSmall(path string, most int64) ([]byte, error) {
+	info, err := os.Stat(path)
+	switch {
+	case err != nil:
+		return nil, err
+	case !info.Mode().IsRegular():
+		return nil, errors.New("it is not a file")
+	case info.Size() > most:
+		return nil, fmt.Errorf("it is larger than %d bytes", most)
+	}
+	f, err := os.Open(path)
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	return io.ReadAll(io.LimitReader(f, most))
+}
+
+// takePackets takes over the events of every packet that was not taken yet.
+func (l *Local) takePackets(dir, folder string, x *Exchanged) error {
+	paths, err := filepath.Glob(filepath.Join(dir, "tablet-*", "*.json"))
+	if err != nil {
+		return err
+	}
+	jobs := map[string]bool{}
+	for _, path := range paths {
+		info, err := os.Stat(path)
+		if err != nil {
+			x.Late++
+			continue
+		}
+		rel, _ := filepath.Rel(dir, path)
+		name := fmt.Sprintf("%s %d", filepath.ToSlash(rel), info.Size())
+		if known, err := l.known(folder, name); err != nil || known {
+			if err != nil {
+				return err
+			}
+			continue
+		}
+		p, err := readPacket(path)
+		if err != nil {
+			x.Late++
+			continue
+		}
+		if err := l.takePacket(folder, name, p, x, jobs); err != nil {
+			return err
+		}
+	}
+	for job := range jobs {
+		delete(l.states, job) // folded anew; what a window works on goes on from what it had
+		x.Jobs = append(x.Jobs, job)
+	}
+	return nil
+}
+
+func readPacket(path string) (p packet, err error) {
+	b, err := readSmall(path, MaxPacket)
+	if err != nil {
+		return p, err
+	}
+	if err := json.Unmarshal(b, &p); err != nil {
+		return p, err
+	}
+	if p.Kind != packetKind || p.Version != 1 {
+		return p, errors.New("it is no packet of events that this program knows")
+	}
+	return p, nil
+}
+
+// takePacket takes the events of a packet, all or none; a second time it does nothing.
+func (l *Local) takePacket(folder, name string, p packet, x *Exchanged, jobs map[string]bool) error {
+	tx, err := l.db.Begin()
+	if err != nil {
+		return err
+	}
+	defer tx.Rollback()
+	ask, put, mark, err := prepared(tx)
+	if err != nil {
+		return err
+	}
+	t := Taken{}
+	clock := l.clock
+	for _, packed := range p.Events {
+		e, ok := packed.unpack()
+		if !ok {
+			t.Refused++
+			continue
+		}
+		var sum []byte
+		err := ask.QueryRow(e.ID).Scan(&sum)
+		switch {
+		case err != nil:
+			return err
+		case len(sum) == 0:
+			if _, err := put.Exec(row(e)...); err != nil {
+				return &writeError{l.path(), err}
+			}
+			t.Events++
+			jobs[e.Job] = true
+			clock = max(clock, e.Order)
+		case string(sum) != string(e.digested()):
+			t.Refused++
+			continue
+		default:
+			t.Had++
+		}
+		if _, err := mark.Exec(folder, e.ID); err != nil {
+			return &writeError{l.path(), err}
+		}
+	}
+	if t.Refused == 0 { // else it is looked at again: the file may be mended
+		if _, err := mark.Exec(folder, name); err != nil {
+			return &writeError{l.path(), err}
+		}
+	}
+	if err := tx.Commit(); err != nil {
+		return &writeError{l.path(), err}
+	}
+	l.clock = clock
+	x.Taken, x.Had, x.Refused = x.Taken+t.Events, x.Had+t.Had, x.Refused+t.Refused
+	return nil
+}
+
+// prepared are the statements of an exchange: the sum of an event, one put in, what is
+// marked as being in the folder.
+func prepared(tx *sql.Tx) (ask, put, mark *sql.Stmt, err error) {
+	if ask, err = tx.Prepare("SELECT coalesce((SELECT sum FROM events WHERE id = ?), x'')"); err != nil {
+		return nil, nil, nil, err
+	}
+	if put, err = tx.Prepare(insertEvent); err != nil {
+		return nil, nil, nil, err
+	}
+	mark, err = tx.Prepare("INSERT OR IGNORE INTO exchanged VALUES (?, ?)")
+	return ask, put, mark, err
+}
+
+func (l *Local) known(folder, name string) (is bool, err error) {
+	err = l.db.QueryRow("SELECT EXISTS (SELECT 1 FROM exchanged WHERE folder = ? AND name = ?)", folder, name).Scan(&is)
+	return is, err
+}
+
+// sendEvents writes what the folder does not have, in packets of this tablet's own.
+func (l *Local) sendEvents(dir, folder string, x *Exchanged) error {
+	own := filepath.Join(dir, "tablet-"+l.device)
+	for at := int64(0); ; {
+		p := packet{Kind: packetKind, Version: 1, Device: l.device}
+		rows, err := l.db.Query("SELECT seq, "+columns+" FROM events WHERE seq > ? AND NOT EXISTS (SELECT 1 FROM exchanged WHERE folder = ? AND name = id) ORDER BY seq LIMIT ?", at, folder, perPacket)
+		if err != nil {
+			return err
+		}
+		size := 0
+		for size < MaxPayload && rows.Next() {
+			e, ok, err := scan(seqRow{rows, &at})
+			if err != nil {
+				rows.Close()
+				return err
+			}
+			if ok {
+				size += len(e.Payload)
+				p.Events = append(p.Events, pack(e))
+			}
+		}
+		err = errors.Join(rows.Err(), rows.Close())
+		if err != nil || len(p.Events) == 0 {
+			return err
+		}
+		if err := l.sendPacket(own, dir, folder, p); err != nil {
+			return err
+		}
+		x.Sent += len(p.Events)
+	}
+}
+
+func (l *Local) sendPacket(own, dir, folder string, p packet) error {
+	b, err := json.Marshal(p)
+	if err != nil {
+		return err
+	}
+	if err := os.MkdirAll(own, 0o770); err != nil {
+		return err
+	}
+	h := sha256.Sum256(b)
+	path := filepath.Join(own, hex.EncodeToString(h[:12])+".json")
+	if err := archive.Replace(path, func(w io.Writer) error { _, err := w.Write(b); return err }); err != nil {
+		return err
+	}
+	rel, _ := filepath.Rel(dir, path)
+	tx, err := l.db.Begin()
+	if err != nil {
+		return err
+	}
+	defer tx.Rollback()
+	names := []string{fmt.Sprintf("%s %d", filepath.ToSlash(rel), len(b))}
+	for _, e := range p.Events {
+		names = append(names, e.ID)
+	}
+	_, _, mark, err := prepared(tx)
+	if err != nil {
+		return err
+	}
+	for _, n := range names {
+		if _, err := mark.Exec(folder, n); err != nil {
+			return &writeError{l.path(), err}
+		}
+	}
+	return tx.Commit()
+}
+
+// sendPictures writes the pictures that the folder lacks.
+func (l *Local) sendPictures(dir string, x *Exchanged) error {
+	rows, err := l.db.Query("SELECT hash FROM attachments")
+	if err != nil {
+		return err
+	}
+	var hashes []string
+	for rows.Next() {
+		var h string
+		if err := rows.Scan(&h); err != nil {
+			rows.Close()
+			return err
+		}
+		hashes = append(hashes, h)
+	}
+	if err := errors.Join(rows.Err(), rows.Close()); err != nil {
+		return err
+	}
+	for _, h := range hashes {
+		path := filepath.Join(dir, pictureDir, h)
+		if info, err := os.Stat(path); err == nil && info.Size() > 0 {
+			continue
+		}
+		b, _, err := l.picture(h)
+		if err != nil {
+			continue // damaged here: another may have it
+		}
+		if err := os.MkdirAll(filepath.Dir(path), 0o770); err != nil {
+			return err
+		}
+		if err := archive.Replace(path, func(w io.Writer) error { _, err := w.Write(b); return err }); err != nil {
+			return err
+		}
+		x.PicturesSent++
+	}
+	return nil
+}
+
+// takePictures takes what events name and is not here. A picture that is not whole is
+// left for the next time.
+func (l *Local) takePictures(dir string, x *Exchanged) error {
+	wanted, err := l.wanted()
+	if err != nil {
+		return err
+	}
+	for _, a := range wanted {
+		b, err := readSmall(filepath.Join(dir, pictureDir, a.Hash), 2*MaxPicture)
+		if h := sha256.Sum256(b); err != nil || hex.EncodeToString(h[:]) != a.Hash {
+			x.Late++
+			continue
+		}
+		if _, err := l.db.Exec("INSERT OR IGNORE INTO attachments VALUES (?, ?, ?)", a.Hash, a.Mime, b); err != nil {
+			return &writeError{l.path(), err}
+		}
+		x.Pictures++
+	}
+	return nil
+}
+
+// wanted are the pictures that events name and that are not here.
+func (l *Local) wanted() (out []Attachment, err error) {
+	rows, err := l.db.Query("SELECT payload FROM events WHERE kind = ?", string(Attached))
+	if err != nil {
+		return nil, err
+	}
+	var all []Attachment
+	for rows.Next() {
+		var b []byte
+		if err := rows.Scan(&b); err != nil {
+			rows.Close()
+			return nil, err
+		}
+		if p, err := decode(b); err == nil && p.Attachment != nil && p.Attachment.check() == nil {
+			all = append(all, *p.Attachment)
+		}
+	}
+	if err := errors.Join(rows.Err(), rows.Close()); err != nil {
+		return nil, err
+	}
+	for _, a := range all {
+		var there bool
+		if err := l.db.QueryRow("SELECT EXISTS (SELECT 1 FROM attachments WHERE hash = ?)", a.Hash).Scan(&there); err != nil {
+			return nil, err
+		}
+		if !there {
+			out = append(out, a)
+		}
+	}
+	return out, nil
+}
+
+// String says what was done in a sentence or two.
+func (x Exchanged) String() string {
+	say := []string{fmt.Sprintf("%d events sent, %d taken", x.Sent, x.Taken)}
+	if x.PicturesSent+x.Pictures > 0 {
+		say = append(say, fmt.Sprintf("%d pictures sent, %d taken", x.PicturesSent, x.Pictures))
+	}
+	if x.Late > 0 {
+		say = append(say, fmt.Sprintf("%d files are not there or not whole yet", x.Late))
+	}
+	if x.Refused > 0 {
+		say = append(say, fmt.Sprintf("%d events refused: damaged, or another has their id", x.Refused))
+	}
+	return strings.Join(say, "; ") + "."
+}
