@@ -25,6 +25,8 @@ type matchWords struct {
 	order, bring []widget.TableRow
 	pic          *chart.Picture
 	says         string
+	later        string // what the running unit says of it
+	off          bool
 }
 
 type matchCard struct {
@@ -83,6 +85,17 @@ func matchesSaid(m *assess.Matches, system units.System) (w matchWords) {
 	}
 	w.order, w.bring = lines(m.Order), lines(m.Bring)
 	w.pic, w.says = balancePicture(m, system)
+	if l := m.Later; l != nil {
+		q := units.Preferred(units.Capacity, system)
+		s := presenter{system: system}
+		w.off = l.Off()
+		w.later = fmt.Sprintf("Running check: %s measured %s, %s expected here", strings.ToLower(l.By[:1])+l.By[1:], s.value(q, l.Measured, 0), s.value(q, l.Expected, 2*l.U))
+		if w.off {
+			w.later += ": they contradict each other. Look at charge and air flow first, then at the compressor's data."
+		} else {
+			w.later += ": no contradiction."
+		}
+	}
 	return w
 }
 
@@ -162,6 +175,12 @@ func fillMatches(p *Pane, body *fyne.Container, view *widget.View, w matchWords)
 	if w.pic != nil {
 		body.Add(view)
 		body.Add(widget.NewWords(w.says, theme.Small+0.5, false, theme.Ink))
+	}
+	switch {
+	case w.off:
+		body.Add(widget.NewNotice("outside", theme.Bad, []string{"What runs contradicts what was matched.", w.later}, nil))
+	case w.later != "":
+		body.Add(widget.NewWords(w.later, theme.Small+0.5, false, theme.Ink))
 	}
 	for i, c := range w.cards {
 		body.Add(widget.NewCard(c.title, c.word, c.says, c.tone))

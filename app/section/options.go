@@ -206,12 +206,16 @@ func houseLine(c *assess.Choices, system units.System) (*chart.Picture, string) 
 	}
 	q, t := units.Preferred(units.Capacity, system), units.Preferred(units.Temperature, system)
 	series := []chart.Series{{Name: "house", Tone: theme.Accent}, {Name: "high stage", Tone: theme.Ink}, {Name: "low stage", Tone: theme.Muted, Dash: true}, {Name: "one stage", Tone: theme.Warning, Dash: true}}
-	unmet := 0.0
+	unmet, apart := 0.0, 0.0
 	for _, l := range c.Lines {
+		apart = math.Max(apart, math.Abs(l.One-l.High)/l.High)
 		for i, y := range []float64{l.Load, l.High, l.Low, l.One} {
 			series[i].X, series[i].Y = append(series[i].X, t.FromSI(l.Outdoor, 0)), append(series[i].Y, q.FromSI(y, 0))
 		}
 		unmet += l.Share * l.OneUnmet
+	}
+	if apart < 0.03 { // two lines on one another tell nothing
+		series[1].Name, series = "high, or one stage", series[:3]
 	}
 	says := "The low stage meets the house in mild weather without going off; one stage goes on and off there."
 	if unmet > 0 {

@@ -115,9 +115,13 @@ func New(j *record.Job) *Assessment {
 		if err != nil {
 			x = nil
 		}
+		r, err := a.report()
+		if err != nil {
+			return nil, err
+		}
 		mu.Lock()
 		defer mu.Unlock()
-		return c.matches(x)
+		return c.matches(x, r.Findings)
 	})
 	return a
 }

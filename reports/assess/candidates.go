@@ -2,11 +2,13 @@ package assess
 
 import (
 	"cmp"
+	"math"
 	"strings"
 
 	"retrostage/reports/cause"
 	"retrostage/reports/match"
 	"retrostage/reports/record"
+	"retrostage/thermo/season"
 )
 
 // Matches is the candidates of the job held against the unit.
@@ -18,6 +20,51 @@ type Matches struct {
 	Chosen  int // place in Ranked of the one entered as new compressor; -1 none
 	Order   []match.Line
 	Bring   []match.Line
+	Later   *Later // what the running unit says of it; nil while it was not read
+}
+
+// Later is cooling as measured on the running unit against what Match expects in that
+// weather, W; U is the standard doubt of their difference.
+type Later struct {
+	By                 string // the finding that measured
+	Measured, Expected float64
+	U                  float64
+}
+
+// Off tells whether they contradict each other: the difference exceeds two standard
+// doubts.
+func (l Later) Off() bool { return math.Abs(l.Measured-l.Expected) > 2*l.U }
+
+// later holds the cooling measured against the balance of the compressor entered.
+func (c *context) later(j match.Judged, fs []Finding) *Later {
+	b, od := j.Balance, c.reading(record.OutdoorTemp)
+	if b == nil || od == nil || len(b.Over) < 2 {
+		return nil
+	}
+	want := math.NaN()
+	for i := 1; i < len(b.Over); i++ {
+		if p, q := b.Over[i-1], b.Over[i]; od.si >= p.Outdoor && od.si <= q.Outdoor && q.Outdoor > p.Outdoor {
+			want = p.Cooling + (od.si-p.Outdoor)/(q.Outdoor-p.Outdoor)*(q.Cooling-p.Cooling)
+		}
+	}
+	// The balance takes 67 °F entering; average curves carry it to the air at hand.
+	if wb := c.reading(record.ReturnWB); wb != nil {
+		const usual = (67 + 459.67) / 1.8
+		x, _, err1 := season.Average(season.OneSpeed, wb.si, od.si)
+		y, _, err2 := season.Average(season.OneSpeed, usual, od.si)
+		if err1 != nil || err2 != nil {
+			return nil
+		}
+		want *= x / y
+	}
+	for _, k := range []string{"capacity_refrigerant", "capacity_air"} {
+		for _, f := range fs {
+			if f.Key == k && f.Value > 0 && f.U > 0 && !math.IsNaN(want) {
+				return &Later{By: f.Label, Measured: f.Value, Expected: want, U: math.Hypot(f.U, b.UShare*want)}
+			}
+		}
+	}
+	return nil
 }
 
 // entered is the name that the new compressor of the record goes by where its type is
@@ -25,7 +72,7 @@ type Matches struct {
 const enteredName = "new compressor as entered"
 
 // matches ranks the list and the compressor entered. x says what the cause asks for.
-func (c *context) matches(x *cause.Examination) (*Matches, error) {
+func (c *context) matches(x *cause.Examination, fs []Finding) (*Matches, error) {
 	m := &Matches{Chosen: -1}
 	var cs []match.Candidate
 	if text := c.job.Text(record.Candidates); text != "" {
@@ -70,6 +117,14 @@ func (c *context) matches(x *cause.Examination) (*Matches, error) {
 		}
 	}
 	i := max(m.Chosen, 0)
+	if m.Chosen >= 0 {
+		m.Later = c.later(m.Ranked[i], fs)
+	}
+	switch c.job.Text(record.Decision) {
+	case "", convert, "same compressor":
+	default: // no compressor is bought
+		return m, nil
+	}
 	var extras []match.Extra
 	if x != nil {
 		for _, f := range x.Follows {

@@ -64,9 +64,32 @@ func TestChain(t *testing.T) {
 				t.Errorf("%s: no %s on the order list", j.ID, w)
 			}
 		}
+		if c.orders == nil && len(m.Order)+len(m.Bring) > 0 {
+			t.Errorf("%s: decided otherwise, and a list to order: %+v", j.ID, m.Order)
+		}
 		if c.orders != nil && (m.Chosen != 0 || m.Ranked[0].Misfits() > 0) {
 			t.Errorf("%s: the compressor entered stands at %d with %d misfits", j.ID, m.Chosen, m.Ranked[0].Misfits())
 		}
+	}
+}
+
+// TestLater: the running check of the first job does not contradict the match; one that
+// shows half the cooling does.
+func TestLater(t *testing.T) {
+	j, err := record.Demo()
+	if err != nil {
+		t.Fatal(err)
+	}
+	m, err := New(j).Matches()
+	if err != nil || m.Later == nil {
+		t.Fatalf("%v, nothing said of the running unit", err)
+	}
+	t.Logf("%+v", *m.Later)
+	if m.Later.Off() {
+		t.Errorf("the demo contradicts itself: %+v", *m.Later)
+	}
+	if l := (Later{Measured: m.Later.Measured / 2, Expected: m.Later.Expected, U: m.Later.U}); !l.Off() {
+		t.Errorf("half the cooling is no contradiction: %+v", l)
 	}
 }
 

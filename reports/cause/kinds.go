@@ -33,15 +33,6 @@ var kindWords = [kinds]string{"grounded winding", "open start winding", "open ru
 // String is the kind in the trade's words.
 func (k Kind) String() string { return kindWords[k] }
 
-// Kinds lists all kinds.
-func Kinds() []Kind {
-	out := make([]Kind, kinds)
-	for i := range out {
-		out[i] = Kind(i)
-	}
-	return out
-}
-
 // Category is one outcome of an observation and how often it goes with each kind.
 type Category struct {
 	Key, Words string
@@ -76,15 +67,6 @@ var load = sync.OnceValues(func() (*table, error) {
 	}
 	return &t, t.check()
 })
-
-// Observations is what can be looked at, in the order of the table.
-func Observations() ([]Observation, error) {
-	t, err := load()
-	if err != nil {
-		return nil, err
-	}
-	return t.Observations, nil
-}
 
 func (t *table) check() error {
 	if len(t.Kinds) != int(kinds) {

@@ -31,12 +31,8 @@ type knob struct {
 	turn     func(os []Option, t *Terms, v float64)
 }
 
-// Tornado moves every quantity in doubt by itself, and lists them by what they do
+// tornado moves every quantity in doubt by itself, and lists them by what they do
 // to the lead of the option first over the option second. Neither may lack anything.
-func Tornado(options []Option, t Terms, first, second int) ([]Swing, error) {
-	return tornado(options, t, first, second, map[Life][]float64{})
-}
-
 func tornado(options []Option, t Terms, first, second int, known map[Life][]float64) ([]Swing, error) {
 	if first == second || len(options[first].Missing)+len(options[second].Missing) > 0 {
 		return nil, fmt.Errorf("choice: a lead needs two options that can be compared")

@@ -8,6 +8,7 @@ import (
 	"retrostage/reports/cause"
 	"retrostage/reports/match"
 	"retrostage/reports/record"
+	"retrostage/thermo/units"
 )
 
 // chainPage is what failed, what was chosen and which compressor, nil where nothing of
@@ -131,10 +132,10 @@ func (b *book) chainChoice(p *page, row int, c *assess.Choices) int {
 	for i, o := range c.Options {
 		var words []string
 		if w := o.Wait.Likely; w > 0 {
-			words = append(words, fmt.Sprintf("cools again in %.0f days", w))
+			words = append(words, fmt.Sprintf("until it cools again, days: %.0f", w))
 		}
 		if w := o.Warranty.Parts; w > 0 {
-			words = append(words, fmt.Sprintf("warranty of %.0f years", w))
+			words = append(words, fmt.Sprintf("warranty, years: %.0f", w))
 		}
 		if len(o.Lost) > 0 {
 			words = append(words, "lost: "+strings.Join(o.Lost, "; "))
@@ -232,6 +233,9 @@ func (b *book) chainMatch(p *page, row int, m *assess.Matches) int {
 			row = p.pair(row, "    "+r.Topic+": "+string(r.Verdict), r.Words)
 		}
 	}
+	if len(m.Order) == 0 {
+		row = p.line(row, wrapped, "Nothing is to be ordered here: decided otherwise in Choice.")
+	}
 	for _, l := range []struct {
 		what  string
 		lines []match.Line
@@ -246,6 +250,15 @@ func (b *book) chainMatch(p *page, row int, m *assess.Matches) int {
 			}
 			row = p.pair(row, l.what+x.What, words)
 		}
+	}
+	if l := m.Later; l != nil {
+		u := b.unit(units.Capacity)
+		word := "no contradiction"
+		if l.Off() {
+			word = "they contradict each other"
+		}
+		row = p.pair(row, "What the running unit says", fmt.Sprintf("%s measured %.*f, expected %.*f ± %.*f %s: %s", l.By, b.places(units.Capacity), u.FromSI(l.Measured, 0), b.places(units.Capacity), u.FromSI(l.Expected, 0),
+			b.places(units.Capacity), u.Span(2*l.U), u.Label, word))
 	}
 	var parts []string
 	for _, k := range []record.Key{record.OrderSupplier, record.OrderInvoice, record.OrderDate, record.OrderReceived} {

@@ -51,17 +51,6 @@ func Average(k Kind, wb, od float64) (capacity, power float64, err error) {
 	return capacity, capacity * averages[k].eir.at(w, o), nil
 }
 
-// AverageByAir are capacity and power of an average unit of one speed at x times
-// its rated indoor air flow, relative to those at the rated one; same source as
-// [Average]. Allowed 0.5 to 1.5.
-func AverageByAir(x float64) (capacity, power float64, err error) {
-	if !(x >= 0.5 && x <= 1.5) {
-		return 0, 0, fmt.Errorf("season: air flow of %g times the rated; allowed 0.5 to 1.5", x)
-	}
-	capacity = 0.718605468 + 0.410099989*x - 0.128705457*x*x
-	return capacity, capacity * (1.32299905 - 0.477711207*x + 0.154712157*x*x), nil
-}
-
 // ByAverage is a stage of capacity q and power p at 95 °F outdoors, carried to the
 // standard's other test by the average curves: 82 °F for a full stage, 67 and 82
 // °F for a low one. It is an average's guess at one unit.
