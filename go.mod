@@ -7,7 +7,6 @@ require (
 	fyne.io/fyne/v2 v2.7.1
 	git.sr.ht/~sbinet/gg v0.7.0
 	github.com/alecthomas/kong v1.17.0
-	github.com/go-gota/gota v0.12.0
 	github.com/google/go-cmp v0.7.0
 	github.com/rogpeppe/go-internal v1.16.0
 	github.com/xuri/excelize/v2 v2.11.1

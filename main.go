@@ -31,6 +31,7 @@ import (
 	_ "retrostage/app/locale" // before the toolkit reads the environment
 	"retrostage/reports/archive"
 	"retrostage/reports/assess"
+	"retrostage/reports/consent"
 	"retrostage/reports/demo"
 	"retrostage/reports/label"
 	"retrostage/reports/owner"
@@ -54,10 +55,12 @@ type cli struct {
 	Assess   assessCmd   `cmd:"" help:"Print the findings of a job."`
 	Export   exportCmd   `cmd:"" help:"Write the workbook of a job."`
 	Owner    ownerCmd    `cmd:"" help:"Write the owner's page of a job as PDF."`
+	Consent  consentCmd  `cmd:"" help:"Write the page that the owner signs before work begins, as PDF."`
 	Label    labelCmd    `cmd:"" help:"Write the label that goes beside the old plate, PDF or PNG at true size, with a code that holds its text."`
 	State    stateCmd    `cmd:"" help:"Properties of a refrigerant; without --fluid, CSV lines from standard input."`
 	Air      airCmd      `cmd:"" help:"Properties of moist air."`
 	Plan     planCmd     `cmd:"" help:"Plan and prove the single-stage wiring of a unit. Status 0: the proof holds; 3: it fails; 4: not decided; 5: refused."`
+	Counter  counterCmd  `cmd:"" name:"countersign" help:"Show the one page of a workbook and sign a decision on it with a supervisor's own key."`
 	Register registerCmd `cmd:"" help:"Read a folder of workbooks into one table."`
 	Jobs     jobsCmd     `cmd:"" help:"The jobs kept on this tablet, without a window."`
 	Demo     demoCmd     `cmd:"" help:"Write invented jobs and their workbooks, for trials."`
@@ -111,11 +114,15 @@ type streams struct{ out, err io.Writer }
 
 // demoName may be given instead of a path wherever a job is asked for.
 const demoName = "demo"
+const secondName = "demo2"
 
 // loadJob reads the job at path; "demo" is the embedded one.
 func loadJob(path string) (*record.Job, error) {
-	if path == demoName {
+	switch path {
+	case demoName:
 		return record.Demo()
+	case secondName:
+		return record.SecondDemo()
 	}
 	return archive.ReadJob(path)
 }
@@ -124,15 +131,46 @@ func loadJob(path string) (*record.Job, error) {
 // is named.
 func exporter(keyFile string) func(*record.Job, string, units.System) (string, error) {
 	return func(j *record.Job, dir string, sys units.System) (string, error) {
-		o := workbook.Options{System: sys}
-		if keyFile != "" {
-			var err error
-			if o.Key, err = workbook.TabletKey(keyFile); err != nil {
-				return "", fmt.Errorf("key: %w", err)
-			}
+		o, err := signing(workbook.Options{System: sys}, keyFile)
+		if err != nil {
+			return "", err
 		}
-		return export(j, dir, o)
+		path, err := export(j, dir, o)
+		if err != nil {
+			return path, err
+		}
+		return path, counted(j, path, keyFile, o)
 	}
+}
+
+// signing adds the tablet's key to options, if a file of it is named.
+func signing(o workbook.Options, keyFile string) (workbook.Options, error) {
+	if keyFile == "" {
+		return o, nil
+	}
+	var err error
+	if o.Key, err = workbook.TabletKey(keyFile); err != nil {
+		return o, fmt.Errorf("key: %w", err)
+	}
+	if o.Ledger, err = workbook.OpenLedger(keyFile); err != nil {
+		return o, err
+	}
+	return o, nil
+}
+
+// counted remembers an export beside the tablet's key.
+func counted(j *record.Job, path, keyFile string, o workbook.Options) error {
+	if o.Ledger == nil {
+		return nil
+	}
+	r, err := readBack(path)
+	if err != nil {
+		return err
+	}
+	if err := o.Ledger.Keep(r); err != nil {
+		return fmt.Errorf("%s is written, but the list of exports beside the key %s is not: %w", path, keyFile, err)
+	}
+	return nil
 }
 
 // export writes the workbook of j into the folder dir and returns its path. A
@@ -206,7 +244,7 @@ func (c openCmd) Run(s *streams) error {
 }
 
 type assessCmd struct {
-	Job  string `arg:"" help:"Job file, or the word demo."`
+	Job  string `arg:"" help:"Job file, or the word demo or demo2."`
 	JSON bool   `help:"Print JSON in SI units."`
 	SI   bool   `name:"si" help:"Show metric units instead of inch-pound ones."`
 }
@@ -288,11 +326,12 @@ func shown(f assess.Finding, site float64, sys units.System) string {
 }
 
 type exportCmd struct {
-	Job   string `arg:"" help:"Job file, or the word demo."`
+	Job   string `arg:"" help:"Job file, or the word demo or demo2."`
 	Out   string `short:"o" required:"" help:"Workbook to write." type:"path"`
 	SI    bool   `name:"si" help:"Metric units instead of inch-pound ones."`
 	A4    bool   `name:"a4" help:"A4 paper instead of Letter."`
 	Key   string `help:"File of the tablet's key, made where there is none: the workbook is signed with it." type:"path"`
+	PDF   string `name:"pdf" help:"The first page as PDF, too." type:"path"`
 	Force bool   `help:"Overwrite what is there, whatever it is."`
 }
 
@@ -311,24 +350,107 @@ func (c exportCmd) Run(s *streams) error {
 	if c.A4 {
 		o.Paper = workbook.A4
 	}
-	if c.Key != "" {
-		if o.Key, err = workbook.TabletKey(c.Key); err != nil {
-			return fmt.Errorf("key: %w", err)
-		}
+	if o, err = signing(o, c.Key); err != nil {
+		return err
+	}
+	if o.Key != nil {
 		fmt.Fprintf(s.err, "signed by key %s\n", workbook.KeyID(o.Key.Public().(ed25519.PublicKey)))
 	}
 	if !c.Force && !replaceable(c.Out, j.ID) {
 		return fmt.Errorf("%s: there is a file that somebody signed or changed, of another job, or no workbook of this program; name another, or overwrite it with --force", c.Out)
 	}
+	if c.PDF != "" {
+		if err := errors.Join(endsIn(c.PDF, "first page", ".pdf"), mayWrite(c.PDF, c.Force)); err != nil {
+			return err
+		}
+	}
 	if err := exportTo(j, c.Out, o); err != nil {
 		return err
 	}
-	_, err = fmt.Fprintln(s.out, c.Out)
+	if err := counted(j, c.Out, c.Key, o); err != nil {
+		return err
+	}
+	if _, err = fmt.Fprintln(s.out, c.Out); err != nil || c.PDF == "" {
+		return err
+	}
+	return onePage(s, c.Out, c.PDF)
+}
+
+// onePage writes the first page of the workbook at path as PDF.
+func onePage(s *streams, path, pdf string) error {
+	r, err := readBack(path)
+	if err != nil {
+		return err
+	}
+	if err := archive.Replace(pdf, r.OnePage); err != nil {
+		return err
+	}
+	_, err = fmt.Fprintln(s.out, pdf)
 	return err
 }
 
+type counterCmd struct {
+	File     string `arg:"" help:"Workbook as exported." type:"existingfile"`
+	Key      string `help:"File of the supervisor's own key, made where there is none; without it the page is shown and nothing is signed." type:"path"`
+	Name     string `help:"Who decides."`
+	Decision string `help:"accept or return." enum:"accept,return," default:""`
+	Remarks  string `help:"What is to be said; needed to return."`
+	Out      string `short:"o" help:"Workbook to write." type:"path"`
+	PDF      string `name:"pdf" help:"The one page as PDF, too." type:"path"`
+	Force    bool   `help:"Overwrite what is there."`
+}
+
+func (c counterCmd) Run(s *streams) error {
+	b, err := os.ReadFile(c.File)
+	if err != nil {
+		return err
+	}
+	r, err := workbook.Verify(context.Background(), b)
+	if err != nil {
+		return fmt.Errorf("%s: %s: %w", c.File, r.State, err)
+	}
+	page, err := r.Text()
+	if err != nil {
+		return err
+	}
+	fmt.Fprintln(s.out, page)
+	fmt.Fprintf(s.out, "%s: %s; %s.\n", c.File, r.State, r.Check)
+	if c.Key == "" && c.Decision == "" {
+		fmt.Fprintln(s.out, "Nothing was signed: --key, --name, --decision and -o sign it.")
+		return nil
+	}
+	if c.Key == "" || c.Name == "" || c.Decision == "" || c.Out == "" {
+		return errors.New("to sign, all of --key, --name, --decision and -o are needed")
+	}
+	if err := errors.Join(endsIn(c.Out, "workbook", ".xlsx"), mayWrite(c.Out, c.Force)); err != nil {
+		return err
+	}
+	if c.PDF != "" {
+		if err := errors.Join(endsIn(c.PDF, "first page", ".pdf"), mayWrite(c.PDF, c.Force)); err != nil {
+			return err
+		}
+	}
+	key, err := workbook.TabletKey(c.Key)
+	if err != nil {
+		return fmt.Errorf("key: %w", err)
+	}
+	if id := workbook.KeyID(key.Public().(ed25519.PublicKey)); id == r.KeyID {
+		return errors.New("this key exported the workbook: a countersignature is by another")
+	}
+	if err := archive.Replace(c.Out, func(w io.Writer) error {
+		return workbook.Countersign(context.Background(), w, b, key, c.Name, c.Decision, c.Remarks, time.Now())
+	}); err != nil {
+		return err
+	}
+	fmt.Fprintf(s.err, "countersigned by key %s\n", workbook.KeyID(key.Public().(ed25519.PublicKey)))
+	if _, err := fmt.Fprintln(s.out, c.Out); err != nil || c.PDF == "" {
+		return err
+	}
+	return onePage(s, c.Out, c.PDF)
+}
+
 type labelCmd struct {
-	Job   string `arg:"" help:"Job file, or the word demo."`
+	Job   string `arg:"" help:"Job file, or the word demo or demo2."`
 	Out   string `short:"o" required:"" help:"PDF or PNG to write." type:"path"`
 	Force bool   `help:"Overwrite what is there."`
 }
@@ -359,9 +481,10 @@ func (c labelCmd) Run(s *streams) error {
 }
 
 type ownerCmd struct {
-	Job   string `arg:"" help:"Job file, or the word demo."`
+	Job   string `arg:"" help:"Job file, or the word demo or demo2."`
 	Out   string `short:"o" required:"" help:"PDF to write." type:"path"`
 	A4    bool   `name:"a4" help:"A4 paper instead of Letter."`
+	Call  string `help:"Whom the owner calls: name and number; without it, what the job says."`
 	Force bool   `help:"Overwrite what is there."`
 }
 
@@ -384,7 +507,36 @@ func (c ownerCmd) Run(s *streams) error {
 	if c.A4 {
 		paper = "A4"
 	}
-	if err := archive.Replace(c.Out, func(w io.Writer) error { return owner.Write(w, j, rep, paper) }); err != nil {
+	if err := archive.Replace(c.Out, func(w io.Writer) error { return owner.Write(w, j, rep, paper, c.Call) }); err != nil {
+		return err
+	}
+	_, err = fmt.Fprintln(s.out, c.Out)
+	return err
+}
+
+type consentCmd struct {
+	Job   string `arg:"" help:"Job file, or the word demo or demo2."`
+	Out   string `short:"o" required:"" help:"PDF to write." type:"path"`
+	A4    bool   `name:"a4" help:"A4 paper instead of Letter."`
+	Force bool   `help:"Overwrite what is there."`
+}
+
+func (c consentCmd) Run(s *streams) error {
+	if err := endsIn(c.Out, "consent", ".pdf"); err != nil {
+		return err
+	}
+	if err := mayWrite(c.Out, c.Force); err != nil {
+		return err
+	}
+	j, err := loadJob(c.Job)
+	if err != nil {
+		return err
+	}
+	paper := "Letter"
+	if c.A4 {
+		paper = "A4"
+	}
+	if err := archive.Replace(c.Out, func(w io.Writer) error { return consent.Write(w, assess.New(j), paper) }); err != nil {
 		return err
 	}
 	_, err = fmt.Fprintln(s.out, c.Out)
@@ -820,12 +972,19 @@ func (c registerCmd) Run(s *streams) error {
 	for _, r := range reg.Rows {
 		n[r.State]++
 		if r.Reason != "" {
-			fmt.Fprintf(s.err, "%s: %s\n", r.File, r.Reason)
+			fmt.Fprintf(s.err, "%s: %s\n", register.Clean(r.File), r.Reason)
 		}
 	}
 	fmt.Fprintf(s.out, "%d files in %s\n", len(reg.Rows), c.Out)
 	for _, k := range slices.Sorted(maps.Keys(n)) {
 		fmt.Fprintf(s.out, "%6d %v\n", n[k], k)
+	}
+	fmt.Fprintln(s.out, reg.Totals())
+	for _, x := range reg.Other {
+		fmt.Fprintf(s.err, "%s: %s\n", register.Clean(x.File), x.Reason)
+	}
+	if len(reg.Rows) == 0 && len(reg.Other) > 0 {
+		return fmt.Errorf("no workbook was read of %d files in %s; the table says why", len(reg.Other), c.Dir)
 	}
 	return nil
 }

@@ -1,7 +1,6 @@
 package app
 
 import (
-	"cmp"
 	"context"
 	"fmt"
 	"path/filepath"
@@ -98,23 +97,6 @@ func (c *registerPane) run() {
 	})
 }
 
-// rank puts what needs a hand first.
-func rank(r register.Row) int {
-	switch {
-	case r.State == workbook.Damaged:
-		return 0
-	case r.State == workbook.Altered:
-		return 1
-	case r.Duplicate != "":
-		return 2
-	case r.Overdue > 0:
-		return 3
-	case r.Missing != "":
-		return 4
-	}
-	return 5
-}
-
 func (c *registerPane) show(reg *register.Register) {
 	c.made = reg
 	n := map[workbook.State]int{}
@@ -127,8 +109,10 @@ func (c *registerPane) show(reg *register.Register) {
 			text += fmt.Sprintf("; %d %s", n[s], s)
 		}
 	}
-	rows := slices.Clone(reg.Rows)
-	slices.SortStableFunc(rows, func(a, b register.Row) int { return cmp.Compare(rank(a), rank(b)) })
+	if len(reg.Other) > 0 {
+		text += fmt.Sprintf("; %d other files", len(reg.Other))
+	}
+	rows := slices.DeleteFunc(slices.Clone(reg.Rows), func(r register.Row) bool { return r.Folded })
 	c.table.RemoveAll()
 	if len(rows) > registerShown {
 		text += fmt.Sprintf("; the %d that need a hand first are listed here, the table written has all", registerShown)
@@ -168,7 +152,10 @@ func registerRow(r register.Row) widget.TableRow {
 	if r.State == workbook.Altered {
 		add("", r.Altered())
 	}
-	add("Twice: ", r.Duplicate)
+	add("To do: ", r.Act)
+	add("", r.Whom)
+	add("In two jobs: ", r.Duplicate)
+	add("", r.History)
 	if r.Overdue > 0 {
 		add("", fmt.Sprintf("Signature overdue by %d days", r.Overdue))
 	}

@@ -46,7 +46,7 @@ func (b Bars) Picture() *Picture {
 		lo, hi = math.Min(lo, *z), math.Max(hi, *z)
 	}
 	p.X.Min, p.X.Max = widen(lo, hi, 0.06, false)
-	p.X.Max += 0.12 * (hi - lo) // for what stands at an end
+	p.X.Max += 0.25 * (hi - lo) // for what stands at an end
 	if lo >= 0 && p.X.Min < 0 {
 		p.X.Min = 0
 	}

@@ -67,7 +67,7 @@ func failureSaid(x *cause.Examination) (w failureWords) {
 		if x.Named() {
 			w.call += ": " + first.Kind.String()
 		} else {
-			w.call += "; of which kind is not certain"
+			w.call += ", most likely " + first.Kind.String() + ", which is not certain"
 		}
 	case cause.NotDead:
 		w.call, w.shape, w.tone = Sentence(x.Call.String()), "within", theme.Good
@@ -134,7 +134,11 @@ func fillFailure(p *Pane, body *fyne.Container, view *widget.View, w failureWord
 	for _, y := range w.why {
 		lines = append(lines, Sentence(y)+".")
 	}
-	body.Add(widget.NewNotice(w.shape, w.tone, lines, nil))
+	if len(lines) == 1 {
+		body.Add(widget.NewWords(lines[0], theme.Small+0.5, false, theme.Ink))
+	} else {
+		body.Add(widget.NewNotice(w.shape, w.tone, lines, nil))
+	}
 	if len(w.kinds) > 0 {
 		body.Add(view)
 	}

@@ -148,7 +148,7 @@ func fillMatches(p *Pane, body *fyne.Container, view *widget.View, w matchWords)
 		body.Add(widget.NewNotice("caution", theme.Warning, append([]string{"Not taken from the list:"}, w.wrong[:min(len(w.wrong), 6)]...), nil))
 	}
 	if w.refused != "" {
-		body.Add(widget.NewNotice("absent", theme.Muted, []string{w.refused}, nil))
+		body.Add(widget.NewWords(w.refused, theme.Small+0.5, false, theme.Ink))
 		return
 	}
 	table := func(head []string, rows []widget.TableRow) {
@@ -204,6 +204,8 @@ func takeCandidate(p *Pane, c match.Candidate) {
 	enter(record.NewRefrigerants, strings.Join(c.Refrigerants, ", "), "")
 	number(record.NewCapacity, c.Capacity)
 	number(record.NewPower, c.Power)
+	number(record.NewRatedEvap, c.Rating.Evaporating)
+	number(record.NewRatedCond, c.Rating.Condensing)
 	number(record.NewRLA, c.RLA)
 	number(record.NewLRA, c.LRA)
 	number(record.NewBCSC, c.BCSC)

@@ -38,12 +38,16 @@ func options(p *Pane) *Section {
 	body := widget.NewColumn(6, 0)
 	views := []*widget.View{p.newView(0.5), p.newView(0.62), p.newView(0.5)}
 	return newSection("options", []fyne.CanvasObject{body}, Input.entered,
-		func(_ context.Context, in Input) optionWords {
+		func(ctx context.Context, in Input) optionWords {
 			c, err := in.Entered.Choices()
 			if err != nil {
 				return optionWords{refused: Sentence(err.Error())}
 			}
-			return optionsSaid(c, in.System)
+			drawn, err := c.Draw(ctx)
+			if err != nil { // something newer is on its way
+				return optionWords{refused: Sentence(err.Error())}
+			}
+			return optionsSaid(c, drawn, in.System)
 		},
 		func(w optionWords) {
 			for i, pic := range []*chart.Picture{w.bands, w.tornado, w.house} {
@@ -65,7 +69,7 @@ func money(x float64) string {
 	return s
 }
 
-func optionsSaid(c *assess.Choices, system units.System) (w optionWords) {
+func optionsSaid(c *assess.Choices, drawn choice.Outcome, system units.System) (w optionWords) {
 	w.assumed, w.supply = c.Assumed, c.Supply
 	w.house, w.houseSays = houseLine(c, system)
 	if c.Refused != "" {
@@ -86,7 +90,7 @@ func optionsSaid(c *assess.Choices, system units.System) (w optionWords) {
 	w.bands = bands.Picture()
 	for _, k := range c.Ranking.Costs {
 		row := widget.TableRow{Cells: []string{c.Options[k.Option].Name, fmt.Sprintf("%.1f", k.Years), money(k.Capital / k.Worth), money(k.Energy + k.Refill + k.Upkeep), money(k.PerYear)}, Tone: theme.Ink}
-		for _, d := range c.Drawn.Options {
+		for _, d := range drawn.Options {
 			if d.Option == k.Option {
 				row.Small = fmt.Sprintf("In nine of ten draws %s to %s a year; the cheapest in hindsight in %.0f %% of them, luck of lives included.", money(d.PerYear.Low), money(d.PerYear.High), 100*d.Cheapest)
 			}
@@ -138,17 +142,24 @@ func verdictSaid(c *assess.Choices) (said, shape string, tone theme.Tone) {
 	return said, shape, tone
 }
 
+func plural(n float64, what string) string {
+	if n == 1 {
+		return "1 " + what
+	}
+	return fmt.Sprintf("%.0f %ss", n, what)
+}
+
 func ownerRow(c *assess.Choices, i int) widget.TableRow {
 	o := c.Options[i]
 	days := func(s choice.Spread) string {
 		if s.High == 0 {
 			return ""
 		}
-		return fmt.Sprintf("%.0f days", s.Likely)
+		return plural(s.Likely, "day")
 	}
 	years := ""
 	if o.Warranty.Parts > 0 {
-		years = fmt.Sprintf("%.0f years", o.Warranty.Parts)
+		years = plural(o.Warranty.Parts, "year")
 	}
 	row := widget.TableRow{Cells: []string{o.Name, money(o.Part.Likely + o.Labour.Likely + o.Other.Likely + o.Disposal.Likely), days(o.Wait), years, ""}, Tone: theme.Ink}
 	for _, k := range c.Ranking.Costs {
@@ -217,7 +228,7 @@ func fillOptions(p *Pane, body *fyne.Container, views []*widget.View, w optionWo
 		body.Add(t)
 	}
 	if w.refused != "" {
-		body.Add(widget.NewNotice("absent", theme.Muted, []string{w.refused}, nil))
+		body.Add(widget.NewWords(w.refused, theme.Small+0.5, false, theme.Ink))
 	} else {
 		table([]string{"Option", "price", "until it cools", "warranty", "breaks even"}, w.owner)
 		body.Add(views[0])

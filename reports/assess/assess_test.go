@@ -128,7 +128,11 @@ func TestCapacitorUnderLoad(t *testing.T) {
 	if k := f.Value * 1e6 * 405 / 6.1; math.Abs(k-2652.6) > 0.05 {
 		t.Errorf("factor %.2f", k)
 	}
-	if f.Verdict != Outside || f.Next == "" {
+	if f.Verdict != Within {
+		t.Errorf("40 uF where 40 are required: %s", f.Verdict)
+	}
+	set(t, j, record.CapRating, "45", "uF")
+	if f := find(t, run(t, j), "cap_underload"); f.Verdict != Outside || f.Next == "" {
 		t.Errorf("40 uF where 45 are required: %s", f.Verdict)
 	}
 }

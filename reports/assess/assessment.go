@@ -100,7 +100,7 @@ func New(j *record.Job) *Assessment {
 		}
 		mu.Lock()
 		k, err := c.gathered()
-		mu.Unlock() // the draws take their time and nothing of the context
+		mu.Unlock() // comparing takes its time and nothing of the context
 		if err != nil {
 			return nil, err
 		}
@@ -126,7 +126,7 @@ func New(j *record.Job) *Assessment {
 // says which number cannot be.
 func (a *Assessment) Failure() (*cause.Examination, error) { return a.failure() }
 
-// Choices compares what can be done. It takes some 100 ms.
+// Choices compares what can be done; some 50 ms.
 func (a *Assessment) Choices() (*Choices, error) { return a.choices() }
 
 // Matches holds the candidates against the unit; 10 ms each.

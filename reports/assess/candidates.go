@@ -97,6 +97,9 @@ func fill(a, b match.Candidate) match.Candidate {
 	a.RLA, a.LRA, a.BCSC = cmp.Or(a.RLA, b.RLA), cmp.Or(a.LRA, b.LRA), cmp.Or(a.BCSC, b.BCSC)
 	a.Capacitor, a.CapacitorVolts = cmp.Or(a.Capacitor, b.Capacitor), cmp.Or(a.CapacitorVolts, b.CapacitorVolts)
 	a.MaxHigh, a.MaxLow, a.MaxDischarge = cmp.Or(a.MaxHigh, b.MaxHigh), cmp.Or(a.MaxLow, b.MaxLow), cmp.Or(a.MaxDischarge, b.MaxDischarge)
+	if a.Rating == (match.Rating{}) {
+		a.Rating = b.Rating
+	}
 	a.EvapLow, a.EvapHigh, a.CondLow, a.CondHigh = b.EvapLow, b.EvapHigh, b.CondLow, b.CondHigh
 	a.Suction, a.Discharge, a.Height, a.Weight = b.Suction, b.Discharge, b.Height, b.Weight
 	a.Price, a.Note, a.OilKg = b.Price, b.Note, b.OilKg
@@ -108,6 +111,7 @@ func (c *context) newCompressor() (match.Candidate, bool, error) {
 	k := match.Candidate{Name: cmp.Or(c.job.Text(record.NewCompressorModel), enteredName), Capacity: c.value(record.NewCapacity), Power: c.value(record.NewPower),
 		RLA: c.value(record.NewRLA), LRA: c.value(record.NewLRA), BCSC: c.value(record.NewBCSC), Oil: c.job.Text(record.NewOil), Kind: match.Kind(c.job.Text(record.NewKind)),
 		Capacitor: c.value(record.CapRating), CapacitorVolts: c.value(record.CapVoltageNeeded), MaxHigh: c.value(record.NewMaxHigh), MaxLow: c.value(record.NewMaxLow)}
+	k.Rating.Evaporating, k.Rating.Condensing = c.value(record.NewRatedEvap), c.value(record.NewRatedCond)
 	for _, r := range strings.FieldsFunc(c.job.Text(record.NewRefrigerants), func(r rune) bool { return strings.ContainsRune(",;/", r) }) {
 		k.Refrigerants = append(k.Refrigerants, strings.TrimSpace(r))
 	}

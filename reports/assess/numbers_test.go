@@ -99,7 +99,7 @@ func TestCapacitorFindings(t *testing.T) {
 	for _, c := range []struct {
 		uF, volts  string
 		uFV, voltV Verdict
-	}{{"45", "370", Within, Outside}, {"50", "440", Outside, Within}, {"50", "370", Outside, Outside}, {"45", "440", Within, Within}} {
+	}{{"40", "370", Within, Outside}, {"50", "440", Outside, Within}, {"50", "370", Outside, Outside}, {"40", "440", Within, Within}} {
 		j := demo(t)
 		set(t, j, record.CapFitted, c.uF, "uF")
 		set(t, j, record.CapVoltage, c.volts, "V")

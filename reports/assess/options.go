@@ -23,8 +23,7 @@ type Choices struct {
 	Terms   choice.Terms
 	Ranking choice.Ranking
 	Verdict choice.Verdict
-	Judged  bool // Verdict says something
-	Drawn   choice.Outcome
+	Judged  bool      // Verdict says something
 	Lines   []LoadBin // the house over the season
 	Energy  bool      // the season's energy is counted
 	Supply  []string  // on the refrigerant's supply, with rule and date read
@@ -117,11 +116,17 @@ func (k *choosing) compare() (*Choices, error) {
 		o.Refused = "no option can be compared yet: enter at least two prices"
 		return o, nil
 	}
-	if o.Verdict, o.Judged, err = choice.Judge(o.Options, o.Terms, o.Ranking); err != nil {
-		return nil, err
-	}
-	o.Drawn, err = choice.Simulate(gocontext.Background(), o.Options, o.Terms, draws, seed, nil)
+	o.Verdict, o.Judged, err = choice.Judge(o.Options, o.Terms, o.Ranking)
 	return o, err
+}
+
+// Draw draws the comparison: how wide the outcome is, and how often which option is the
+// cheapest in hindsight. Nothing is drawn where nothing was compared.
+func (o *Choices) Draw(ctx gocontext.Context) (choice.Outcome, error) {
+	if o.Refused != "" {
+		return choice.Outcome{}, nil
+	}
+	return choice.Simulate(ctx, o.Options, o.Terms, draws, seed, nil)
 }
 
 func (k *choosing) assume(format string, a ...any) {
@@ -331,7 +336,7 @@ func (k *choosing) others(e energies) {
 	if v := c.value(record.CostLeave); v > 0 {
 		leave.Upkeep = choice.Around(v, 0.2)
 	} else {
-		leave.Missing = []string{"it does not cool; " + record.CostLeave.Label()}
+		leave.Missing = []string{record.CostLeave.Label()}
 	}
 	o.Options = append(o.Options, leave)
 }

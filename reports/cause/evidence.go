@@ -259,6 +259,9 @@ func (e Evidence) turns() string {
 	if e.paths() != "whole" {
 		return ""
 	}
+	if e.DataStart > e.DataRun && e.DataRun > 0 && e.CS.Value < e.CR.Value {
+		return "" // start and run seem exchanged: neither is held against its data
+	}
 	out := ""
 	for _, w := range []struct {
 		o    supply.Ohms
@@ -325,7 +328,7 @@ func (e Evidence) trial() string {
 	case TripsAtOnce:
 		return "trips"
 	case Hums:
-		if e.TrialGood == Yes {
+		if e.TrialGood == Yes && e.feed() != "low" && e.feed() != "absent" { // at low volts it was no fair trial
 			return "hums good"
 		}
 		return "hums"

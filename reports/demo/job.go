@@ -440,6 +440,16 @@ func (m *maker) handOver(day time.Time, flaw Flaw) {
 	m.text(record.OpenConditions, open)
 	m.text(record.LabelDone, pick(m, "yes", "yes", "no"))
 	m.text(record.OwnerAdvice, "Wash the outdoor coil each spring; change the filter every three months.")
+	m.text(record.PartWarranty, "maker's, registered")
+	m.text(record.PartSupplier, "SUP-1")
+	m.text(record.PartInvoice, "INV-"+day.Format("0102"))
+	m.text(record.PartInvoiced, day.AddDate(0, 0, -1).Format(time.DateOnly))
+	m.text(record.FailedPart, "kept for the warranty")
+	m.text(record.LabourWarranty, "one year")
+	if open != "" {
+		m.text(record.FollowUp, open)
+		m.text(record.FollowUpDue, day.AddDate(0, 0, 14).Format(time.DateOnly))
+	}
 	m.text(record.SignedBy, m.by)
 	m.text(record.SignedDate, day.Format(time.DateOnly))
 }

@@ -29,19 +29,26 @@ type Balance struct {
 	Design  At
 	UShare  float64 // standard doubt of the capacity there, as a share of it
 	ByMap   bool    // from a map of ten coefficients; else from one rating point
+	Guessed bool    // that point is not stated, and the usual one taken
 	Air     float64 // share of the old high stage's air that goes with it
 	Bore    float64 // fixed bore for it over the old one, as diameters; 0 for a valve
 	Charge  float64 // kg in the model, over that of the old unit: which way it goes
 	Valve   float64 // share of the flow that the old valve was chosen for, at Design
 	OldHigh At
 	OldLow  At
+	OldHot  At // old high stage on the hottest day
+
+	Apart float64 // share by which its map and its rated capacity differ
+
+	asked int // weather that Over was asked for
 }
 
 // Shares of doubt: of a map's flow, of a scaled usual compressor's, and of the coils'
-// conductances. Judgement; 5 % for a map is what such data are often said to hold
+// conductances; a capacity stated at another usual point than the one taken is off by an
+// eighth and more. Judgement; 5 % for a map is what such data are often said to hold
 // (from memory).
 const (
-	uMap, uPoint, uCoil = 0.03, 0.06, 0.12
+	uMap, uPoint, uGuess, uCoil = 0.03, 0.06, 0.12, 0.12
 )
 
 // outdoors is the weather asked at, °F, beside design and hottest day.
@@ -63,6 +70,9 @@ func NewBalance(u Unit, c Candidate) (*Balance, error) {
 	if b.OldHigh, _, err = u.solve(old, u.design(), nil); err != nil {
 		return nil, fmt.Errorf("match: old high stage: %w", err)
 	}
+	if b.OldHot, err = u.still(old, u.hottest()); err != nil {
+		return nil, fmt.Errorf("match: old high stage on the hottest day: %w", err)
+	}
 	low := *old
 	low.Flow, low.Draw = u.low()/u.High, u.low()/u.High*0.97
 	low.Evap.Air *= 0.75 // a two-stage unit's fan goes down with it; from memory
@@ -73,6 +83,8 @@ func NewBalance(u Unit, c Candidate) (*Balance, error) {
 	if b.ByMap, err = c.fit(u, &m); err != nil {
 		return nil, err
 	}
+	b.Apart = c.apart(u)
+	b.Guessed = !b.ByMap && c.Rating == Rating{}
 	if err := b.run(u, c, old, &m); err != nil {
 		return nil, err
 	}
@@ -91,42 +103,65 @@ func (c Candidate) fit(u Unit, m *cycle.Machine) (byMap bool, err error) {
 	if c.Capacity == 0 || c.Power == 0 {
 		return false, fmt.Errorf("match: %s: neither a map nor capacity and power at a rating point", c.Name)
 	}
-	r := c.rating()
-	if !(r.Condensing > r.Evaporating+5) || !(r.Superheat > 0 && r.Superheat < 40) || !(r.Subcooling >= 0 && r.Subcooling < 30) {
-		return false, fmt.Errorf("match: %s: rated at %.1f K and %.1f K with %.1f K superheat and %.1f K subcooling", c.Name, r.Evaporating, r.Condensing, r.Superheat, r.Subcooling)
-	}
-	dew, err := u.Fluid.Dew(r.Evaporating)
-	if err != nil {
-		return false, err
-	}
-	gas, err := u.Fluid.TP(r.Evaporating+r.Superheat, dew.P)
-	if err != nil {
-		return false, err
-	}
-	high, err := u.Fluid.Dew(r.Condensing)
-	if err != nil {
-		return false, err
-	}
-	bubble, err := u.Fluid.BubbleAtP(high.P)
-	if err != nil {
-		return false, err
-	}
-	liquid, err := u.Fluid.EnthalpyTP(bubble.T-math.Max(r.Subcooling, 0.1), high.P)
-	if err != nil {
-		return false, err
-	}
-	own := *m.Comp
-	own.Envelope = compressor.Rectangle(200, 400, 200, 400) // the usual compressor stands for another: its own range is not that one's
-	rated, err := own.Rate(u.Fluid, dew.P, r.Evaporating+r.Superheat, high.P)
-	if err != nil {
-		return false, fmt.Errorf("match: %s: %w", c.Name, err)
-	}
-	m.Flow = c.Capacity / (gas.H - liquid) / rated.Mass
-	m.Draw = c.Power / rated.Power
 	if eer := c.Capacity / c.Power; eer < 1 || eer > 8 {
 		return false, fmt.Errorf("match: %s: %.2f W of cooling for a watt: capacity or power in another unit?", c.Name, eer)
 	}
+	flow, rated, err := c.atRating(u, m.Comp)
+	if err != nil {
+		return false, err
+	}
+	m.Flow, m.Draw = c.Capacity/flow, c.Power/rated
 	return false, nil
+}
+
+// atRating is the capacity and the power of a map at the candidate's rating point, W.
+func (c Candidate) atRating(u Unit, of *compressor.Map) (capacity, power float64, err error) {
+	r := c.rating()
+	if !(r.Condensing > r.Evaporating+5) || !(r.Superheat > 0 && r.Superheat < 40) || !(r.Subcooling >= 0 && r.Subcooling < 30) {
+		return 0, 0, fmt.Errorf("match: %s: rated at %.1f K and %.1f K with %.1f K superheat and %.1f K subcooling", c.Name, r.Evaporating, r.Condensing, r.Superheat, r.Subcooling)
+	}
+	low, err := u.Fluid.Dew(r.Evaporating)
+	if err != nil {
+		return 0, 0, err
+	}
+	gas, err := u.Fluid.TP(r.Evaporating+r.Superheat, low.P)
+	if err != nil {
+		return 0, 0, err
+	}
+	high, err := u.Fluid.Dew(r.Condensing)
+	if err != nil {
+		return 0, 0, err
+	}
+	bubble, err := u.Fluid.BubbleAtP(high.P)
+	if err != nil {
+		return 0, 0, err
+	}
+	liquid, err := u.Fluid.EnthalpyTP(bubble.T-math.Max(r.Subcooling, 0.1), high.P)
+	if err != nil {
+		return 0, 0, err
+	}
+	// Where it holds is not asked here: of the usual compressor it says nothing, and of
+	// the candidate's own map the point is one that its data name.
+	own := *of
+	own.Envelope = compressor.Rectangle(200, 400, 200, 400)
+	e, err := own.Rate(u.Fluid, low.P, r.Evaporating+r.Superheat, high.P)
+	if err != nil {
+		return 0, 0, fmt.Errorf("match: %s: %w", c.Name, err)
+	}
+	return e.Mass * (gas.H - liquid), e.Power, nil
+}
+
+// apart is by how much a map and the capacity stated beside it differ, as a share; 0
+// where one of them is not there.
+func (c Candidate) apart(u Unit) float64 {
+	if c.Map == nil || c.Map.Mass == nil || c.Map.Power == nil || c.Capacity == 0 {
+		return 0
+	}
+	q, _, err := c.atRating(u, c.Map)
+	if err != nil {
+		return 0
+	}
+	return math.Abs(q/c.Capacity - 1)
 }
 
 // run solves over the weather, with the air that goes with the capacity.
@@ -155,8 +190,11 @@ func (b *Balance) run(u Unit, c Candidate, old, m *cycle.Machine) error {
 	}
 	at := []float64{}
 	for _, f := range outdoors {
-		at = append(at, (f+459.67)/1.8)
+		if t := (f + 459.67) / 1.8; t < u.hottest()-1 {
+			at = append(at, t)
+		}
 	}
+	b.asked = len(at) + 1
 	for _, t := range append(at, u.hottest()) {
 		w, err := u.weather(t)
 		if err != nil {
@@ -172,6 +210,26 @@ func (b *Balance) run(u Unit, c Candidate, old, m *cycle.Machine) error {
 	}
 	b.Design.Outside = c.outside(b.Design)
 	return nil
+}
+
+// still is the machine in another weather with the charge that it was given on the
+// design day.
+func (u Unit) still(m *cycle.Machine, outdoor float64) (At, error) {
+	_, near, err := u.solve(m, u.design(), nil)
+	if err != nil {
+		return At{}, err
+	}
+	k := *m
+	k.Charge = near.Charge
+	w, err := u.weather(outdoor)
+	if err != nil {
+		return At{}, err
+	}
+	s, err := k.Solve(w, near)
+	if err != nil {
+		return At{}, err
+	}
+	return u.at(&k, outdoor, s, w), nil
 }
 
 // solve charges the machine to what is wanted of it in that weather.
@@ -233,8 +291,11 @@ func f(k float64) float64 { return k*1.8 - 459.67 }
 // doubt moves the compressor's flow and each coil by its doubt.
 func (b *Balance) doubt(u Unit, m *cycle.Machine) error {
 	uFlow := uPoint
-	if b.ByMap {
+	switch {
+	case b.ByMap:
 		uFlow = uMap
+	case b.Guessed:
+		uFlow = uGuess
 	}
 	sum := 0.0
 	for _, turn := range []struct {

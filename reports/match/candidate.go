@@ -43,7 +43,7 @@ type Candidate struct {
 	Hertz           float64
 
 	Capacity, Power float64 // W, at Rating
-	Rating          Rating  // zero: UsualRating
+	Rating          Rating  // what is zero in it is taken from UsualRating
 	Map             *compressor.Map
 
 	RLA, LRA, BCSC            float64 // A
@@ -60,10 +60,20 @@ type Candidate struct {
 }
 
 func (c Candidate) rating() Rating {
-	if c.Rating == (Rating{}) {
-		return UsualRating()
+	r, usual := c.Rating, UsualRating()
+	if r.Evaporating == 0 {
+		r.Evaporating = usual.Evaporating
 	}
-	return c.Rating
+	if r.Condensing == 0 {
+		r.Condensing = usual.Condensing
+	}
+	if r.Superheat == 0 {
+		r.Superheat = usual.Superheat
+	}
+	if r.Subcooling == 0 {
+		r.Subcooling = usual.Subcooling
+	}
+	return r
 }
 
 func (c Candidate) check() error {

@@ -199,11 +199,25 @@ func (u Unit) capacity(b *Balance) Reason {
 		r.Verdict, r.Next = Misfit, "Too large for these coils: it evaporates colder and condenses hotter. Look for a smaller one."
 	case share < least || share > largest:
 		r.Verdict, r.Next = Open, "Too close to call within its doubt: get its map of ten coefficients."
+	case b.Apart > atOdds:
+		r.Verdict, r.Next = Open, fmt.Sprintf("Its map and the capacity stated differ by %.0f %%: one of them is of another compressor, unit or rating point.", 100*b.Apart)
+	case b.Guessed:
+		r.Verdict, r.Next = Open, "At which evaporating and condensing temperature its capacity is stated is not entered; 45 and 130 °F are taken. Ask: at another point the same figure is another compressor."
+	case 2*b.UShare > widest:
+		r.Verdict, r.Next = Open, "In doubt by more than a seventh: get its map of ten coefficients."
 	default:
 		r.Verdict = Fits
 	}
 	return r
 }
+
+// atOdds is how far a map and the capacity stated beside it may differ: a choice of
+// this program, for superheat and subcooling of the point may be other than taken.
+const atOdds = 0.15
+
+// widest is the doubt of the capacity, two standard deviations, beyond which nothing is
+// said to fit: a choice of this program.
+const widest = 0.15
 
 const btuh = 1055.05585262 / 3600
 
@@ -319,7 +333,7 @@ func (c Candidate) envelope(b *Balance) Reason {
 		r.Verdict, r.Words = Misfit, "on the design day: "+b.Design.Outside
 	case len(out) > 0:
 		r.Verdict, r.Words, r.Next = Open, strings.Join(out, "; "), "Ask its maker, or keep it from running then."
-	case len(b.Over) < len(outdoors):
+	case len(b.Over) < b.asked:
 		r.Verdict, r.Words = Open, "the model finds no steady state in some of the weather"
 	default:
 		r.Verdict, r.Words = Fits, fmt.Sprintf("inside from %.0f to %.0f °F outdoors", f(b.Over[0].Outdoor), f(b.Over[len(b.Over)-1].Outdoor))
@@ -369,6 +383,9 @@ func (u Unit) pressures(c Candidate, b *Balance) []Reason {
 		high.Next = "The unit can reach more than it stands. Another compressor; or its maker says in writing which cut-out makes it good."
 	case running > 0 && c.MaxHigh < running*uHigh:
 		high.Verdict, high.Words = over(running, c.MaxHigh), fmt.Sprintf("stands %s, on the hottest day it makes %s by the model", inThree(c.MaxHigh), inThree(running))
+	case u.DesignHigh > 0 && u.DesignHigh < running*uHigh && running <= 1.01*(b.OldHot.High-u.site()):
+		high.Words = fmt.Sprintf("stands %s; on the hottest day it makes %s by the model, the unit is designed for %s, and the old one made as much", inThree(c.MaxHigh), inThree(running), inThree(u.DesignHigh))
+		high.Next = "See that the high-pressure cut-out is there and opens below the unit's design pressure; read the pressure on a hot day."
 	case u.DesignHigh > 0 && u.DesignHigh < running*uHigh:
 		high.Verdict, high.Words = over(running, u.DesignHigh), fmt.Sprintf("on the hottest day it makes %s by the model, the unit is designed for %s", inThree(running), inThree(u.DesignHigh))
 	case u.DesignHigh == 0 || running == 0:
@@ -486,7 +503,16 @@ func (u Unit) connections(c Candidate) Reason {
 		r.Verdict, r.Words = Fits, "stubs as the old ones"
 		return r
 	}
-	r.Words = fmt.Sprintf("reducers: suction %.3f in to %.3f in, discharge %.3f in to %.3f in", c.Suction/0.0254, u.Suction/0.0254, c.Discharge/0.0254, u.Discharge/0.0254)
+	var ws []string
+	for _, s := range []struct {
+		name     string
+		new, old float64
+	}{{"suction", c.Suction, u.Suction}, {"discharge", c.Discharge, u.Discharge}} {
+		if !near(s.new, s.old) {
+			ws = append(ws, fmt.Sprintf("%s %.3f in to %.3f in", s.name, s.new/0.0254, s.old/0.0254))
+		}
+	}
+	r.Words = "reducers: " + strings.Join(ws, ", ")
 	return r
 }
 

@@ -36,7 +36,7 @@ func four(t testing.TB) Unit {
 // right is a compressor for it, of one rating point.
 func right() Candidate {
 	return Candidate{Name: "right", Kind: Scroll, Stages: 1, Refrigerants: []string{"R410a"}, Oil: "POE", VoltsLow: 208, Volts: 230, Phases: 1, Hertz: 60,
-		Capacity: 46000 * btuh, Power: 4150, RLA: 19.2, LRA: 112, Capacitor: 45e-6, CapacitorVolts: 440, MaxHigh: 45e5, MaxLow: 28e5,
+		Capacity: 46000 * btuh, Power: 4150, Rating: UsualRating(), RLA: 19.2, LRA: 112, Capacitor: 45e-6, CapacitorVolts: 440, MaxHigh: 45e5, MaxLow: 28e5,
 		EvapLow: 260, EvapHigh: 292, CondLow: 295, CondHigh: 338, Suction: 0.0222, Discharge: 0.0127, Height: 0.42, Weight: 29}
 }
 
@@ -95,6 +95,7 @@ func TestMisfits(t *testing.T) {
 		{"capacity", Misfit, func(_ *Unit, c *Candidate) { c.Capacity, c.Power = 25000*btuh, 2300 }},
 		{"capacity", Misfit, func(_ *Unit, c *Candidate) { c.Capacity, c.Power = 70000*btuh, 6500 }},
 		{"capacity", Open, func(_ *Unit, c *Candidate) { c.Power = 0 }},
+		{"capacity", Open, func(_ *Unit, c *Candidate) { c.Rating = Rating{} }},
 		{"capacity", Open, func(_ *Unit, c *Candidate) { c.Capacity = 46000 }}, // typed as watts: 11 W a watt
 		{"high side", Misfit, func(_ *Unit, c *Candidate) { c.MaxHigh = 500 * psi }},
 		{"high side", Open, func(_ *Unit, c *Candidate) { c.MaxHigh = 45 * psi }},
@@ -108,8 +109,8 @@ func TestMisfits(t *testing.T) {
 		{"run capacitor", Open, func(_ *Unit, c *Candidate) { c.Capacitor = 0 }},
 		{"wire: minimum circuit ampacity, against the ampacity fitted", Misfit, func(_ *Unit, c *Candidate) { c.RLA, c.LRA = 40, 200 }},
 		{"size", Misfit, func(_ *Unit, c *Candidate) { c.Height = 0.6 }},
-		{"high side", Open, func(u *Unit, _ *Candidate) { u.DesignHigh = 490 * psi }},
-		{"high side", Misfit, func(u *Unit, _ *Candidate) { u.DesignHigh = 400 * psi }},
+		{"high side", Open, func(u *Unit, _ *Candidate) { u.DesignHigh = 450 * psi }},
+		{"high side", Misfit, func(u *Unit, c *Candidate) { u.DesignHigh, c.Capacity, c.Power = 390*psi, 52000*btuh, 4900 }},
 		{"start", Open, func(u *Unit, _ *Candidate) { u.Bleeds = Unknown }},
 	} {
 		u, k := four(t), right()

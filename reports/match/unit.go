@@ -35,7 +35,7 @@ type Unit struct {
 	Hertz  float64
 
 	DesignHigh, DesignLow float64 // Pa gauge, plate
-	Design, Hottest       float64 // K, outdoors; 0 takes 95 and 115 °F
+	Design, Hottest       float64 // K, outdoors; 0 takes 95 °F, and 15 °F above the design day
 	Pressure              float64 // Pa, of the site; 0 takes sea level
 	Load                  float64 // W at Design
 
@@ -55,7 +55,7 @@ type Unit struct {
 const LowShare = 0.67
 
 func (u Unit) design() float64  { return or(u.Design, (95+459.67)/1.8) }
-func (u Unit) hottest() float64 { return math.Max(or(u.Hottest, (115+459.67)/1.8), u.design()) }
+func (u Unit) hottest() float64 { return math.Max(or(u.Hottest, u.design()+15/1.8), u.design()) }
 func (u Unit) site() float64    { return or(u.Pressure, 101325) }
 func (u Unit) low() float64     { return or(u.Low, LowShare*u.High) }
 

@@ -3,6 +3,7 @@ package owner
 import (
 	"bytes"
 	"os/exec"
+	"regexp"
 	"strings"
 	"testing"
 	"time"
@@ -29,10 +30,10 @@ func TestOnePageEachPaper(t *testing.T) {
 	j, rep := demo(t)
 	for _, paper := range []string{"Letter", "A4"} {
 		var a, b bytes.Buffer
-		if err := Write(&a, j, rep, paper); err != nil {
+		if err := Write(&a, j, rep, paper, ""); err != nil {
 			t.Fatal(err)
 		}
-		if err := Write(&b, j, rep, paper); err != nil {
+		if err := Write(&b, j, rep, paper, ""); err != nil {
 			t.Fatal(err)
 		}
 		if !bytes.HasPrefix(a.Bytes(), []byte("%PDF-")) || bytes.Count(a.Bytes(), []byte("/Type /Page\n")) != 1 {
@@ -42,7 +43,7 @@ func TestOnePageEachPaper(t *testing.T) {
 			t.Errorf("%s: the same job gave other bytes", paper)
 		}
 	}
-	if err := Write(&bytes.Buffer{}, j, rep, "napkin"); err == nil {
+	if err := Write(&bytes.Buffer{}, j, rep, "napkin", ""); err == nil {
 		t.Error("a napkin was accepted")
 	}
 }
@@ -55,7 +56,7 @@ func TestNamesItsVersion(t *testing.T) {
 	}
 	j, rep := demo(t)
 	var b bytes.Buffer
-	if err := Write(&b, j, rep, "Letter"); err != nil {
+	if err := Write(&b, j, rep, "Letter", ""); err != nil {
 		t.Fatal(err)
 	}
 	cmd := exec.Command(tool, "-", "-")
@@ -79,10 +80,10 @@ func TestSaysWhatIsOutside(t *testing.T) {
 		t.Fatal(err)
 	}
 	var all strings.Builder
-	for _, p := range words(j, rep) {
+	for _, p := range words(j, rep, "Office, 555 0100") {
 		all.WriteString(p.title + "\n" + strings.Join(p.lines, "\n") + "\n")
 	}
-	for _, want := range []string{"Outside: Supply voltage, running.", "Outside: Breaker or fuse", "2 were outside", j.Text(record.RootCause), j.Text(record.OpenConditions)} {
+	for _, want := range []string{"The voltage at the outdoor unit was not", "The breaker or fuse of the outdoor unit", "2 were outside", "Office, 555 0100", j.Text(record.RootCause), j.Text(record.OpenConditions)} {
 		if !strings.Contains(all.String(), want) {
 			t.Errorf("%q is missing in\n%s", want, all.String())
 		}
@@ -97,7 +98,66 @@ func TestTooLongIsAnError(t *testing.T) {
 	if err := j.Set(record.Entry{Key: record.WorkDone, Value: strings.Repeat("much was done. ", 900), Time: time.Unix(1.79e9, 0)}); err != nil {
 		t.Fatal(err)
 	}
-	if err := Write(&bytes.Buffer{}, j, rep, "A4"); err == nil || !strings.Contains(err.Error(), "does not fit") {
+	if err := Write(&bytes.Buffer{}, j, rep, "A4", ""); err == nil || !strings.Contains(err.Error(), "does not fit") {
 		t.Errorf("error %v", err)
+	}
+}
+
+// Nothing of the program's own words is an abbreviation, and nothing is said twice.
+func TestPlainWords(t *testing.T) {
+	j, rep := demo(t)
+	own := []string{}
+	for _, e := range j.Entries {
+		own = append(own, e.Value)
+	}
+	short := regexp.MustCompile(`\b[A-Z]{2,}\b`)
+	for _, f := range rep.Findings {
+		if m := short.FindString(Plain(f.Label)); m != "" {
+			t.Errorf("%s: %s in %q", f.Key, m, Plain(f.Label))
+		}
+	}
+	for _, f := range record.Fields {
+		if m := short.FindString(Plain(f.Label)); m != "" {
+			t.Errorf("%s: %s in %q", f.Key, m, Plain(f.Label))
+		}
+	}
+	washed, all := 0, map[string]bool{}
+	for _, p := range words(j, rep, "") {
+		for _, l := range p.lines {
+			if all[l] {
+				t.Errorf("twice: %q", l)
+			}
+			all[l] = true
+			if strings.Contains(strings.ToLower(l), "coil") && strings.Contains(strings.ToLower(l), "wash") {
+				washed++
+			}
+			for _, o := range own {
+				l = strings.ReplaceAll(l, o, "")
+			}
+			if m := short.FindString(l); m != "" {
+				t.Errorf("%s in %q", m, l)
+			}
+		}
+	}
+	if washed != 1 {
+		t.Errorf("the coil is washed %d times", washed)
+	}
+}
+
+// Every finding that has a sentence of its own is there.
+func TestActionsAreOfFindings(t *testing.T) {
+	j, rep := demo(t)
+	if err := j.Set(record.Entry{Key: record.Metering, Value: record.MeterFixed, Time: time.Unix(1.79e9, 0)}); err != nil {
+		t.Fatal(err)
+	}
+	fixed, err := assess.Run(j)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for k := range actions {
+		_, ok := rep.Find(k)
+		if _, also := fixed.Find(k); !ok && !also {
+			t.Errorf("no finding %s", k)
+		}
 	}
 }

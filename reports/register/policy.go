@@ -18,7 +18,10 @@ import (
 type Policy struct {
 	Keys        []PolicyKey `json:"keys"`
 	Supervisors []string    `json:"supervisors"`
-	OnePerson   bool        `json:"one_person_shop,omitempty"` // the technician may sign his own work
+	// Countersigned asks for a supervisor's own key, one of these, and not for a typed name.
+	Countersigned bool        `json:"countersigned,omitempty"`
+	Countersign   []PolicyKey `json:"supervisor_keys,omitempty"`
+	OnePerson     bool        `json:"one_person_shop,omitempty"` // the technician may sign his own work
 }
 
 // PolicyKey is one tablet's key. Days are ISO 8601; empty is without end.
@@ -38,7 +41,7 @@ func ParsePolicy(b []byte) (*Policy, error) {
 	if err := d.Decode(&p); err != nil {
 		return nil, fmt.Errorf("policy: %w", err)
 	}
-	for i, k := range p.Keys {
+	for i, k := range slices.Concat(p.Keys, p.Countersign) {
 		if raw, err := base64.StdEncoding.DecodeString(k.Key); err != nil || len(raw) != ed25519.PublicKeySize {
 			return nil, fmt.Errorf("policy: key %d (%.60q) is no Ed25519 key in base64", i+1, k.Key)
 		}
@@ -65,6 +68,15 @@ func (p *Policy) against(row *Row) string {
 	}
 	own := sameName(row.SignedBy, row.Technician)
 	switch {
+	case row.CounterKey != "":
+		if w := listed(p.Countersign, row.CounterKey, row.SignedOn); w != "" {
+			out = append(out, "the countersignature: "+w)
+		}
+		if own && !p.OnePerson {
+			out = append(out, "the technician signed his own work")
+		}
+	case p.Countersigned:
+		out = append(out, "no supervisor's key countersigned it")
 	case own && !p.OnePerson:
 		out = append(out, "the technician signed his own work")
 	case own: // allowed, and told by signedHow
@@ -78,18 +90,34 @@ func (p *Policy) keyAgainst(row *Row) string {
 	if row.KeyID == "" {
 		return "no tablet's key signed it"
 	}
-	for _, k := range p.Keys {
+	return listed(p.Keys, row.KeyID, row.Exported)
+}
+
+// listed says what is wrong with a key on a day, "" if it is one of the list and in
+// force.
+func listed(keys []PolicyKey, id, day string) string {
+	for _, k := range keys {
 		switch {
-		case k.Key != row.KeyID:
+		case k.Key != id:
 			continue
 		case k.Revoked != "":
 			return "the key of " + k.Who + " was revoked on " + k.Revoked
-		case row.Exported == "" || k.From != "" && row.Exported < k.From || k.Until != "" && row.Exported > k.Until:
+		case day == "" || k.From != "" && day < k.From || k.Until != "" && day > k.Until:
 			return "the key of " + k.Who + " was not in force on the day of the export"
 		}
 		return ""
 	}
 	return "its key is not one of the office's"
+}
+
+// who is the name that the office's list gives a key, "" if it is on none.
+func who(keys []PolicyKey, id string) string {
+	for _, k := range keys {
+		if k.Key == id {
+			return k.Who
+		}
+	}
+	return ""
 }
 
 // sameName holds names against each other without regard to case and spaces.
@@ -103,6 +131,15 @@ func (row *Row) signedHow() string {
 	switch {
 	case row.SignedBy == "":
 		return ""
+	case row.CounterKey != "":
+		by := row.SignedBy + ", by a key on no list here"
+		if row.CounterWho != "" {
+			by = row.CounterWho
+		}
+		if sameName(row.SignedBy, row.Technician) {
+			by += ", self-reviewed"
+		}
+		return "countersigned by " + by
 	case sameName(row.SignedBy, row.Technician):
 		return "typed, self-reviewed"
 	}

@@ -35,8 +35,8 @@ func TestPolicy(t *testing.T) {
 		r, p := good, policy()
 		c.spoil(&r, p)
 		r.Unfiled = p.against(&r)
-		if !strings.Contains(r.todo(), c.want) || r.todo() == "file it" {
-			t.Errorf("%s: %q", c.want, r.todo())
+		if r.stand(p, today); !strings.Contains(r.Act, c.want) || r.Standing != ToHold {
+			t.Errorf("%s: %v, %q", c.want, r.Standing, r.Act)
 		}
 	}
 	one := policy()
@@ -47,8 +47,28 @@ func TestPolicy(t *testing.T) {
 		t.Errorf("one-person shop: %q, %q", w, own.signedHow())
 	}
 	own.Unfiled = unchecked
-	if own.todo() != unchecked {
-		t.Errorf("without a policy: %q", own.todo())
+	if own.stand(nil, today); own.Act != unchecked {
+		t.Errorf("without a policy: %q", own.Act)
+	}
+	// A countersignature counts by its key: one of the office's, in force on its day.
+	chief := policy()
+	chief.Countersigned = true
+	counter := good
+	if w := chief.against(&counter); !strings.Contains(w, "no supervisor's key") {
+		t.Errorf("typed where a key is asked for: %q", w)
+	}
+	counter.CounterKey, counter.SignedOn = "k", "2026-05-03"
+	if w := chief.against(&counter); !strings.Contains(w, "not one of the office's") || !strings.Contains(counter.signedHow(), "on no list") {
+		t.Errorf("a key of nobody: %q, %q", w, counter.signedHow())
+	}
+	chief.Countersign = []PolicyKey{{Key: "k", Who: "chief", From: "2026-01-01"}}
+	counter.CounterWho = who(chief.Countersign, "k")
+	if w := chief.against(&counter); w != "" || counter.signedHow() != "countersigned by chief" {
+		t.Errorf("the chief's key: %q, %q", w, counter.signedHow())
+	}
+	counter.SignedOn = "2025-12-31"
+	if w := chief.against(&counter); !strings.Contains(w, "not in force") {
+		t.Errorf("before its day: %q", w)
 	}
 	for _, s := range []string{`{"keys":[{"key":"x"}]}`, `{"keyz":[]}`, `{"keys":[{"key":"` + id + `","until":"soon"}]}`, ``} {
 		if _, err := ParsePolicy([]byte(s)); err == nil {

@@ -2,6 +2,8 @@ package register
 
 import (
 	"fmt"
+	"reflect"
+	"slices"
 	"strings"
 	"time"
 
@@ -47,15 +49,41 @@ type Row struct {
 	Check    string `json:"check,omitempty"`    // what the workbook was held against
 	Redrawn  string `json:"redrawn,omitempty"`  // pictures and charts another program left out
 
+	CounterKey string `json:"counter_key,omitempty"` // of a supervisor
+	Copied     string `json:"copied,omitempty"`      // code of another job beside the decision
+	Code       string `json:"code,omitempty"`        // of this record
+	Export     string `json:"export,omitempty"`      // names the export
+	Previous   string `json:"previous,omitempty"`    // the one before
+	Count      int    `json:"count,omitempty"`       // which export of the job it is
+	ExportedAt string `json:"exported_at,omitempty"` // to the second, UTC
+	PartSigned string `json:"part_signed,omitempty"` // what the signature block lacks
+
+	Warranty   string `json:"warranty,omitempty"` // of the unit
+	Part       string `json:"part,omitempty"`     // of the new compressor: warranty, supplier, invoice
+	FailedPart string `json:"failed_part,omitempty"`
+	Labour     string `json:"labour,omitempty"`
+	Recovered  string `json:"recovered,omitempty"` // how much and where it went
+	Charge     string `json:"charge,omitempty"`    // weighed, and whether running readings verify it
+	Left       string `json:"left,omitempty"`      // left open
+	FollowUp   string `json:"follow_up,omitempty"`
+	FollowDue  string `json:"follow_due,omitempty"`
+
 	Missing string            `json:"missing,omitempty"` // for the warranty, in words
 	Changes []workbook.Change `json:"changes,omitempty"`
 	More    int               `json:"more,omitempty"`
 
 	// Known only when all files are, or on the day.
-	Duplicate string `json:"-"` // what it shares with which files
-	Overdue   int    `json:"-"` // days beyond the term without a signature
-	Ahead     string `json:"-"` // dates that have not come yet
-	Unfiled   string `json:"-"` // what keeps it from being filed though nothing is missing
+	Duplicate  string   `json:"-"` // what it shares with which files
+	Overdue    int      `json:"-"` // days beyond the term without a signature
+	Ahead      string   `json:"-"` // dates that have not come yet
+	Standing   Standing `json:"-"` // what is to be done about it, see chase
+	Act        string   `json:"-"` // the same in words
+	Whom       string   `json:"-"` // to remind or ask, and since when
+	History    string   `json:"-"` // the other files of the job
+	Folded     bool     `json:"-"` // told in the row of another file
+	CounterWho string   `json:"-"` // of CounterKey, by the office's list
+	Foreign    string   `json:"-"` // what the file is, if it is no workbook of a job
+	Unfiled    string   `json:"-"` // what keeps it from being filed though nothing is missing
 }
 
 // proof is one thing a warranty file has to show: any of its alternatives,
@@ -117,6 +145,7 @@ func missing(j *record.Job, r workbook.Reading) string {
 // fill takes from a reading what the row keeps.
 func (row *Row) fill(r workbook.Reading, err error) {
 	row.State = r.State
+	defer row.compact()
 	if err != nil {
 		row.Reason = err.Error()
 		return
@@ -140,6 +169,12 @@ func (row *Row) fill(r workbook.Reading, err error) {
 	row.Within, row.Outside, row.TooClose = r.Counts[assess.Within], r.Counts[assess.Outside], r.Counts[assess.TooClose]
 	row.Unjudged = r.Counts[assess.NotMeasured] + r.Counts[assess.NotJudged]
 	row.Open = strings.Join(r.Outside, "; ")
+	row.papers(j, r)
+	row.Copied, row.Export, row.Previous, row.Count = r.Copied, r.Export, r.Previous, r.Count
+	row.ExportedAt = r.Exported.UTC().Format(time.RFC3339)
+	if c := r.Countersigned; c != nil {
+		row.CounterKey = c.Key
+	}
 	s := r.Signature
 	row.SignedBy, row.SignedOn, row.Decision, row.Remarks = s.Name, s.Date, s.Decision, s.Remarks
 	row.Missing = missing(j, r)
@@ -191,33 +226,51 @@ func (row *Row) lacks() string {
 	return row.Missing + "; " + row.Ahead
 }
 
-// todo says in plain words what the clerk does with the file.
-func (row *Row) todo() string {
-	switch {
-	case row.State == workbook.Damaged:
-		return "ask for it again"
-	case row.State == workbook.Altered:
-		return "send back: altered after the export"
-	case row.Decision == workbook.Return:
-		return "send back to the technician: returned by the supervisor"
-	case row.Duplicate != "" && strings.HasPrefix(row.Duplicate, sameRecord):
-		return "keep one: sent twice"
-	case row.Duplicate != "":
-		return "ask: a serial number stands in another job"
-	case row.State == workbook.PartSigned:
-		return "ask the supervisor to complete the signature"
-	case row.Overdue > 0:
-		return "remind the supervisor"
-	case row.State == workbook.AsExported:
-		return "wait for the signature"
-	case row.lacks() != "":
-		return "ask for what is missing"
-	case row.Unfiled == unchecked:
-		return unchecked
-	case row.Unfiled != "":
-		return "do not file: " + row.Unfiled
+// papers takes what a clerk asks of the job.
+func (row *Row) papers(j *record.Job, r workbook.Reading) {
+	join := func(keys ...record.Key) string {
+		var s []string
+		for _, k := range keys {
+			if t := j.Text(k); t != "" {
+				s = append(s, t)
+			}
+		}
+		return strings.Join(s, ", ")
 	}
-	return "file it"
+	amount := func(k record.Key) string {
+		e, ok := j.Entry(k)
+		if !ok || e.Value == "" {
+			return ""
+		}
+		return strings.TrimSpace(e.Value + " " + e.Unit)
+	}
+	row.Warranty, row.FailedPart, row.Labour = j.Text(record.Warranty), j.Text(record.FailedPart), j.Text(record.LabourWarranty)
+	row.Part = join(record.PartWarranty, record.PartSupplier, record.PartInvoice, record.PartInvoiced)
+	row.Left, row.FollowUp, row.FollowDue = j.Text(record.OpenConditions), j.Text(record.FollowUp), j.Text(record.FollowUpDue)
+	row.Recovered = amount(record.Recovered)
+	if to := j.Text(record.RecoveryTo); to != "" {
+		row.Recovered = strings.TrimPrefix(row.Recovered+", "+to, ", ")
+	}
+	if row.Charge = amount(record.WeighedIn); row.Charge != "" {
+		row.Charge += map[bool]string{true: ", charge verified running", false: ", only weighed"}[r.Charged]
+	}
+}
+
+// compact cuts what a row keeps loose from the text of the file that it was read from.
+func (row *Row) compact() {
+	v := reflect.ValueOf(row).Elem()
+	for i := range v.NumField() {
+		if f := v.Field(i); f.Kind() == reflect.String {
+			f.SetString(strings.Clone(f.String()))
+		}
+	}
+	for i := range row.Changes {
+		c := &row.Changes[i]
+		for _, s := range []*string{&c.Sheet, &c.Cell, &c.Label, &c.Old, &c.New} {
+			*s = strings.Clone(*s)
+		}
+	}
+	row.Changes = slices.Clip(row.Changes)
 }
 
 // overdue is how many days a signature is late on the day today.

@@ -46,9 +46,13 @@ type Register struct {
 	Dir   string
 	Today time.Time
 	Term  int
-	Rows  []Row          // in the order of their names
+	Rows  []Row          // what is to be chased first, first
+	Other []Other        // what else lies in the folder, in the order of names
 	Paper workbook.Paper // that WriteXLSX prints on
 }
+
+// Other is what is in the folder and is no workbook of a job.
+type Other struct{ File, Reason string }
 
 // MaxFiles is how many workbooks one run takes.
 const MaxFiles = 1_000_000
@@ -119,15 +123,16 @@ func Run(ctx context.Context, dir string, o Options, progress func(Progress)) (*
 			progress(p)
 		}
 	}
+	reg.Rows = slices.DeleteFunc(reg.Rows, func(r Row) bool {
+		if r.Foreign != "" {
+			reg.Other = append(reg.Other, Other{r.File, r.Foreign})
+		}
+		return r.Foreign != ""
+	})
+	slices.SortFunc(reg.Other, func(a, b Other) int { return strings.Compare(a.File, b.File) })
 	slices.SortFunc(reg.Rows, func(a, b Row) int { return strings.Compare(a.File, b.File) })
 	reg.relate()
-	for i := range reg.Rows {
-		if row := &reg.Rows[i]; o.Policy == nil {
-			row.Unfiled = unchecked
-		} else {
-			row.Unfiled = o.Policy.against(row)
-		}
-	}
+	reg.chase(o.Policy)
 	return reg, errors.Join(ctx.Err(), jr.err)
 }
 
@@ -156,11 +161,14 @@ func walk(ctx context.Context, dir, skip string) ([]Row, *Register, error) {
 			return nil
 		}
 		name := strings.ToLower(d.Name())
-		// Programs leave lock files beside an open workbook.
-		if !d.Type().IsRegular() || strings.HasPrefix(name, "~$") || strings.HasPrefix(name, ".~") {
+		if d.IsDir() {
 			return nil
 		}
-		if ext := filepath.Ext(name); ext != ".xlsx" && ext != ".xlsm" && ext != ".xls" {
+		if why := noWorkbook(name, d.Type()); why != "" {
+			if info, err := d.Info(); err == nil && serr == nil && os.SameFile(info, skipped) {
+				return nil
+			}
+			reg.Other = append(reg.Other, Other{rel, why})
 			return nil
 		}
 		row := Row{File: rel}
@@ -178,6 +186,37 @@ func walk(ctx context.Context, dir, skip string) ([]Row, *Register, error) {
 	return files, reg, err
 }
 
+// others says what is to be done about files that are no workbooks, by their endings.
+var others = map[string]string{
+	".ods":  "an OpenDocument table: open it and save it as .xlsx; only that carries what is compared",
+	".zip":  "an archive: unpack it here and read the folder again",
+	".7z":   "an archive: unpack it here and read the folder again",
+	".pdf":  "a page: nothing in it can be compared; ask for the workbook",
+	".csv":  "a table, perhaps an earlier register",
+	".json": "a job, a policy or other data: ask for the workbook",
+	".pem":  "a private key: it does not belong here; put it away",
+}
+
+// noWorkbook says why a file is not read, "" if it is.
+func noWorkbook(name string, mode fs.FileMode) string {
+	switch ext := filepath.Ext(name); {
+	case mode&fs.ModeSymlink != 0:
+		return "a link: not followed; put the file itself here"
+	case !mode.IsRegular():
+		return "no file: a device, a pipe or a socket"
+	case strings.HasPrefix(name, "~$") || strings.HasPrefix(name, ".~"): // programs leave these beside an open workbook
+		return "left by a program that has the workbook open"
+	case ext == ".xlsx" || ext == ".xlsm" || ext == ".xls":
+		return ""
+	case others[ext] != "":
+		return others[ext]
+	case ext == "":
+		return "a file without an ending: not a workbook"
+	default:
+		return "a file that ends in " + ext + ": not a workbook"
+	}
+}
+
 // reader reads one file after another into the same memory.
 type reader struct{ buf bytes.Buffer }
 
@@ -193,12 +232,26 @@ func (r *reader) read(ctx context.Context, dir string, row *Row, o Options) {
 		row.State, row.Reason = workbook.Damaged, err.Error()
 		return
 	}
+	defer func() {
+		if row.State == workbook.Damaged && earlier(b) {
+			row.Foreign = "an earlier register, not a job's workbook"
+		}
+	}()
 	if o.Rebuild {
 		row.fill(workbook.Verify(context.WithoutCancel(ctx), b, o.Keys...))
 		return
 	}
 	row.fill(workbook.ReadBytes(b, o.Keys...))
 }
+
+// earlier tells a register that this program wrote.
+func earlier(b []byte) bool {
+	f, err := sheetfile.Open(bytes.NewReader(b), int64(len(b)))
+	return err == nil && f.Props[registerMark] != ""
+}
+
+// registerMark is the document property by which a register knows another.
+const registerMark = "Retrostage register"
 
 func (r *reader) load(path string) ([]byte, error) {
 	f, err := os.Open(path)
@@ -220,18 +273,23 @@ func (r *reader) load(path string) ([]byte, error) {
 	return r.buf.Bytes(), nil
 }
 
-const sameRecord = "same record"
-
-// relate finds what only the whole table shows.
+// relate finds what only the whole table shows: a serial number that stands in two
+// jobs. That copies and corrections of one job share theirs is told by fold.
 func (reg *Register) relate() {
 	type use struct{ what, serial string }
 	users := map[use][]int{}
+	uses := func(r *Row) []use {
+		us := []use{{"new compressor serial", r.NewCompressor}, {"failed compressor serial", r.OldCompressor}}
+		for i := range us {
+			us[i].serial = strings.ToUpper(strings.Join(strings.Fields(us[i].serial), ""))
+		}
+		return us
+	}
 	for i := range reg.Rows {
 		r := &reg.Rows[i]
 		r.Overdue, r.Ahead = r.overdue(reg.Today, reg.Term), r.ahead(reg.Today)
-		for _, u := range []use{{"new compressor serial", r.NewCompressor}, {"failed compressor serial", r.OldCompressor}, {"record", r.Digest}} {
+		for _, u := range uses(r) {
 			if u.serial != "" {
-				u.serial = strings.ToUpper(strings.Join(strings.Fields(u.serial), ""))
 				users[u] = append(users[u], i)
 			}
 		}
@@ -239,25 +297,22 @@ func (reg *Register) relate() {
 	for i := range reg.Rows {
 		r := &reg.Rows[i]
 		var words []string
-		for _, u := range []use{{"record", r.Digest}, {"new compressor serial", r.NewCompressor}, {"failed compressor serial", r.OldCompressor}} {
-			u.serial = strings.ToUpper(strings.Join(strings.Fields(u.serial), ""))
-			if ids := users[u]; len(ids) > 1 {
-				words = append(words, "same "+u.what+" as "+reg.others(ids, i)) // sameRecord comes first
+		for _, u := range uses(r) {
+			ids := slices.DeleteFunc(slices.Clone(users[u]), func(k int) bool { return reg.Rows[k].Job == r.Job })
+			if len(ids) > 0 {
+				words = append(words, "same "+u.what+" as "+reg.others(ids))
 			}
 		}
 		r.Duplicate = strings.Join(words, "; ")
 	}
 }
 
-// others names the files of ids other than i, three at most.
-func (reg *Register) others(ids []int, i int) string {
+// others names the files of ids, three at most.
+func (reg *Register) others(ids []int) string {
 	var s []string
-	for _, k := range ids {
-		if k == i {
-			continue
-		}
-		if len(s) == 3 {
-			s = append(s, fmt.Sprintf("%d more", len(ids)-4))
+	for n, k := range ids {
+		if n == 3 {
+			s = append(s, fmt.Sprintf("%d more", len(ids)-3))
 			break
 		}
 		s = append(s, reg.Rows[k].File)
@@ -273,7 +328,7 @@ type journal struct {
 	err error
 }
 
-const journalHead = `{"kind":"retrostage register journal","version":1}`
+const journalHead = `{"kind":"retrostage register journal","version":2}`
 
 func openJournal(path string) (*journal, map[string]Row, error) {
 	known := map[string]Row{}

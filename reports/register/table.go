@@ -4,13 +4,11 @@ import (
 	"encoding/csv"
 	"fmt"
 	"io"
-	"sort"
+	"slices"
 	"strconv"
+	"strings"
 
 	"retrostage/reports/workbook"
-
-	"github.com/go-gota/gota/dataframe"
-	"github.com/go-gota/gota/series"
 )
 
 // column is one column of the table.
@@ -25,7 +23,7 @@ type column struct {
 func (c column) lines(v string) int { return 1 + int(float64(len([]rune(v)))/(1.3*c.width)) }
 
 func text(name, head string, width float64, get func(*Row) string) column {
-	return column{name, head, width, false, get}
+	return column{name, head, width, false, func(r *Row) string { return Clean(get(r)) }}
 }
 
 func count(name, head string, get func(*Row) int) column {
@@ -34,13 +32,16 @@ func count(name, head string, get func(*Row) int) column {
 
 // columns is the table, once, for frame, CSV and workbook.
 var columns = []column{
+	text("standing", "Standing", 18, func(r *Row) string { return r.Standing.String() }),
 	text("file", "File", 54, func(r *Row) string { return r.File }),
 	text("state", "State", 24, func(r *Row) string { return string(r.State) }),
-	text("todo", "To do", 28, func(r *Row) string { return r.todo() }),
+	text("todo", "To do", 28, func(r *Row) string { return r.Act }),
+	text("whom", "Whom, since when", 30, func(r *Row) string { return r.Whom }),
+	text("history", "Other files of the job", 40, func(r *Row) string { return r.History }),
 	text("complete", "Complete", 10, func(r *Row) string { return r.complete() }),
 	text("missing", "Missing", 40, func(r *Row) string { return r.lacks() }),
 	text("altered", "Altered cells", 40, func(r *Row) string { return r.Altered() }),
-	text("duplicate", "Sent twice", 34, func(r *Row) string { return r.Duplicate }),
+	text("duplicate", "In two jobs", 34, func(r *Row) string { return r.Duplicate }),
 	count("overdue", "Days overdue", func(r *Row) int { return r.Overdue }),
 	text("reason", "Not read because", 36, func(r *Row) string { return r.Reason }),
 	text("job", "Job", 20, func(r *Row) string { return r.Job }),
@@ -64,6 +65,15 @@ var columns = []column{
 	text("signed_how", "Signature", 16, func(r *Row) string { return r.signedHow() }),
 	text("decision", "Decision", 10, func(r *Row) string { return r.Decision }),
 	text("remarks", "Remarks", 34, func(r *Row) string { return r.Remarks }),
+	text("warranty", "Unit's warranty", 14, func(r *Row) string { return r.Warranty }),
+	text("part", "New compressor: warranty, supplier, invoice, date", 34, func(r *Row) string { return r.Part }),
+	text("failed_part", "Failed part", 18, func(r *Row) string { return r.FailedPart }),
+	text("labour", "Labour warranty", 14, func(r *Row) string { return r.Labour }),
+	text("recovered", "Refrigerant recovered, where to", 24, func(r *Row) string { return r.Recovered }),
+	text("charge", "Charge", 24, func(r *Row) string { return r.Charge }),
+	text("left", "Left open", 30, func(r *Row) string { return r.Left }),
+	text("follow_up", "Follow-up", 24, func(r *Row) string { return r.FollowUp }),
+	text("follow_due", "Follow-up due", 11, func(r *Row) string { return r.FollowDue }),
 	text("key", "Key", 24, func(r *Row) string { return r.Key }),
 	text("check", "Held against", 30, func(r *Row) string { return r.Check }),
 	text("redrawn", "Left out by another program", 30, func(r *Row) string { return r.Redrawn }),
@@ -77,7 +87,9 @@ func (row *Row) complete() string {
 		return "not read"
 	case row.State == workbook.Altered:
 		return "altered"
-	case row.lacks() != "":
+	case row.Folded:
+		return row.Standing.String()
+	case row.Standing == ToAsk || row.Standing == ToHold || row.lacks() != "":
 		return "no"
 	}
 	return "yes"
@@ -90,37 +102,34 @@ func (row *Row) month() string {
 	return ""
 }
 
-// Frame is the register as a gota frame, one row per file.
-func (reg *Register) Frame() dataframe.DataFrame {
-	ss := make([]series.Series, len(columns))
-	for i, c := range columns {
-		v := make([]string, len(reg.Rows))
-		for k := range reg.Rows {
-			v[k] = c.get(&reg.Rows[k])
-		}
-		kind := series.String
-		if c.number {
-			kind = series.Int
-		}
-		ss[i] = series.New(v, kind, c.name)
-	}
-	return dataframe.New(ss...)
-}
-
-// Group is one line of a summary.
+// Group is one line of a summary. Files that are told in the row of another do not
+// count.
 type Group struct {
 	Name                                      string
 	Files, Complete, Signed, Altered, NotRead int
 	Overdue, Duplicate, WithOutside, Outsides int
 }
 
-// Summary counts the rows of a frame by a column, in the order of its values.
-func Summary(df dataframe.DataFrame, by string) []Group {
-	names := df.Col(by).Records()
-	state, complete := df.Col("state").Records(), df.Col("complete").Records()
-	overdue, duplicate, outside := ints(df, "overdue"), df.Col("duplicate").Records(), ints(df, "outside")
+// Summary counts the rows by a column, in the order of its values.
+func (reg *Register) Summary(by string) []Group {
+	var get func(*Row) string
+	for _, c := range columns {
+		if c.name == by {
+			get = c.get
+		}
+	}
 	at := map[string]*Group{}
-	for i, n := range names {
+	add := func(to *int, yes bool) {
+		if yes {
+			*to++
+		}
+	}
+	for i := range reg.Rows {
+		r := &reg.Rows[i]
+		if r.Folded {
+			continue
+		}
+		n := get(r)
 		if n == "" {
 			n = "not entered"
 		}
@@ -129,35 +138,22 @@ func Summary(df dataframe.DataFrame, by string) []Group {
 			g = &Group{Name: n}
 			at[n] = g
 		}
-		add := func(to *int, yes bool) {
-			if yes {
-				*to++
-			}
-		}
 		g.Files++
-		add(&g.Complete, complete[i] == "yes")
-		add(&g.Signed, state[i] == string(workbook.Signed))
-		add(&g.Altered, state[i] == string(workbook.Altered))
-		add(&g.NotRead, state[i] == string(workbook.Damaged))
-		add(&g.Overdue, overdue[i] > 0)
-		add(&g.Duplicate, duplicate[i] != "")
-		add(&g.WithOutside, outside[i] > 0)
-		g.Outsides += outside[i]
+		add(&g.Complete, r.complete() == "yes")
+		add(&g.Signed, r.State == workbook.Signed)
+		add(&g.Altered, r.State == workbook.Altered)
+		add(&g.NotRead, r.State == workbook.Damaged)
+		add(&g.Overdue, r.Overdue > 0)
+		add(&g.Duplicate, r.Duplicate != "")
+		add(&g.WithOutside, r.Outside > 0)
+		g.Outsides += r.Outside
 	}
 	out := make([]Group, 0, len(at))
 	for _, g := range at {
 		out = append(out, *g)
 	}
-	sort.Slice(out, func(i, k int) bool { return out[i].Name < out[k].Name })
+	slices.SortFunc(out, func(a, b Group) int { return strings.Compare(a.Name, b.Name) })
 	return out
-}
-
-func ints(df dataframe.DataFrame, name string) []int {
-	v, err := df.Col(name).Int()
-	if err != nil {
-		return make([]int, df.Nrow())
-	}
-	return v
 }
 
 // WriteCSV writes the table after RFC 4180: a header line, comma separated,

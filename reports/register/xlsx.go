@@ -13,7 +13,10 @@ import (
 )
 
 // The looks of the register's workbook, kin to those of a job's.
-type looks struct{ title, note, head, text, number, wrap, section int }
+type looks struct {
+	title, note, head, text, number, wrap, section int
+	standing                                       []int // by Standing
+}
 
 const (
 	ink    = "1F2933"
@@ -21,6 +24,10 @@ const (
 	rule   = "CBD2D9"
 	accent = "1D4E5F"
 )
+
+// grounds are the colours behind the standings, in their order. The word stands in each
+// cell: no meaning hangs on the colour.
+var grounds = []string{"FADCD3", "FADCD3", "FADCD3", "F6D9E6", "FFF0C2", "FFF0C2", "FFF0C2", "E4E9ED", "E4E9ED", "DDEFE8"}
 
 func newLooks(f *excelize.File) (l looks, err error) {
 	fill := excelize.Fill{Type: "pattern", Pattern: 1, Color: []string{"E4E9ED"}}
@@ -41,6 +48,14 @@ func newLooks(f *excelize.File) (l looks, err error) {
 		if *s.to, err = f.NewStyle(&s.st); err != nil {
 			return l, err
 		}
+	}
+	for _, ground := range grounds {
+		id, err := f.NewStyle(&excelize.Style{Font: &excelize.Font{Family: "Arial", Size: 9, Bold: true, Color: ink}, Border: line, CustomNumFmt: &asText,
+			Fill: excelize.Fill{Type: "pattern", Pattern: 1, Color: []string{ground}}, Alignment: &excelize.Alignment{WrapText: true, Vertical: "top"}})
+		if err != nil {
+			return l, err
+		}
+		l.standing = append(l.standing, id)
 	}
 	return l, nil
 }
@@ -113,7 +128,7 @@ func (s *sheet) put(style int, values ...any) {
 	for i, v := range values {
 		switch v := v.(type) {
 		case string:
-			cells[i] = excelize.Cell{StyleID: style, Value: workbook.Guard(v)}
+			cells[i] = excelize.Cell{StyleID: style, Value: workbook.Guard(Clean(v))}
 		case int:
 			id := style
 			if id == s.o.l.text || id == s.o.l.wrap {
@@ -128,6 +143,17 @@ func (s *sheet) put(style int, values ...any) {
 	}
 	s.high = 0
 	s.o.try(s.sw.SetRow("A"+strconv.Itoa(s.row), cells, opts...))
+	s.row++
+}
+
+// painted writes one row whose cells have styles of their own.
+func (s *sheet) painted(styles []int, values []string) {
+	cells := make([]any, len(values))
+	for i, v := range values {
+		cells[i] = excelize.Cell{StyleID: styles[i], Value: workbook.Guard(Clean(v))}
+	}
+	s.o.try(s.sw.SetRow("A"+strconv.Itoa(s.row), cells, excelize.RowOpts{Height: s.high}))
+	s.high = 0
 	s.row++
 }
 
@@ -190,10 +216,12 @@ func (reg *Register) WriteXLSX(w io.Writer) error {
 	var err error
 	o.l, err = newLooks(o.f)
 	o.try(err)
-	reg.tableSheet(o)
+	reg.clerkSheet(o)
 	reg.summarySheet(o)
 	reg.alteredSheet(o)
-	reg.unreadSheet(o)
+	reg.everySheet(o)
+	reg.tableSheet(o)
+	o.try(o.f.SetCustomProps(excelize.CustomProperty{Name: registerMark, Value: reg.Today.Format(time.DateOnly)}))
 	if o.err == nil {
 		o.try(o.f.DeleteSheet("Sheet1"))
 		o.f.SetActiveSheet(0)
@@ -205,8 +233,8 @@ func (reg *Register) WriteXLSX(w io.Writer) error {
 }
 
 func (reg *Register) headline() string {
-	return fmt.Sprintf("%d files, read on %s. Signatures are due %d days after the visit. Decisions and names are as typed by the supervisor.",
-		len(reg.Rows), reg.Today.Format(time.DateOnly), reg.Term)
+	return fmt.Sprintf("%d workbooks and %d other files, read on %s. Signatures are due %d days after the visit. Decisions and names are as typed by the supervisor.",
+		len(reg.Rows), len(reg.Other), reg.Today.Format(time.DateOnly), reg.Term)
 }
 
 func (reg *Register) tableSheet(o *out) {
@@ -215,7 +243,7 @@ func (reg *Register) tableSheet(o *out) {
 	for _, c := range columns {
 		widths, heads = append(widths, c.width), append(heads, c.head)
 	}
-	s := o.sheet("Register", true, widths...)
+	s := o.sheet("All columns", true, widths...)
 	if o.err != nil {
 		return
 	}
@@ -223,7 +251,7 @@ func (reg *Register) tableSheet(o *out) {
 	s.row = top
 	s.freeze() // before the first row is streamed
 	s.row = 1
-	s.across(o.l.title, 3, 24, "Register of conversions")
+	s.across(o.l.title, 3, 24, "All that was read, a row for each file")
 	s.across(o.l.note, 3, 26, reg.headline())
 	s.row = top
 	s.heads(heads...)
@@ -249,6 +277,8 @@ func (reg *Register) tableSheet(o *out) {
 	last, err := excelize.CoordinatesToCellName(len(columns), max(top+1, s.row-1))
 	o.try(err)
 	o.try(o.f.AutoFilter(s.name, fmt.Sprintf("A%d:%s", top, last), nil))
+	// To be searched and filtered, not printed: an empty cell below.
+	o.try(o.f.SetDefinedName(&excelize.DefinedName{Name: "_xlnm.Print_Area", Scope: s.name, RefersTo: fmt.Sprintf("'%s'!$A$%d", s.name, s.row+20)}))
 	s.flush()
 }
 
@@ -257,7 +287,7 @@ var summaries = []struct {
 	column, head string
 	chart        bool
 }{
-	{"todo", "What to do", false}, {"state", "By state", false},
+	{"standing", "What to do", false}, {"state", "By state", false},
 	{"month", "By month of the visit", true}, {"failure", "By kind of failure", true}, {"technician", "By technician reference", true},
 }
 
@@ -267,7 +297,7 @@ var meanings = [][2]string{
 	{string(workbook.PartSigned), "the supervisor began to sign; name, date or decision is missing or is none"},
 	{string(workbook.Signed), "name, date and decision are there, and no other cell was touched"},
 	{string(workbook.Altered), "something besides the signature was changed; the sheet Altered has old and new"},
-	{string(workbook.Damaged), "not read; the sheet Not read has the reason"},
+	{string(workbook.Damaged), "not read; the sheet Every file has the reason"},
 }
 
 const (
@@ -282,10 +312,9 @@ func (reg *Register) summarySheet(o *out) {
 	for _, m := range meanings {
 		s.put(o.l.text, m[0], m[1])
 	}
-	df := reg.Frame()
 	high := 20 * len(meanings) // pixels used on the printed page
 	for _, sum := range summaries {
-		groups := Summary(df, sum.column)
+		groups := reg.Summary(sum.column)
 		need := 20 * (len(groups) + 4)
 		if sum.chart && len(groups) > 0 {
 			need += chartRows * 20
@@ -297,7 +326,7 @@ func (reg *Register) summarySheet(o *out) {
 		high += need
 		s.row++
 		s.put(o.l.section, sum.head, "", "", "", "", "", "", "", "")
-		s.heads("", "Files", "Complete", "Signed", "Altered", "Not read", "Overdue", "Sent twice", "With findings outside")
+		s.heads("", "Files", "Complete", "Signed", "Altered", "Not read", "Overdue", "In two jobs", "With findings outside")
 		first := s.row
 		for _, g := range groups {
 			s.put(o.l.text, g.Name, g.Files, g.Complete, g.Signed, g.Altered, g.NotRead, g.Overdue, g.Duplicate, g.WithOutside)
@@ -357,19 +386,6 @@ func (reg *Register) alteredSheet(o *out) {
 		}
 		if r.More > 0 {
 			s.put(o.l.text, r.File, "", "", fmt.Sprintf("%d more", r.More), "", "", "")
-		}
-	}
-	s.flush()
-}
-
-func (reg *Register) unreadSheet(o *out) {
-	s := o.sheet("Not read", true, 56, 110)
-	s.across(o.l.title, 2, 24, "Files that were not read")
-	s.row++
-	s.heads("File", "Reason")
-	for i := range reg.Rows {
-		if r := &reg.Rows[i]; r.State == workbook.Damaged {
-			s.put(o.l.wrap, r.File, r.Reason)
 		}
 	}
 	s.flush()

@@ -36,9 +36,10 @@ func (b *book) aboutPage() *page {
 		row = b.pair(p, row, l[0], l[1])
 	}
 	row = b.heading(p, row+1, "How each finding comes about")
-	for i, h := range []string{"", "Finding", "Formula", "Source of the limit", "How far to trust the source", "In this file"} {
+	for i, h := range []string{"Finding", "", "Formula", "Source of the limit", "How far to trust the source", "In this file"} {
 		p.text(row, i+1, head, h)
 	}
+	p.span(row, 1, 2)
 	row++
 	for _, f := range b.rep.Findings {
 		source, conf := f.Source, string(f.Confidence)

@@ -30,6 +30,8 @@ type book struct {
 	liveOf  map[string]string // finding key -> how live its value is
 	sat     *saturation
 	digest  string
+	kept    [2]string         // key and signature of a workbook that is written again
+	counter *Countersignature // of a supervisor, nil without
 }
 
 // name gives a cell a name. Names are field keys, so they are unique by
@@ -150,6 +152,9 @@ func (b *book) setUp(p *page) error {
 		many = 1
 	}
 	margin, edge := pageMargin, 0.3
+	if p.margin > 0 {
+		margin, edge = p.margin, 0.2
+	}
 	demo := ""
 	if b.job.Demo {
 		demo = "&BDEMONSTRATION, INVENTED DATA&B   "
@@ -173,6 +178,9 @@ func (b *book) setUp(p *page) error {
 		},
 		func() error { return f.ProtectSheet(p.name, locked) },
 		func() error {
+			return f.SetDefinedName(&excelize.DefinedName{Name: "_xlnm.Print_Area", Scope: p.name, RefersTo: p.area()})
+		},
+		func() error {
 			if p.repeat[0] == 0 {
 				return nil
 			}
@@ -186,6 +194,22 @@ func (b *book) setUp(p *page) error {
 		}
 	}
 	return nil
+}
+
+// area is what is printed of a sheet: all that is on it, or, of one that is there for
+// who wants to check, an empty cell below, of which a program makes no page.
+func (p *page) area() string {
+	last := p.printed
+	for _, r := range p.rows {
+		if p.printed == 0 {
+			last = max(last, len(r))
+		}
+	}
+	if p.evidence {
+		return p.abs(len(p.rows)+20, 1)
+	}
+	to, _ := strings.CutPrefix(p.abs(len(p.rows), max(1, last)), "'"+p.name+"'!")
+	return p.abs(1, 1) + ":" + to
 }
 
 // footerText keeps job text out of the codes of headers and footers.

@@ -28,7 +28,9 @@ func (b *book) checkOut(l *flow) {
 		l.line(note, "No reading of the check-out was entered.")
 		return
 	}
-	l.heads("", "Leads", "Read", "Predicted", "±", "Unit", "", "Verdict")
+	l.heads("Leads", "", "Read", "Predicted", "±", "Unit", "", "Verdict")
+	l.span(l.row-1, 1, 2)
+	l.span(l.row-1, colMeter, colMeter+1)
 	for i, num := range map[int]string{colRead: "0", colExpect: "0", colWithin: "0", colMeter: "@", colJudged: "@"} {
 		l.set(l.row-1, i, cell{value: l.at(l.row-1, i).value, look: look{head, num}})
 	}

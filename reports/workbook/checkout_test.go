@@ -93,7 +93,7 @@ func TestCheckOutOnPaper(t *testing.T) {
 		}
 		return s.String()
 	}
-	wiring := lines("Wiring plan")
+	wiring := lines("Wiring plan") + lines("Wiring check")
 	for _, want := range []string{
 		"changed: turquoise", "; in the catalogue " + was,
 		fmt.Sprintf("▲|Ohms: %s|open|", planner.Between(p.New, broken.From, broken.To)),

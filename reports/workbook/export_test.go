@@ -76,3 +76,6 @@ func number(s string) float64 {
 	}
 	return x
 }
+
+// SignCode is the code that goes with the decision on a record.
+func SignCode(record string) string { return signCode(record) }

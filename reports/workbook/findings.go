@@ -36,6 +36,7 @@ const (
 	colMark
 	colBandLo
 	colBandHi
+	colWords // on the screen beside the strip, and not printed
 )
 
 // findingsPage draws every finding as a row with its strip, and below it in
@@ -48,9 +49,11 @@ func (b *book) findingsPage() *page {
 	for range 9 {
 		widths = append(widths, 9)
 	}
+	widths = append(widths, 95)
 	p := newPage("Findings", "Findings", widths...)
 	p.landscape = true
 	last := colStrip + stripCells - 1
+	p.printed = last
 	row := b.banner(p, last)
 	words := "Within: the value and its doubt ± lie inside the limits. Outside: the value and its doubt lie beyond a limit. Too close to call: a limit lies within the doubt. " +
 		"± is the expanded uncertainty (about 95 %). Room is the distance to the nearer limit. The strip shows band ░, target ┃, value ● and doubt ─."
@@ -58,7 +61,7 @@ func (b *book) findingsPage() *page {
 	p.span(row, 1, last)
 	p.fit(row, 1, last, words, note)
 	row++
-	for i, h := range []string{"", "Finding", "Value", "±", "Unit", "Low", "High", "Target", "Room", "Verdict", "Strip"} {
+	for i, h := range []string{"Finding", "", "Value", "±", "Unit", "Low", "High", "Target", "Room", "Verdict", "Strip"} {
 		num := ""
 		switch {
 		case i == 2 || i == 3 || i >= 5 && i <= 8:
@@ -68,7 +71,9 @@ func (b *book) findingsPage() *page {
 		}
 		p.set(row, i+1, cell{value: h, look: look{head, num}})
 	}
+	p.span(row, colShape, colFinding)
 	p.span(row, colStrip, last)
+	p.text(row, colWords, head, "In words")
 	for i, h := range []string{"axis from", "axis to", "at", "doubt from", "doubt to", "target at", "mark", "band from", "band to"} {
 		p.text(row, colAx0+i, head, h)
 		p.hidden[colAx0+i] = true
@@ -83,19 +88,26 @@ func (b *book) findingsPage() *page {
 			group = g
 			p.text(row, 1, section, g)
 			p.span(row, 1, last)
-			p.heights[row] = 20
+			p.heights[row] = 15.5
 			row++
 		}
 		b.findingRow(p, row, f)
 		row++
-		words := f.Next
-		if f.Verdict == assess.NotJudged || f.Verdict == assess.NotMeasured {
-			words = f.Reason
+		switch f.Verdict {
+		case assess.Within:
+			p.text(row-1, colWords, label, f.Next)
+		case assess.NotJudged:
+			p.text(row-1, colWords, label, f.Reason)
+		default:
+			words := f.Next
+			if f.Verdict == assess.NotMeasured {
+				words = f.Reason
+			}
+			p.text(row, 2, note, words)
+			p.span(row, 2, last)
+			p.fit(row, 2, last, words, note)
+			row++
 		}
-		p.text(row, 2, note, words)
-		p.span(row, 2, last)
-		p.fit(row, 2, last, words, note)
-		row++
 	}
 	b.names["verdicts"] = fmt.Sprintf("'%s'!%s:%s", p.name, absRef(first, colVerdict), absRef(max(first, row-1), colVerdict))
 	b.order = append(b.order, "verdicts")
@@ -117,7 +129,7 @@ func (b *book) findingRow(p *page, row int, f assess.Finding) {
 	places := decimals(b.places(f.Dim))
 	p.text(row, colFinding, plain, f.Label)
 	p.text(row, colUnit, unit, b.unit(f.Dim).Label)
-	p.heights[row] = 17
+	p.heights[row] = 13.5
 	for c := colLow; c <= colMargin; c++ {
 		p.set(row, c, cell{look: look{faint, places}})
 	}
@@ -143,20 +155,24 @@ func (b *book) findingRow(p *page, row int, f assess.Finding) {
 	p.number(row, colDoubt, faint, b.unit(f.Dim).Span(f.Expanded()), decimals(b.places(f.Dim)+1))
 	lo, hi := "", ""
 	margin := math.Inf(1)
+	point := f.Band.Low != nil && f.Band.High != nil && *f.Band.Low == *f.Band.High
+	matters := 0.0 // shown about a point: what differs by less agrees
+	if point && f.Matters != nil {
+		matters = b.unit(f.Dim).Span(*f.Matters)
+	}
 	if f.Band.Low != nil {
 		lo = ref(row, colLow)
-		p.number(row, colLow, faint, b.show(f.Dim, *f.Band.Low), places)
-		margin = value - b.show(f.Dim, *f.Band.Low)
+		p.number(row, colLow, faint, b.show(f.Dim, *f.Band.Low)-matters, places)
+		margin = value - b.show(f.Dim, *f.Band.Low) + matters
 	}
 	if f.Band.High != nil {
 		hi = ref(row, colHigh)
-		p.number(row, colHigh, faint, b.show(f.Dim, *f.Band.High), places)
-		margin = min(margin, b.show(f.Dim, *f.Band.High)-value)
+		p.number(row, colHigh, faint, b.show(f.Dim, *f.Band.High)+matters, places)
+		margin = min(margin, b.show(f.Dim, *f.Band.High)+matters-value)
 	}
 	if f.Band.Target != nil {
 		p.number(row, colTarget, faint, b.show(f.Dim, *f.Band.Target), places)
 	}
-	point := lo != "" && hi != "" && *f.Band.Low == *f.Band.High
 	switch {
 	case lo != "" && hi != "":
 		p.live(row, colMargin, faint, fmt.Sprintf("MIN(%s-%s,%s-%s)", y, lo, hi, y), margin, places)
@@ -169,10 +185,6 @@ func (b *book) findingRow(p *page, row int, f assess.Finding) {
 		p.text(row, colVerdict, verdict, word)
 		p.text(row, colShape, shape, shapes[f.Verdict])
 	} else {
-		matters := 0.0
-		if f.Matters != nil {
-			matters = b.unit(f.Dim).Span(*f.Matters)
-		}
 		p.live(row, colVerdict, verdict, verdictFormula(y, u, lo, hi, point, matters), word, "")
 		p.live(row, colShape, shape, shapeFormula(ref(row, colVerdict)), shapes[f.Verdict], "")
 	}

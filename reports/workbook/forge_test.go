@@ -30,7 +30,7 @@ type forgery struct {
 }
 
 // How parts are named and what is in them is fixed by the writer: sheet2 is the
-// hand-over, sheet3 Readings, sheet4 Findings, sheet7 Ladders.
+// hand-over, sheet3 its continuation, sheet4 Findings.
 var forgeries = []forgery{
 	{"a formula changed, its value left", `xl/worksheets/sheet4\.xml`, `<f>MIN\(`, `<f>MAX(`, "formula"},
 	{"a formula that counts changed", `xl/worksheets/sheet2\.xml`, `COUNTIF\(verdicts,`, `0*COUNTIF(verdicts,`, "formula"},
@@ -44,6 +44,7 @@ var forgeries = []forgery{
 	{"every row hidden", `xl/worksheets/sheet2\.xml`, `<sheetData>`, `<sheetFormatPr zeroHeight="1" defaultRowHeight="15"/><sheetData>`, "hidden"},
 	{"a sheet hidden", `xl/workbook\.xml`, `(<sheet name="Findings"[^>]*)>`, `$1 state="veryHidden">`, "sheet"},
 	{"sheets in another order", `xl/workbook\.xml`, `(<sheet name="Hand-over".*?</sheet>)(<sheet name="Readings".*?</sheet>)`, `$2$1`, "sheet"},
+	{"less printed of the first sheet", `xl/workbook\.xml`, `(<definedName[^>]*_xlnm\.Print_Area[^>]*>(?:'|&#39;)Hand-over(?:'|&#39;)!\$A\$1:)[^<]*`, `$1$$H$$20`, "printed"},
 	{"a second sheet of like name", `xl/workbook\.xml`, `(<sheet name="Readings".*?</sheet>)`, `$1<sheet name="readings" sheetId="90" r:id="rId5"></sheet>`, "two of its sheets"},
 	{"a part found two ways", `xl/workbook\.xml`, `<sheet name="Hand-over" sheetId="2" r:id`, `<sheet name="Hand-over" sheetId="2" xmlns:q="http://schemas.openxmlformats.org/officeDocument/2006/relationships" q:id="rId5" r:id`, "read in two ways"},
 	{"a part named without its namespace", `xl/workbook\.xml`, `<sheet name="Hand-over" sheetId="2" r:id="rId4"`, `<sheet name="Hand-over" sheetId="2" xmlns:q="urn:q" q:id="rId4" r:id="rId5"`, "two of its sheets"},
@@ -52,8 +53,8 @@ var forgeries = []forgery{
 	{"cells of another namespace", `xl/worksheets/sheet2\.xml`, `<sheetData>`, `<sheetData xmlns="urn:other">`, "two namespaces"},
 	{"two parts by one relationship", `xl/_rels/workbook\.xml\.rels`, `</Relationships>`, `<Relationship Id="rId4" Target="worksheets/sheet3.xml" Type="http://schemas.openxmlformats.org/officeDocument/2006/relationships/worksheet"></Relationship></Relationships>`, "two parts"},
 	{"a picture replaced", `xl/media/image1\.png`, `IEND`, `IENE`, "picture"},
-	{"a picture cut", `xl/drawings/drawing1\.xml`, `<a:stretch>`, `<a:srcRect b="50000"/><a:stretch>`, "picture"},
-	{"a box drawn over the sheet", `xl/drawings/drawing1\.xml`, `<xdr:oneCellAnchor>`, `<xdr:absoluteAnchor><xdr:pos x="0" y="0"/><xdr:ext cx="9" cy="9"/><xdr:sp macro="" textlink=""></xdr:sp><xdr:clientData/></xdr:absoluteAnchor><xdr:oneCellAnchor>`, "shape"},
+	{"a picture cut", `xl/drawings/drawing\d\.xml`, `<a:stretch>`, `<a:srcRect b="50000"/><a:stretch>`, "picture"},
+	{"a box drawn over the sheet", `xl/drawings/drawing\d\.xml`, `<xdr:oneCellAnchor>`, `<xdr:absoluteAnchor><xdr:pos x="0" y="0"/><xdr:ext cx="9" cy="9"/><xdr:sp macro="" textlink=""></xdr:sp><xdr:clientData/></xdr:absoluteAnchor><xdr:oneCellAnchor>`, "shape"},
 	{"a chart of other cells", `xl/charts/chart1\.xml`, `f>(?:'|&#39;)?Series(?:'|&#39;)?!`, `f>Readings!`, "chart"},
 	{"text beside the strips", `xl/worksheets/sheet4\.xml`, `(<row r="7".*?)</row>`, `$1<c r="BA7" t="str"><v>all within</v></c></row>`, "all within"},
 	{"a number beside the strips", `xl/worksheets/sheet4\.xml`, `(<row r="7".*?)</row>`, `$1<c r="BA7"><v>7</v></c></row>`, "number format"},
@@ -172,7 +173,10 @@ for i, path in enumerate(sys.argv[1:]):
     put("sign_name", ["S. Pervisor", "Zoë Ångström", "李 小龙", "  S. Pervisor  "][i % 4])
     d = put("sign_date", [datetime.date(2026, 11, 2), datetime.datetime(2026, 11, 2, 9, 30), "2026-11-02", 46328][i % 4])
     d.number_format = ["yyyy-mm-dd", "m/d/yyyy h:mm", "@", "General"][i % 4]
-    put("sign_decision", ["accept", "return", "Accept", "accept "][i % 4])
+    sheet, cell = w.defined_names["sign_decision"].attr_text.rsplit("!", 1)
+    offered = [v.formula1.strip('"').split(",") for v in w[sheet.strip("'")].data_validations.dataValidation if v.type == "list" and cell.replace("$", "") in v.sqref][0]
+    accept, reject = offered
+    put("sign_decision", [accept, reject, accept.capitalize(), accept.lower() + " "][i % 4])
     put("sign_remarks", ["", "see the note", "-", None][i % 4])
     w.save(path)
 `
@@ -233,6 +237,8 @@ func TestForgedSeal(t *testing.T) {
 	for _, c := range []struct{ name, old, new string }{
 		{"counts", `"outside":`, `"outside":0,"was":`},
 		{"a reading in the record", `\"value\": \"`, `\"value\": \"1`},
+		{"the code of the decision", `"code":`, `"kode":`},
+		{"that the charge was verified", `"sign":`, `"charged":true,"sign":`},
 		{"the list of what is shown", "\\tformula\\t", "\\tformula\\t0*"},
 	} {
 		b, err := workbook.ForgeSeal(assess.New(j), workbook.Options{Sign: signature, Key: forger}, func(raw []byte) []byte {

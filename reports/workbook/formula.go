@@ -116,7 +116,12 @@ func absolute(u units.Unit) units.Unit { u.Gauge = false; return u }
 // is said only where that would have shown.
 func verdictFormula(y, u, lo, hi string, point bool, matters float64) string {
 	if point {
-		return fmt.Sprintf(`IF(NOT(ISNUMBER(%[1]s)),"not measured",IF(ABS(%[1]s-%[3]s)>%[2]s,"outside",IF(OR(%[2]s=0,ABS(%[1]s-%[3]s)+%[2]s<=%.15[4]g),"within","too close to call")))`, y, u, lo, matters)
+		at := lo
+		if matters > 0 { // the limits shown lie about the point; a hair for the rounding of their middle
+			at, u = "("+lo+"+"+hi+")/2", fmt.Sprintf("(%s+%.3g)", u, 1e-9*matters)
+			matters *= 1 + 3e-9
+		}
+		return fmt.Sprintf(`IF(NOT(ISNUMBER(%[1]s)),"not measured",IF(ABS(%[1]s-%[3]s)>%[2]s,"outside",IF(OR(%[2]s<1E-12,ABS(%[1]s-%[3]s)+%[2]s<=%.15[4]g),"within","too close to call")))`, y, u, at, matters)
 	}
 	var in, out []string
 	if lo != "" {

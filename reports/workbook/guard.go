@@ -1,6 +1,7 @@
 package workbook
 
 import (
+	"strconv"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -33,7 +34,24 @@ func Guard(s string) string {
 
 func triggered(s string) bool {
 	r, n := utf8.DecodeRuneInString(s)
-	return n > 0 && strings.ContainsRune(triggers, r)
+	return n > 0 && strings.ContainsRune(triggers, r) && !numerals(s)
+}
+
+// numerals tells a text that is numbers alone, such as the coefficients of a map: no
+// program makes of it more than it says.
+func numerals(s string) bool {
+	if strings.ContainsAny(s, "\t\r\n") {
+		return false
+	}
+	for _, w := range strings.Fields(s) {
+		if strings.ContainsAny(w, "xXpP_nN") { // hexadecimal, NaN, infinite
+			return false
+		}
+		if _, err := strconv.ParseFloat(w, 64); err != nil {
+			return false
+		}
+	}
+	return true
 }
 
 // Unguard takes off what Guard put on.

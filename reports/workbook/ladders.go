@@ -8,6 +8,7 @@ import (
 	"image/draw"
 	"math"
 	"slices"
+	"strings"
 	"sync"
 
 	"retrostage/wiring/ladder"
@@ -22,8 +23,7 @@ import (
 type drawn struct {
 	title  string
 	unit   *netlist.Unit
-	width  int     // pixels, before scaling
-	narrow float64 // how much narrower than the columns it stands, to save a page
+	fit    fit
 	pieces []piece
 	err    error
 }
@@ -34,81 +34,112 @@ type piece struct {
 	png  bytes.Buffer
 }
 
+// fit is how a drawing is put on paper.
+type fit struct {
+	landscape bool
+	scale     float64 // points for each unit of the drawing
+	limit     float64 // units of the drawing on a page
+}
+
 const (
-	ladderColumns = 8
-	// A printed page is this much higher than wide, with room for the headings:
-	// Letter, the squatter paper, has 9.9 by 7.4 inches inside the margins.
-	pageShape = 1.17
-	rowPoints = 15.0 // 20 pixels
+	ladderColumns = 9
+	rowPoints     = 15.0 // 20 pixels
+	// Letter, the squatter paper, inside the margins: along and across, less the
+	// headings.
+	long, across = 10.2 * 72, 7.7 * 72
+	headings     = 75.0
+	// The smallest words are to be of 7 points, also where a wider type stands in for
+	// the workbook's: columns are then wider and the page is printed smaller.
+	leastType, mostType = 8.75, 9.2
 )
 
-// ladderPage holds the ladders one below the other, each piece on a page of its
-// own.
-func (b *book) ladderPage(ds []*drawn, changes []ladder.Change) (*page, error) {
-	p := newPage("Ladders", "Ladders before and after", 13, 13, 13, 13, 13, 13, 13, 13)
-	row := b.banner(p, ladderColumns)
+// fitted finds orientation and scale so that the smallest words can be read and no
+// page is nearly empty.
+func fitted(wide, high float64) fit {
+	least := leastType / ladder.Smallest
+	f := fit{landscape: across/wide < least}
+	w, h := across, long-headings
+	if f.landscape {
+		w, h = long, across-headings
+	}
+	f.scale = min(w/wide, mostType/ladder.Smallest)
+	const cutting = 0.94 // of a page: the rest is kept for cutting between rungs
+	pages := high * f.scale / (h * cutting)
+	if s := f.scale * math.Floor(pages) / pages; pages > 1 && s >= least {
+		f.scale = s
+	}
+	f.limit = h / f.scale
+	return f
+}
+
+// ladderPages holds each ladder on a sheet of its own, in pieces that each fill a
+// printed page.
+func (b *book) ladderPages(ds []*drawn, changes []ladder.Change) ([]*page, error) {
 	var painting sync.WaitGroup
 	for _, d := range ds {
 		painting.Go(func() { d.paint(changes) })
 	}
 	painting.Wait()
-	// A column is 7 pixels for each character of its width, and 5 besides.
-	wide := p.width(1, ladderColumns)*7 + 5*ladderColumns
-	for i, d := range ds {
+	var ps []*page
+	for _, d := range ds {
 		if d.err != nil {
 			return nil, d.err
 		}
-		for k := range d.pieces {
-			t := d.title
-			if k > 0 {
-				t += ", continued"
-			}
-			if i+k > 0 {
-				p.breaks = append(p.breaks, row)
-			}
-			p.text(row, 1, section, t)
+		ps = append(ps, b.ladderPage(d))
+	}
+	return ps, nil
+}
+
+func (b *book) ladderPage(d *drawn) *page {
+	name, _, _ := strings.Cut(d.title, " —")
+	w := 10.8 // a column is 7 pixels for each character of its width, and 5 besides
+	if d.fit.landscape {
+		w = 14.6
+	}
+	p := newPage(name, d.title, slices.Repeat([]float64{w}, ladderColumns)...)
+	p.landscape, p.margin = d.fit.landscape, 0.4
+	row := b.banner(p, ladderColumns) - 1
+	s := d.fit.scale / 0.75 // points to pixels
+	for k := range d.pieces {
+		if k > 0 {
+			p.breaks = append(p.breaks, row)
+			p.text(row, 1, section, d.title+", continued")
 			p.span(row, 1, ladderColumns)
 			p.heights[row] = 20
 			row++
-			c := &d.pieces[k]
-			c.row = row
-			// Heights are set, for programs differ in those that nobody sets.
-			for range int(math.Ceil(float64(c.high)*d.scale(wide)/20)) + 1 {
-				p.text(row, 1, note, "")
-				p.heights[row] = rowPoints
-				row++
-			}
+		}
+		c := &d.pieces[k]
+		c.row = row
+		// Heights are set, for programs differ in those that nobody sets.
+		for range int(math.Ceil(float64(c.high)*s/20)) + 1 {
+			p.text(row, 1, note, "")
+			p.heights[row] = rowPoints
+			row++
 		}
 	}
 	p.finish = func(f *excelize.File, p *page) error {
-		for _, d := range ds {
-			s := d.scale(wide)
-			for i := range d.pieces {
-				alt := fmt.Sprintf("%s: ladder diagram of %s, part %d of %d; the work list says the same in words", d.title, d.unit.Title, i+1, len(d.pieces))
-				if err := f.AddPictureFromBytes(p.name, ref(d.pieces[i].row, 1), &excelize.Picture{Extension: ".png", File: d.pieces[i].png.Bytes(),
-					Format: &excelize.GraphicOptions{AltText: alt, ScaleX: s, ScaleY: s, OffsetY: 3, Positioning: "oneCell", LockAspectRatio: true}}); err != nil {
-					return err
-				}
+		for i := range d.pieces {
+			alt := fmt.Sprintf("%s: ladder diagram of %s, part %d of %d; the work list says the same in words", d.title, d.unit.Title, i+1, len(d.pieces))
+			if err := f.AddPictureFromBytes(p.name, ref(d.pieces[i].row, 1), &excelize.Picture{Extension: ".png", File: d.pieces[i].png.Bytes(),
+				Format: &excelize.GraphicOptions{AltText: alt, ScaleX: s, ScaleY: s, OffsetY: 3, Positioning: "oneCell", LockAspectRatio: true}}); err != nil {
+				return err
 			}
 		}
 		return nil
 	}
-	return p, nil
+	return p
 }
 
-func (d *drawn) scale(wide float64) float64 { return d.narrow * wide / float64(max(1, d.width)) }
-
 func (d *drawn) paint(changes []ladder.Change) {
-	m, err := paint.Image(ladder.Layout(d.unit, changes...), 1)
+	m, err := paint.Image(ladder.ForPaper(d.unit, changes...), 1)
 	if err != nil {
 		d.err = err
 		return
 	}
 	few := fewColours(m)
 	r := few.Bounds()
-	d.width = r.Dx()
-	d.narrow = narrowing(float64(r.Dy()) / float64(r.Dx()) / pageShape)
-	for _, y := range cuts(few, int(pageShape*float64(r.Dx())/d.narrow)) {
+	d.fit = fitted(float64(r.Dx()), float64(r.Dy()))
+	for _, y := range cuts(few, int(d.fit.limit)) {
 		c := piece{high: y - r.Min.Y}
 		if d.err = paint.Encode(&c.png, few.SubImage(image.Rect(r.Min.X, r.Min.Y, r.Max.X, y))); d.err != nil {
 			return
@@ -164,16 +195,6 @@ func fewColours(m image.Image) *image.Paletted {
 		}
 	}
 	return few
-}
-
-// narrowing is the factor that spares a picture of so many pages a nearly empty
-// last one, 1 where that would make it much smaller. A twentieth of each page
-// is kept for cutting between rungs.
-func narrowing(pages float64) float64 {
-	if f := 0.95 * math.Floor(pages) / pages; f >= 0.85 {
-		return min(1, f)
-	}
-	return 1
 }
 
 // cuts says at which rows a picture is cut so that no piece is higher than

@@ -4,8 +4,9 @@ import (
 	"image"
 	"image/color"
 	"image/draw"
-	"math"
 	"testing"
+
+	"retrostage/wiring/ladder"
 
 	"pgregory.net/rapid"
 )
@@ -42,10 +43,23 @@ func TestCuts(t *testing.T) {
 	})
 }
 
-func TestNarrowing(t *testing.T) {
-	for _, c := range []struct{ pages, want float64 }{{0.6, 1}, {1, 0.95}, {1.1, 0.95 / 1.1}, {1.5, 1}, {2.2, 1.9 / 2.2}, {2.9, 1}} {
-		if got := narrowing(c.pages); math.Abs(got-c.want) > 1e-12 {
-			t.Errorf("%g pages: %g, want %g", c.pages, got, c.want)
+// No drawing that the catalogue gives goes on paper with words below 7 points, and
+// none that would fill a page leaves the last one nearly empty where a little less
+// would spare it.
+func TestFitted(t *testing.T) {
+	for wide := 400.0; wide < 1200; wide += 50 {
+		for high := 300.0; high < 4000; high += 100 {
+			f := fitted(wide, high)
+			if pt := f.scale * ladder.Smallest; pt < 7 {
+				t.Errorf("%g x %g: words of %.1f points", wide, high, pt)
+			}
+			page := 10.2 * 72.0
+			if !f.landscape {
+				page = 7.7 * 72
+			}
+			if wide*f.scale > page+1e-9 {
+				t.Errorf("%g x %g: %.0f points wide on a page of %.0f", wide, high, wide*f.scale, page)
+			}
 		}
 	}
 }

@@ -5,29 +5,28 @@ import (
 	"strings"
 
 	"retrostage/reports/assess"
-	"retrostage/reports/record"
 	"retrostage/wiring/supply"
 )
 
-// electricalPage is the electrical step and what changes with the compressor.
-func (b *book) electricalPage() (*page, error) {
-	p := b.stepPage("Electrical", "Electrical", record.Match, record.Electrical)
+// oldNew is what the new compressor changes, part by part, from a row on; full says
+// of what fits too why.
+func (b *book) oldNew(p *page, row int, full bool) error {
 	rows, err := b.all.OldAgainstNew()
 	if err != nil {
-		return nil, err
+		return err
 	}
-	row := p.next() + 1
 	p.text(row, 1, section, "Old against new")
 	p.span(row, 1, 6)
 	p.heights[row] = 20
 	row++
-	for i, h := range []string{"", "Part", "Old", "New asks", "Fitted", "Verdict"} {
+	for i, h := range []string{"Part", "", "Old", "New asks", "Fitted", "Verdict"} {
 		num := "@"
 		if i >= 2 && i <= 4 {
 			num = "0"
 		}
 		p.set(row, i+1, cell{value: h, look: look{head, num}})
 	}
+	p.span(row, 1, 2)
 	row++
 	for _, r := range rows {
 		scale, label, num := shownUnit(r.Unit)
@@ -54,7 +53,7 @@ func (b *book) electricalPage() (*page, error) {
 		}
 		p.text(row, 6, verdict, word)
 		row++
-		if why != "" {
+		if why != "" && (full || word != string(supply.Fits)) {
 			p.text(row, 1, plain, "")
 			p.text(row, 2, note, why)
 			p.span(row, 2, 6)
@@ -64,7 +63,7 @@ func (b *book) electricalPage() (*page, error) {
 	}
 	p.text(row, 1, note, "Rules as the sources restate them; the adopted local code and the equipment's own instructions decide.")
 	p.span(row, 1, 6)
-	return p, nil
+	return nil
 }
 
 // trusted is where a rule comes from and how far to trust that.

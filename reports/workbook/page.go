@@ -32,6 +32,10 @@ type page struct {
 	secret    bool         // hidden sheet
 	breaks    []int        // rows that begin a printed page
 	single    bool         // printed on one page
+	margin    float64      // inches, 0 for the usual
+	one       bool         // laid out for one page, whatever it takes
+	evidence  bool         // for who wants to check: not printed unless asked
+	printed   int          // columns that are printed; 0 prints all
 	glue      map[int]bool // rows that stay on the page of the next
 }
 
@@ -103,7 +107,9 @@ func (p *page) block(r1, c1, r2, c2 int) {
 			}
 		}
 	}
-	p.merges = append(p.merges, [4]int{r1, c1, r2, c2})
+	if r1 != r2 || c1 != c2 { // a program drops what merges nothing
+		p.merges = append(p.merges, [4]int{r1, c1, r2, c2})
+	}
 }
 
 // next is the first row below everything set so far.

@@ -21,6 +21,35 @@ func (b *book) printable(p *page) (wide, high float64) {
 	return wide - margins, high - margins
 }
 
+// room is how many points of rows a printed page of the sheet takes.
+func (b *book) room(p *page) float64 {
+	wide, high := b.printable(p)
+	across := 0.0
+	for i, w := range p.widths {
+		if !p.hidden[i+1] && (p.printed == 0 || i < p.printed) {
+			across += w * 8 * 0.75 // in characters of Arial 11, 8 pixels each
+		}
+	}
+	return high * max(1, across/wide) * 0.97 // other programs, other roundings
+}
+
+// printScale is how much smaller than set the sheet is printed for its width.
+func (b *book) printScale(p *page) float64 {
+	_, high := b.printable(p)
+	return high * 0.97 / b.room(p)
+}
+
+// legible is the scale below which type of 10 points is too small on paper.
+const legible = 0.66
+
+// height is that of a row, set or not.
+func (p *page) height(r int) float64 {
+	if h, set := p.heights[r]; set {
+		return h
+	}
+	return plainRow
+}
+
 // paginate breaks a page between rows where nothing that belongs together is
 // torn: a heading from what it heads, a note from the row above it, and what
 // was glued. A program that fits the width and ignores breaks tears as it likes.
@@ -33,28 +62,32 @@ func (b *book) paginate(p *page) {
 	if len(p.breaks) > 0 { // it knows better
 		return
 	}
-	wide, high := b.printable(p)
-	across := 0.0
-	for i, w := range p.widths {
-		if !p.hidden[i+1] {
-			across += w * 8 * 0.75 // in characters of Arial 11, 8 pixels each
-		}
-	}
-	room := high * max(1, across/wide) * 0.97 // other programs, other roundings
+	room := b.room(p)
 	all := 0.0
 	for r := range p.rows {
 		all += p.heights[r+1]
 	}
-	if p.single = all <= shrink*room; p.single {
+	if p.single = p.one || all <= shrink*room; p.single {
 		return
 	}
-	head := 0.0
+	head, most := 0.0, room
 	for r := p.repeat[0]; r > 0 && r <= p.repeat[1]; r++ {
 		head += p.heights[r]
 	}
 	p.breaks = p.split(room, head)
+	// All pages a little smaller rather than one more: wider, for a sheet made to fit a
+	// number of pages is torn where a program likes.
+	for f := 1.03; f < 1.3 && b.printScale(p)/f >= legible; f += 0.03 {
+		if less := p.split(f*room, head); len(less) < len(p.breaks) {
+			p.breaks, most = less, f*room
+			for i := range p.widths {
+				p.widths[i] *= f
+			}
+			break
+		}
+	}
 	// As many pages, but none with a last row to itself: the least room that will do.
-	for low, high := room/2, room; high-low > plainRow; {
+	for low, high := most/2, most; high-low > plainRow; {
 		mid := (low + high) / 2
 		if less := p.split(mid, head); len(less) > len(p.breaks) {
 			low = mid

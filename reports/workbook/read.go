@@ -27,9 +27,9 @@ type State string
 const (
 	AsExported State = "as exported"                // nothing touched, signature block empty
 	PartSigned State = "signature block incomplete" // nothing else touched
-	Signed     State = "signed, untouched"
+	Signed     State = "signed"                     // nothing else touched
 	Altered    State = "altered"
-	Damaged    State = "damaged"
+	Damaged    State = "not from this program or not whole"
 )
 
 // KeyState is what the Ed25519 signature is worth.
@@ -125,6 +125,15 @@ type Reading struct {
 	Previous string   // the Export that this one follows
 	Count    int      // which export of the job by its tablet it is; 0 where that was not counted
 	Exported time.Time
+
+	Charged bool // the charge was verified by running readings: what the running check needs is within
+
+	Countersigned *Countersignature // by a supervisor's own key, nil if nobody's; it fits this workbook
+	Copied        string            // the code of another job or record that stands with the decision, "" if none does
+
+	tablet   string // the tablet's signature
+	paper    Paper
+	software string
 }
 
 // Read reads a workbook back. size is its length in bytes; known are the keys
@@ -164,6 +173,7 @@ func read(r io.ReaderAt, size int64, rebuild bool, known []ed25519.PublicKey) (R
 		return out, err
 	}
 	out.Export, out.Previous, out.Count, out.Exported = s.props[propCells], pl.Previous, pl.Count, pl.Time
+	out.tablet, out.paper, out.software = s.props[propSignature], pl.Paper, pl.Software
 	if err := out.compare(f, &pl); err != nil {
 		return out, err
 	}
@@ -175,7 +185,12 @@ func read(r io.ReaderAt, size int64, rebuild bool, known []ed25519.PublicKey) (R
 			return out, err
 		}
 	}
-	out.Missing = out.Signature.missing()
+	out.Charged = pl.Charged
+	out.decide(pl.Code)
+	if err := out.countersigned(&s); err != nil {
+		return out, err
+	}
+	out.Missing = append(out.Missing, out.Signature.missing()...)
 	switch {
 	case len(out.Changes) > 0:
 		out.State = Altered
@@ -187,6 +202,25 @@ func read(r io.ReaderAt, size int64, rebuild bool, known []ed25519.PublicKey) (R
 		out.State = Signed
 	}
 	return out, nil
+}
+
+// decide takes the code off the decision. One without its code was not chosen from this
+// workbook's list, and one with another's was copied.
+func (out *Reading) decide(code string) {
+	said, with, _ := strings.Cut(strings.Join(strings.Fields(out.Signature.Decision), " "), " ")
+	if code == "" || said != Accept && said != Return {
+		return
+	}
+	switch with = strings.ToUpper(with); {
+	case with == code:
+		out.Signature.Decision = said
+	case with == "":
+		out.Missing = append(out.Missing, "code with the decision ("+said+" "+code+", as its list offers it)")
+		out.Signature.Decision = said
+	case len(with) == len(code):
+		out.Signature.Decision, out.Copied = said, with
+		out.Missing = append(out.Missing, "decision of this job: the one there carries the code "+with+" of another, so the block was copied")
+	}
 }
 
 // ReadBytes is Read for a file in memory.

@@ -51,6 +51,8 @@ type payload struct {
 	Paper    Paper     `json:"paper,omitempty"`
 	Count    int       `json:"count,omitempty"`    // exports of this job by the tablet, this one included
 	Previous string    `json:"previous,omitempty"` // digest of the list of cells of the one before
+	Charged  bool      `json:"charged,omitempty"`  // running readings verify the charge
+	Code     string    `json:"code,omitempty"`     // goes with a decision
 	Shown    []string  `json:"shown,omitempty"`    // place, what and value of all that is shown beside the values, tabs between
 }
 
@@ -111,7 +113,7 @@ func sealed(at string, c cell) (string, bool) {
 // payload gathers the record and the cells of the pages.
 func (b *book) payload(canonical []byte) payload {
 	pl := payload{Schema: Schema, System: b.opts.System.String(), Record: string(canonical), Sign: map[string]string{},
-		Software: b.opts.Software, Time: b.opts.Time.UTC(), Paper: b.opts.Paper, Count: b.opts.Count, Previous: b.opts.Previous}
+		Software: b.opts.Software, Time: b.opts.Time.UTC(), Paper: b.opts.Paper, Count: b.opts.Count, Previous: b.opts.Previous, Code: signCode(b.digest)}
 	pl.Counts = map[string]int{}
 	for v, n := range b.rep.Count() {
 		pl.Counts[string(v)] = n
@@ -120,6 +122,10 @@ func (b *book) payload(canonical []byte) payload {
 		if f.Verdict == assess.Outside {
 			pl.Open = append(pl.Open, f.Label)
 		}
+	}
+	for _, k := range []string{"superheat_error", "subcooling"} { // by the metering device one or the other is judged
+		f, ok := b.rep.Find(k)
+		pl.Charged = pl.Charged || ok && f.Verdict == assess.Within
 	}
 	for _, n := range []string{signName, signDate, signDecision, signRemarks} {
 		pl.Sign[n] = strings.NewReplacer("'", "", "$", "").Replace(b.names[n])
@@ -163,12 +169,25 @@ func (b *book) seal(raw []byte) (*page, error) {
 			[2]string{propKey, KeyID(k.Public().(ed25519.PublicKey))},
 			[2]string{propSignature, base64.StdEncoding.EncodeToString(ed25519.Sign(k, message(b.digest, cells)))})
 	}
+	if b.kept[0] != "" {
+		props = append(props, [2]string{propKey, b.kept[0]}, [2]string{propSignature, b.kept[1]})
+	}
+	if b.counter != nil {
+		c, err := json.Marshal(b.counter)
+		if err != nil {
+			return nil, err
+		}
+		props = append(props, [2]string{propCounter, base64.StdEncoding.EncodeToString(c)})
+	}
 	p := newPage(sealSheet, sealSheet, 32, 90)
 	p.secret = true
 	p.text(1, 1, title, "Seal: the record and the cells as they left")
 	for i, kv := range props {
 		p.text(2+i, 1, label, kv[0])
 		p.text(2+i, 2, code, kv[1])
+		if kv[0] == propCounter {
+			continue // too long for a property of the document
+		}
 		if err := b.file.SetCustomProps(excelize.CustomProperty{Name: kv[0], Value: kv[1]}); err != nil {
 			return nil, err
 		}

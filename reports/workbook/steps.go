@@ -71,7 +71,7 @@ func (b *book) stepReadings(p *page, row int, s record.Step) int {
 		}
 		if group != f.Group {
 			group = f.Group
-			for i, h := range []string{"", group, "Reading", "Unit", "", ""} {
+			for i, h := range []string{group, "", "Reading", "Unit", "", ""} {
 				num := ""
 				switch i {
 				case 2:
@@ -81,6 +81,8 @@ func (b *book) stepReadings(p *page, row int, s record.Step) int {
 				}
 				p.set(row, i+1, cell{value: h, look: look{head, num}})
 			}
+			p.span(row, 1, 2)
+			p.span(row, 4, 6)
 			row++
 		}
 		var shown any = b.job.Text(f.Key) // an open line
@@ -105,7 +107,7 @@ func (b *book) stepFindings(p *page, row int, s record.Step) (int, int) {
 	if len(fs) == 0 {
 		return row + 1, 0
 	}
-	for i, h := range []string{"", "Finding", "Value", "Unit", "±", "Verdict"} {
+	for i, h := range []string{"Finding", "", "Value", "Unit", "±", "Verdict"} {
 		num := ""
 		switch i {
 		case 2, 4:
@@ -115,6 +117,7 @@ func (b *book) stepFindings(p *page, row int, s record.Step) (int, int) {
 		}
 		p.set(row, i+1, cell{value: h, look: look{head, num}})
 	}
+	p.span(row, 1, 2)
 	row++
 	first := row
 	for _, f := range fs {

@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"context"
 	"crypto/ed25519"
-	"encoding/base64"
 	"encoding/json"
 	"fmt"
 	"io"
@@ -14,7 +13,6 @@ import (
 	"retrostage/reports/assess"
 	"retrostage/reports/version"
 	"retrostage/reports/workbook/sheetfile"
-	"retrostage/thermo/units"
 
 	"github.com/xuri/excelize/v2"
 )
@@ -85,13 +83,8 @@ func (out *Reading) compareShown(f *sheetfile.File, pl *payload) error {
 		return err
 	}
 	signer := places(pl.Sign)
-	want := tally(pl.Shown)
-	var odd []string
-	for _, line := range now {
-		if !want.take(line) {
-			odd = append(odd, line)
-		}
-	}
+	odd, left := apart(now, pl.Shown)
+	want := tally(left)
 	for _, line := range odd {
 		place, what, value := cut(line)
 		if signer[place] && honest(what, value) {
@@ -99,7 +92,7 @@ func (out *Reading) compareShown(f *sheetfile.File, pl *payload) error {
 		}
 		out.change(change(place, what, want.other(place, what), value))
 	}
-	for _, line := range pl.Shown { // in their order
+	for _, line := range left { // in their order
 		place, what, value := cut(line)
 		if !want.take(line) {
 			continue
@@ -113,6 +106,30 @@ func (out *Reading) compareShown(f *sheetfile.File, pl *payload) error {
 		}
 	}
 	return nil
+}
+
+// apart takes out of two lists what stands in both, whole line by whole line: in nearly
+// every file that is all.
+func apart(now, was []string) (odd, left []string) {
+	n := make(map[string]int, len(was))
+	for _, l := range was {
+		n[l]++
+	}
+	for _, l := range now {
+		if n[l] > 0 {
+			n[l]--
+			continue
+		}
+		odd = append(odd, l)
+	}
+	for _, l := range slices.Backward(was) {
+		if n[l] > 0 {
+			n[l]--
+			left = append(left, l)
+		}
+	}
+	slices.Reverse(left)
+	return odd, left
 }
 
 // tallied counts lines by place and what, so that a hostile file costs no more
@@ -187,18 +204,7 @@ func (out *Reading) rebuild(pl *payload, raw []byte) error {
 		out.Other = pl.Software
 		return nil
 	}
-	o := Options{Paper: pl.Paper, Software: pl.Software, Time: pl.Time, Count: pl.Count, Previous: pl.Previous}
-	if pl.System == units.SI.String() {
-		o.System = units.SI
-	}
-	if out.KeyID != "" {
-		k, err := base64.StdEncoding.DecodeString(out.KeyID)
-		if err != nil {
-			return err
-		}
-		o.public = ed25519.PublicKey(k)
-	}
-	b, again, err := build(assess.New(out.Job), o)
+	b, again, err := build(assess.New(out.Job), out.options())
 	if err != nil {
 		return fmt.Errorf("the record cannot be written again: %w", err)
 	}

@@ -145,8 +145,8 @@ const (
 // conductor by conductor, what was checked, and what the meter read at the
 // check-out; and, where there is a plan, a page with the ladder before and
 // after.
-func (b *book) wiringPage() (_, ladders *page, err error) {
-	l := &flow{page: newPage("Wiring plan", "Wiring plan", 5, 24, 10, 15, 15, 10, 7, 76), last: wiringLast}
+func (b *book) wiringPages() (_, check *page, ladders []*page, err error) {
+	l := &flow{page: newPage("Wiring plan", "Wiring plan", 7, 24, 10, 15, 15, 10, 7, 76), last: wiringLast}
 	l.landscape = true
 	l.row = b.banner(l.page, wiringLast)
 	w, made := &b.wiring, b.wiring.plan
@@ -162,7 +162,7 @@ func (b *book) wiringPage() (_, ladders *page, err error) {
 			l.line(note, "Not in the record, assumed for this plan: "+strings.Join(made.Assumed, ", ")+".")
 		}
 		if len(made.Open) > 0 {
-			l.line(note, "Not answered, the default stands: "+strings.Join(made.Open, ", ")+".")
+			l.line(note, "Not answered, the default stands: "+strings.Join(askedWords(made), " "))
 		}
 	} else if w.open {
 		l.line(note, w.why)
@@ -173,12 +173,10 @@ func (b *book) wiringPage() (_, ladders *page, err error) {
 	if made != nil {
 		devices(l, made)
 		workList(l, w.old, made)
-		lostParts(l, made)
-		proved(l, made)
 	}
-	b.checkOut(l)
+	check = b.checkPage(l.mark)
 	if made == nil {
-		return l.page, nil, nil
+		return l.page, check, nil, nil
 	}
 	marks := map[string]string{}
 	for _, d := range made.Devices {
@@ -191,8 +189,21 @@ func (b *book) wiringPage() (_, ladders *page, err error) {
 	if made.Mark != "" {
 		after += " — " + made.Mark
 	}
-	ladders, err = b.ladderPage([]*drawn{{title: "Ladder before", unit: w.old}, {title: after, unit: made.New}}, ladder.Changes(marks))
-	return l.page, ladders, err
+	ladders, err = b.ladderPages([]*drawn{{title: after, unit: made.New}, {title: "Ladder before", unit: w.old}}, ladder.Changes(marks))
+	return l.page, check, ladders, err
+}
+
+// checkPage is what the plan was tried for and what the meter read.
+func (b *book) checkPage(mark string) *page {
+	l := &flow{page: newPage("Wiring check", "Wiring check", 7, 24, 10, 15, 15, 10, 7, 76), last: wiringLast, mark: mark}
+	l.landscape = true
+	l.row = b.banner(l.page, wiringLast)
+	if made := b.wiring.plan; made != nil {
+		lostParts(l, made)
+		proved(l, made)
+	}
+	b.checkOut(l)
+	return l.page
 }
 
 // verdict opens the page: holds, fails or not decided, why, and how much was
@@ -249,7 +260,7 @@ func (b *book) departed(l *flow) {
 
 func devices(l *flow, made *plan.Plan) {
 	l.title("What becomes of each device")
-	l.heads("", "Device", "Action", "Reason")
+	l.heads("Changed", "Device", "Action", "Reason")
 	for _, d := range made.Devices {
 		reason := d.Reason
 		if d.Caution != "" {
@@ -277,7 +288,7 @@ func lostParts(l *flow, made *plan.Plan) {
 		return
 	}
 	l.title("What the old board did that nothing does now, unless it is said")
-	l.heads("", "What", "Now", "Usual for it, and source")
+	l.heads("No.", "What", "Now", "Usual for it, and source")
 	for _, o := range made.Lost {
 		now := "nothing"
 		if o.Now != "" {
@@ -298,7 +309,7 @@ func workList(l *flow, old *netlist.Unit, made *plan.Plan) {
 		return
 	}
 	l.title("Work list, in this order")
-	l.heads("", "Conductor or device", "Action", "From", "To", "Colour", "AWG", "Words and cautions")
+	l.heads("Step", "Conductor or device", "Action", "From", "To", "Colour", "AWG", "Words and cautions")
 	for _, s := range made.Steps {
 		words := s.Words
 		if s.Caution != "" {
@@ -312,6 +323,15 @@ func workList(l *flow, old *netlist.Unit, made *plan.Plan) {
 		gauge := ""
 		if s.Gauge > 0 {
 			gauge = fmt.Sprint(s.Gauge)
+		}
+		if from == "" && to == "" && s.Colour == "" && gauge == "" { // no conductor: the words go across
+			for i, t := range []string{s.Item, s.Action} {
+				l.text(l.row, i+2, wrapped, t)
+				l.fit(l.row, i+2, i+2, t, wrapped)
+			}
+			l.rest(4, wrapped, words)
+			l.row++
+			continue
 		}
 		for i, t := range []string{s.Item, s.Action, from, to, s.Colour, gauge, words} {
 			l.text(l.row, i+2, wrapped, t)
@@ -331,7 +351,7 @@ func spot(u *netlist.Unit, end string) string {
 
 func proved(l *flow, made *plan.Plan) {
 	l.title("What was checked on the planned circuit")
-	l.heads("", "Holds", "", "Check")
+	l.heads("No.", "Holds", "Proof", "Check")
 	for _, c := range made.Proof.Checks {
 		word, words := "yes", c.Words
 		switch c.Verdict {
@@ -356,4 +376,31 @@ func proved(l *flow, made *plan.Plan) {
 	for _, n := range append(made.Proof.Notes, made.Proof.Note) {
 		l.line(note, n)
 	}
+}
+
+// askedWords are the questions that stand unanswered, each with what was taken.
+func askedWords(made *plan.Plan) (out []string) {
+	for _, key := range made.Open {
+		words := strings.ReplaceAll(key, "-", " ") + ":"
+		for _, d := range made.Decisions {
+			if d.Key != key {
+				continue
+			}
+			words = d.Question
+			for _, o := range d.Options {
+				if o.Value == d.Chosen {
+					words += " " + sentenceStart(o.Words) + "."
+				}
+			}
+		}
+		out = append(out, words)
+	}
+	return out
+}
+
+func sentenceStart(s string) string {
+	if s == "" {
+		return s
+	}
+	return strings.ToUpper(s[:1]) + s[1:]
 }

@@ -41,6 +41,8 @@ type Options struct {
 	Count    int                // exports of this job by the tablet, this one included; 0 is not counted
 	Previous string             // Reading.Export of the one before
 
+	Ledger *Ledger // of the tablet: sets Count and Previous
+
 	public ed25519.PublicKey // of Key, or of the key that a file at hand was signed with
 }
 
@@ -66,11 +68,21 @@ func Write(w io.Writer, a *assess.Assessment, opts Options) error {
 	if n := len(opts.Key); n != 0 && n != ed25519.PrivateKeySize {
 		return fmt.Errorf("key of %d bytes is not an Ed25519 private key of %d", n, ed25519.PrivateKeySize)
 	}
+	if opts.Ledger != nil {
+		if err := opts.Ledger.Next(a.Job(), &opts); err != nil {
+			return err
+		}
+	}
 	b, raw, err := build(a, opts)
 	if err != nil {
 		return err
 	}
 	defer b.file.Close()
+	return b.save(w, raw)
+}
+
+// save adds the seal and writes the file.
+func (b *book) save(w io.Writer, raw []byte) error {
 	if err := b.close(raw); err != nil {
 		return fmt.Errorf("workbook of job %s: %w", b.job.ID, err)
 	}
@@ -91,14 +103,18 @@ func build(a *assess.Assessment, opts Options) (*book, []byte, error) {
 	if err != nil {
 		return nil, nil, err
 	}
-	b := &book{file: excelize.NewFile(), job: job, all: a, rep: rep, opts: opts, names: map[string]string{}, meters: map[record.Key]string{},
-		styles: map[look]int{}, liveOf: map[string]string{}, digest: digest(canonical)}
+	b := newBook(a, rep, opts, canonical)
 	raw, err := b.open(canonical)
 	if err != nil {
 		b.file.Close()
 		return nil, nil, fmt.Errorf("workbook of job %s: %w", job.ID, err)
 	}
 	return b, raw, nil
+}
+
+func newBook(a *assess.Assessment, rep *assess.Report, o Options, canonical []byte) *book {
+	return &book{file: excelize.NewFile(), job: a.Job(), all: a, rep: rep, opts: o, names: map[string]string{}, meters: map[record.Key]string{},
+		styles: map[look]int{}, liveOf: map[string]string{}, digest: digest(canonical)}
 }
 
 // open writes every page that is shown, lists what they show, and gives the
@@ -137,23 +153,39 @@ func (b *book) lay() error {
 		sat = b.saturationPage()
 	}
 	findings := b.findingsPage()
-	electrical, err := b.electricalPage()
+	chain, err := b.chainPage()
 	if err != nil {
 		return err
 	}
-	wiring, ladders, err := b.wiringPage()
+	electrical := b.stepPage("Electrical", "Electrical", record.Match, record.Electrical)
+	if err := b.oldNew(electrical, electrical.next()+1, true); err != nil {
+		return err
+	}
+	wiring, check, ladders, err := b.wiringPages()
 	if err != nil {
 		return err
 	}
 	closeUp := b.stepPage("Close-up and charge", "Close-up and charge", record.CloseUp, record.Charge)
 	running := b.stepPage("Running check", "Running check", record.Running)
-	series := b.seriesPage()
+	series, vacuum := b.seriesPage()
 	label := b.labelPage()
 	about := b.aboutPage()
-	hand := b.handOverPage()
-	for _, p := range []*page{hand, readings, findings, electrical, wiring, ladders, closeUp, running, series, label, about, sat} {
+	hand, first := b.handOverPage()
+	continued, err := b.continuedPage(first, vacuum)
+	if err != nil {
+		return err
+	}
+	for _, p := range append(append([]*page{hand, continued, findings, wiring}, ladders...), check, readings, chain, electrical, closeUp, running, series, label, about, sat) {
 		if p != nil {
 			b.pages = append(b.pages, p)
+		}
+	}
+	if len(ladders) > 1 { // the old circuit is there to be looked up
+		ladders[1].evidence = true
+	}
+	for _, p := range []*page{check, readings, chain, electrical, closeUp, running, series, label, about} {
+		if p != nil {
+			p.evidence = true
 		}
 	}
 	return nil
@@ -226,6 +258,9 @@ func (b *book) banner(p *page, columns int) int {
 	who = append(who, "Job "+b.job.ID)
 	for _, k := range []record.Key{record.OwnerRef, record.VisitDate} {
 		if t := b.job.Text(k); t != "" {
+			if r := []rune(t); len(r) > 60 { // one line, whatever was entered
+				t = string(r[:59]) + "…"
+			}
 			who = append(who, t)
 		}
 	}

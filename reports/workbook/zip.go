@@ -68,14 +68,29 @@ func (z *steadyZip) Close() error {
 			return err
 		}
 		b := p.data.Bytes()
-		if p.name == "[Content_Types].xml" {
+		switch {
+		case p.name == "[Content_Types].xml":
 			b = sorted(b)
+		case strings.HasPrefix(p.name, "xl/charts/chart"):
+			b = valueAxes(b)
 		}
 		if _, err := f.Write(b); err != nil {
 			return err
 		}
 	}
 	return w.Close()
+}
+
+var (
+	valueAxis    = regexp.MustCompile(`(?s)<valAx>.*?</valAx>`)
+	ofCategories = regexp.MustCompile(`<(auto|lblAlgn|lblOffset|noMultiLvlLbl) [^>]*></(auto|lblAlgn|lblOffset|noMultiLvlLbl)>`)
+)
+
+// valueAxes takes out of the axes of values what only an axis of categories has: the
+// library writes it to both, and the schema of ECMA-376 part 1, 21.2.2.226 (clause
+// from memory), has no such elements there.
+func valueAxes(b []byte) []byte {
+	return valueAxis.ReplaceAllFunc(b, func(axis []byte) []byte { return ofCategories.ReplaceAll(axis, nil) })
 }
 
 var contentType = regexp.MustCompile(`<(Default|Override) [^>]*></(Default|Override)>`)

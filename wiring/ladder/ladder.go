@@ -84,10 +84,8 @@ func Changes(marks map[string]string) (out []Change) {
 }
 
 const (
-	boxW, boxH   = 64.0, 36.0 // a symbol
-	pitch        = 92.0       // between two rungs
-	lane         = 5.0        // between two links in one gutter
-	stub         = 72.0       // from a symbol to the first lane: room for the words
+	boxH         = 36.0 // a symbol
+	lane         = 5.0  // between two links in one gutter
 	margin       = 28.0
 	textSize     = 11.0
 	ink          = "#202020"
@@ -122,9 +120,40 @@ func (e *element) end(side int) string { // 0 left, 1 right
 	return e.ends[side]
 }
 
+// metrics are the room and the sizes of type of a drawing.
+type metrics struct {
+	boxW                   float64 // a symbol
+	pitch                  float64 // between two rungs
+	stub                   float64 // from a symbol to the first lane: room for the words
+	wire, term, part, text float64 // sizes of type
+	leading                float64 // between the words of two conductors on one terminal
+	short                  bool    // a conductor is named by its number and a sign, a list has the words
+	nameRise, partRise     float64 // above the symbol
+}
+
+var (
+	screen = metrics{boxW: 64, text: textSize, pitch: 92, stub: 72, wire: 8, term: 9, part: 8.5, leading: 9, nameRise: 12, partRise: 2}
+	// On paper the largest drawing of the catalogue, seven symbols in series, is as wide
+	// as a Letter page on its side while its smallest words are of 7 points.
+	paper = metrics{boxW: 40, text: 15, pitch: 122, stub: 36, wire: 15, term: 15, part: 15, leading: 15, short: true, nameRise: 17, partRise: 2}
+)
+
+// Smallest is the size of the smallest words of a drawing for paper.
+const Smallest = 15.0
+
+// Signs stand on paper for what is done to a conductor.
+var signs = map[string]string{"add": "+", "remove": "×", "move": ">", "cap": "¬"}
+
+// ForPaper draws a unit so that its words can be read on a printed page: conductors
+// carry their number and a sign, and a list at the end has the rest. It never fails:
+// see Layout.
+func ForPaper(u *netlist.Unit, changes ...Change) Drawing { return draw(u, paper, changes) }
+
 // Layout draws a unit. It never fails: a unit that does not compile gives a
 // drawing that says why.
-func Layout(u *netlist.Unit, changes ...Change) Drawing {
+func Layout(u *netlist.Unit, changes ...Change) Drawing { return draw(u, screen, changes) }
+
+func draw(u *netlist.Unit, m metrics, changes []Change) Drawing {
 	d := Drawing{Title: u.Title}
 	c, err := netlist.Compile(u)
 	if err != nil {
@@ -132,7 +161,7 @@ func Layout(u *netlist.Unit, changes ...Change) Drawing {
 		d.Labels = []Label{{X: margin, Y: 40, Text: err.Error(), Size: textSize, Anchor: "start"}}
 		return d
 	}
-	l := &layout{u: u, d: &d, marks: map[string]string{}, up: map[string]string{}, said: map[string]bool{}, drawn: map[*element]bool{}}
+	l := &layout{metrics: m, u: u, d: &d, marks: map[string]string{}, up: map[string]string{}, said: map[string]bool{}, drawn: map[*element]bool{}}
 	for _, ch := range changes {
 		l.marks[ch.ID] = ch.Action
 	}
@@ -143,8 +172,10 @@ func Layout(u *netlist.Unit, changes ...Change) Drawing {
 	}
 	l.elements(c)
 	l.y = margin
-	d.Labels = append(d.Labels, Label{X: margin, Y: l.y, Text: u.Title, Size: 15, Anchor: "start", Bold: true})
-	l.y += 24
+	if !m.short { // the page has a title
+		d.Labels = append(d.Labels, Label{X: margin, Y: l.y, Text: u.Title, Size: 15, Anchor: "start", Bold: true})
+		l.y += 24
+	}
 	for _, dev := range u.Devices {
 		switch dev.Kind {
 		case "supply", "supply-three-phase":
@@ -165,6 +196,9 @@ func Layout(u *netlist.Unit, changes ...Change) Drawing {
 			l.section("on its own, "+u.Device(e.device).Label, e.ends[0], e.ends[1])
 		}
 	}
+	if m.short {
+		l.legend()
+	}
 	l.rest()
 	d.H = l.y + margin
 	for _, x := range d.Lines {
@@ -182,6 +216,7 @@ func Layout(u *netlist.Unit, changes ...Change) Drawing {
 func volts(d *netlist.Device, p string) string { return fmt.Sprintf("%.0f V", d.P(p)) }
 
 type layout struct {
+	metrics
 	u     *netlist.Unit
 	d     *Drawing
 	marks map[string]string
@@ -369,14 +404,14 @@ func (l *layout) draw(title, lr, rr string, els []*element, rows, cols int) {
 	x := margin
 	gutX := make([]float64, cols+1) // first lane of gutter k
 	for k := range cols + 1 {
-		gutX[k] = x + stub
+		gutX[k] = x + l.stub
 		if k == 0 {
 			gutX[k] = x + 2*lane
 		}
-		x = gutX[k] + float64(lanes[k])*lane + stub
+		x = gutX[k] + float64(lanes[k])*lane + l.stub
 		if k < cols {
 			colX[k] = x
-			x += boxW
+			x += l.boxW
 		}
 	}
 	railL, railR := margin, x
@@ -384,9 +419,9 @@ func (l *layout) draw(title, lr, rr string, els []*element, rows, cols int) {
 	y := l.y + headerHeight + boxH
 	for r := range rows {
 		rowY[r] = y
-		y += pitch + float64(channels[r])*lane
+		y += l.pitch + float64(channels[r])*lane
 	}
-	top, bottom := l.y+18, y-pitch/2
+	top, bottom := l.y+18, y-l.pitch/2
 	l.d.Labels = append(l.d.Labels, Label{X: railL, Y: l.y + 12, Text: title + ": left rail " + l.railName(lr) + ", right rail " + l.railName(rr), Size: 13, Anchor: "start", Bold: true})
 	l.stroke(railL, top, railL, bottom, "rail", ink, 3, "", "")
 	l.stroke(railR, top, railR, bottom, "rail", ink, 3, "", "")
@@ -418,7 +453,7 @@ func (l *layout) draw(title, lr, rr string, els []*element, rows, cols int) {
 			py := rowY[p.e.row]
 			px := colX[p.e.col]
 			if p.side == 1 {
-				px += boxW
+				px += l.boxW
 			}
 			grow(p.g, py)
 			count[p.g]++
@@ -504,14 +539,17 @@ func (l *layout) port(px, py, nx float64, end string, side int) {
 	if side == 1 {
 		anchor, x = "start", px+3
 	}
-	l.d.Labels = append(l.d.Labels, Label{X: x, Y: py - 7, Text: term, Size: 9, Anchor: anchor})
+	l.d.Labels = append(l.d.Labels, Label{X: x, Y: py - 7, Text: term, Size: l.term, Anchor: anchor})
 	for i, w := range ws {
 		t, mark := w.ID+" "+w.Colour, l.mark(w.ID)
-		if mark != "" {
+		switch {
+		case l.short:
+			t = w.ID + signs[mark]
+		case mark != "":
 			t += " " + strings.ToUpper(mark)
 		}
 		l.said[w.ID] = true
-		l.d.Labels = append(l.d.Labels, Label{X: x, Y: py + 13 + 9*float64(i), Text: t, Size: 8, Anchor: anchor, Mark: mark})
+		l.d.Labels = append(l.d.Labels, Label{X: x, Y: py + l.wire + 5*l.wire/8 + l.leading*float64(i), Text: t, Size: l.wire, Anchor: anchor, Mark: mark})
 	}
 }
 
@@ -522,17 +560,17 @@ func (l *layout) mark(id string) string {
 	return ""
 }
 
-// symbol draws a part: left port at (x, y), right port at (x+boxW, y).
+// symbol draws a part: left port at (x, y), right port at (x+l.boxW, y).
 func (l *layout) symbol(e *element, x, y float64) {
 	mark := l.mark(e.device)
-	l.d.Symbols = append(l.d.Symbols, Symbol{e.kind, e.device, e.name, x, y - boxH/2, boxW, boxH, mark})
-	cx := x + boxW/2
+	l.d.Symbols = append(l.d.Symbols, Symbol{e.kind, e.device, e.name, x, y - boxH/2, l.boxW, boxH, mark})
+	cx := x + l.boxW/2
 	s := func(x1, y1, x2, y2 float64) { l.stroke(x1, y1, x2, y2, "symbol", ink, 1.6, "", mark) }
 	circle := func(cx, r float64) { l.d.Circles = append(l.d.Circles, Circle{X: cx, Y: y, R: r, Mark: mark}) }
 	switch e.kind {
 	case "contact-no", "contact-nc":
 		s(x, y, cx-7, y)
-		s(cx+7, y, x+boxW, y)
+		s(cx+7, y, x+l.boxW, y)
 		s(cx-7, y-11, cx-7, y+11)
 		s(cx+7, y-11, cx+7, y+11)
 		if e.kind == "contact-nc" {
@@ -540,42 +578,42 @@ func (l *layout) symbol(e *element, x, y float64) {
 		}
 	case "switch":
 		s(x, y, cx-14, y)
-		s(cx+14, y, x+boxW, y)
+		s(cx+14, y, x+l.boxW, y)
 		circle(cx-12, 2.5)
 		circle(cx+12, 2.5)
 		s(cx-12, y-2, cx+14, y-5)
 	case "coil":
 		s(x, y, cx-13, y)
-		s(cx+13, y, x+boxW, y)
+		s(cx+13, y, x+l.boxW, y)
 		circle(cx, 13)
 	case "winding":
 		s(x, y, cx-18, y)
-		s(cx+18, y, x+boxW, y)
+		s(cx+18, y, x+l.boxW, y)
 		for i := range 3 {
 			circle(cx-12+12*float64(i), 6)
 		}
 	case "capacitor":
 		s(x, y, cx-4, y)
-		s(cx+4, y, x+boxW, y)
+		s(cx+4, y, x+l.boxW, y)
 		s(cx-4, y-13, cx-4, y+13)
 		s(cx+4, y-13, cx+4, y+13)
 	case "heater":
 		s(x, y, cx-18, y)
-		s(cx+18, y, x+boxW, y)
+		s(cx+18, y, x+l.boxW, y)
 		for i := range 6 {
 			a := cx - 18 + 6*float64(i)
 			s(a, y, a+3, y-9)
 			s(a+3, y-9, a+6, y)
 		}
 	case "bar":
-		s(x, y, x+boxW, y)
+		s(x, y, x+l.boxW, y)
 	default: // fuse, box
 		h := 12.0
 		if e.kind == "fuse" {
 			h = 6
 		}
 		s(x, y, cx-18, y)
-		s(cx+18, y, x+boxW, y)
+		s(cx+18, y, x+l.boxW, y)
 		s(cx-18, y-h, cx+18, y-h)
 		s(cx-18, y+h, cx+18, y+h)
 		s(cx-18, y-h, cx-18, y+h)
@@ -585,8 +623,39 @@ func (l *layout) symbol(e *element, x, y float64) {
 	if mark != "" {
 		name += " " + strings.ToUpper(mark)
 	}
-	l.d.Labels = append(l.d.Labels, Label{X: cx, Y: y - boxH/2 - 12, Text: name, Size: textSize, Anchor: "middle", Bold: true, Mark: mark},
-		Label{X: cx, Y: y - boxH/2 - 2, Text: e.name, Size: 8.5, Anchor: "middle"})
+	l.d.Labels = append(l.d.Labels, Label{X: cx, Y: y - boxH/2 - l.nameRise, Text: name, Size: l.text, Anchor: "middle", Bold: true, Mark: mark},
+		Label{X: cx, Y: y - boxH/2 - l.partRise, Text: e.name, Size: l.part, Anchor: "middle"})
+}
+
+// legend lists the conductors that the rungs name by number, in columns.
+func (l *layout) legend() {
+	const wide = 225.0
+	across := 0.0
+	for _, x := range l.d.Lines {
+		across = max(across, x.X2)
+	}
+	columns := max(3, int((across-margin)/wide))
+	var words []string
+	for i := range l.u.Conductors {
+		w := &l.u.Conductors[i]
+		if !l.said[w.ID] {
+			continue
+		}
+		t := fmt.Sprintf("%s%s %s, %d AWG", w.ID, signs[l.mark(w.ID)], w.Colour, w.Gauge)
+		if m := l.mark(w.ID); m != "" {
+			t += " " + strings.ToUpper(m)
+		}
+		words = append(words, t)
+	}
+	if len(words) == 0 {
+		return
+	}
+	l.d.Labels = append(l.d.Labels, Label{X: margin, Y: l.y, Text: "Conductors on the rungs:", Size: l.text, Anchor: "start", Bold: true})
+	rows := (len(words) + columns - 1) / columns
+	for i, t := range words {
+		l.d.Labels = append(l.d.Labels, Label{X: margin + wide*float64(i/rows), Y: l.y + l.line()*float64(1+i%rows), Text: t, Size: l.text, Anchor: "start"})
+	}
+	l.y += l.line()*float64(rows) + 24
 }
 
 // rest lists in words the conductors that no rung shows: equipment grounds, strips,
@@ -606,16 +675,19 @@ func (l *layout) list(heading string, ground bool) {
 			continue
 		}
 		if l.y == y {
-			l.d.Labels = append(l.d.Labels, Label{X: margin, Y: l.y, Text: heading, Size: textSize, Anchor: "start", Bold: true})
+			l.d.Labels = append(l.d.Labels, Label{X: margin, Y: l.y, Text: heading, Size: l.text, Anchor: "start", Bold: true})
 		}
 		t := fmt.Sprintf("%s %s, %d AWG: %s to %s", w.ID, w.Colour, w.Gauge, w.From, w.To)
 		if m := l.mark(w.ID); m != "" {
 			t += " " + strings.ToUpper(m)
 		}
-		l.y += 16
-		l.d.Labels = append(l.d.Labels, Label{X: margin, Y: l.y, Text: t, Size: textSize, Anchor: "start"})
+		l.y += l.line()
+		l.d.Labels = append(l.d.Labels, Label{X: margin, Y: l.y, Text: t, Size: l.text, Anchor: "start"})
 	}
 	if l.y > y {
 		l.y += 24
 	}
 }
+
+// line is from one line of a list to the next.
+func (m metrics) line() float64 { return 5 + m.text }

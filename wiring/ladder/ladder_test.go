@@ -265,3 +265,43 @@ func TestBrokenUnitSaysWhy(t *testing.T) {
 		t.Errorf("drawing %+v", d)
 	}
 }
+
+// On a Letter page on its side, 9.9 inches between the margins, no word of a drawing
+// for paper is smaller than 7 points, nor do two words lie on one another.
+func TestPaperIsLegible(t *testing.T) {
+	const wide = 9.9 * 72
+	sheets(t, func(name string, u *netlist.Unit, marks map[string]string) {
+		d := ForPaper(u, Changes(marks)...)
+		least := math.Inf(1)
+		for _, l := range d.Labels {
+			least = min(least, l.Size)
+		}
+		if pt := least * min(1, wide/d.W); pt < 7 {
+			t.Errorf("%s: words of %.1f points on paper, %.0f wide", name, pt, d.W)
+		}
+		for i, a := range d.Labels {
+			for _, b := range d.Labels[:i] {
+				if overlap(a, b) {
+					t.Errorf("%s: %q lies on %q", name, a.Text, b.Text)
+				}
+			}
+		}
+	})
+}
+
+// overlap tells whether two labels lie on one another, by a usual width of type.
+func overlap(a, b Label) bool {
+	span := func(l Label) (x0, x1 float64) {
+		w := 0.5 * l.Size * float64(len([]rune(l.Text)))
+		switch l.Anchor {
+		case "middle":
+			return l.X - w/2, l.X + w/2
+		case "end":
+			return l.X - w, l.X
+		}
+		return l.X, l.X + w
+	}
+	a0, a1 := span(a)
+	b0, b1 := span(b)
+	return a0 < b1-1 && b0 < a1-1 && math.Abs(a.Y-b.Y) < 0.6*min(a.Size, b.Size)
+}

@@ -66,18 +66,26 @@ func (s *show) book() error {
 		}
 		s.add(sh.Name, "sheet", fmt.Sprintf("number %d, %s", i+1, state))
 	}
-	name, text, in := "", []byte(nil), false
+	name, place, text, in := "", "", []byte(nil), false
 	return s.f.scan(s.f.main, func(k kind, x *scanner) (err error) {
 		switch {
 		case k == start && string(x.name) == "definedName":
 			name, text, in = attrText(x.attr, "name"), nil, !x.self
+			place = ""
 			if l := attrText(x.attr, "localSheetId"); l != "" {
-				name += " of sheet " + l
+				if i, err := strconv.Atoi(l); err == nil && i >= 0 && i < len(s.f.Sheets) {
+					place = s.f.Sheets[i].Name
+				} else {
+					name += " of sheet " + l
+				}
 			}
 		case k == end && string(x.name) == "definedName":
 			in = false
-			if !strings.HasPrefix(name, "_xlnm.") { // print titles and the like
-				s.add("", "name "+name, Tokens(string(text)))
+			switch {
+			case strings.HasPrefix(name, "_xlnm.Print_Area"):
+				s.add(place, "printed", strings.ReplaceAll(Tokens(string(text)), "'", ""))
+			case !strings.HasPrefix(name, "_xlnm."): // print titles and the like
+				s.add(place, "name "+name, Tokens(string(text)))
 			}
 		case k == chars && in:
 			text, err = appendText(text, x.text, x.cd)
