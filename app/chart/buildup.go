@@ -25,12 +25,12 @@ type Stack struct {
 
 // Lengths of the drawing, in its own units.
 const (
-	stackLeft, stackRight = 250.0, 800.0 // of the bars
-	stackWide             = 1000.0
-	stackRow              = 46.0
+	stackLeft, stackRight = 222.0, 490.0 // of the bars
+	stackWide             = 640.0
+	stackRow              = 40.0
 	stackBar              = 20.0
 	stackTop              = 46.0 // clear of the keys that lie over the picture
-	stackPx               = 18.0
+	stackPx               = 17.0
 )
 
 // Picture draws the stack: a row for each term, the total below.

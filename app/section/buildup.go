@@ -11,7 +11,7 @@ import (
 
 // buildUp is the charge term by term, once it can be added up.
 func buildUp(p *Pane) *Section {
-	return picture(p, "charge build-up", 0.4, func(in Input, r *assess.Report) *chart.Picture {
+	return picture(p, "charge build-up", 0.48, func(in Input, r *assess.Report) *chart.Picture {
 		return buildUpPicture(r, in.present(r))
 	})
 }
@@ -30,7 +30,7 @@ func buildUpPicture(r *assess.Report, s presenter) *chart.Picture {
 		}
 		return chart.StackPart{Name: name, Value: v, Half: half, Text: text}
 	}
-	out := chart.Stack{Title: "Charge, term by term; whiskers: doubt, 95 %"}
+	out := chart.Stack{Title: "Term by term; whiskers: doubt, 95 %"}
 	for _, t := range r.BuildUp {
 		name := Sentence(t.Name)
 		if t.Not != "" {
@@ -43,7 +43,7 @@ func buildUpPicture(r *assess.Report, s presenter) *chart.Picture {
 		case f.Key == "charge_expected" && f.Measured:
 			out.Total = part("Charge built up", f.Value, f.Expanded())
 		case f.Key == "charge_weighed" && f.Measured:
-			m := part("Weighed in, trim included", f.Value, f.Expanded())
+			m := part("Weighed and trimmed", f.Value, f.Expanded())
 			out.Mark = &m
 		}
 	}
