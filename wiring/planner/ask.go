@@ -117,12 +117,19 @@ func Reason(text string) error {
 	case strings.ContainsFunc(text, func(r rune) bool { return !unicode.IsPrint(r) }):
 		return fmt.Errorf("%w, on one line that can be read", ErrReason)
 	case words["keep"], words["kept"], words["stay"], words["stays"], words["retain"], words["retained"], words["remain"], words["remains"],
-		slices.Contains([]string{"yes", "y", "ok", "leave"}, first):
+		words["never"], words["needed"], forbids(text),
+		slices.Contains([]string{"yes", "y", "ok", "leave", "do", "don", "don't", "not", "is", "must"}, first):
 		return fmt.Errorf("%w; this may mean that it stays: the answer for that is keep", ErrReason)
 	case letters < 12 || len(words) < 3:
 		return ErrReason
 	}
 	return nil
+}
+
+// forbids tells whether a text says what is not to be done, or must be.
+func forbids(text string) bool {
+	t := strings.ToLower(text)
+	return slices.ContainsFunc([]string{"do not", "don't", "not to be", "must", "shall", "should not", "cannot be left"}, func(w string) bool { return strings.Contains(t, w) })
 }
 
 // questions lists what the plan depends on and does not answer itself.

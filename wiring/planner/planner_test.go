@@ -442,10 +442,23 @@ func TestLeastChangeLeavesAlone(t *testing.T) {
 }
 
 // told answers what nobody but a person can: the instructions allow the start parts
-// that are there.
+// that are there, two compressors pump in one circuit.
 func told(u *netlist.Unit) map[string]string {
-	if slices.ContainsFunc(u.Devices, func(d netlist.Device) bool { return d.Kind == "start-relay" || d.Kind == "start-ptc" }) {
-		return map[string]string{"hard-start": "keep"}
+	out := map[string]string{}
+	n := 0
+	for _, d := range u.Devices {
+		if d.Kind == "start-relay" || d.Kind == "start-ptc" {
+			out["hard-start"] = "keep"
+		}
+		if strings.HasPrefix(d.Kind, "compressor") {
+			n++
+		}
 	}
-	return nil
+	if n > 1 {
+		out["circuits"] = "one"
+	}
+	if len(out) == 0 {
+		return nil
+	}
+	return out
 }

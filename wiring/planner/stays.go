@@ -205,7 +205,7 @@ func (b *blueprint) place(d *netlist.Device) {
 	switch {
 	case b.idle[d.ID]:
 		b.act(d, "remove", "idle-out")
-	case d == p.supply && (d.P("breaker-amps") > p.breaker() || d.P("breaker-amps") < p.leastDevice()):
+	case d == p.supply && d.P("breaker-amps") > p.breaker():
 		a := b.keep(setting(*d, map[string]float64{"breaker-amps": p.breaker()}), "set", "breaker-set")
 		a.Reason += fmt.Sprintf(": breaker or fuses of %.0f A in the place of %.0f A, unless the unit's new label says less", p.breaker(), d.P("breaker-amps"))
 	case slices.Contains(p.comps, d):

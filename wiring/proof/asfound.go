@@ -46,7 +46,7 @@ func (j *judge) deviceAsFound(d *netlist.Device) {
 			j.doubt("%s: %.4g V open-circuit and %.4g V on its plate contradict each other", name, open, plate)
 		}
 	}
-	if t, entered := d.Params["tolerance"]; entered && strings.HasPrefix(d.Kind, "capacitor") && d.Kind != "capacitor-start" && t > 0.1 && !stated(j.data.Replaced, d.ID) {
+	if t, entered := d.Params["tolerance"]; entered && strings.HasPrefix(d.Kind, "capacitor") && d.Kind != "capacitor-start" && t > 0.1 {
 		j.doubt("%s is marked within %.0f %%: a run capacitor is within 10 %% at most (common practice, no source); measure it, and enter what it is", name, 100*t)
 	}
 }
@@ -209,10 +209,26 @@ func (j *judge) solvedAsFound(x *netlist.Solution) {
 }
 
 // heats asks whether each crankcase heater that stays heats while nothing is called,
-// as the reason for keeping it says.
+// as the reason for keeping it says, and whether air moves while the compressor runs.
 func (j *judge) heats() error {
 	x, err := j.s.Solve(j.now.Rest())
 	if err != nil {
+		return err
+	}
+	if x, err = j.s.Solve(set(j.now.Rest(), j.call, true)); err != nil {
+		return err
+	}
+	for _, kind := range []string{"fan", "blower"} { // a compressor without air
+		is, turns := false, false
+		for i, id := range j.now.Loads {
+			is = is || j.now.LoadKind[i] == kind
+			turns = turns || j.now.LoadKind[i] == kind && runs(x.Status(id))
+		}
+		if is && !turns && j.running() {
+			j.doubt("the compressor runs on a plain call and no %s does", kind)
+		}
+	}
+	if x, err = j.s.Solve(j.now.Rest()); err != nil {
 		return err
 	}
 	for i := range j.now.Unit.Devices {

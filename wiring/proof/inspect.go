@@ -116,8 +116,10 @@ func (j *judge) coils(x *netlist.Solution) {
 		switch high := j.Limits.CoilHigh * k.Rated; {
 		case in && (v < k.PickUp || v > high):
 			j.bad(x, "coils", k.Device, "%s drawn at %.1f V; pick-up %.1f V, limit %.1f V", label(j.now, k.Device), v, k.PickUp, high)
-		case !in && v > k.DropOut && !j.remained(k.Device, x.State, v):
-			j.bad(x, "coils", k.Device, "%s released at %.1f V, above drop-out %.1f V", label(j.now, k.Device), v, k.DropOut)
+		case !in && 1.05*v > k.DropOut && v <= k.DropOut && j.remained(k.Device, x.State, v):
+			j.doubt("%s is released with %.1f V left on it, as it was, and lets go at %.1f V: with 105 %% of the line it may hold on (%s)", label(j.now, k.Device), v, k.DropOut, j.now.Words(x.State))
+		case !in && 1.05*v > k.DropOut && !j.remained(k.Device, x.State, v):
+			j.bad(x, "coils", k.Device, "%s released at %.1f V, with 105 %% of the line above drop-out %.1f V", label(j.now, k.Device), v, k.DropOut)
 		}
 	}
 }

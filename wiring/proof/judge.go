@@ -291,7 +291,9 @@ func (j *judge) run(ctx context.Context) (*Proof, error) {
 	if now, err := purpose.Find(ctx, j.now.Unit); err == nil {
 		does := map[string]bool{}
 		for _, in := range now.Interrupters {
-			does[in.Device] = does[in.Device] || len(in.Stops) > 0
+			for _, s := range in.Stops {
+				does[in.Device] = does[in.Device] || s.Kind == "compressor" && j.stopsAlone(in.Device)
+			}
 		}
 		j.stopsNothing(does)
 	} else if ctx.Err() != nil {

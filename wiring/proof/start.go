@@ -99,6 +99,25 @@ func (j *judge) standing(x *netlist.Solution, relay *netlist.Device, parts []*ne
 	}
 }
 
+// stopsAlone tells whether a device's input, moved alone from rest under a call, stops
+// the compressor.
+func (j *judge) stopsAlone(device string) bool {
+	base := set(j.now.Rest(), j.call, true)
+	if _, err := j.s.Solve(base); err != nil || !j.running() {
+		return true // that it does not run is said elsewhere
+	}
+	for i, in := range j.now.Inputs {
+		if in.Name == device && in.Kind != "call" && in.Kind != "delay" {
+			if _, err := j.s.Solve(base ^ 1<<i); err != nil || !j.running() {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+func has(m map[string]bool, k string) bool { _, ok := m[k]; return ok }
+
 // coilVolts is what stands on a device's coil in a solution.
 func (j *judge) coilVolts(x *netlist.Solution, device string) float64 {
 	for i := range j.now.Coils {
@@ -110,12 +129,29 @@ func (j *judge) coilVolts(x *netlist.Solution, device string) float64 {
 	return 0
 }
 
-// stopsNothing asks about a switch that stopped a load in the old circuit, and is kept,
-// and in the new one stops nothing: bridged in every state, it is kept in vain.
+// guarding are the kinds that are there to stop a compressor.
+var guarding = []string{"pressure-high", "pressure-low", "pressure-high-line", "thermostat-discharge", "overload-line", "monitor"}
+
+// stopsNothing asks about a switch that is kept, and in the new circuit stops nothing:
+// bridged in every state, alone or with others, it is kept in vain. One that stopped a
+// load in the old circuit is named with that load. does gives what each stops: true for
+// a compressor.
 func (j *judge) stopsNothing(does map[string]bool) {
+	for i := range j.now.Unit.Devices {
+		d := &j.now.Unit.Devices[i]
+		comp, any := does[d.ID]
+		input := slices.ContainsFunc(j.now.Inputs, func(in netlist.Input) bool { return in.Name == d.ID && in.Kind != "call" && in.Kind != "delay" })
+		switch guard := slices.Contains(guarding, d.Kind); {
+		case !input || j.omitted(d.ID) || any && (comp || !guard):
+		case any:
+			j.doubt("%s stops something, and no compressor: is that what it is there for?", label(j.now, d.ID))
+		default:
+			j.doubt("%s stops nothing in any state, by itself: it is bridged, alone or with others, or lies on nothing. Compare the string with the unit, conductor by conductor", label(j.now, d.ID))
+		}
+	}
 	for _, in := range j.was.Interrupters {
 		d := j.now.Unit.Device(in.Device)
-		if in.Input == "" || d == nil || does[in.Device] || j.omitted(in.Device) {
+		if in.Input == "" || d == nil || has(does, in.Device) || j.omitted(in.Device) {
 			continue
 		}
 		var of []string

@@ -283,6 +283,7 @@ func (j *judge) identity() {
 			if is.Kind != was.Kind && (j.guards(was.ID) || family(is.Kind) != family(was.Kind)) {
 				j.fail("part-changed", Fails, "", fmt.Sprintf("%s: a %s has taken the place of a %s; a stated reason replaces a part by one of its kind", label(j.old, was.ID), netlist.Kinds[is.Kind].Words, netlist.Kinds[was.Kind].Words), nil)
 			}
+			j.replacedAlike(was, is)
 			continue
 		}
 		if is.Place != was.Place || is.Pigtail != was.Pigtail {
@@ -339,6 +340,21 @@ func (j *judge) identity() {
 			if !acts(id) && j.now.Unit.Device(id) == nil && !j.omitted(id) {
 				j.fail("interrupter-gone", NotDecided, "", q.Question, nil)
 			}
+		}
+	}
+}
+
+// replacedAlike holds a load or a supply that was replaced for a stated reason against
+// what it was: the reason is for another part, not for another purpose.
+func (j *judge) replacedAlike(was, is *netlist.Device) {
+	switch family(was.Kind) {
+	case "heater", "fan", "blower", "supply":
+	default:
+		return
+	}
+	for _, name := range []string{"watts", "volts", "rla", "farads", "source-ohms"} {
+		if v, w := is.P(name), was.P(name); is.Kind == was.Kind && (v > 1.15*w || v < 0.85*w) {
+			j.fail("part-changed", Fails, "", fmt.Sprintf("%s: %s is %.4g, was %.4g: a stated reason replaces a part by its like", label(j.old, was.ID), name, v, w), nil)
 		}
 	}
 }
