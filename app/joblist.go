@@ -280,7 +280,7 @@ func (l *jobList) away() fyne.CanvasObject {
 		reason := strings.TrimSpace(why.Text)
 		if reason == "" {
 			l.said.Tone = theme.Bad
-			l.said.Set(errNoReason.Error())
+			l.said.Set(noReason)
 			l.page.Reflow()
 			return
 		}
@@ -288,4 +288,4 @@ func (l *jobList) away() fyne.CanvasObject {
 	}))
 }
 
-var errNoReason = errors.New("Say why the job is put away: it stands beside it.")
+const noReason = "Say why the job is put away: it stands beside it."

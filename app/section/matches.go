@@ -32,7 +32,6 @@ type matchWords struct {
 type matchCard struct {
 	title, word, says string
 	tone              theme.Tone
-	shape             string
 	rows              []widget.TableRow
 	candidate         match.Candidate
 	chosen            bool

@@ -11,6 +11,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"pgregory.net/rapid"
 
@@ -358,7 +359,7 @@ func TestExchangePicturesAndDamage(t *testing.T) {
 func BenchmarkExchange(b *testing.B) {
 	for _, n := range []int{10_000, 100_000} {
 		b.Run(fmt.Sprint(n), func(b *testing.B) {
-			was := processorTime()
+			var was time.Duration
 			for b.Loop() {
 				b.StopTimer()
 				shared := b.TempDir()

@@ -211,11 +211,8 @@ func (j *judge) solvedAsFound(x *netlist.Solution) {
 // heats asks whether each crankcase heater that stays heats while nothing is called,
 // as the reason for keeping it says, and whether air moves while the compressor runs.
 func (j *judge) heats() error {
-	x, err := j.s.Solve(j.now.Rest())
+	x, err := j.s.Solve(set(j.now.Rest(), j.call, true))
 	if err != nil {
-		return err
-	}
-	if x, err = j.s.Solve(set(j.now.Rest(), j.call, true)); err != nil {
 		return err
 	}
 	for _, kind := range []string{"fan", "blower"} { // a compressor without air
