@@ -813,10 +813,10 @@ func (c airCmd) Run(s *streams) error {
 }
 
 type planCmd struct {
-	Unit   string            `arg:"" optional:"" help:"Unit file (JSON) or the name of a catalogue unit."`
-	List   bool              `help:"Name the catalogue units, one a line, and stop."`
-	JSON   bool              `help:"Print JSON."`
-	Answer map[string]string `help:"Answer a decision: --answer KEY=VALUE."`
+	Unit   string   `arg:"" optional:"" help:"Unit file (JSON) or the name of a catalogue unit."`
+	List   bool     `help:"Name the catalogue units, one a line, and stop."`
+	JSON   bool     `help:"Print JSON."`
+	Answer []string `help:"Answer a decision: --answer KEY=VALUE; once each." sep:"none" placeholder:"KEY=VALUE"`
 
 	Volts    float64 `help:"New compressor: rated voltage, V."`
 	RLA      float64 `help:"New compressor: rated-load current, A." name:"rla"`
@@ -824,6 +824,22 @@ type planCmd struct {
 	UF       float64 `help:"New compressor: run capacitor, microfarads." name:"uf"`
 	CapVolts float64 `help:"New compressor: least voltage rating of its run capacitor, V." name:"cap-volts"`
 	Indoor   string  `help:"Indoor control of the converted unit: conventional or digital; as it is without it."`
+}
+
+// answers reads KEY=VALUE; one question has one answer.
+func answers(lines []string) (map[string]string, error) {
+	out := map[string]string{}
+	for _, l := range lines {
+		k, v, ok := strings.Cut(l, "=")
+		if !ok {
+			return nil, fmt.Errorf("--answer %s: want KEY=VALUE", l)
+		}
+		if was, twice := out[k]; twice && was != v {
+			return nil, fmt.Errorf("--answer %s is given twice, as %q and as %q", k, was, v)
+		}
+		out[k] = v
+	}
+	return out, nil
 }
 
 func (c planCmd) Run(s *streams) error {
@@ -853,7 +869,11 @@ func (c planCmd) Run(s *streams) error {
 	}
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
 	defer stop()
-	r, err := planner.Make(ctx, u, target, c.Answer, nil)
+	given, err := answers(c.Answer)
+	if err != nil {
+		return err
+	}
+	r, err := planner.Make(ctx, u, target, given, nil)
 	if err != nil {
 		return err
 	}

@@ -54,11 +54,13 @@ func TestSectionIsCancelledByANewerRevision(t *testing.T) {
 	defer a.Quit()
 	p := &Pane{Host: quiet{}}
 	began, stopped, filled := make(chan int, 4), make(chan int, 4), make(chan int, 4)
+	both := make(chan struct{})
 	s := newSection("s", nil, Input.entered,
 		func(ctx context.Context, in Input) int {
 			began <- in.Revision
 			if in.Revision == 1 {
 				<-ctx.Done() // as long as it takes
+				<-both       // what comes next is offered before this one makes room
 				stopped <- in.Revision
 			}
 			return in.Revision
@@ -78,6 +80,7 @@ func TestSectionIsCancelledByANewerRevision(t *testing.T) {
 	await(began, "began")
 	s.offer(p, Input{Revision: 2}) // waits for the first, which is told to stop
 	s.offer(p, Input{Revision: 3}) // replaces it
+	close(both)
 	if v := await(stopped, "stopped"); v != 1 {
 		t.Errorf("revision %d was stopped", v)
 	}
