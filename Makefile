@@ -11,7 +11,7 @@ SEED ?= 20261126
 # Not ./app itself: its tests draw every pane and open windows, and had not ended
 # after ten minutes under the race detector; its goroutines are those of app/section
 # and app/widget, which are here.
-RACE = ./app/section ./app/widget ./app/chart ./reports/assess ./reports/workbook/sheetfile ./thermo/cycle ./thermo/diagnose ./thermo/fluid ./thermo/target ./wiring/supply
+RACE = ./app/section ./app/widget ./app/chart ./reports/workbook/sheetfile ./thermo/cycle ./thermo/diagnose ./thermo/fluid ./thermo/target ./wiring/supply
 
 .PHONY: all run test race soak check bench shots setup vuln dead clean
 all: test
@@ -32,6 +32,7 @@ test: setup
 
 race: setup
 	RAPID_SEED=$(SEED) $(GO) test -race -short -timeout 60m $(RACE)
+	$(GO) test -race -timeout 60m ./reports/assess ./reports/choice -run 'OneAssessment|Draws|Cancelled' # one assessment asked from many sides; draws on all cores
 	$(GO) test -race -timeout 60m ./reports/register -run 'OddFolders' # its readers; a workbook written again takes ten times as long here
 	$(GO) test -race -timeout 60m ./wiring/planner -run 'ProofStops|FaultsSay|NextFromFile|NarrowRefuses' # the planner's goroutines: faults and what the check-out tells apart
 
