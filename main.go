@@ -460,25 +460,44 @@ func (c labelCmd) Run(s *streams) error {
 	write := label.Write
 	if strings.EqualFold(filepath.Ext(c.Out), ".png") {
 		write = label.WritePNG
-	} else if err := endsIn(c.Out, "label", ".pdf", ".png"); err != nil {
+	}
+	return page(s, c.Job, c.Out, c.Force, "label", []string{".pdf", ".png"}, func(j *record.Job) (func(io.Writer) error, error) {
+		rep, err := assess.Run(j)
+		return func(w io.Writer) error { return write(w, j, rep) }, err
+	})
+}
+
+// page writes a page about a job to a file that ends in one of some ways, unless
+// something is there, and says where. What the page takes is worked out before the
+// file is begun.
+func page(s *streams, job, out string, force bool, what string, ends []string, prepare func(*record.Job) (func(io.Writer) error, error)) error {
+	if err := endsIn(out, what, ends...); err != nil {
 		return err
 	}
-	if err := mayWrite(c.Out, c.Force); err != nil {
+	if err := mayWrite(out, force); err != nil {
 		return err
 	}
-	j, err := loadJob(c.Job)
+	j, err := loadJob(job)
 	if err != nil {
 		return err
 	}
-	rep, err := assess.Run(j)
+	write, err := prepare(j)
 	if err != nil {
 		return err
 	}
-	if err := archive.Replace(c.Out, func(w io.Writer) error { return write(w, j, rep) }); err != nil {
+	if err := archive.Replace(out, write); err != nil {
 		return err
 	}
-	_, err = fmt.Fprintln(s.out, c.Out)
+	_, err = fmt.Fprintln(s.out, out)
 	return err
+}
+
+// paper names the size of a printed page.
+func paper(a4 bool) string {
+	if a4 {
+		return "A4"
+	}
+	return "Letter"
 }
 
 type ownerCmd struct {
@@ -490,29 +509,10 @@ type ownerCmd struct {
 }
 
 func (c ownerCmd) Run(s *streams) error {
-	if err := endsIn(c.Out, "owner's page", ".pdf"); err != nil {
-		return err
-	}
-	if err := mayWrite(c.Out, c.Force); err != nil {
-		return err
-	}
-	j, err := loadJob(c.Job)
-	if err != nil {
-		return err
-	}
-	rep, err := assess.Run(j)
-	if err != nil {
-		return err
-	}
-	paper := "Letter"
-	if c.A4 {
-		paper = "A4"
-	}
-	if err := archive.Replace(c.Out, func(w io.Writer) error { return owner.Write(w, j, rep, paper, c.Call) }); err != nil {
-		return err
-	}
-	_, err = fmt.Fprintln(s.out, c.Out)
-	return err
+	return page(s, c.Job, c.Out, c.Force, "owner's page", []string{".pdf"}, func(j *record.Job) (func(io.Writer) error, error) {
+		rep, err := assess.Run(j)
+		return func(w io.Writer) error { return owner.Write(w, j, rep, paper(c.A4), c.Call) }, err
+	})
 }
 
 type consentCmd struct {
@@ -523,25 +523,9 @@ type consentCmd struct {
 }
 
 func (c consentCmd) Run(s *streams) error {
-	if err := endsIn(c.Out, "consent", ".pdf"); err != nil {
-		return err
-	}
-	if err := mayWrite(c.Out, c.Force); err != nil {
-		return err
-	}
-	j, err := loadJob(c.Job)
-	if err != nil {
-		return err
-	}
-	paper := "Letter"
-	if c.A4 {
-		paper = "A4"
-	}
-	if err := archive.Replace(c.Out, func(w io.Writer) error { return consent.Write(w, assess.New(j), paper) }); err != nil {
-		return err
-	}
-	_, err = fmt.Fprintln(s.out, c.Out)
-	return err
+	return page(s, c.Job, c.Out, c.Force, "consent", []string{".pdf"}, func(j *record.Job) (func(io.Writer) error, error) {
+		return func(w io.Writer) error { return consent.Write(w, assess.New(j), paper(c.A4)) }, nil
+	})
 }
 
 type stateCmd struct {

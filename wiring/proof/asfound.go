@@ -163,25 +163,12 @@ func (j *judge) inSeriesSecondaries() {
 			r, s, _, _ := b.Nodes()
 			for _, m := range [][4]int{{p, q, r, s}, {p, q, s, r}, {q, p, r, s}, {q, p, s, r}} {
 				one, two := abs(x.NodeVolts(m[1])-x.NodeVolts(m[0])), abs(x.NodeVolts(m[3])-x.NodeVolts(m[2]))
-				if sum := abs(x.NodeVolts(m[1]) - x.NodeVolts(m[3])); is.same(m[0], m[2]) && one > 2 && two > 2 && sum > 1.1*max(one, two) && j.loaded(m[1], m[3]) {
+				if sum := abs(x.NodeVolts(m[1]) - x.NodeVolts(m[3])); is.same(m[0], m[2]) && one > 2 && two > 2 && sum > 1.1*max(one, two) && j.throughParts().same(m[1], m[3]) {
 					j.doubt("%s and %s add up to %.1f V: outputs of Class 2 sources are not joined unless both say so", label(j.now, a.Device), label(j.now, b.Device), sum)
 				}
 			}
 		}
 	}
-}
-
-// loaded tells whether a part other than a source lies between two nodes, through
-// parts and conductors.
-func (j *judge) loaded(a, b int) bool {
-	is := newJoin(j.now.NodeCount())
-	for i := range j.now.Branches {
-		p, q := j.now.Branches[i].Nodes()
-		if j.now.Branches[i].Siemens() != 0 && !j.now.Grounded(p) && !j.now.Grounded(q) {
-			is.join(p, q)
-		}
-	}
-	return is.same(a, b)
 }
 
 // solvedAsFound asks about what one solution shows, whatever the old circuit did.
@@ -282,11 +269,11 @@ func (j *judge) supplyOff(ctx context.Context, supply string) error {
 		if err := ctx.Err(); err != nil {
 			return err
 		}
-		x, err := so.Solve(with(was, call))
+		x, err := so.Solve(was.With(was.Rest(), call, true))
 		if err != nil {
 			return err
 		}
-		y, err := s.Solve(with(now, call))
+		y, err := s.Solve(now.With(now.Rest(), call, true))
 		if err != nil {
 			return err
 		}
@@ -303,15 +290,9 @@ func (j *judge) supplyOff(ctx context.Context, supply string) error {
 	return nil
 }
 
-func with(c *netlist.Circuit, call string) netlist.State {
-	i := slices.IndexFunc(c.Inputs, func(in netlist.Input) bool { return in.Name == call })
-	return set(c.Rest(), i, true)
-}
-
 // wereParallel tells whether two transformers of the old circuit fed one another:
 // parting them takes a supply from what had both.
 func (j *judge) wereParallel() bool {
-	n := 0
 	is := wires(j.old, func(*netlist.Branch) bool { return true })
 	for i := range j.old.Sources {
 		for k := range i {
@@ -322,9 +303,9 @@ func (j *judge) wereParallel() bool {
 			p, q, _, _ := a.Nodes()
 			r, s, _, _ := b.Nodes()
 			if is.same(p, r) && is.same(q, s) || is.same(p, s) && is.same(q, r) {
-				n++
+				return true
 			}
 		}
 	}
-	return n > 0
+	return false
 }

@@ -149,6 +149,17 @@ func (j *judge) feeds(source int, dev string) bool {
 	if src.Coupled() || src.Class != netlist.Line {
 		return false
 	}
+	parts := j.throughParts()
+	a, _, _, _ := src.Nodes()
+	return slices.ContainsFunc(lineEnds(j.now, dev), func(t string) bool {
+		n, ok := j.now.Node(dev + "." + t)
+		return ok && !j.now.Grounded(a) && parts.same(n, a)
+	})
+}
+
+// throughParts joins the nodes that parts and contacts in any position join, ground
+// and sources left out.
+func (j *judge) throughParts() *join {
 	if j.parted == nil {
 		j.parted = newJoin(j.now.NodeCount())
 		for i := range j.now.Branches {
@@ -157,11 +168,7 @@ func (j *judge) feeds(source int, dev string) bool {
 			}
 		}
 	}
-	a, _, _, _ := src.Nodes()
-	return slices.ContainsFunc(lineEnds(j.now, dev), func(t string) bool {
-		n, ok := j.now.Node(dev + "." + t)
-		return ok && !j.now.Grounded(a) && j.parted.same(n, a)
-	})
+	return j.parted
 }
 
 // starters are the devices with an end on a start lead of the compressors, other
