@@ -47,7 +47,7 @@ type Bench struct {
 	saveErr, runErr      error
 	readOnly             error  // why nothing can be entered
 	note                 string // something amiss to tell
-	told                 string // something to tell until the next edit
+	notice               string // something to tell until the next edit
 	turn                 *turn  // an undo that is under way
 	archived             string // why the job was put away
 	apart                map[record.Key][]string
@@ -69,7 +69,7 @@ type Bench struct {
 // benchOn makes a bench about a job that was opened.
 func benchOn(o opening, still bool) *Bench {
 	b := newBench(o.keep, o.job, still)
-	b.savedAt, b.readOnly, b.archived, b.apart, b.note, b.told = o.at, o.readOnly, o.archived, o.apart, o.warn, o.told
+	b.savedAt, b.readOnly, b.archived, b.apart, b.note, b.notice = o.at, o.readOnly, o.archived, o.apart, o.warn, o.notice
 	if len(b.apart) > 0 {
 		b.recalc()
 	}
@@ -223,7 +223,7 @@ func (b *Bench) Enter(key record.Key, text, unit, tool string) error {
 // Change makes a change of the job that is no entry.
 func (b *Bench) Change(change func(j *record.Job)) {
 	if b.readOnly != nil {
-		b.told = "Not done. "
+		b.notice = "Not done. "
 		b.window.paintBar()
 		return
 	}
@@ -234,7 +234,7 @@ func (b *Bench) Change(change func(j *record.Job)) {
 // edit is the one way in which the job is changed.
 func (b *Bench) edit(change func(j *record.Job)) {
 	change(b.job)
-	b.told = ""
+	b.notice = ""
 	if b.turn != nil {
 		b.turn.since = append(b.turn.since, change)
 	}
@@ -355,13 +355,13 @@ func (b *Bench) kept() (text string, bad bool) {
 	case b.runErr != nil:
 		return "Cannot assess: " + b.runErr.Error(), true
 	case b.readOnly != nil:
-		return b.told + "READ ONLY: " + b.readOnly.Error(), true
+		return b.notice + "READ ONLY: " + b.readOnly.Error(), true
 	case b.note != "":
 		return b.note, true
 	case b.unsaved > 0:
 		return "Saving", false
-	case b.told != "":
-		return b.told, false
+	case b.notice != "":
+		return b.notice, false
 	case b.savedAt.IsZero():
 		return "Nothing entered yet", false
 	case sameDay(b.savedAt, b.now()):
@@ -441,7 +441,7 @@ func (b *Bench) put(o opening) {
 	b.keep, b.job, b.report, b.sitting.Units = o.keep, j, nil, nil
 	b.sitting.Tools = map[string]string{} // they were the other job's
 	b.panes = map[int]*section.Pane{}
-	b.savedAt, b.unsaved, b.saveErr, b.note, b.told = o.at, 0, nil, o.warn, o.told
+	b.savedAt, b.unsaved, b.saveErr, b.note, b.notice = o.at, 0, nil, o.warn, o.notice
 	b.readOnly, b.archived, b.apart, b.turn = o.readOnly, o.archived, o.apart, nil
 	b.recalc()
 	b.open(stepOf(j))

@@ -337,7 +337,7 @@ func TestSummarySiftsTheStrips(t *testing.T) {
 	b.Go(stepIndex(record.HandOver))
 	p := b.pane()
 	visible := func() int {
-		return len(shown[*widget.Strip](p.Middle))
+		return len(visible[*widget.Strip](p.Middle))
 	}
 	// What is not judged stands below a fold.
 	below := b.report.Count()["not judged"]
@@ -443,7 +443,7 @@ func TestElectricalFieldsOpenAfterTheirCautions(t *testing.T) {
 			t.Errorf("no key %q", g)
 		}
 	}
-	if n := shown[*widget.Notice](b.pane().Side); len(n) != 2 || len(n[0].Lines) == 0 || len(n[1].Lines) == 0 {
+	if n := visible[*widget.Notice](b.pane().Side); len(n) != 2 || len(n[0].Lines) == 0 || len(n[1].Lines) == 0 {
 		t.Errorf("%d cautions stand before the groups", len(n))
 	}
 	find(t, b, record.RCS).OnMove(find(t, b, record.RCS), 1)

@@ -53,7 +53,7 @@ func TestMeterReadingsNarrowToWhereToLook(t *testing.T) {
 		t.Fatal(err)
 	}
 	tests := made.Checkout.Tests
-	rows := shown[*widget.Row](body(t, b, "wiring plan"))
+	rows := visible[*widget.Row](body(t, b, "wiring plan"))
 	if len(rows) != len(tests) || len(rows) < 5 || !found.Visible() {
 		t.Fatalf("%d entries for %d tests", len(rows), len(tests))
 	}
@@ -205,7 +205,7 @@ func TestNextReadingIsTheOneThatTellsMost(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	tests, rows, found := made.Checkout.Tests, shown[*widget.Row](body(t, b, "wiring plan")), body(t, b, "check-out")
+	tests, rows, found := made.Checkout.Tests, visible[*widget.Row](body(t, b, "wiring plan")), body(t, b, "check-out")
 	differs := 0
 	for i, q := range tests {
 		for _, r := range plan.Readings(b.job, made.Checkout) {

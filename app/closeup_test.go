@@ -18,7 +18,7 @@ import (
 func TestTheWorkListSaysWhatTheRecordHas(t *testing.T) {
 	b, _ := bench(t, filled(t))
 	rows := func() []widget.TableRow {
-		ts := shown[*widget.Table](body(t, b, "work list"))
+		ts := visible[*widget.Table](body(t, b, "work list"))
 		if len(ts) != 1 {
 			t.Fatalf("%d tables", len(ts))
 		}
@@ -82,18 +82,18 @@ func TestTheWorkListSaysWhatTheRecordHas(t *testing.T) {
 func TestTheTrimIsATable(t *testing.T) {
 	b, _ := bench(t, filled(t))
 	b.Go(stepIndex(record.Charge))
-	if n := len(shown[*widget.Table](body(t, b, "trim steps"))); n != 0 {
+	if n := len(visible[*widget.Table](body(t, b, "trim steps"))); n != 0 {
 		t.Errorf("%d tables before the first step", n)
 	}
 	if err := b.Enter(record.TrimSteps, "0 2\n4 5", "", ""); err != nil {
 		t.Fatal(err)
 	}
-	ts := shown[*widget.Table](body(t, b, "trim steps"))
+	ts := visible[*widget.Table](body(t, b, "trim steps"))
 	if len(ts) != 1 || len(ts[0].Rows) != 2 || ts[0].Rows[0].Cells[2] != "" || !strings.Contains(ts[0].Rows[1].Cells[2], " to ") {
 		t.Fatalf("%+v", ts)
 	}
 	said := false
-	for _, w := range shown[*widget.Words](body(t, b, "trim steps")) {
+	for _, w := range visible[*widget.Words](body(t, b, "trim steps")) {
 		for _, f := range b.report.Of(record.Charge) {
 			said = said || f.Key == "trim_next" && f.Next != "" && w.Text == f.Next
 		}
@@ -129,7 +129,7 @@ func TestTheLabelIsWrittenFromThePane(t *testing.T) {
 	b.Go(stepIndex(record.Charge))
 	test.Tap(tap(b.pane().Side, "Write the label, picture and PDF at true size"))
 	var path string
-	for _, w := range shown[*widget.Words](b.pane().Side) {
+	for _, w := range visible[*widget.Words](b.pane().Side) {
 		if p, ok := strings.CutPrefix(w.Text, "Written: "); ok {
 			path = p
 		}

@@ -42,7 +42,7 @@ func TestTwoMeaningsAreAskedAbout(t *testing.T) {
 		if m == nil || len(m.Options) != 2 {
 			t.Fatalf("%s: no two keys", c.typed)
 		}
-		for _, k := range shown[*widget.Tap](m) {
+		for _, k := range visible[*widget.Tap](m) {
 			if k.Size().Height < theme.Touch || k.Size().Width < theme.Touch {
 				t.Errorf("the key %q is %v", k.Text, k.Size())
 			}
@@ -230,7 +230,7 @@ func TestInstrumentStaysWithItsJob(t *testing.T) {
 	b.Go(stepIndex(record.Running))
 	r := find(t, b, record.OutdoorTemp)
 	var unit *widget.Tap
-	for _, k := range shown[*widget.Tap](r) {
+	for _, k := range visible[*widget.Tap](r) {
 		if k.Text == r.Field.Unit {
 			unit = k
 		}
@@ -312,7 +312,7 @@ func TestStepEndsInWhatItLacksAndTheWayOn(t *testing.T) {
 		for i, s := range record.Steps {
 			b.Go(i)
 			var next *widget.Tap
-			for _, k := range shown[*widget.Tap](b.pane().Side) {
+			for _, k := range visible[*widget.Tap](b.pane().Side) {
 				if strings.HasPrefix(k.Text, "Next step: ") {
 					next = k
 				}

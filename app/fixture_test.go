@@ -69,7 +69,7 @@ func find(t *testing.T, b *Bench, key record.Key) *widget.Row {
 // strip is the strip of a finding on the pane on show.
 func strip(t *testing.T, b *Bench, key string) *widget.Strip {
 	t.Helper()
-	for _, s := range shown[*widget.Strip](b.pane().Middle) {
+	for _, s := range visible[*widget.Strip](b.pane().Middle) {
 		if s.Finding.Key == key {
 			return s
 		}
@@ -93,8 +93,8 @@ func part(t *testing.T, b *Bench, name string) *section.Section {
 // body is the first thing on the page of a section.
 func body(t *testing.T, b *Bench, name string) fyne.CanvasObject { return part(t, b, name).Objects[0] }
 
-// shown lists what of one kind is visible within an object.
-func shown[T fyne.CanvasObject](o fyne.CanvasObject) (out []T) {
+// visible lists what of one kind is visible within an object.
+func visible[T fyne.CanvasObject](o fyne.CanvasObject) (out []T) {
 	walk(o, func(o fyne.CanvasObject) {
 		if x, ok := o.(T); ok {
 			out = append(out, x)
@@ -105,7 +105,7 @@ func shown[T fyne.CanvasObject](o fyne.CanvasObject) (out []T) {
 
 // tap is the key with that text, nil where there is none.
 func tap(o fyne.CanvasObject, text string) *widget.Tap {
-	for _, k := range shown[*widget.Tap](o) {
+	for _, k := range visible[*widget.Tap](o) {
 		if k.Text == text {
 			return k
 		}
@@ -116,7 +116,7 @@ func tap(o fyne.CanvasObject, text string) *widget.Tap {
 // turnTo opens a page of the wiring plan.
 func turnTo(t *testing.T, b *Bench, tab string) *widget.Choose {
 	t.Helper()
-	for _, c := range shown[*widget.Choose](body(t, b, "wiring plan")) {
+	for _, c := range visible[*widget.Choose](body(t, b, "wiring plan")) {
 		if len(c.Options) > 5 {
 			c.Do(tab)
 			return c

@@ -26,7 +26,7 @@ func TestSeldomFieldsWait(t *testing.T) {
 		return false
 	}
 	fold := func() *widget.Tap {
-		for _, k := range shown[*widget.Tap](b.pane().Side) {
+		for _, k := range visible[*widget.Tap](b.pane().Side) {
 			if strings.HasSuffix(k.Text, "more, seldom needed") {
 				return k
 			}

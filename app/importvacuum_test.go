@@ -49,7 +49,7 @@ func TestAVacuumLogIsEntered(t *testing.T) {
 	if !m.open() || len(b.job.Entries) != before || !strings.Contains(m.said(), "when the pump was valved off") {
 		t.Fatalf("not refused: %q", m.said())
 	}
-	for _, c := range shown[*widget.Choose](m.sheet()) {
+	for _, c := range visible[*widget.Choose](m.sheet()) {
 		if len(c.Options) == 3 && strings.Contains(c.Options[0], "lowest") {
 			if c.Chosen != "" {
 				t.Error("when the pump was valved off is taken for granted")
@@ -65,7 +65,7 @@ func TestAVacuumLogIsEntered(t *testing.T) {
 	if err := last.OnCommit(last, record.VacuumFinal.String(), ""); err != nil {
 		t.Fatal(err)
 	}
-	for _, c := range shown[*widget.Choose](m.sheet()) {
+	for _, c := range visible[*widget.Choose](m.sheet()) {
 		if slices.Contains(c.Options, "mbar") {
 			c.Do("mbar")
 		}

@@ -104,7 +104,7 @@ func (h *hand) enter(key record.Key, text string) {
 
 func (h *hand) next() {
 	h.t.Helper()
-	for _, k := range shown[*widget.Tap](h.b.pane().Side) {
+	for _, k := range visible[*widget.Tap](h.b.pane().Side) {
 		if strings.HasPrefix(k.Text, "Next step: ") {
 			h.touch(k)
 			return
@@ -116,7 +116,7 @@ func (h *hand) next() {
 // page opens a page of the wiring plan.
 func (h *hand) page(name string) {
 	h.t.Helper()
-	for _, k := range shown[*widget.Tap](body(h.t, h.b, "wiring plan")) {
+	for _, k := range visible[*widget.Tap](body(h.t, h.b, "wiring plan")) {
 		if k.Text == name {
 			h.touch(k)
 			return
@@ -128,7 +128,7 @@ func (h *hand) page(name string) {
 // readings enters those of a list of the check-out, as a sound circuit reads.
 func (h *hand) readings(made *plan.Plan, list string) (asked int) {
 	h.t.Helper()
-	rows := shown[*widget.Row](body(h.t, h.b, "wiring plan"))
+	rows := visible[*widget.Row](body(h.t, h.b, "wiring plan"))
 	for i, q := range made.Checkout.Tests {
 		if q.List != list || i >= len(rows) {
 			continue
@@ -188,7 +188,7 @@ func TestJobFromEmptyToSheet(t *testing.T) {
 	enter(record.IndoorControl, record.ControlConventional)
 	middle := func() fyne.CanvasObject { return body(t, b, "wiring plan") }
 	page := h.page
-	for _, k := range shown[*widget.Tap](middle()) {
+	for _, k := range visible[*widget.Tap](middle()) {
 		if k.Text == "Two-speed reciprocating compressor, two contactors, conventional indoor control" {
 			h.touch(k)
 			break
@@ -196,7 +196,7 @@ func TestJobFromEmptyToSheet(t *testing.T) {
 	}
 	if b.job.Text(record.OldControls) == "" {
 		var names []string
-		for _, k := range shown[*widget.Tap](middle()) {
+		for _, k := range visible[*widget.Tap](middle()) {
 			names = append(names, k.Text)
 		}
 		t.Fatalf("no unit was chosen of %q", names)
@@ -217,9 +217,9 @@ func TestJobFromEmptyToSheet(t *testing.T) {
 			break
 		}
 		done := false
-		for _, c := range shown[*widget.Choose](middle()) {
+		for _, c := range visible[*widget.Choose](middle()) {
 			if c.Chosen == "" && len(c.Options) > 0 {
-				h.touch(shown[*widget.Tap](c)[0])
+				h.touch(visible[*widget.Tap](c)[0])
 				done = true
 				break
 			}

@@ -246,9 +246,9 @@ func (l *jobList) exchanged(dir string, x store.Exchanged, o opening, err error)
 	at := l.b.at
 	l.b.shared = dir
 	l.b.Remember()
-	o.told = "Exchanged: " + x.String()
+	o.notice = "Exchanged: " + x.String()
 	if x.Refused > 0 {
-		o.warn, o.told = o.told+" "+o.warn, ""
+		o.warn, o.notice = o.notice+" "+o.warn, ""
 	}
 	l.b.put(o)
 	l.b.open(at)

@@ -104,7 +104,7 @@ type opening struct {
 	apart    map[record.Key][]string // fields typed on two tablets apart
 	readOnly error                   // why nothing can be entered
 	warn     string                  // what is amiss
-	told     string                  // what is not
+	notice   string                  // what is not
 }
 
 // open finds the job to begin with: the file named, else the one changed last,
@@ -176,7 +176,7 @@ func first(k jobStore, who string) (o opening, err error) {
 	if len(from.Damaged)+len(from.Changed) > 0 {
 		o.warn = from.String() + " " + o.warn
 	} else {
-		o.told = from.String()
+		o.notice = from.String()
 	}
 	return o, nil
 }
@@ -219,7 +219,7 @@ func (k jobStore) beginLike(from *record.Job) (o opening, err error) {
 		return o, err
 	}
 	o.fresh = true
-	o.told = "Taken from job " + from.ID + ": each group waits to be compared with what is here."
+	o.notice = "Taken from job " + from.ID + ": each group waits to be compared with what is here."
 	return o, like.Begin(o.job, from)
 }
 

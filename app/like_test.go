@@ -25,7 +25,7 @@ func beginLike(t *testing.T, b *Bench) {
 
 // compared are the keys on show that confirm a group.
 func compared(o fyne.CanvasObject) (keys []*widget.Tap) {
-	for _, k := range shown[*widget.Tap](o) {
+	for _, k := range visible[*widget.Tap](o) {
 		if strings.HasPrefix(k.Text, "Compared: ") {
 			keys = append(keys, k)
 		}

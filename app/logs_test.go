@@ -60,7 +60,7 @@ func (m importing) sheet() fyne.CanvasObject {
 
 func (m importing) read(path string) {
 	m.t.Helper()
-	for _, e := range shown[*toolkit.Entry](m.sheet()) {
+	for _, e := range visible[*toolkit.Entry](m.sheet()) {
 		if e.PlaceHolder == "path of the logger's file" {
 			e.SetText(path)
 		}
@@ -73,11 +73,11 @@ func (m importing) keep() { test.Tap(tap(m.sheet(), "Keep these readings with th
 func (m importing) said() string { return shownWords(m.sheet()) }
 
 // columns are the rows that ask what a column reads.
-func (m importing) columns() []*widget.Row { return shown[*widget.Row](m.sheet()) }
+func (m importing) columns() []*widget.Row { return visible[*widget.Row](m.sheet()) }
 
 // units is the choice of the last column's unit.
 func (m importing) units() *widget.Choose {
-	cs := shown[*widget.Choose](m.sheet())
+	cs := visible[*widget.Choose](m.sheet())
 	return cs[len(cs)-1]
 }
 
@@ -95,7 +95,7 @@ func TestALogIsConfirmedKeptAndDrawn(t *testing.T) {
 	path := loggerFile(t)
 	m.read(path)
 	cols := m.columns()
-	if chosen := shown[*widget.Choose](m.sheet()); len(cols) != 4 || chosen[0].Chosen != "semicolon" || !strings.HasPrefix(chosen[1].Chosen, "comma") {
+	if chosen := visible[*widget.Choose](m.sheet()); len(cols) != 4 || chosen[0].Chosen != "semicolon" || !strings.HasPrefix(chosen[1].Chosen, "comma") {
 		t.Fatalf("%d columns to map, divided by %q, decimals %q: %s", len(cols), chosen[0].Chosen, chosen[1].Chosen, m.said())
 	}
 	for k, want := range []string{record.SuctionPressure.String(), record.SuctionTemp.String(), record.LiquidPressure.String(), "not used"} {

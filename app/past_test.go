@@ -38,7 +38,7 @@ func TestPastOfAField(t *testing.T) {
 	if r.Lit() {
 		t.Error("holding went into the field as well")
 	}
-	cards := shown[*widget.Card](w.Canvas().Overlays().Top())
+	cards := visible[*widget.Card](w.Canvas().Overlays().Top())
 	want := []struct{ title, word, why string }{
 		{"sixty °F", "not entered", "Typed by T-40"},
 		{"66 °F", "taken back", "Typed by T-31"},
@@ -68,7 +68,7 @@ func TestPastOfAField(t *testing.T) {
 	}
 	// The note of when it was read leads there too.
 	b.Leave()
-	for _, q := range shown[*widget.Words](r) {
+	for _, q := range visible[*widget.Words](r) {
 		if q.Text == r.Note {
 			r.Tapped(&fyne.PointEvent{Position: q.Position().AddXY(2, 2)})
 		}

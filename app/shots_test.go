@@ -79,13 +79,13 @@ func TestLookAtParts(t *testing.T) {
 				bar := turnTo(t, b, tab)
 				wiring := body(t, b, "wiring plan")
 				if tab == "Check-out" {
-					rows := shown[*widget.Row](wiring)
+					rows := visible[*widget.Row](wiring)
 					rows[3].OnCommit(rows[3], "OL", "ohm")
 					rows[4].OnCommit(rows[4], "OL", "ohm")
 					rows[1].OnCommit(rows[1], "2,2,2", "ohm")
 				}
 				if tab == "Unit" {
-					for _, c := range shown[*widget.Card](wiring) {
+					for _, c := range visible[*widget.Card](wiring) {
 						switch c.Word {
 						case "w03":
 							c.Do()

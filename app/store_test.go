@@ -301,7 +301,7 @@ func TestLastByEventsNotByClock(t *testing.T) {
 		t.Errorf("opened %s", again.job.ID)
 	}
 	l := b.newJobList(func() {})
-	if cards := shown[*widget.Card](l.rows); len(cards) != 2 || !strings.HasPrefix(cards[0].Title, "B-1") {
+	if cards := visible[*widget.Card](l.rows); len(cards) != 2 || !strings.HasPrefix(cards[0].Title, "B-1") {
 		t.Errorf("%d jobs listed", len(cards))
 	}
 }
@@ -400,18 +400,18 @@ func TestJobsAreFoundAndPutAway(t *testing.T) {
 	l := b.newJobList(func() {})
 	for search, want := range map[string]int{"": 4, "r-101": 1, "s-902 open": 1, "2026-08": 1, "no such": 0, "signed": 0} {
 		l.search.SetText(search)
-		if got := len(shown[*widget.Card](l.rows)); got != want {
+		if got := len(visible[*widget.Card](l.rows)); got != want {
 			t.Errorf("%q finds %d jobs, not %d", search, got, want)
 		}
 	}
 	l.search.SetText("r-100")
-	test.Tap(shown[*widget.Card](l.rows)[0])
+	test.Tap(visible[*widget.Card](l.rows)[0])
 	if b.job.ID != "job-0" {
 		t.Fatalf("%s was opened", b.job.ID)
 	}
 	away := func(reason string) *jobList {
 		l := b.newJobList(func() {})
-		for _, e := range shown[*toolkit.Entry](l.page) {
+		for _, e := range visible[*toolkit.Entry](l.page) {
 			if strings.HasPrefix(e.PlaceHolder, "why") {
 				e.SetText(reason)
 			}
@@ -427,11 +427,11 @@ func TestJobsAreFoundAndPutAway(t *testing.T) {
 		t.Errorf("title %q", b.title())
 	}
 	l = b.newJobList(func() {})
-	if n := len(shown[*widget.Card](l.rows)); n != 3 {
+	if n := len(visible[*widget.Card](l.rows)); n != 3 {
 		t.Errorf("%d jobs listed", n)
 	}
 	test.Tap(l.all)
-	if n := len(shown[*widget.Card](l.rows)); n != 4 {
+	if n := len(visible[*widget.Card](l.rows)); n != 4 {
 		t.Errorf("%d jobs listed with those put away", n)
 	}
 	b.Back(false)
@@ -452,12 +452,12 @@ func TestDueInTheList(t *testing.T) {
 	b.Go(stepIndex(record.HandOver))
 	b.Enter(record.FollowUp, "Take the suction filter out", "", "")
 	b.Enter(record.FollowUpDue, time.Now().AddDate(0, 0, -3).Format(time.DateOnly), "", "")
-	c := shown[*widget.Card](b.newJobList(func() {}).rows)[0]
+	c := visible[*widget.Card](b.newJobList(func() {}).rows)[0]
 	if c.Word != "overdue" || !strings.Contains(c.Why, "Take the suction filter out") {
 		t.Errorf("%q: %q", c.Word, c.Why)
 	}
 	b.Enter(record.FollowUpDue, "", "", "")
-	if c := shown[*widget.Card](b.newJobList(func() {}).rows)[0]; c.Word != "open" {
+	if c := visible[*widget.Card](b.newJobList(func() {}).rows)[0]; c.Word != "open" {
 		t.Errorf("done it is %q", c.Word)
 	}
 }
@@ -480,7 +480,7 @@ func TestFirstStartTakesOverFiles(t *testing.T) {
 	if text, bad := b.status(); bad || !strings.Contains(text, "3 files of earlier jobs taken over") {
 		t.Errorf("it says %q", text)
 	}
-	if n := len(shown[*widget.Card](b.newJobList(func() {}).rows)); n != 3 {
+	if n := len(visible[*widget.Card](b.newJobList(func() {}).rows)); n != 3 {
 		t.Errorf("%d jobs", n)
 	}
 	after, _ := os.ReadFile(filepath.Join(dir, "job-1.job.json"))
@@ -502,7 +502,7 @@ func TestExchangeAtTheWindow(t *testing.T) {
 	exchange := func(b *Bench) {
 		t.Helper()
 		l := b.newJobList(func() {})
-		for _, e := range shown[*toolkit.Entry](l.page) {
+		for _, e := range visible[*toolkit.Entry](l.page) {
 			if strings.HasPrefix(e.PlaceHolder, "folder shared") {
 				e.SetText(shared)
 			}
@@ -517,7 +517,7 @@ func TestExchangeAtTheWindow(t *testing.T) {
 	b.person = "T-40"
 	exchange(b)
 	l := b.newJobList(func() {})
-	test.Tap(shown[*widget.Card](l.rows)[0])
+	test.Tap(visible[*widget.Card](l.rows)[0])
 	if b.job.ID != a.job.ID || b.job.Text(record.OwnerRef) != "R-2041" {
 		t.Fatalf("the other tablet has %s", b.job.ID)
 	}

@@ -50,7 +50,7 @@ func TestRefrigerantIsPickedByItsNameAndSaysItsClass(t *testing.T) {
 		t.Errorf("the row holds %q", r.Text())
 	}
 	fluidNotice := func() *widget.Notice {
-		for _, n := range shown[*widget.Notice](b.pane().Side) {
+		for _, n := range visible[*widget.Notice](b.pane().Side) {
 			if strings.Contains(n.Lines[0], " oil") {
 				return n
 			}

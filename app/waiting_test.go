@@ -12,7 +12,7 @@ import (
 )
 
 // A job that could not be saved is not dropped by another on the bench, is the one
-// shown when it is chosen again, and the window asks before it closes on it.
+// visible when it is chosen again, and the window asks before it closes on it.
 func TestNotSavedIsKept(t *testing.T) {
 	dir := t.TempDir()
 	b, _ := bench(t, filled(t))

@@ -143,14 +143,14 @@ func ends(u *netlist.Unit, d netlist.Device) string {
 // it is left. What is refused, or waits for a part to be added, is kept with the
 // job as a draft.
 type form struct {
-	p      *unitEditor
-	about  string // the part's name, or addDevices, addConductors
-	rows   []*widget.Row
-	col    *fyne.Container
-	scroll *widget.Scroller
-	wrong  *widget.Words
-	told   map[*widget.Row]string // what was said to be wrong when leaving was tried
-	shut   func()
+	p       *unitEditor
+	about   string // the part's name, or addDevices, addConductors
+	rows    []*widget.Row
+	col     *fyne.Container
+	scroll  *widget.Scroller
+	wrong   *widget.Words
+	refused map[*widget.Row]string // what was said to be wrong when leaving was tried
+	shut    func()
 }
 
 // What a form about a part that is not there yet is about. No part can be called
@@ -164,7 +164,7 @@ func (f *form) adding() bool { return f.about == addDevices || f.about == addCon
 
 func (p *unitEditor) form(title, about string, fill func(f *form)) {
 	p.w.p.Sheet(560, 640, func(shut func()) fyne.CanvasObject {
-		f := &form{p: p, about: about, shut: shut, told: map[*widget.Row]string{}, wrong: widget.NewWords("", theme.Small+0.5, false, theme.Bad)}
+		f := &form{p: p, about: about, shut: shut, refused: map[*widget.Row]string{}, wrong: widget.NewWords("", theme.Small+0.5, false, theme.Bad)}
 		f.col = widget.NewColumn(8, 14, widget.NewWords(title, theme.Figure, true, theme.Ink))
 		f.scroll = widget.NewScroller(f.col)
 		f.wrong.Hide()
@@ -225,7 +225,7 @@ func (f *form) row(q widget.Field, value string, say func(text string) error) *w
 			}
 		}
 		r.SetValue(d.Value, "", wrong, note)
-		f.told[r] = wrong
+		f.refused[r] = wrong
 	}
 	r.OnResize = f.scroll.Reflow
 	r.OnCommit = func(_ *widget.Row, text, _ string) error {
@@ -281,10 +281,10 @@ func (f *form) key(text string, strong bool, do func() error) {
 				break
 			}
 			r.Commit()
-			if r.Wrong() == "" || f.told[r] == r.Wrong() && !f.adding() {
+			if r.Wrong() == "" || f.refused[r] == r.Wrong() && !f.adding() {
 				continue
 			}
-			f.told[r] = r.Wrong()
+			f.refused[r] = r.Wrong()
 			if f.adding() {
 				f.scroll.Reveal(r)
 			} else {

@@ -81,7 +81,7 @@ var checkID = regexp.MustCompile(`(?:^|[:;] )([a-z0-9-]+) \(`)
 
 // planned plans a unit with every question answered: each switch stays.
 func planned(u *netlist.Unit, target planner.Target) (*planner.Result, error) {
-	answers := told(u)
+	answers := personAnswers(u)
 	r, err := planner.Plan(u, target, answers)
 	if err != nil || r.New == nil {
 		return r, err
@@ -94,9 +94,9 @@ func planned(u *netlist.Unit, target planner.Target) (*planner.Result, error) {
 	return planner.Plan(u, target, answers)
 }
 
-// told answers what nobody but a person can: the instructions allow the start parts
+// personAnswers gives what nobody but a person can: the instructions allow the start parts
 // that are there, and a crankcase heater.
-func told(u *netlist.Unit) map[string]string {
+func personAnswers(u *netlist.Unit) map[string]string {
 	answers, heaters, tandem := map[string]string{}, 0, 0
 	for _, d := range u.Devices {
 		switch d.Kind {

@@ -29,7 +29,7 @@ func attempt(t testing.TB, name string) *netlist.Unit {
 
 func planned(t testing.TB, u *netlist.Unit, answers map[string]string) *Result {
 	t.Helper()
-	if one := told(u)["circuits"]; one != "" {
+	if one := personAnswers(u)["circuits"]; one != "" {
 		answers = maps.Clone(answers)
 		if answers == nil {
 			answers = map[string]string{}

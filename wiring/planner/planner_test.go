@@ -36,7 +36,7 @@ func converted(t testing.TB, name, indoor string) *Result {
 	}
 	target := DefaultTarget()
 	target.Indoor = indoor
-	r, err := Make(context.Background(), load(t, name), target, told(load(t, name)), nil)
+	r, err := Make(context.Background(), load(t, name), target, personAnswers(load(t, name)), nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -263,7 +263,7 @@ func TestPlanAccountsForEverything(t *testing.T) {
 			r.Fatal(err)
 		}
 		for _, k := range res.Proof.Failed() {
-			if k.ID == "answered" && (slices.Contains(res.Open, "hard-start") || slices.Contains(res.Open, "circuits")) && told(old) != nil {
+			if k.ID == "answered" && (slices.Contains(res.Open, "hard-start") || slices.Contains(res.Open, "circuits")) && personAnswers(old) != nil {
 				continue // rightly not decided
 			}
 			if k.ID == "overload" {
@@ -286,7 +286,7 @@ func TestHeatPumpRefused(t *testing.T) {
 		if err := u.AddDevice(netlist.Device{ID: "RV", Kind: kind, Label: "part of a heat pump", Place: "outdoor"}); err != nil {
 			t.Fatal(err)
 		}
-		r, err := Make(context.Background(), u, DefaultTarget(), told(u), nil)
+		r, err := Make(context.Background(), u, DefaultTarget(), personAnswers(u), nil)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -338,7 +338,7 @@ func TestOmissionTakesAReason(t *testing.T) {
 				}
 			}
 			answers := map[string]string{key: reason}
-			maps.Copy(answers, told(u))
+			maps.Copy(answers, personAnswers(u))
 			r, err := Plan(u, DefaultTarget(), answers)
 			if err != nil {
 				t.Fatal(err)
@@ -450,9 +450,9 @@ func TestLeastChangeLeavesAlone(t *testing.T) {
 	}
 }
 
-// told answers what nobody but a person can: the instructions allow the start parts
+// personAnswers gives what nobody but a person can: the instructions allow the start parts
 // that are there, two compressors pump in one circuit.
-func told(u *netlist.Unit) map[string]string {
+func personAnswers(u *netlist.Unit) map[string]string {
 	out := map[string]string{}
 	n := 0
 	for _, d := range u.Devices {

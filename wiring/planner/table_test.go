@@ -16,7 +16,7 @@ func TestTable(t *testing.T) {
 		for _, indoor := range []string{"conventional", "digital"} {
 			target := DefaultTarget()
 			target.Indoor = indoor
-			r, err := Plan(load(t, name), target, told(load(t, name)))
+			r, err := Plan(load(t, name), target, personAnswers(load(t, name)))
 			if err == nil {
 				err = r.Check(context.Background(), nil)
 			}
