@@ -26,7 +26,7 @@ func (b *Bench) Back(again bool) {
 	}
 	b.Leave()
 	if b.readOnly != nil {
-		b.told = "Not done. "
+		b.notice = "Not done. "
 		b.window.paintBar()
 		return
 	}
@@ -66,9 +66,9 @@ func (b *Bench) turned(t *turn, a store.Act, o opening, again bool, err error) {
 	b.turn = nil
 	switch {
 	case errors.Is(err, store.ErrNothing):
-		b.told = "There is nothing to take back."
+		b.notice = "There is nothing to take back."
 		if again {
-			b.told = "There is nothing to do again."
+			b.notice = "There is nothing to do again."
 		}
 	case err != nil:
 		b.note = "Not taken back: " + err.Error()
@@ -91,15 +91,15 @@ func (b *Bench) show(o opening, a store.Act, again bool) {
 	b.recalc()
 	b.open(b.at)
 	b.pane().ResumeFrom(was)
-	b.told = "Taken back: "
+	b.notice = "Taken back: "
 	if again {
-		b.told = "Done again: "
+		b.notice = "Done again: "
 	}
-	b.told += line(a)
+	b.notice += line(a)
 	if f, err := record.ByKey(a.Key); err == nil && f.Step != b.step().Step {
-		told := b.told
+		told := b.notice
 		b.LeadAway(f.Step, a.Key.String())
-		b.told = told
+		b.notice = told
 	} else if err == nil {
 		b.pane().LeadToWhenThere(a.Key.String())
 	}
