@@ -37,6 +37,7 @@ type rowState struct {
 	text, unit, wrong, note, tool string
 	kept                          bool             // a note that was being typed
 	means                         []record.Meaning // of what was typed, where it has more than one
+	noted                         record.Key       // asked beside this field, if not zero
 }
 
 // fieldsState is what the entries of a step are to show.
@@ -168,6 +169,16 @@ func (e *entries) offer(r *widget.Row, f record.Field, ms []record.Meaning) {
 	r.SetMeanings(out)
 }
 
+// ask offers the answers of another field as keys under a row whose entry raised the
+// question.
+func (e *entries) ask(r *widget.Row, k record.Key) {
+	var out []widget.Meaning
+	for _, o := range k.Field().Options {
+		out = append(out, widget.Meaning{Words: o, Take: func() { e.p.Enter(k, o, "", "") }})
+	}
+	r.SetMeanings(out)
+}
+
 // beingTyped is why a note is kept and not entered.
 const beingTyped = "typed, and not entered yet: that happens when the field is left"
 
@@ -235,6 +246,12 @@ func (e *entries) rows(in Input) fieldsState {
 		}
 		s.rows[f.Key.String()], s.holds[f.Key.String()] = rowOf(j, f, problem, in.Now)
 	}
+	for _, span := range record.Spans {
+		if r, ok := s.rows[span.Held.String()]; ok && r.wrong != "" && problems[span.Held] != "" && j.Text(span.Noted) == "" {
+			r.noted = span.Noted
+			s.rows[span.Held.String()] = r
+		}
+	}
 	for _, g := range e.gates {
 		s.gates[g.group] = gateOf(j, g.group, in.Now)
 	}
@@ -263,6 +280,9 @@ func rowOf(j *record.Job, f record.Field, problem string, now time.Time) (rowSta
 	note := ""
 	if f.Kind == record.Number && f.Origin == record.Measured {
 		note = e.Time.Format("15:04") // by the clock of where it was read
+		if j.Later(f.Key) {
+			note = "entered later than measured, " + note
+		}
 		if e.Instrument != "" {
 			note += ", " + e.Instrument
 		} else if e.By != "" {
@@ -291,6 +311,9 @@ func (e *entries) fill(s fieldsState) {
 		}
 		if f, err := record.ByName(r.Field.Key); err == nil {
 			e.offer(r, f, q.means)
+		}
+		if q.noted != (record.Key{}) {
+			e.ask(r, q.noted)
 		}
 		if q.tool != "" {
 			r.Field.Tool = q.tool

@@ -87,7 +87,7 @@ func decideVacuum(c *context, f *Finding, row limit) {
 	f.Band = Band{} // a sheet that recalculates would judge by it alone, and say more than was shown
 	switch j.Word {
 	case vacuum.Tight:
-		f.Verdict, f.Next = Within, row.NextOK
+		f.Verdict, f.Next = Within, c.told(record.VacuumEnd)+row.NextOK
 	case vacuum.Leaking:
 		f.Verdict, f.Next = Outside, row.NextHigh+c.amounts(j)
 	case vacuum.LeakingWet:

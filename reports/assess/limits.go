@@ -98,6 +98,12 @@ type limits struct {
 		Source  string  `json:"source"`
 	} `json:"repeat"`
 
+	// Late is within how many minutes of its reading a number is typed.
+	Late struct {
+		Minutes float64 `json:"minutes"`
+		Source  string  `json:"source"`
+	} `json:"late"`
+
 	byFinding map[string]limit
 	byClass   map[string]class
 }

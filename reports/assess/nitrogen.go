@@ -64,12 +64,20 @@ func holdAdvice(c *context, f Finding) string {
 	if f.Verdict != Within || r == nil {
 		return ""
 	}
-	w := "No loss larger than " + amount(r.unit.Span(math.Abs(f.Value)+f.Expanded()), r.unit) + " shown; one smaller would not have shown with these readings. "
+	w := c.told(record.TestP2) + "No loss larger than " + amount(r.unit.Span(math.Abs(f.Value)+f.Expanded()), r.unit) + " shown; one smaller would not have shown with these readings. "
 	if s, ok := c.judgedNow(holdSmallest); ok {
 		u := units.Preferred(units.LeakRate, units.IP)
 		return w + "A leak below about " + amount(u.FromSI(s.Value, 0), u) + " may be there: every joint is searched with bubbles and detector, and again at running pressure."
 	}
 	return w + "With field gauges that excludes a gross leak only: every joint is searched with bubbles and detector, and again at running pressure."
+}
+
+// told opens what is said of a wait whose readings were entered later than measured.
+func (c *context) told(end record.Key) string {
+	if !c.job.Later(end) {
+		return ""
+	}
+	return "Entered later than measured: how long it stood is as told. "
 }
 
 // vapourViscosity is that of refrigerant vapour near room temperature, Pa s; those of

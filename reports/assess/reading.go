@@ -119,6 +119,9 @@ func (c *context) read(key record.Key) *reading {
 	}
 	half, doubt := c.halfWidth(f, r)
 	r.u, r.doubt = uncertainty.Rectangular(half), doubt
+	if c.job.Later(key) {
+		r.doubt += "; entered later than measured"
+	}
 	if isLogged {
 		// One reading out of many that scatter.
 		r.u, r.doubt = uncertainty.Combine(r.u, logged.sd), doubt+"; and the scatter in the steady stretch of the log"

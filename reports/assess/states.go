@@ -56,6 +56,9 @@ func (c *context) problems() []Problem {
 		say(record.SupplyWB, fmt.Errorf("a wet bulb cannot be above the dry bulb"))
 	}
 	say(record.Barometer, c.reducedBarometer())
+	for _, s := range record.Spans {
+		say(s.Held, c.stamped(s))
+	}
 	for _, p := range differ {
 		say(p[0], c.copied(p[0], p[1]))
 	}
@@ -72,6 +75,22 @@ func (c *context) problems() []Problem {
 		say(record.Barometer, c.barometerFits(r.si, z.si))
 	}
 	return ps
+}
+
+// stamped asks about a time that cannot have passed between the entries at its ends, if
+// those were typed as they were read.
+func (c *context) stamped(s record.Span) error {
+	held := c.reading(s.Held)
+	apart, ok := c.job.Apart(s)
+	late := c.lim.Late.Minutes
+	if held == nil || !ok || held.si/60 <= apart.Minutes()+late || c.job.Later(s.To) {
+		return nil
+	}
+	w := fmt.Sprintf("%.0f min, and the entries at its beginning and end lie %.0f min apart", held.si/60, max(0, apart.Minutes()))
+	if c.job.Text(s.Noted) == record.NotedAsRead {
+		return fmt.Errorf("%s: they cannot both have been typed as they were read. Enter the time that passed, or read again", w)
+	}
+	return fmt.Errorf("%s: was that the time, and were they typed later than read? Say so at %q", w, s.Noted.Label())
 }
 
 // differ are readings of a running unit that cannot be the same: to the last digit

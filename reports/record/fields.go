@@ -52,6 +52,8 @@ type Field struct {
 	Ends    bool // of a range one end is meant: which is asked
 	Program bool // the program writes it: nobody is asked
 	Words   int  // a note of fewer words says nothing and is refused
+	Notes   bool // says how the readings of its group came into the record; see [Job.Later]
+	Whole   bool // does so for its whole step
 }
 
 func text(s Step, group, key, label, help string) Key {
@@ -107,6 +109,19 @@ func reservation(s Step, key string) Key {
 	return k
 }
 
+// noted declares the question how the readings of a step, or of one group of it, came
+// into the record: the time of an entry is that of its reading only where it was typed
+// as it was read. See [Job.Later].
+func noted(s Step, group, key string, whole bool) Key {
+	label := "Readings of this step were entered"
+	if !whole {
+		label = group + ": readings were entered"
+	}
+	k := seldom(pick(s, group, key, label, "Covers what is entered so far. What comes later is marked so, here and on the sheet.", NotedAsRead, NotedLater))
+	at(k).Notes, at(k).Whole = true, whole
+	return k
+}
+
 // reservationWords is the least that can name a thing and a reason.
 const reservationWords = 4
 
@@ -133,6 +148,9 @@ const (
 	MeterTXV      = "thermostatic valve"
 	MeterEXV      = "electronic valve"
 	MeterFixed    = "fixed orifice"
+
+	NotedAsRead = "as they were read"
+	NotedLater  = "later than measured"
 
 	NotLooked      = "not looked at"
 	NotTried       = "not tried"
@@ -259,6 +277,7 @@ var (
 	OilMetal         = seldom(pick(Cause, "Opened", "oil_metal", "Metal in the oil or at the ports", "", Yes, No, NotLooked))
 	CauseRecovered   = seldom(measured(Cause, "Opened", "cause_recovered", "Charge found in it", "Recovered and weighed; held against the plate.", "scale", units.Mass, "oz", 0, 2000))
 	RootKind         = seldom(pick(Cause, "Root cause", "root_kind", "Root cause to remove", "Hand-over stays open until a reading shows it gone.", Roots...))
+	CauseNoted       = noted(Cause, "When read", "cause_noted", true)
 	CauseReservation = reservation(Cause, "reservation_cause")
 
 	// Choice
@@ -367,6 +386,7 @@ var (
 	ControlFound      = text(Wiring, "Control set-up", "control_found", "Control reports: what it found", "")
 	WiringNote        = note(Wiring, "Unit", "wiring_note", "Notes", "")
 	CheckoutList      = program(note(Wiring, "Check-out", "checkout_list", "Readings that the check-out asks for", "Written by the program when it made the list: the plan it belongs to, then one reading a line."))
+	WiringNoted       = noted(Wiring, "When read", "wiring_noted", true)
 	WiringReservation = reservation(Wiring, "reservation_wiring")
 
 	// Electrical
@@ -416,6 +436,7 @@ var (
 	TransformerVA         = stated(Electrical, "Live checks", "transformer_va", "Control transformer rating", "", units.Apparent, "VA", 5, 200)
 	ControlCurrent        = measured(Electrical, "Live checks", "control_current", "Control current, contactor in", "", "clamp ammeter", units.Current, "A", 0, 10)
 	ElectricalNote        = note(Electrical, "Notes", "electrical_note", "Notes", "")
+	ElectricalNoted       = noted(Electrical, "When read", "electrical_noted", true)
 	ElectricalReservation = reservation(Electrical, "reservation_electrical")
 
 	// Close-up
@@ -449,6 +470,7 @@ var (
 	TestT2             = need(measured(CloseUp, "Pressure test", "test_t2", "Temperature, end", "", "air thermometer", units.Temperature, "F", -40, 160))
 	TestTime           = need(stated(CloseUp, "Pressure test", "test_time", "Held for", "", units.Duration, "min", 1, 3000))
 	HoldStarted        = program(text(CloseUp, "Pressure test", "hold_started", "Nitrogen hold: clock started", "Written by the program when the clock is started."))
+	HoldNoted          = noted(CloseUp, "Pressure test", "hold_noted", false)
 	FreeVolume         = seldom(stated(CloseUp, "Pressure test", "free_volume", "Free volume of the circuit under test", "From instructions or measured; leave empty if not known. A leak's rate needs it.", units.Volume, "L", 0.5, 200))
 	LeakSought         = seldom(stated(CloseUp, "Pressure test", "leak_sought", "Smallest leak the hold should show", "Of this refrigerant, at rest.", units.LeakRate, "g/a", 0.1, 1e9))
 	LeakSearch         = seldom(pick(CloseUp, "Pressure test", "leak_search", "Leak search at the unit's own pressure", "Every joint that was opened, at rest and running, by detector and bubbles.", LeakNone, LeakMended, LeakNotDone))
@@ -457,6 +479,7 @@ var (
 	VacuumTime         = need(stated(CloseUp, "Vacuum", "vacuum_time", "Held for", "", units.Duration, "min", 1, 3000))
 	VacuumRise         = note(CloseUp, "Vacuum", "vacuum_rise", "Rise readings", "One a line: minutes, microns.")
 	DecayStarted       = program(text(CloseUp, "Vacuum", "decay_started", "Isolated vacuum: clock started", "Written by the program when the clock is started."))
+	VacuumNoted        = noted(CloseUp, "Vacuum", "vacuum_noted", false)
 	VacuumPull         = seldom(note(CloseUp, "Vacuum", "vacuum_pull", "Pull-down readings", "While the pump runs. One a line: minutes since it was started, microns."))
 	PumpedFor          = seldom(stated(CloseUp, "Vacuum", "pumped_for", "Pumped for, before it was valved off", "", units.Duration, "min", 1, 6000))
 	VacuumColdest      = seldom(measured(CloseUp, "Vacuum", "vacuum_coldest", "Coldest part of the circuit under vacuum", "", "pipe clamp", units.Temperature, "F", -40, 160))
@@ -496,6 +519,7 @@ var (
 	FirstSeconds      = seldom(note(Charge, "First start", "first_seconds", "First seconds: noise and current", "Stop at once at a howl, a knock, or a current that stays at locked rotor."))
 	LabelCharge       = need(stated(Charge, "Label", "label_charge", "Total charge written on the label", "", units.Mass, "oz", 0, 2000))
 	ChargeNote        = note(Charge, "Label", "charge_note", "Notes", "")
+	ChargeNoted       = noted(Charge, "When read", "charge_noted", true)
 	ChargeReservation = reservation(Charge, "reservation_charge")
 
 	// Running check
@@ -518,6 +542,7 @@ var (
 	RestPressure       = measured(Running, "At rest", "rest_pressure", "Standing pressure, unit off and equalised", "Off until the coil has taken the temperature of the air.", "high-side gauge", units.Pressure, "psig", 0, 500)
 	RestTemp           = measured(Running, "At rest", "rest_temp", "Outdoor coil temperature at rest", "Bare pipe of the coil, in the shade.", "pipe clamp", units.Temperature, "F", -40, 140)
 	RunningNote        = note(Running, "Notes", "running_note", "Notes", "")
+	RunningNoted       = noted(Running, "When read", "running_noted", true)
 	RunningReservation = reservation(Running, "reservation_running")
 
 	// Hand-over
