@@ -304,6 +304,7 @@ func TestJobFromEmptyToSheet(t *testing.T) {
 			t.Logf("%s: %s, %.4g; %s", f.Verdict, f.Label, f.Value, f.Next)
 		}
 	}
+	t.Log(strings.Join(withoutIt(t, b.job), "\n"))
 	n := h.touches + h.texts
 	t.Logf("required fields %d, readings of the check-out %d, interactions %d (touches %d, texts typed %d of %d letters)", required, asked, n, h.touches, h.texts, h.letters)
 	if required > mostRequired {
@@ -456,4 +457,32 @@ func firstJob(t *testing.T) *record.Job {
 	}
 	set(record.SignedBy, "T-17", "")
 	return j
+}
+
+// withoutIt lists the entries without any one of which the job is not done.
+func withoutIt(t *testing.T, j *record.Job) (needed []string) {
+	t.Helper()
+	for _, f := range record.Fields {
+		if _, ok := j.Entry(f.Key); !ok || f.Program || f.Key == record.SignedBy {
+			continue
+		}
+		c := j.Clone()
+		if err := c.Set(record.Entry{Key: f.Key, Time: noon}); err != nil {
+			t.Fatal(err)
+		}
+		if err := c.Set(record.Entry{Key: record.SignedBy, Value: "T-31", By: "T-31", Time: noon}); err != nil {
+			t.Fatal(err)
+		}
+		r, err := assess.Run(c)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, s := range r.Steps {
+			if s.Word != assess.Done {
+				needed = append(needed, f.Key.String())
+				break
+			}
+		}
+	}
+	return needed
 }

@@ -11,6 +11,7 @@ import (
 
 	"retrostage/app/widget"
 	"retrostage/reports/record"
+	"retrostage/thermo/units"
 )
 
 // enteredElsewhere are fields without a row of their own: one is chosen from the
@@ -244,7 +245,7 @@ func (e *entries) rows(in Input) fieldsState {
 		if vs := in.Apart[f.Key]; len(vs) > 1 {
 			problem = "Typed apart on two tablets: " + strings.Join(vs, " or ") + ". Hold the label to say which stands."
 		}
-		s.rows[f.Key.String()], s.holds[f.Key.String()] = rowOf(j, f, problem, in.Now)
+		s.rows[f.Key.String()], s.holds[f.Key.String()] = rowOf(j, f, problem, in.Now, in.System)
 	}
 	for _, span := range record.Spans {
 		if r, ok := s.rows[span.Held.String()]; ok && r.wrong != "" && problems[span.Held] != "" && j.Text(span.Noted) == "" {
@@ -259,7 +260,7 @@ func (e *entries) rows(in Input) fieldsState {
 }
 
 // rowOf is what the job holds of a field, and whether it holds anything.
-func rowOf(j *record.Job, f record.Field, problem string, now time.Time) (rowState, bool) {
+func rowOf(j *record.Job, f record.Field, problem string, now time.Time, shown units.System) (rowState, bool) {
 	e, entered := j.Entry(f.Key)
 	if d, ok := j.Draft(f.Key); ok {
 		if d.From != "" {
@@ -287,6 +288,15 @@ func rowOf(j *record.Job, f record.Field, problem string, now time.Time) (rowSta
 			note += ", " + e.Instrument
 		} else if e.By != "" {
 			note += ", " + e.By
+		}
+	}
+	if a, ok := j.Number(f.Key); ok {
+		if u := a.Unit.In(shown); u != a.Unit && u.Gauge == a.Unit.Gauge { // every reading can be read in one system
+			in := "= " + tidy(u.FromSI(a.SI(0), 0), 3) + " " + u.Label
+			if note != "" {
+				in += "; "
+			}
+			note = in + note
 		}
 	}
 	if e.Typed != "" {

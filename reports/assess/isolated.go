@@ -27,7 +27,7 @@ var riseLeak = input{name: "vacuum_rise/leak", take: func(c *context) *reading {
 	if n == 0 {
 		return nil
 	}
-	r := &reading{key: "vacuum_rise/leak", label: "Rise readings", unit: units.Preferred(units.Vacuum, units.IP), err: err}
+	r := &reading{key: "vacuum_rise/leak", label: "Rise readings", unit: units.Preferred(units.Vacuum, c.system), err: err}
 	if err != nil {
 		return r
 	}
@@ -159,8 +159,12 @@ func (c *context) vacuumSetting() (s vacuum.Setting, err error) {
 		return s, err
 	}
 	row := c.lim.byFinding["vacuum_word"]
+	limit, err := units.Lookup(units.Vacuum, row.Unit)
+	if err != nil {
+		return s, err
+	}
 	s = vacuum.Setting{Abs: u.SpanSI(q.Plus), Rel: q.Percent / 100, Gain: c.lim.byClass["vacuum gauge"].Percent / 100 / math.Sqrt(3),
-		Leak: micron.SpanSI(*row.High) / riseOver, Vapour: micron.SpanSI(vapourMatters), Pumped: c.value(record.PumpedFor), Coldest: c.value(record.VacuumColdest)}
+		Leak: limit.SpanSI(*row.High) / riseOver, Vapour: micron.SpanSI(vapourMatters), Pumped: c.value(record.PumpedFor), Coldest: c.value(record.VacuumColdest)}
 	return s, nil
 }
 
@@ -234,7 +238,7 @@ const hot = (130 + 459.67) / 1.8 // K
 // (from memory).
 const waterDensity = 999.0
 
-var recoveryFill = definition{key: "recovery_fill", label: "Recovery cylinder: liquid at 130 °F", step: record.CloseUp, group: "Recovery", dim: units.Percent,
+var recoveryFill = definition{key: "recovery_fill", label: "Recovery cylinder: liquid when hot (130 °F, 54 °C)", step: record.CloseUp, group: "Recovery", dim: units.Percent,
 	limit: "recovery_fill", applies: entered(record.RecoveryWater), relation: relation{
 		words: "(in it before + recovered) / (water capacity's volume × liquid's density at 130 °F)", from: []source{properties},
 		inputs: []input{is(record.RecoveryWater), is(record.RecoveryBefore), is(record.Recovered)},

@@ -64,9 +64,9 @@ func holdAdvice(c *context, f Finding) string {
 	if f.Verdict != Within || r == nil {
 		return ""
 	}
-	w := c.told(record.TestP2) + "No loss larger than " + amount(r.unit.Span(math.Abs(f.Value)+f.Expanded()), r.unit) + " shown; one smaller would not have shown with these readings. "
+	w := c.told(record.TestP2) + "No loss larger than " + c.span(math.Abs(f.Value)+f.Expanded(), r.unit) + " shown; one smaller would not have shown with these readings. "
 	if s, ok := c.judgedNow(holdSmallest); ok {
-		u := units.Preferred(units.LeakRate, units.IP)
+		u := units.Preferred(units.LeakRate, c.system)
 		return w + "A leak below about " + amount(u.FromSI(s.Value, 0), u) + " may be there: every joint is searched with bubbles and detector, and again at running pressure."
 	}
 	return w + "With field gauges that excludes a gross leak only: every joint is searched with bubbles and detector, and again at running pressure."
@@ -137,7 +137,7 @@ func (c *context) barometerFits(p, altitude float64) error {
 		return nil // the altitude has its own refusal
 	}
 	if math.Abs(p-want) > 2*c.lim.Site.HalfWidth {
-		return fmt.Errorf("%.0f hPa does not go with the altitude, where about %.0f is usual: is it reduced to sea level?", p/100, want/100)
+		return fmt.Errorf("%s does not go with the altitude, where about %s is usual: is it reduced to sea level?", c.barometric(p), c.barometric(want))
 	}
 	return nil
 }

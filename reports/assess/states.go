@@ -9,6 +9,7 @@ import (
 
 	"retrostage/reports/record"
 	"retrostage/thermo/air"
+	"retrostage/thermo/units"
 )
 
 // problems lists readings that are acceptable by themselves yet cannot be
@@ -35,7 +36,7 @@ func (c *context) problems() []Problem {
 		switch {
 		case !ok:
 		case p <= 0:
-			say(key, fmt.Errorf("this is below a perfect vacuum at the site's air pressure of %.1f kPa", c.site.si/1e3))
+			say(key, fmt.Errorf("this is below a perfect vacuum at the site's air pressure of %s", c.barometric(c.site.si)))
 		case c.fluid != nil && key == record.SuctionPressure:
 			_, err := c.fluid.DewT(p)
 			say(key, err)
@@ -133,9 +134,15 @@ func (c *context) reducedBarometer() error {
 		if off > 0 {
 			why = "too high for the altitude: is it reduced to sea level? Enter the station pressure, or leave it out"
 		}
-		return fmt.Errorf("%s (about %.1f kPa, here %.1f)", why, p/1e3, b.si/1e3)
+		return fmt.Errorf("%s (about %s, here %s)", why, c.barometric(p), c.barometric(b.si))
 	}
 	return nil
+}
+
+// barometric is a pressure of the air as the job's system writes it.
+func (c *context) barometric(pa float64) string {
+	u := units.Preferred(units.Barometric, c.system)
+	return fmt.Sprintf("%.4g %s", u.FromSI(pa, 0), u.Label)
 }
 
 // Gate is a thing that is not to be done before others are shown. Entering is never

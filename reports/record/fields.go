@@ -149,6 +149,9 @@ const (
 	MeterEXV      = "electronic valve"
 	MeterFixed    = "fixed orifice"
 
+	InchPound = "inch-pound units"
+	Metric    = "metric units"
+
 	NotedAsRead = "as they were read"
 	NotedLater  = "later than measured"
 
@@ -201,6 +204,7 @@ var (
 	TechnicianRef       = text(Intake, "Job", "technician_ref", "Technician reference", "")
 	VisitDate           = date(Intake, "Job", "visit_date", "Date of visit")
 	Warranty            = pick(Intake, "Job", "warranty", "Warranty", "", "out of warranty", "parts only", "in warranty", "not known")
+	LimitUnits          = seldom(pick(Intake, "Site", "limit_units", "Limits of this job are written in", "Inch-pound where nothing is picked. Where a metric limit is rounded it is the stricter one, and judged.", InchPound, Metric))
 	Altitude            = stated(Intake, "Site", "altitude", "Altitude of the site", "Gives the air pressure when no barometer is read.", units.Length, "ft", -1000, 15000)
 	Barometer           = measured(Intake, "Site", "barometer", "Barometer at the site", "Station pressure, not reduced to sea level. Outranks the altitude.", "barometer", units.Barometric, "inHg", 15, 32.5)
 	Refrigerant         = need(pick(Intake, "Unit", "refrigerant", "Refrigerant on the plate", "", fluid.Names()...))
@@ -308,7 +312,7 @@ var (
 	OldSeasonal       = seldom(stated(Choice, "Season", "old_seasonal", "Seasonal ratio of the unit as rated, two stages", "", units.Efficiency, "Btu/Wh", 5, 40))
 	NewSeasonal       = seldom(stated(Choice, "Season", "new_seasonal", "Seasonal ratio of the new unit on the old coil", "", units.Efficiency, "Btu/Wh", 5, 40))
 	SystemSeasonal    = seldom(stated(Choice, "Season", "system_seasonal", "Seasonal ratio of the whole system", "", units.Efficiency, "Btu/Wh", 5, 40))
-	HouseLoad         = seldom(stated(Choice, "Season", "house_load", "What the house asks for at 95 °F", "As the standard sizes it where nothing is entered.", units.Capacity, "Btu/h", 3000, 200000))
+	HouseLoad         = seldom(stated(Choice, "Season", "house_load", "What the house asks for at 95 °F (35 °C)", "As the standard sizes it where nothing is entered.", units.Capacity, "Btu/h", 3000, 200000))
 	LeakYear          = seldom(stated(Choice, "Refrigerant", "leak_year", "Refrigerant topped up a year", "", units.Mass, "oz", 0, 500))
 	GasPrice          = seldom(stated(Choice, "Refrigerant", "gas_price", "Price of a pound of refrigerant", "", units.Money, "money", 0, 1000))
 	GasRise           = seldom(stated(Choice, "Refrigerant", "gas_rise", "Its expected rise a year, above inflation", "", units.Percent, "%", -10, 50))
@@ -364,7 +368,7 @@ var (
 	SuctionRiser        = seldom(pick(Match, "What stays", "suction_riser", "Suction line rises to the compressor", "", Yes, No))
 	SuctionInside       = seldom(stated(Match, "What stays", "suction_inside", "Suction line, inside diameter", "", units.Bore, "in", 0.3, 2))
 	OldLowCapacity      = seldom(stated(Match, "What stays", "old_low_capacity", "Old low stage, capacity", "", units.Capacity, "Btu/h", 3000, 200000))
-	DesignDay           = seldom(stated(Match, "What stays", "design_day", "Design day: outdoor temperature", "95 °F where nothing is entered.", units.Temperature, "F", 70, 125))
+	DesignDay           = seldom(stated(Match, "What stays", "design_day", "Design day: outdoor temperature", "95 °F (35 °C) where nothing is entered.", units.Temperature, "F", 70, 125))
 	StubSuction         = seldom(stated(Match, "What stays", "stub_suction", "Old suction stub", "", units.Bore, "in", 0.2, 2))
 	StubDischarge       = seldom(stated(Match, "What stays", "stub_discharge", "Old discharge stub", "", units.Bore, "in", 0.2, 2))
 	CabinetRoom         = seldom(stated(Match, "What stays", "cabinet_room", "Room above the feet", "", units.Bore, "in", 5, 60))
@@ -488,7 +492,7 @@ var (
 
 	// Charge
 	LineLength        = stated(Charge, "Build-up", "line_length", "Liquid line length", "", units.Length, "ft", 0, 300)
-	LineIncluded      = stated(Charge, "Build-up", "line_included", "Length covered by the plate charge", "Commonly 15 ft; the plate or instructions decide.", units.Length, "ft", 0, 100)
+	LineIncluded      = stated(Charge, "Build-up", "line_included", "Length covered by the plate charge", "Commonly 15 ft (4.6 m); the plate or instructions decide.", units.Length, "ft", 0, 100)
 	LineOD            = stated(Charge, "Build-up", "line_od", "Liquid line, outside diameter", "", units.Bore, "in", 0.1, 2)
 	LineWall          = stated(Charge, "Build-up", "line_wall", "Liquid line, wall", "", units.Bore, "in", 0.01, 0.2)
 	DrierVolume       = stated(Charge, "Build-up", "drier_volume", "New drier or filter, free volume", "", units.Volume, "in3", 0, 200)
@@ -528,7 +532,7 @@ var (
 	LiquidPressure     = need(measured(Running, "Refrigerant", "liquid_pressure", "Liquid pressure", "At the liquid service port.", "high-side gauge", units.Pressure, "psig", 0, 900))
 	LiquidTemp         = need(measured(Running, "Refrigerant", "liquid_temp", "Liquid line temperature", "", "pipe clamp", units.Temperature, "F", -40, 220))
 	DischargePressure  = measured(Running, "Refrigerant", "discharge_pressure", "Discharge pressure", "If there is a port; else the liquid pressure stands in.", "high-side gauge", units.Pressure, "psig", 0, 900)
-	DischargeTemp      = measured(Running, "Refrigerant", "discharge_temp", "Discharge line temperature", "About 6 in from the compressor.", "pipe clamp", units.Temperature, "F", 0, 400)
+	DischargeTemp      = measured(Running, "Refrigerant", "discharge_temp", "Discharge line temperature", "About 6 in (15 cm) from the compressor.", "pipe clamp", units.Temperature, "F", 0, 400)
 	ValveTemp          = measured(Running, "Refrigerant", "valve_temp", "Liquid line temperature at the indoor coil", "Just before the metering device.", "pipe clamp", units.Temperature, "F", -40, 220)
 	OutdoorTemp        = need(measured(Running, "Air", "outdoor_temp", "Outdoor air, entering the coil", "", "air thermometer", units.Temperature, "F", -40, 140))
 	CondenserAirOut    = measured(Running, "Air", "condenser_air_out", "Outdoor air, leaving the coil", "", "air thermometer", units.Temperature, "F", -40, 180)
