@@ -176,7 +176,9 @@ func (s presenter) finding(f assess.Finding) widget.Finding {
 			in = append(in, s.input(i))
 		}
 	}
-	if in == nil && f.Measured {
+	if in == nil && yesOrNo(f) {
+		in = []string{"what was answered"}
+	} else if in == nil && f.Measured {
 		in = []string{"the logged readings"}
 	}
 	from("From", strings.Join(in, "\n"))

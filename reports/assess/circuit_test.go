@@ -3,6 +3,7 @@ package assess
 import (
 	"encoding/json"
 	"math"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -120,4 +121,51 @@ func misfits(rows []supply.Row) []supply.Row {
 		}
 	}
 	return bad
+}
+
+// Contactor and disconnect carry the sums with the fan; the disconnect's place and the
+// new compressor's own protection are findings: NEC 440.12(B), 440.14, 440.41(B), 440.52
+// as read in the 2023 text.
+func TestSumsPlaceAndProtection(t *testing.T) {
+	lra, _ := demo(t).SI(record.NewLRA, 0)
+	fan, _ := demo(t).SI(record.FanFLA, 0)
+	amps := func(x float64) string { return strconv.FormatFloat(x, 'f', 2, 64) }
+	for _, c := range []struct {
+		set     [][3]string
+		finding string
+		want    Verdict
+	}{
+		{[][3]string{{"contactor_lra", amps(lra + 6*fan - 0.1), "A"}}, "contactor_lra", Outside},
+		{[][3]string{{"contactor_lra", amps(lra + 6*fan + 0.1), "A"}}, "contactor_lra", Within},
+		{[][3]string{{"disconnect_place", record.No, ""}}, "disconnect_place", Outside},
+		{[][3]string{{"disconnect_place", record.Yes, ""}}, "disconnect_place", Within},
+		{nil, "overload", NotMeasured},
+		{[][3]string{{"new_overload", record.OverloadUnknown, ""}}, "overload", Outside},
+		{[][3]string{{"new_overload", record.OverloadInside, ""}}, "overload", Within},
+		{[][3]string{{"new_overload", record.OverloadRelay, ""}}, "overload", NotMeasured},
+		{[][3]string{{"new_overload", record.OverloadRelay, ""}, {"overload_trip", "26.8", "A"}}, "overload", Within}, // 1.4 x 19.2
+		{[][3]string{{"new_overload", record.OverloadRelay, ""}, {"overload_trip", "27", "A"}}, "overload", Outside},
+		{[][3]string{{"new_overload", record.OverloadDevice, ""}}, "overload", Outside}, // a breaker of 40 A, 1.25 x 19.2 = 24
+		{[][3]string{{"new_overload", record.OverloadDevice, ""}, {"breaker", "", ""}}, "overload", NotMeasured},
+		// 20.6 A with the fan: 5 hp by both columns, marked or not; 3 hp would carry 18.7.
+		{[][3]string{{"new_lra", "", ""}, {"disconnect_hp", "3", ""}}, "disconnect_hp", Outside},
+	} {
+		j := demo(t)
+		if c.finding == "overload" {
+			set(t, j, record.NewOverload, "", "")
+		}
+		for _, e := range c.set {
+			k, err := record.ByName(e[0])
+			if err != nil {
+				t.Fatal(err)
+			}
+			set(t, j, k.Key, e[1], e[2])
+		}
+		r := run(t, j)
+		if f := find(t, r, c.finding); f.Verdict != c.want || f.Next == "" {
+			t.Errorf("%v: %s, %s %s; want %s", c.set, f.Verdict, f.Next, f.Reason, c.want)
+		} else if s := state(t, r, record.Electrical); f.Verdict == Outside && (s.Word == Done || s.Word == DoneReserved && !strings.Contains(s.Why, "Breaker")) {
+			t.Errorf("%v: the step is %s, %s", c.set, s.Word, s.Why)
+		}
+	}
 }

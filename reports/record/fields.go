@@ -149,6 +149,12 @@ const (
 	MeterEXV      = "electronic valve"
 	MeterFixed    = "fixed orifice"
 
+	OverloadInside  = "thermal protector in it"
+	OverloadRelay   = "relay outside"
+	OverloadDevice  = "fuse or breaker alone"
+	OverloadSystem  = "approved system of its maker"
+	OverloadUnknown = "not known"
+
 	InchPound = "inch-pound units"
 	Metric    = "metric units"
 
@@ -235,6 +241,7 @@ var (
 	GroundGauge         = seldom(pick(Intake, "Branch circuit", "ground_gauge", "Grounding conductor, copper", "", gauges...))
 	Disconnect          = seldom(stated(Intake, "Branch circuit", "disconnect", "Disconnect: ampere rating", "", units.Current, "A", 10, 400))
 	DisconnectHP        = seldom(stated(Intake, "Branch circuit", "disconnect_hp", "Disconnect: horsepower at this voltage", "", units.Count, "n", 0.1, 100))
+	DisconnectPlace     = seldom(pick(Intake, "Branch circuit", "disconnect_place", "Disconnect: seen from the unit, in reach, not on a panel that comes off, not over the plate", "", Yes, No))
 	WireMetal           = seldom(pick(Intake, "Branch circuit", "wire_metal", "Branch: metal of the conductors", "Copper where nothing is picked.", MetalCopper, MetalAluminum))
 	CodeEdition         = seldom(pick(Intake, "Branch circuit", "code_edition", "Electrical code adopted here: largest overcurrent device", "Taken down where nothing is picked.", SizeDown, SizeUp))
 	SupplySystem        = seldom(pick(Intake, "Branch circuit", "supply_system", "Supply system", "", SystemSplit, SystemWye))
@@ -336,6 +343,8 @@ var (
 	NewLRA              = stated(Match, "New compressor", "new_lra", "LRA", "", units.Current, "A", 5, 1200)
 	NewVoltage          = ranged(stated(Match, "New compressor", "new_voltage", "Rated voltage", "As its plate has it; a range such as 208-230 is kept as one.", units.Voltage, "V", 100, 600))
 	NewBCSC             = seldom(stated(Match, "New compressor", "new_bcsc", "Branch-circuit selection current", "Only where one is marked; the greater of it and RLA sizes the circuit.", units.Current, "A", 1, 200))
+	NewOverload         = seldom(pick(Match, "New compressor", "new_overload", "Its own overload protection", "From its data. Where a protector works a separate contact, its opening has to stop the compressor.", OverloadInside, OverloadRelay, OverloadDevice, OverloadSystem, OverloadUnknown))
+	OverloadTrip        = seldom(stated(Match, "New compressor", "overload_trip", "Overload relay trips at", "Where it is a relay outside.", units.Current, "A", 1, 300))
 	NewRStart           = stated(Match, "New compressor", "new_r_start", "Start winding, C to S, at 25 °C", "From the compressor's data.", units.Resistance, "ohm", 0.05, 200)
 	NewRRun             = stated(Match, "New compressor", "new_r_run", "Run winding, C to R, at 25 °C", "From the compressor's data.", units.Resistance, "ohm", 0.02, 100)
 	NewOil              = pick(Match, "New compressor", "new_oil", "Oil", "", "mineral or alkylbenzene", "POE", "PVE")
