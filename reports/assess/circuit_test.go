@@ -169,3 +169,50 @@ func TestSumsPlaceAndProtection(t *testing.T) {
 		}
 	}
 }
+
+// The live checks that diagnose the old unit are findings of Cause. What they found
+// stands against signing until it is answered: by the converted unit's own reading, or by
+// what is said to have failed.
+func TestOldUnitLive(t *testing.T) {
+	for _, c := range []struct {
+		name    string
+		set     [][3]string
+		finding string
+		want    Verdict
+	}{
+		{"low supply", [][3]string{{"cause_supply", "170", "V"}, {"supply_voltage", "", ""}}, "cause_supply", Outside},
+		{"low, and low still", [][3]string{{"cause_supply", "170", "V"}, {"supply_voltage", "170", "V"}}, "cause_supply", Outside},
+		{"low, put right", [][3]string{{"cause_supply", "170", "V"}, {"supply_voltage", "208", "V"}}, "cause_supply", NotJudged},
+		{"right", [][3]string{{"cause_supply", "206", "V"}, {"supply_voltage", "", ""}}, "cause_supply", Within},
+		{"no call", [][3]string{{"cause_call", record.No, ""}, {"control_voltage", "", ""}}, "cause_call", Outside},
+		{"no call, put right", [][3]string{{"cause_call", record.No, ""}, {"control_voltage", "25", "V"}}, "cause_call", NotJudged},
+		{"a call", [][3]string{{"cause_call", record.Yes, ""}, {"control_voltage", "", ""}}, "cause_call", Within},
+		{"over its LRA", [][3]string{{"cause_inrush", "170", "A"}, {"old_lra", "110", "A"}, {"failure_kind", "seized", ""}}, "cause_inrush", Outside},
+		{"over its LRA by shorted turns", [][3]string{{"cause_inrush", "170", "A"}, {"old_lra", "110", "A"}, {"failure_kind", "shorted winding", ""}}, "cause_inrush", NotJudged},
+		{"at its LRA", [][3]string{{"cause_inrush", "105", "A"}, {"old_lra", "110", "A"}}, "cause_inrush", Within},
+		{"LRA not known", [][3]string{{"cause_inrush", "105", "A"}, {"old_lra", "", ""}}, "cause_inrush", NotMeasured},
+	} {
+		j := demo(t)
+		for _, e := range c.set {
+			k, err := record.ByName(e[0])
+			if err != nil {
+				t.Fatal(err)
+			}
+			set(t, j, k.Key, e[1], e[2])
+		}
+		r := run(t, j)
+		f := find(t, r, c.finding)
+		if f.Verdict != c.want || f.Step != record.Cause || f.Next == "" {
+			t.Errorf("%s: %s in %s, %s %s; want %s", c.name, f.Verdict, f.Step, f.Next, f.Reason, c.want)
+		}
+		if s := state(t, r, record.Cause); f.Verdict == Outside && s.Word == Done {
+			t.Errorf("%s: Cause is done", c.name)
+		}
+	}
+	// One that was not looked at says nothing.
+	j := demo(t)
+	set(t, j, record.CauseCall, record.NotLooked, "")
+	if _, ok := run(t, j).Find("cause_call"); ok {
+		t.Error("a call that was not looked at is a finding")
+	}
+}

@@ -536,6 +536,63 @@ var failure = []definition{
 				}
 				return contradicts(x.c.job.Text(record.FailureKind), w)
 			}}},
+	// The live checks that diagnose the old unit. What they found stands until a reading of
+	// the converted unit, or what is said to have failed, answers it.
+	{key: "cause_supply", label: "Supply voltage at the old unit", step: record.Cause, group: qOldLive, dim: units.Voltage,
+		applies: entered(record.CauseSupply), limit: "cause_supply", target: statedTarget(record.RatedVoltage),
+		valid:    func(c *context) string { return c.answered("supply_voltage") },
+		relation: asRead(record.CauseSupply, "as read, against the rated voltage")},
+	{key: "cause_call", label: "The call reaches the old contactor", step: record.Cause, group: qOldLive, dim: units.Ratio,
+		applies: func(c *context) bool {
+			t := c.job.Text(record.CauseCall)
+			return t == record.Yes || t == record.No
+		},
+		limit: "cause_call", bounds: func(*context) (Band, string) { return Band{High: new(float64)}, "" },
+		valid: func(c *context) string { return c.answered("control_voltage") },
+		relation: relation{words: "0 it does, 1 it does not: as answered at the unit", from: []source{said("a question, not a reading")},
+			eval: func(x *values) (float64, error) {
+				if x.c.job.Text(record.CauseCall) == record.Yes {
+					return 0, nil
+				}
+				return 1, nil
+			}}},
+	{key: "cause_inrush", label: "Old compressor's current as it tried to start, of its LRA", step: record.Cause, group: qOldLive, dim: units.Percent,
+		applies: entered(record.CauseInrush), limit: "cause_inrush",
+		valid: func(c *context) string {
+			if over := c.value(record.CauseInrush) > c.value(record.OldLRA); !over {
+				return ""
+			}
+			switch k := c.job.Text(record.FailureKind); k {
+			case "shorted winding", "grounded winding":
+				return "goes with what failed: " + k
+			}
+			return ""
+		},
+		relation: relation{words: "current as it tried to start / locked-rotor current of its plate", from: []source{arithmetic}, inputs: []input{is(record.CauseInrush), is(record.OldLRA)},
+			eval: func(x *values) (float64, error) {
+				if x.of(record.OldLRA) <= 0 {
+					return 0, fmt.Errorf("the locked-rotor current must be above zero")
+				}
+				return x.of(record.CauseInrush) / x.of(record.OldLRA), nil
+			},
+			sheet: InSI + "{cause_inrush}/{old_lra}"}},
+}
+
+const qOldLive = "Old unit, live"
+
+// answered is why what a live check of the old unit found no longer stands: the
+// converted unit's own reading is within.
+func (c *context) answered(key string) string {
+	for _, d := range liveChecks {
+		if d.key != key {
+			continue
+		}
+		f, ok := c.judgedNow(d)
+		if ok && f.Verdict == Within {
+			return "the converted unit's own reading is within: " + strings.ToLower(d.label[:1]) + d.label[1:]
+		}
+	}
+	return ""
 }
 
 // contradicts is 1 where readings and the failure named cannot both be, 0 where they
