@@ -23,12 +23,15 @@ var pressureHold = definition{key: "pressure_hold", label: "Nitrogen hold, corre
 		if f, ok := c.judgedNow(testLimit); ok && f.Verdict == Outside {
 			return "stop: the test pressure was above the lowest design pressure of what was connected"
 		}
-		if f, ok := c.judgedNow(testReach); ok && f.Verdict == Outside {
+		if f, ok := c.judgedNow(testReach); ok && f.Verdict != Within && !c.searched() {
 			return "the joints were not tested at what they see at rest: search for leaks at the unit's own pressure, at rest and running"
 		}
 		return ""
 	},
 	only: func(c *context) string {
+		if f, ok := c.judgedNow(testLimit); !ok || f.Verdict != Within {
+			return "not shown to be within the lowest design pressure marked: enter the design pressures, or read the gauge closer"
+		}
 		if f, ok := c.judgedNow(holdTime); !ok {
 			return "how long the nitrogen stood is not entered"
 		} else if f.Verdict == Outside {
@@ -86,7 +89,7 @@ const vapourViscosity = 1.25e-5
 
 // holes are the ends of a leak, in the test and with the unit charged and at rest.
 func (c *context) holes() (gas hold.Gas, run hold.Hole, err error) {
-	p, why := c.atRest()
+	p, why := c.standing()
 	if why != "" {
 		return gas, run, fmt.Errorf("%s", why)
 	}
