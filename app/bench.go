@@ -220,6 +220,9 @@ func (b *Bench) Enter(key record.Key, text, unit, tool string) error {
 		b.edit(b.limitsIn(b.system))
 	}
 	b.edit(func(j *record.Job) { err = j.Set(e) })
+	if key == record.VacuumRise && err == nil {
+		b.endOfRise(text, tool)
+	}
 	b.changed()
 	return err
 }
@@ -233,6 +236,17 @@ func (b *Bench) Change(change func(j *record.Job)) {
 	}
 	b.edit(change)
 	b.changed()
+}
+
+// endOfRise enters what rise readings say of the end of the hold, where nobody did.
+func (b *Bench) endOfRise(text, tool string) {
+	minutes, micron, ok := assess.RiseEnds(text)
+	for _, e := range []record.Entry{{Key: record.VacuumTime, Value: minutes, Unit: "min"}, {Key: record.VacuumEnd, Value: micron, Unit: "micron", Instrument: tool}} {
+		if _, there := b.job.Entry(e.Key); ok && !there {
+			e.Time, e.By = b.now(), b.person
+			b.edit(func(j *record.Job) { j.Set(e) }) // one that does not fit is kept as a draft, with its reason
+		}
+	}
 }
 
 // edit is the one way in which the job is changed.

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strconv"
 	"sync"
 
 	"retrostage/reports/record"
@@ -122,6 +123,18 @@ func longEnough(c *context) string {
 		return "the pressure fell with the pump valved off: is the valve shut, is the gauge at the system?"
 	}
 	return ""
+}
+
+// RiseEnds is what rise readings say of the end of a hold, as it is entered: minutes and
+// microns of their last line; ok is false where there is none to be read.
+func RiseEnds(text string) (minutes, micron string, ok bool) {
+	t, p, err := riseReadings(text)
+	u, e := units.Lookup(units.Vacuum, "micron")
+	if err != nil || e != nil || len(t) < 2 || slices.Max(t) != t[len(t)-1] {
+		return "", "", false
+	}
+	plain := func(x float64) string { return strconv.FormatFloat(math.Round(x*10)/10, 'f', -1, 64) }
+	return plain(t[len(t)-1] / 60), plain(u.FromSI(p[len(p)-1], 0)), true
 }
 
 // isolated judges the rise readings; n is how many there are.

@@ -83,6 +83,9 @@ func (c *context) problems() []Problem {
 func (c *context) stamped(s record.Span) error {
 	held := c.reading(s.Held)
 	apart, ok := c.job.Apart(s)
+	if _, ended := c.job.Entry(s.To); !ok && ended {
+		apart, ok = 0, true // nothing stands at its beginning
+	}
 	late := c.lim.Late.Minutes
 	if held == nil || !ok || held.si/60 <= apart.Minutes()+late || c.job.Later(s.To) {
 		return nil

@@ -220,7 +220,7 @@ var (
 	OldUnitSerial       = need(text(Intake, "Unit", "old_unit_serial", "Outdoor unit: serial number", ""))
 	UnitInstalled       = coarse(date(Intake, "Unit", "unit_installed", "Installed"))
 	OldCompressorModel  = text(Intake, "Unit", "old_compressor_model", "Failed compressor: type", "")
-	OldCompressorSerial = need(text(Intake, "Unit", "old_compressor_serial", "Failed compressor: serial number", ""))
+	OldCompressorSerial = text(Intake, "Unit", "old_compressor_serial", "Failed compressor: serial number", "A warranty asks for it.")
 	RatedVoltage        = ends(need(stated(Intake, "Plate", "rated_voltage", "Rated voltage", "Of the supply this unit is connected to.", units.Voltage, "V", 100, 600)))
 	RatedFrequency      = stated(Intake, "Plate", "rated_frequency", "Frequency", "", units.Frequency, "Hz", 45, 65)
 	Phases              = pick(Intake, "Plate", "phases", "Supply", "", PhaseSingle, PhaseThree)
@@ -392,7 +392,7 @@ var (
 	// Wiring
 	IndoorControl     = need(pick(Wiring, "Unit", "indoor_control", "Indoor control", "", ControlConventional, ControlDigital))
 	OldControls       = need(text(Wiring, "Unit", "old_controls", "Old unit's controls", "The catalogue entry nearest to the unit in front of you."))
-	DeadCheckout      = need(pick(Wiring, "Check-out", "dead_checkout", "Dead check-out", "Ends the step: every reading of the dead list entered, nothing powered. The live list belongs to the Running check.", DeadAsPlanned, DeadExplained))
+	DeadCheckout      = seldom(pick(Wiring, "Check-out", "dead_checkout", "Dead check-out", "A word on it: the readings themselves end the step, every one of the dead list as planned, nothing powered. The live list belongs to the Running check.", DeadAsPlanned, DeadExplained))
 	ControlStages     = text(Wiring, "Control set-up", "control_stages", "Control reports: stages", "After its own set-up was gone through again for a one-stage unit, by its instructions.")
 	ControlSize       = text(Wiring, "Control set-up", "control_size", "Control reports: size", "")
 	ControlAir        = text(Wiring, "Control set-up", "control_air", "Control reports: air", "The air measured in the Running check shows that it took.")
