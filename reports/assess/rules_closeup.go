@@ -95,7 +95,7 @@ var highestTest = relation{words: "the highest of the test pressures read, absol
 func (c *context) searched() bool {
 	s := c.job.Text(record.LeakSearch)
 	n, _ := c.job.Index(record.LeakSearch)
-	if at, charged := c.job.Index(record.WeighedIn); !charged || n < at {
+	if at, charged := c.charged(); !charged || n < at {
 		return false // at whose pressure?
 	}
 	return s == record.LeakNone || s == record.LeakMended

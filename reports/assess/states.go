@@ -64,7 +64,7 @@ func (c *context) problems() []Problem {
 		say(p[0], c.copied(p[0], p[1]))
 	}
 	if n, ok := c.job.Index(record.LeakSearch); ok && c.job.Text(record.LeakSearch) != record.LeakNotDone {
-		if at, charged := c.job.Index(record.WeighedIn); !charged || n < at {
+		if at, charged := c.charged(); !charged || n < at {
 			say(record.LeakSearch, fmt.Errorf("entered before a charge was: a search at the unit's own pressure comes after the charge; search again, and enter it then"))
 		}
 	}
@@ -188,6 +188,21 @@ func (c *context) inVacuum() bool {
 	return c.value(record.WeighedIn) <= 0 && c.evacuated() >= 0
 }
 
+// charged is where among the entries the charge was entered: the first that stands since
+// there was none, whatever corrected it afterwards.
+func (c *context) charged() (at int, ok bool) {
+	for i, e := range c.job.Entries {
+		switch {
+		case e.Key != record.WeighedIn:
+		case e.Value == "":
+			ok = false
+		case !ok:
+			at, ok = i, true
+		}
+	}
+	return at, ok
+}
+
 // evacuated is where among the entries the first that tells of a vacuum stands, -1 where
 // there is none.
 func (c *context) evacuated() int {
@@ -205,7 +220,7 @@ func (c *context) evacuated() int {
 func (c *context) testedInVacuum() bool {
 	at, ok := c.job.Index(record.Insulation)
 	from := c.evacuated()
-	to, charged := c.job.Index(record.WeighedIn)
+	to, charged := c.charged()
 	return ok && from >= 0 && at > from && (!charged || at < to)
 }
 
