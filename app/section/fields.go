@@ -130,7 +130,9 @@ func (e *entries) row(f record.Field) *widget.Row {
 	r := widget.NewRow(pf)
 	r.OnCommit = func(r *widget.Row, text, unit string) error {
 		err := p.Enter(f.Key, text, unitName(f, unit), toolID(r.Field.Tool))
-		e.offer(r, f, meanings(err))
+		if ms := meanings(err); ms != nil { // what stood there is taken away as the row is filled
+			e.offer(r, f, ms)
+		}
 		return refusal(err)
 	}
 	r.OnTyping = func(r *widget.Row, text, unit string) {
