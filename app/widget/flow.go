@@ -243,6 +243,7 @@ func NewScroller(content fyne.CanvasObject) *Scroller {
 	s.sheet.ExtendBaseWidget(s.sheet)
 	s.scroll = container.NewVScroll(s.sheet)
 	s.sheet.scroll = s.scroll
+	s.scroll.OnScrolled = func(fyne.Position) { noHover() }
 	s.ExtendBaseWidget(s)
 	return s
 }
