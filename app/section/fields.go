@@ -155,6 +155,7 @@ func (e *entries) row(f record.Field) *widget.Row {
 		}
 	}
 	r.OnMove = p.move
+	r.OnWheel = func(e *fyne.ScrollEvent) { p.Side.Wheel(e) }
 	r.OnPast = func(*widget.Row) { p.Past(f.Key) }
 	r.OnResize = p.reflow
 	p.Rows = append(p.Rows, r)

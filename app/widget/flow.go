@@ -295,6 +295,9 @@ func (s *Scroller) Reflow() {
 	canvas.Refresh(s.sheet)
 }
 
+// Wheel moves the page as the wheel over it does.
+func (s *Scroller) Wheel(e *fyne.ScrollEvent) { s.scroll.Scrolled(e) }
+
 // Offset is how far the content is scrolled.
 func (s *Scroller) Offset() float32 { return s.scroll.Offset.Y }
 

@@ -63,10 +63,12 @@ type Row struct {
 	OnKeep   func(r *Row, text string)  // of a note being typed: to be kept, not entered
 	OnPast   func(r *Row)               // its label is held, or its note touched: what stood here before
 	OnCursor func(r *Row, y, h float32) // of a note: where in the row the cursor is
+	OnWheel  func(*fyne.ScrollEvent)    // over the entry: it belongs to the page
 
 	Note string // said below in a quiet tone: when, by what
 
 	entry     *entry
+	wheel     *wheel // before the entry, which would keep the wheel to itself
 	note      *note
 	pick      *pick
 	list      *list
@@ -103,7 +105,7 @@ func NewRow(f Field) *Row {
 	case f.Kind == NoteField:
 		r.note = newNote(r)
 	default:
-		r.entry = newEntry(r)
+		r.entry, r.wheel = newEntry(r), newWheel(r)
 		if f.Kind == DateField {
 			r.entry.SetPlaceHolder("2026-08-14")
 		}
@@ -660,6 +662,9 @@ func (rr *rowRenderer) Layout(size fyne.Size) {
 	g := r.shape(size.Width)
 	put(r.label, 0, g.labelY, g.labelW, g.labelH)
 	put(rr.input(), g.x, g.y, g.w, g.h)
+	if r.wheel != nil {
+		put(r.wheel, g.x, g.y, g.w, g.h)
+	}
 	if r.wordTap != nil {
 		put(r.wordTap, g.x+g.w+4, g.y, g.wordW, theme.Touch)
 		g.w += g.wordW + 4
@@ -719,6 +724,9 @@ func (rr *rowRenderer) Objects() []fyne.CanvasObject {
 		os = append(os, rr.frame)
 	}
 	os = append(os, rr.input())
+	if rr.r.wheel != nil {
+		os = append(os, rr.r.wheel)
+	}
 	if rr.r.wordTap != nil {
 		os = append(os, rr.r.wordTap)
 	}
@@ -737,6 +745,30 @@ func (rr *rowRenderer) Objects() []fyne.CanvasObject {
 	return os
 }
 func (rr *rowRenderer) Destroy() {}
+
+// wheel lies before an entry and takes nothing but the wheel, which it hands on.
+type wheel struct {
+	widget.BaseWidget
+	row *Row
+}
+
+func newWheel(r *Row) *wheel {
+	w := &wheel{row: r}
+	w.ExtendBaseWidget(w)
+	return w
+}
+
+// Scrolled implements fyne.Scrollable.
+func (w *wheel) Scrolled(e *fyne.ScrollEvent) {
+	if w.row.OnWheel != nil {
+		w.row.OnWheel(e)
+	}
+}
+
+// CreateRenderer implements fyne.Widget.
+func (w *wheel) CreateRenderer() fyne.WidgetRenderer {
+	return widget.NewSimpleRenderer(canvas.NewRectangle(color.Transparent))
+}
 
 // entry is the toolkit's entry that hands Tab and Enter to its row and commits
 // when it loses the focus.
