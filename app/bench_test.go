@@ -335,7 +335,7 @@ func TestUnitsShownChangeAndEntriesDoNot(t *testing.T) {
 	if got := b.job.Text(record.LimitUnits); got != record.Metric {
 		t.Errorf("its limits are in %q", got)
 	}
-	if note := find(t, b, record.SuctionTemp).Note; !strings.HasPrefix(note, "= 13.889 °C") {
+	if note := find(t, b, record.SuctionTemp).Note; !strings.HasPrefix(note, "= 13.89 °C") {
 		t.Errorf("beside 57 °F stands %q", note)
 	}
 	b.SetSystem(units.IP)

@@ -303,7 +303,7 @@ func rowOf(j *record.Job, f record.Field, problem string, now time.Time, shown u
 	}
 	if a, ok := j.Number(f.Key); ok {
 		if u := a.Unit.In(shown); u != a.Unit && u.Gauge == a.Unit.Gauge { // every reading can be read in one system
-			in := "= " + tidy(u.FromSI(a.SI(0), 0), 3) + " " + u.Label
+			in := "= " + limit(u.FromSI(a.SI(0), 0)) + " " + u.Label
 			if note != "" {
 				in += "; "
 			}
