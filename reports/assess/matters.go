@@ -303,8 +303,11 @@ func (c *context) near(f Finding, used []*reading) string {
 }
 
 // repeated tells whether the last two entries of a reading are a reading and its
-// repeat.
+// repeat. Of what was entered later than measured the times say nothing.
 func (c *context) repeated(r *reading) bool {
+	if c.job.Later(r.field) {
+		return false
+	}
 	var last []record.Entry
 	for _, e := range c.job.History(r.field) {
 		if e.Value == "" {

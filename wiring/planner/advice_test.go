@@ -104,6 +104,9 @@ func TestWorkListOrder(t *testing.T) {
 			}
 			last = at[len(at)-1]
 		}
+		if i := lines(r, says("Tighten every terminal")); !strings.Contains(r.Steps[i[0]-1].Caution, "110.14(D)") {
+			t.Errorf("%s to %s: no torque by NEC 110.14(D): %s", name, indoor, r.Steps[i[0]-1].Caution)
+		}
 		ground, leads := lines(r, says("equipment ground on its own screw")), lines(r, func(s *Step) bool { return s.Action == "keep" && touchesComp(s) && s.Gauge > 0 && s.Colour != "green" })
 		if len(ground) != 1 || len(leads) > 0 && ground[0] > leads[0] {
 			t.Errorf("%s: ground at %v, leads at %v", name, ground, leads)
