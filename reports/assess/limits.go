@@ -77,6 +77,7 @@ type limits struct {
 		Plus    float64 `json:"plus"`
 		Unit    string  `json:"unit"`
 		Percent float64 `json:"percent"`
+		Drift   float64 `json:"drift_percent"` // of the reading, during a hold
 		Source  string  `json:"source"`
 	} `json:"rise"`
 	Map struct {
