@@ -170,7 +170,7 @@ func trimWords(c *context) string {
 	weigh := func(x float64) string { return fmt.Sprintf("%.1f %s", oz.FromSI(x, 0), oz.Label) } // to the tenth that a scale shows
 	switch {
 	case s.Done:
-		return fmt.Sprintf("Stop trimming: the reading lies in the band with a likelihood of %.0f %%. The running check judges it.", 100*s.Before)
+		return fmt.Sprintf("Stop trimming: the reading lies in the band with a likelihood of %s. The running check judges it.", Chance(s.Before))
 	case s.Held:
 		return "Add nothing: no amount is safe enough with these readings. Let it settle, read again, enter it."
 	case s.Add < 0:
