@@ -60,7 +60,9 @@ func TestBreaksAsPlanAndRecord(t *testing.T) {
 // What runs shows is kept as a step with its readings, once they are read anew.
 func TestTrimStepsKeepTheirReadings(t *testing.T) {
 	j := demo(t)
-	set(t, j, record.Trimmed, "", "")
+	for _, k := range []record.Key{record.Trimmed, record.TrimSteps, record.TrimSets} {
+		set(t, j, k, "", "")
+	}
 	now := time.Date(2026, 8, 14, 22, 0, 0, 0, time.UTC)
 	keep := func() error {
 		steps, sets, err := KeepTrimStep(j, run(t, j), now)
