@@ -67,6 +67,7 @@ var shown = []struct {
 	{record.CloseUp, []string{"vacuum_hold"}, false},
 	{record.CloseUp, []string{"vacuum_word"}, false},
 	{record.Charge, []string{"label_error"}, false},
+	{record.Charge, []string{"flammable_charge"}, false},
 	{record.Running, []string{"superheat_error", "subcooling", "superheat"}, true},
 }
 
