@@ -164,6 +164,9 @@ func (s *State) put(e Event, p payload) error {
 		if kindOf(*p.Entry) != e.Kind {
 			return fmt.Errorf("%v is not of the kind %s", p.Entry.Key, e.Kind)
 		}
+		if p.Entry.By != "" && p.Entry.By != e.Who {
+			return fmt.Errorf("it says that %q entered it, and was written by %q", p.Entry.By, e.Who)
+		}
 		n := fileSize(e.Payload)
 		if err := s.room("", n); err != nil {
 			return err
