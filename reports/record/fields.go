@@ -521,6 +521,7 @@ var (
 	RunningReservation = reservation(Running, "reservation_running")
 
 	// Hand-over
+	VisitNow       = program(text(HandOver, "Done", "visit", "Visit", "Written by the program when a visit is begun: date; kind; person."))
 	WorkDone       = need(note(HandOver, "Done", "work_done", "What was done", ""))
 	OpenConditions = note(HandOver, "Done", "open_conditions", "What is left open", "")
 	FollowUp       = seldom(text(HandOver, "Done", "follow_up", "To be done at another visit", "A filter to take out, a reading on a hot day, a look after a year."))
