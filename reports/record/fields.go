@@ -54,6 +54,16 @@ type Field struct {
 	Words   int  // a note of fewer words says nothing and is refused
 }
 
+// Personal tells whether what is typed there may tell of a person: the owner's reference
+// and words, and every free note.
+func (f Field) Personal() bool {
+	switch f.Key {
+	case OwnerRef, OwnerCall, OwnerAdvice, DecisionReason, WorkDone, OpenConditions:
+		return true
+	}
+	return f.Kind == Note && f.Label == "Notes"
+}
+
 func text(s Step, group, key, label, help string) Key {
 	return declare(Field{Step: s, Group: group, Label: label, Help: help, Kind: Text}, key)
 }

@@ -11,6 +11,8 @@ import (
 	"image/jpeg"
 	"image/png"
 	"io"
+	"path/filepath"
+	"strings"
 	"unicode/utf8"
 )
 
@@ -27,6 +29,7 @@ type Attachment struct {
 	Mime string `json:"mime"`
 	Size int    `json:"size"`
 	For  string `json:"for,omitempty"` // a field or step it belongs to
+	Key  string `json:"key,omitempty"` // the key it is encrypted with
 }
 
 func (a Attachment) check() error {
@@ -34,6 +37,8 @@ func (a Attachment) check() error {
 	switch {
 	case err != nil || len(b) != sha256.Size:
 		return fmt.Errorf("%q is no hash", a.Hash)
+	case a.Key != "" && !isID(a.Key):
+		return fmt.Errorf("%.40q is no key", a.Key)
 	case a.Mime != "image/jpeg" && a.Mime != "image/png":
 		return fmt.Errorf("a picture of the kind %q", a.Mime)
 	case a.Size < 1 || a.Size > 2*MaxPicture || len(a.Name) > 255 || len(a.For) > 255 || !utf8.ValidString(a.Name+a.For):
@@ -86,23 +91,76 @@ func (l *Local) Attach(job, who, name, of string, in io.Reader) (Attachment, err
 	if err != nil {
 		return Attachment{}, fmt.Errorf("%s: %w", name, err)
 	}
-	h := sha256.Sum256(b)
-	a := Attachment{Hash: hex.EncodeToString(h[:]), Name: name, Mime: mime, Size: len(b), For: of}
 	l.mu.Lock()
-	err = l.takeOver()
-	if err == nil {
-		// First the bytes: a picture without an event is no harm, the reverse would be.
-		_, err = l.db.Exec("INSERT OR IGNORE INTO attachments VALUES (?, ?, ?)", a.Hash, a.Mime, b)
-	}
+	a, err := l.keepPicture(job, name, mime, of, b)
 	l.mu.Unlock()
 	if err != nil {
 		return a, fmt.Errorf("%s: %w", name, err)
 	}
-	return a, l.act(job, who, change{kind: Attached, p: payload{Attachment: &a}})
+	return a, l.act(job, who, change{kind: Attached, key: a.Key, p: payload{Attachment: &a}})
 }
 
-// Picture is the bytes of an attachment. Bytes that are not those attached are an error.
-func (l *Local) Picture(hash string) (b []byte, mime string, err error) {
+// keepPicture puts the bytes in, encrypted: a picture without an event is no harm, the
+// reverse would be.
+func (l *Local) keepPicture(job, name, mime, of string, b []byte) (a Attachment, err error) {
+	if err := l.takeOver(); err != nil {
+		return a, err
+	}
+	s, err := l.state(job)
+	if err != nil {
+		return a, err
+	}
+	if s.Events == 0 {
+		return a, ErrNone
+	}
+	if len(s.Attachments) >= MaxPictures {
+		return a, fmt.Errorf("the job has %d pictures already, and more it does not hold", MaxPictures)
+	}
+	a = Attachment{Name: shortName(name), Mime: mime, For: of}
+	if a.Key, err = l.keyFor(job); err != nil {
+		return a, &writeError{l.path(), err}
+	}
+	if b, err = l.keys.seal(a.Key, job, b); err != nil {
+		return a, err
+	}
+	h := sha256.Sum256(b)
+	a.Hash, a.Size = hex.EncodeToString(h[:]), len(b)
+	if err := a.check(); err != nil {
+		return a, err
+	}
+	if _, err = l.db.Exec("INSERT OR IGNORE INTO attachments VALUES (?, ?, ?)", a.Hash, a.Mime, b); err != nil {
+		return a, &writeError{l.path(), err}
+	}
+	return a, nil
+}
+
+// MaxPictures is how many a job holds.
+const MaxPictures = 500
+
+// shortName is the end of a file's name, as much as is kept of it.
+func shortName(name string) string {
+	name = strings.ToValidUTF8(filepath.Base(name), "")
+	for len(name) > 255 {
+		_, n := utf8.DecodeRuneInString(name)
+		name = name[n:]
+	}
+	return name
+}
+
+// Picture is an attachment of a job as it can be shown. Bytes that are not those
+// attached are an error.
+func (l *Local) Picture(job string, a Attachment) ([]byte, error) {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	b, _, err := l.picture(a.Hash)
+	if err != nil || a.Key == "" {
+		return b, err
+	}
+	return l.keys.unseal(a.Key, job, b)
+}
+
+// raw is Picture as it is kept.
+func (l *Local) raw(hash string) (b []byte, mime string, err error) {
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	return l.picture(hash)

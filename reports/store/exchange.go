@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"crypto/sha256"
 	"database/sql"
+	"database/sql/driver"
 	"encoding/hex"
 	"encoding/json"
 	"errors"
@@ -86,6 +87,12 @@ func (l *Local) Exchange(dir string) (x Exchanged, err error) {
 	// First what others did: what is sent then comes after it.
 	if err := l.takePackets(dir, folder, &x); err != nil {
 		return x, err
+	}
+	if err := l.settleKeys(); err != nil {
+		return x, err
+	}
+	if err := l.exchangeKeys(dir); err != nil {
+		return x, fmt.Errorf("the shared folder %s: %w", dir, err)
 	}
 	if err := l.takePictures(dir, &x); err != nil {
 		return x, err
@@ -407,23 +414,24 @@ func (l *Local) takePictures(dir string, x *Exchanged) error {
 
 // wanted are the pictures that events name and that are not here.
 func (l *Local) wanted() (out []Attachment, err error) {
-	rows, err := l.db.Query("SELECT payload FROM events WHERE kind = ?", string(Attached))
+	var es []Event
+	err = scanAll(l.db, "SELECT "+columns+" FROM events WHERE kind = ?", []driver.NamedValue{{Ordinal: 1, Value: string(Attached)}}, func(e Event, ok bool) {
+		if ok {
+			es = append(es, e)
+		}
+	})
 	if err != nil {
 		return nil, err
 	}
 	var all []Attachment
-	for rows.Next() {
-		var b []byte
-		if err := rows.Scan(&b); err != nil {
-			rows.Close()
-			return nil, err
+	for _, e := range es {
+		e, err := l.keys.opened(e)
+		if err != nil {
+			continue // whoever cannot read which picture it is has no use for it
 		}
-		if p, err := decode(b); err == nil && p.Attachment != nil && p.Attachment.check() == nil {
+		if p, err := decode(e.Payload); err == nil && p.Attachment != nil && p.Attachment.check() == nil {
 			all = append(all, *p.Attachment)
 		}
-	}
-	if err := errors.Join(rows.Err(), rows.Close()); err != nil {
-		return nil, err
 	}
 	for _, a := range all {
 		var there bool

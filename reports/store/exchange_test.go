@@ -339,7 +339,7 @@ func TestExchangePicturesAndDamage(t *testing.T) {
 	if x, err = b.Exchange(shared); err != nil || x.Pictures != 1 || x.Late != 0 {
 		t.Fatalf("whole: %+v, %v", x, err)
 	}
-	if got, _, err := b.Picture(pic.Hash); err != nil || len(got) != len(whole) {
+	if got, _, err := b.raw(pic.Hash); err != nil || len(got) != len(whole) {
 		t.Error(err)
 	}
 	if x, err = b.Exchange(shared); err != nil || x.Taken+x.Sent+x.Had+x.Pictures+x.PicturesSent != 0 {

@@ -310,3 +310,26 @@ func (o *Office) Picture(ctx context.Context, hash string) (data []byte, err err
 	}
 	return data, err
 }
+
+// PutKeys implements store.Peer.
+func (o *Office) PutKeys(ctx context.Context, keys []store.Key) error {
+	var batch pgx.Batch
+	for _, k := range keys {
+		batch.Queue("INSERT INTO retrostage.keys (id, job, key) VALUES ($1, $2, $3) ON CONFLICT (id) DO NOTHING", k.ID, k.Job, k.Key)
+	}
+	if batch.Len() == 0 {
+		return nil
+	}
+	return o.conn.SendBatch(ctx, &batch).Close()
+}
+
+// Keys implements store.Peer.
+func (o *Office) Keys(ctx context.Context) (keys []store.Key, err error) {
+	rows, err := o.conn.Query(ctx, "SELECT id, job, key FROM retrostage.keys")
+	if err != nil {
+		return nil, err
+	}
+	return pgx.CollectRows(rows, func(r pgx.CollectableRow) (k store.Key, err error) {
+		return k, r.Scan(&k.ID, &k.Job, &k.Key)
+	})
+}

@@ -288,7 +288,7 @@ func TestTabletsAndOffice(t *testing.T) {
 		if !bytes.Equal(got, want) || len(s.Aside) > 0 {
 			t.Errorf("tablet %d differs", i)
 		}
-		if _, _, err := l.Picture(pic.Hash); err != nil {
+		if _, err := l.Picture("job-1", pic); err != nil {
 			t.Error(err)
 		}
 		x, err := l.ExchangeWith(ctx, office(t, as(logins[i])))
@@ -392,5 +392,53 @@ func TestForms(t *testing.T) {
 	}
 	if err := Install(ctx, in("boss")); err == nil {
 		t.Error("a newer form is changed")
+	}
+}
+
+// A discarded key is gone from the office too and does not come back; a technician's
+// discarding is refused there.
+func TestDiscardedInTheOffice(t *testing.T) {
+	as := server(t)
+	ctx := t.Context()
+	tech, super := opened(t), opened(t)
+	j := record.New("job-1")
+	must(t, j.Set(record.Entry{Key: record.IntakeNote, Value: "a person", Time: at, By: "T-1"}))
+	must(t, tech.Save(j, "T-1"))
+	meet := func(l *store.Local, login string) store.Exchanged {
+		t.Helper()
+		x, err := l.ExchangeWith(ctx, office(t, as(login)))
+		must(t, err)
+		return x
+	}
+	meet(tech, "tech1")
+	meet(super, "super1")
+	s, err := super.State("job-1")
+	if err != nil || s.Job.Text(record.IntakeNote) != "a person" {
+		t.Fatalf("%v", err)
+	}
+	keys, err := office(t, as("clerk1")).Keys(ctx)
+	if err != nil || len(keys) != 1 {
+		t.Fatal(keys, err)
+	}
+	_, err = super.Discard("job-1", "S-1", "asked for")
+	must(t, err)
+	if x := meet(super, "super1"); x.Refused > 0 {
+		t.Fatal(x)
+	}
+	must(t, office(t, as("tech1")).PutKeys(ctx, keys))
+	if left, err := office(t, as("clerk1")).Keys(ctx); err != nil || len(left) != 0 {
+		t.Errorf("the office has %v, %v", left, err)
+	}
+	meet(tech, "tech1")
+	if s, err = tech.State("job-1"); err != nil || s.Sealed != 1 || s.Job.Text(record.IntakeNote) != "" {
+		t.Errorf("the technician reads %q, %v", s.Job.Text(record.IntakeNote), err)
+	}
+	k := record.New("job-2")
+	must(t, k.Set(record.Entry{Key: record.IntakeNote, Value: "another", Time: at, By: "T-1"}))
+	must(t, tech.Save(k, "T-1"))
+	_, err = tech.Discard("job-2", "T-1", "on his own")
+	must(t, err)
+	if x := meet(tech, "tech1"); x.Refused != 1 || !strings.Contains(x.Why, "only a supervisor") {
+		t.Errorf("%s", x)
 	}
 }

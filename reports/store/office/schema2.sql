@@ -35,6 +35,9 @@ BEGIN
 	IF NEW.kind IN ('review', 'key discarded') AND (NOT retrostage.supervises() OR NEW.who = '') THEN
 		RAISE EXCEPTION 'only a supervisor decides on a signature or discards a key';
 	END IF;
+	IF NEW.kind = 'review' AND retrostage.signer(NEW.job) = NEW.who THEN
+		RAISE EXCEPTION 'who signed as the technician does not decide on it';
+	END IF;
 	IF NEW.jobkey <> '' THEN
 		IF NEW.kind NOT IN ('entry', 'draft', 'attachment') THEN
 			RAISE EXCEPTION 'an event of the kind % is not encrypted', NEW.kind;
