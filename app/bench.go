@@ -52,6 +52,8 @@ type Bench struct {
 	archived             string // why the job was put away
 	apart                map[record.Key][]string
 	shared               string // the folder that is exchanged with
+	alone                byItself
+	stale                bool // others have added to the job since it came to the bench
 
 	panes           map[int]*section.Pane
 	active          *widget.Row
@@ -80,7 +82,7 @@ func benchOn(o opening, still bool) *Bench {
 // caller: for tests and pictures on paper.
 func newBench(k jobStore, j *record.Job, still bool) *Bench {
 	b := &Bench{keep: k, job: j, keys: true, panes: map[int]*section.Pane{}, sitting: section.NewSitting(), now: time.Now, rung: map[string]bool{}}
-	b.assessing.Now, b.saving.Now, b.exporting.Now = still, still, still
+	b.assessing.Now, b.saving.Now, b.exporting.Now, b.alone.reading.Now = still, still, still, still
 	b.at = stepOf(j)
 	b.window = newWindow(b)
 	b.recalc()
@@ -344,6 +346,9 @@ func (b *Bench) status() (text string, bad bool) {
 	if c := section.ClockStatus(b.report, b.now()); c != "" {
 		text = c + "  |  " + text
 	}
+	if x := b.exchangeStatus(); x != "" {
+		text += "  |  " + section.Sentence(x)
+	}
 	return text, bad
 }
 
@@ -442,7 +447,7 @@ func (b *Bench) put(o opening) {
 	b.sitting.Tools = map[string]string{} // they were the other job's
 	b.panes = map[int]*section.Pane{}
 	b.savedAt, b.unsaved, b.saveErr, b.note, b.notice = o.at, 0, nil, o.warn, o.notice
-	b.readOnly, b.archived, b.apart, b.turn = o.readOnly, o.archived, o.apart, nil
+	b.readOnly, b.archived, b.apart, b.turn, b.stale = o.readOnly, o.archived, o.apart, nil, false
 	b.recalc()
 	b.open(stepOf(j))
 	if o.fresh {

@@ -89,6 +89,7 @@ func Run(o Opts) error {
 func (b *Bench) furnish(w fyne.Window, pref fyne.Preferences, dark bool, o Opts, closed <-chan struct{}) {
 	b.export = o.Export
 	b.person, b.shared = pref.String("person"), pref.String("shared")
+	b.alone.off = pref.Bool("exchange by hand")
 	b.dark = dark
 	b.keys = pref.BoolWithFallback("keypad", true)
 	if pref.String("units") == "SI" {
@@ -110,6 +111,7 @@ func (b *Bench) furnish(w fyne.Window, pref fyne.Preferences, dark bool, o Opts,
 		}
 		pref.SetString("person", b.person)
 		pref.SetString("shared", b.shared)
+		pref.SetBool("exchange by hand", b.alone.off)
 		pref.SetString("units", b.system.String())
 		pref.SetBool("dark", b.dark)
 		pref.SetBool("keypad", b.keys)

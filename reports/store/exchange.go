@@ -75,12 +75,15 @@ func (p packed) unpack() (e Event, ok bool) {
 // repeated, broken off and done in any order; files that are late or half there are
 // left for the next time.
 func (l *Local) Exchange(dir string) (x Exchanged, err error) {
+	l.exchanging.Lock() // one at a time; while the folder is waited for, others write here
+	defer l.exchanging.Unlock()
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	if err := l.takeOver(); err != nil {
 		return x, err
 	}
-	folder, err := markOf(dir)
+	var folder string
+	l.outside(func() { folder, err = markOf(dir) })
 	if err != nil {
 		return x, fmt.Errorf("the shared folder %s: %w", dir, err)
 	}
@@ -104,6 +107,13 @@ func (l *Local) Exchange(dir string) (x Exchanged, err error) {
 		return x, fmt.Errorf("the shared folder %s: %w", dir, err)
 	}
 	return x, nil
+}
+
+// outside waits for a disk that may be slow, or far away, without holding up who saves.
+func (l *Local) outside(wait func()) {
+	l.mu.Unlock()
+	defer l.mu.Lock()
+	wait()
 }
 
 // markOf is which shared folder it is: one that was emptied and begun anew is another.
@@ -153,13 +163,16 @@ func readSmall(path string, most int64) ([]byte, error) {
 
 // takePackets takes over the events of every packet that was not taken yet.
 func (l *Local) takePackets(dir, folder string, x *Exchanged) error {
-	paths, err := filepath.Glob(filepath.Join(dir, "tablet-*", "*.json"))
+	var paths []string
+	var err error
+	l.outside(func() { paths, err = filepath.Glob(filepath.Join(dir, "tablet-*", "*.json")) })
 	if err != nil {
 		return err
 	}
 	jobs := map[string]bool{}
 	for _, path := range paths {
-		info, err := os.Stat(path)
+		var info fs.FileInfo
+		l.outside(func() { info, err = os.Stat(path) })
 		if err != nil {
 			x.Late++
 			continue
@@ -172,7 +185,8 @@ func (l *Local) takePackets(dir, folder string, x *Exchanged) error {
 			}
 			continue
 		}
-		p, err := readPacket(path)
+		var p packet
+		l.outside(func() { p, err = readPacket(path) })
 		if err != nil {
 			x.Late++
 			continue
@@ -180,9 +194,11 @@ func (l *Local) takePackets(dir, folder string, x *Exchanged) error {
 		if err := l.takePacket(folder, name, p, x, jobs); err != nil {
 			return err
 		}
+		for job := range jobs {
+			delete(l.states, job) // folded anew; what a window works on goes on from what it had
+		}
 	}
 	for job := range jobs {
-		delete(l.states, job) // folded anew; what a window works on goes on from what it had
 		x.Jobs = append(x.Jobs, job)
 	}
 	return nil
@@ -319,12 +335,10 @@ func (l *Local) sendPacket(own, dir, folder string, p packet) error {
 	if err != nil {
 		return err
 	}
-	if err := os.MkdirAll(own, 0o770); err != nil {
-		return err
-	}
 	h := sha256.Sum256(b)
 	path := filepath.Join(own, hex.EncodeToString(h[:12])+".json")
-	if err := archive.Replace(path, func(w io.Writer) error { _, err := w.Write(b); return err }); err != nil {
+	l.outside(func() { err = put(path, b) })
+	if err != nil {
 		return err
 	}
 	rel, _ := filepath.Rel(dir, path)
@@ -347,6 +361,14 @@ func (l *Local) sendPacket(own, dir, folder string, p packet) error {
 		}
 	}
 	return tx.Commit()
+}
+
+// put writes a file of the shared folder whole, and its folder where there is none.
+func put(path string, b []byte) error {
+	if err := os.MkdirAll(filepath.Dir(path), 0o770); err != nil {
+		return err
+	}
+	return archive.Replace(path, func(w io.Writer) error { _, err := w.Write(b); return err })
 }
 
 func (l *Local) hashes() (out []string, err error) {
@@ -373,17 +395,20 @@ func (l *Local) sendPictures(dir string, x *Exchanged) error {
 	}
 	for _, h := range hashes {
 		path := filepath.Join(dir, pictureDir, h)
-		if info, err := os.Stat(path); err == nil && info.Size() > 0 {
+		there := false
+		l.outside(func() {
+			info, err := os.Stat(path)
+			there = err == nil && info.Size() > 0
+		})
+		if there {
 			continue
 		}
 		b, _, err := l.picture(h)
 		if err != nil {
 			continue // damaged here: another may have it
 		}
-		if err := os.MkdirAll(filepath.Dir(path), 0o770); err != nil {
-			return err
-		}
-		if err := archive.Replace(path, func(w io.Writer) error { _, err := w.Write(b); return err }); err != nil {
+		l.outside(func() { err = put(path, b) })
+		if err != nil {
 			return err
 		}
 		x.PicturesSent++
@@ -399,7 +424,8 @@ func (l *Local) takePictures(dir string, x *Exchanged) error {
 		return err
 	}
 	for _, a := range wanted {
-		b, err := readSmall(filepath.Join(dir, pictureDir, a.Hash), 2*MaxPicture)
+		var b []byte
+		l.outside(func() { b, err = readSmall(filepath.Join(dir, pictureDir, a.Hash), 2*MaxPicture) })
 		if h := sha256.Sum256(b); err != nil || hex.EncodeToString(h[:]) != a.Hash {
 			x.Late++
 			continue

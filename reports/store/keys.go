@@ -16,7 +16,6 @@ import (
 	"path/filepath"
 	"slices"
 
-	"retrostage/reports/archive"
 	"retrostage/reports/record"
 )
 
@@ -408,10 +407,8 @@ func (l *Local) exchangeKeys(dir string) error {
 		if err != nil {
 			return err
 		}
-		if err := os.MkdirAll(filepath.Join(dir, keyDir), 0o770); err != nil {
-			return err
-		}
-		if err := archive.Replace(filepath.Join(dir, keyDir, k.ID+".json"), func(w io.Writer) error { _, err := w.Write(b); return err }); err != nil {
+		l.outside(func() { err = put(filepath.Join(dir, keyDir, k.ID+".json"), b) })
+		if err != nil {
 			return err
 		}
 	}

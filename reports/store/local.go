@@ -47,6 +47,8 @@ type Local struct {
 	device string
 	now    func() time.Time
 
+	exchanging sync.Mutex
+
 	mu     sync.Mutex
 	clock  int64
 	keys   *ring

@@ -30,6 +30,8 @@ type Peer interface {
 // ExchangeWith brings this store and an office up to date with each other. While the
 // network is waited for, others may write here.
 func (l *Local) ExchangeWith(ctx context.Context, p Peer) (x Exchanged, err error) {
+	l.exchanging.Lock()
+	defer l.exchanging.Unlock()
 	if err := l.TakeOver(); err != nil {
 		return x, err
 	}
