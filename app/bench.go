@@ -18,6 +18,7 @@ import (
 	"retrostage/reports/assess"
 	"retrostage/reports/label"
 	"retrostage/reports/record"
+	"retrostage/reports/store"
 	"retrostage/reports/workbook"
 	"retrostage/thermo/units"
 )
@@ -54,14 +55,15 @@ type Bench struct {
 	shared               string // the folder that is exchanged with
 	alone                byItself
 	stale                bool // others have added to the job since it came to the bench
+	photos               []store.Attachment
 
-	panes           map[int]*section.Pane
-	active          *widget.Row
-	window          *window
-	canvas          func() fyne.Canvas
-	now             func() time.Time
-	browse, pickJob func(done func(path string)) // ask for a log, a job file; nil where there is no window
-	remind          func()                       // remember person, units, theme
+	panes                      map[int]*section.Pane
+	active                     *widget.Row
+	window                     *window
+	canvas                     func() fyne.Canvas
+	now                        func() time.Time
+	browse, pickJob, pickPhoto func(done func(path string)) // ask for a log, a job file; nil where there is no window
+	remind                     func()                       // remember person, units, theme
 
 	ring   func(what, next string) // a wait is over; nil where nothing can be heard
 	rung   map[string]bool         // waits that were rung
@@ -72,7 +74,7 @@ type Bench struct {
 func benchOn(o opening, still bool) *Bench {
 	b := newBench(o.keep, o.job, still)
 	b.savedAt, b.readOnly, b.archived, b.apart, b.note, b.notice = o.at, o.readOnly, o.archived, o.apart, o.warn, o.notice
-	if len(b.apart) > 0 {
+	if b.photos = o.photos; len(b.apart)+len(b.photos) > 0 {
 		b.recalc()
 	}
 	return b
@@ -284,7 +286,7 @@ func (b *Bench) Typing(key record.Key, text, unit, tool string) {
 func (b *Bench) recalc() {
 	b.revision++
 	j := b.job.Clone()
-	b.input = section.Input{Job: j, Entered: assess.New(j), Revision: b.revision, Apart: maps.Clone(b.apart)}
+	b.input = section.Input{Job: j, Entered: assess.New(j), Revision: b.revision, Apart: maps.Clone(b.apart), Photos: b.Photos()}
 	b.offer(b.input.Entered)
 }
 
@@ -447,7 +449,7 @@ func (b *Bench) put(o opening) {
 	b.sitting.Tools = map[string]string{} // they were the other job's
 	b.panes = map[int]*section.Pane{}
 	b.savedAt, b.unsaved, b.saveErr, b.note, b.notice = o.at, 0, nil, o.warn, o.notice
-	b.readOnly, b.archived, b.apart, b.turn, b.stale = o.readOnly, o.archived, o.apart, nil, false
+	b.readOnly, b.archived, b.apart, b.turn, b.stale, b.photos = o.readOnly, o.archived, o.apart, nil, false, o.photos
 	b.recalc()
 	b.open(stepOf(j))
 	if o.fresh {

@@ -109,6 +109,7 @@ type opening struct {
 	readOnly error                   // why nothing can be entered
 	warn     string                  // what is amiss
 	notice   string                  // what is not
+	photos   []store.Attachment
 }
 
 // open finds the job to begin with: the file named, else the one changed last,
@@ -195,7 +196,7 @@ func (k jobStore) load(id string) (o opening, err error) {
 	if err != nil {
 		return o, err
 	}
-	o.at, o.readOnly, o.archived = s.Last.When, k.jobs.Writable(), s.Reason
+	o.at, o.readOnly, o.archived, o.photos = s.Last.When, k.jobs.Writable(), s.Reason, s.Attachments
 	if o.apart = s.Apart(); len(o.apart) > 0 {
 		var labels []string
 		for key := range o.apart {

@@ -102,6 +102,8 @@ func (b *Bench) furnish(w fyne.Window, pref fyne.Preferences, dark bool, o Opts,
 		b.sitting.Lists = match.Mapping{}
 	}
 	b.browse, b.pickJob = asking(w, ".csv", ".txt", ".tsv", ".log"), asking(w, ".json")
+	b.pickPhoto = asking(w, ".jpg", ".jpeg", ".png", ".JPG", ".JPEG", ".PNG")
+	w.SetOnDropped(func(_ fyne.Position, files []fyne.URI) { b.dropped(files) })
 	b.remind = func() {
 		if c, err := json.Marshal(b.sitting.Lists); err == nil {
 			pref.SetString("lists", string(c))
