@@ -1098,6 +1098,7 @@ type jobsCmd struct {
 	Backup  jobsBackupCmd  `cmd:"" help:"Write all jobs as one file."`
 	Restore jobsRestoreCmd `cmd:"" help:"Take over from a backup whatever is not here; nothing here is overwritten."`
 	Queue   jobsQueueCmd   `cmd:"" help:"What waits for the supervisor, what was returned, what is complete and what the rest lacks."`
+	Photos  jobsPhotosCmd  `cmd:"" help:"Write the photos of a job into a folder, by step."`
 	Decide  jobsDecideCmd  `cmd:"" help:"A supervisor accepts what was signed, or returns it."`
 	Discard jobsDiscardCmd `cmd:"" help:"Discard the key of what a job says about people: nobody reads it again. The rest of the job stays."`
 	Sync    jobsSyncCmd    `cmd:"" help:"Exchange events and pictures with other tablets: through a shared folder, or with an office on PostgreSQL."`
@@ -1419,6 +1420,55 @@ func (c jobsQueueCmd) Run(s *streams) error {
 			}
 			return t.Flush()
 		})
+	})
+}
+
+type jobsPhotosCmd struct {
+	storeDir
+	Job   string `arg:"" help:"Name of the job."`
+	Out   string `short:"o" required:"" help:"Folder to write into." type:"path"`
+	Force bool   `help:"Overwrite what is there."`
+}
+
+func (c jobsPhotosCmd) Run(s *streams) error {
+	return c.with(s, func(l *store.Local) error {
+		st, err := l.State(c.Job)
+		if err != nil {
+			return err
+		}
+		if err := os.MkdirAll(c.Out, 0o700); err != nil {
+			return err
+		}
+		written, failed := []string{}, []error{}
+		for n, a := range st.Attachments {
+			b, err := l.Picture(c.Job, a)
+			if err != nil {
+				failed = append(failed, fmt.Errorf("photo %d: %w", n+1, err))
+				continue
+			}
+			// A name of the program's own: what a person's file was called is no path here.
+			step := "job"
+			if slices.ContainsFunc(record.Steps, func(i record.StepInfo) bool { return string(i.Step) == a.For }) {
+				step = a.For
+			}
+			path := filepath.Join(c.Out, fmt.Sprintf("%03d-%s.%s", n+1, step, strings.TrimPrefix(a.Mime, "image/")))
+			err = mayWrite(path, c.Force)
+			if err == nil {
+				err = archive.Replace(path, func(w io.Writer) error { _, err := w.Write(b); return err })
+			}
+			if err != nil {
+				failed = append(failed, err)
+				continue
+			}
+			written = append(written, path)
+		}
+		err = c.answer(s.out, written, func() error {
+			for _, p := range written {
+				fmt.Fprintln(s.out, p)
+			}
+			return nil
+		})
+		return errors.Join(append(failed, err)...)
 	})
 }
 

@@ -36,6 +36,7 @@ type Row struct {
 	Remarks  string   `json:"remarks,omitempty"`
 	Complete bool     `json:"complete"` // nothing is missing and the supervisor accepted it
 	Missing  []string `json:"missing,omitempty"`
+	Photos   int      `json:"photos"`
 }
 
 // Store is what jobs are read from.
@@ -72,7 +73,7 @@ func Of(from Store) ([]Row, error) {
 }
 
 func row(s store.State) (r Row, err error) {
-	r = Row{Job: s.Job.ID, Owner: s.Job.Text(record.OwnerRef), Demo: s.Job.Demo, Stand: Unsigned}
+	r = Row{Job: s.Job.ID, Owner: s.Job.Text(record.OwnerRef), Demo: s.Job.Demo, Stand: Unsigned, Photos: len(s.Attachments)}
 	sig, signed := s.Job.Signed()
 	if signed && sig.Stands {
 		r.Stand, r.Since, r.By = Waiting, day(sig.Time), sig.Value

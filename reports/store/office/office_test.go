@@ -26,7 +26,10 @@ var at = time.Date(2026, 8, 14, 10, 0, 0, 0, time.UTC)
 
 // server starts a PostgreSQL of the test's own and sets an office up in it. It gives the
 // connection string of a login.
-func server(t *testing.T) func(login string) string {
+func server(t *testing.T) func(login string) string { return serverWith(t, "-c fsync=off") }
+
+// serverWith is server with settings of the server's.
+func serverWith(t *testing.T, settings string) func(login string) string {
 	t.Helper()
 	bin := ""
 	if found, _ := filepath.Glob("/usr/lib/postgresql/*/bin/initdb"); len(found) > 0 {
@@ -60,7 +63,7 @@ func server(t *testing.T) func(login string) string {
 	if out, err := run("initdb", "-D", data, "-A", "trust", "-U", "boss", "--no-sync", "--locale=C.UTF-8", "-E", "UTF8"); err != nil {
 		t.Fatalf("initdb: %v\n%s", err, out)
 	}
-	if out, err := run("pg_ctl", "-D", data, "-l", filepath.Join(dir, "log"), "-w", "-t", "120", "-o", "-k "+dir+" -c listen_addresses='' -c fsync=off", "start"); err != nil {
+	if out, err := run("pg_ctl", "-D", data, "-l", filepath.Join(dir, "log"), "-w", "-t", "120", "-o", "-k "+dir+" -c listen_addresses='' "+settings, "start"); err != nil {
 		t.Fatalf("pg_ctl: %v\n%s", err, out)
 	}
 	t.Cleanup(func() { run("pg_ctl", "-D", data, "-m", "immediate", "stop") })
