@@ -1,6 +1,7 @@
 package store
 
 import (
+	"bytes"
 	"cmp"
 	"crypto/sha256"
 	"database/sql"
@@ -204,16 +205,39 @@ func (l *Local) takePackets(dir, folder string, x *Exchanged) error {
 	return nil
 }
 
+// readPacket reads one event after the other, no more than a packet has: what only looks
+// like a packet costs no more than one.
 func readPacket(path string) (p packet, err error) {
 	b, err := readSmall(path, MaxPacket)
 	if err != nil {
 		return p, err
 	}
-	if err := json.Unmarshal(b, &p); err != nil {
+	var head struct {
+		Kind    string
+		Version int
+		Device  string
+		Events  json.RawMessage
+	}
+	if err := json.Unmarshal(b, &head); err != nil {
 		return p, err
 	}
-	if p.Kind != packetKind || p.Version != 1 {
+	if head.Kind != packetKind || head.Version != 1 {
 		return p, errors.New("it is no packet of events that this program knows")
+	}
+	p.Kind, p.Version, p.Device = head.Kind, head.Version, head.Device
+	d := json.NewDecoder(bytes.NewReader(head.Events))
+	if t, err := d.Token(); err != nil || t != json.Delim('[') {
+		return p, errors.New("it has no events")
+	}
+	for d.More() {
+		if len(p.Events) == perPacket {
+			return packet{}, fmt.Errorf("it has more than %d events", perPacket)
+		}
+		var e packed
+		if err := d.Decode(&e); err != nil {
+			return packet{}, err
+		}
+		p.Events = append(p.Events, e)
 	}
 	return p, nil
 }
