@@ -18,6 +18,7 @@ import (
 	"retrostage/reports/assess"
 	"retrostage/reports/label"
 	"retrostage/reports/record"
+	"retrostage/reports/store"
 	"retrostage/reports/workbook"
 	"retrostage/thermo/units"
 )
@@ -53,14 +54,17 @@ type Bench struct {
 	archived             string // why the job was put away
 	apart                map[record.Key][]string
 	shared               string // the folder that is exchanged with
+	alone                byItself
+	stale                bool // others have added to the job since it came to the bench
+	photos               []store.Attachment
 
-	panes           map[int]*section.Pane
-	active          *widget.Row
-	window          *window
-	canvas          func() fyne.Canvas
-	now             func() time.Time
-	browse, pickJob func(done func(path string)) // ask for a log, a job file; nil where there is no window
-	remind          func()                       // remember person, units, theme
+	panes                      map[int]*section.Pane
+	active                     *widget.Row
+	window                     *window
+	canvas                     func() fyne.Canvas
+	now                        func() time.Time
+	browse, pickJob, pickPhoto func(done func(path string)) // ask for a log, a job file; nil where there is no window
+	remind                     func()                       // remember person, units, theme
 
 	ring   func(what, next string) // a wait is over; nil where nothing can be heard
 	rung   map[string]bool         // waits that were rung
@@ -71,7 +75,7 @@ type Bench struct {
 func benchOn(o opening, still bool) *Bench {
 	b := newBench(o.keep, o.job, still)
 	b.savedAt, b.readOnly, b.archived, b.apart, b.note, b.notice = o.at, o.readOnly, o.archived, o.apart, o.warn, o.notice
-	if len(b.apart) > 0 {
+	if b.photos = o.photos; len(b.apart)+len(b.photos) > 0 {
 		b.recalc()
 	}
 	return b
@@ -81,7 +85,7 @@ func benchOn(o opening, still bool) *Bench {
 // caller: for tests and pictures on paper.
 func newBench(k jobStore, j *record.Job, still bool) *Bench {
 	b := &Bench{keep: k, job: j, keys: true, panes: map[int]*section.Pane{}, sitting: section.NewSitting(), now: time.Now, rung: map[string]bool{}}
-	b.assessing.Now, b.saving.Now, b.exporting.Now = still, still, still
+	b.assessing.Now, b.saving.Now, b.exporting.Now, b.alone.reading.Now = still, still, still, still
 	b.at = stepOf(j)
 	b.window = newWindow(b)
 	b.recalc()
@@ -300,7 +304,7 @@ func (b *Bench) Typing(key record.Key, text, unit, tool string) {
 func (b *Bench) recalc() {
 	b.revision++
 	j := b.job.Clone()
-	b.input = section.Input{Job: j, Entered: assess.New(j), Revision: b.revision, Apart: maps.Clone(b.apart)}
+	b.input = section.Input{Job: j, Entered: assess.New(j), Revision: b.revision, Apart: maps.Clone(b.apart), Photos: b.Photos()}
 	b.offer(b.input.Entered)
 }
 
@@ -361,6 +365,9 @@ func (b *Bench) status() (text string, bad bool) {
 	text, bad = b.kept()
 	if c := section.ClockStatus(b.report, b.now()); c != "" {
 		text = c + "  |  " + text
+	}
+	if x := b.exchangeStatus(); x != "" {
+		text += "  |  " + section.Sentence(x)
 	}
 	return text, bad
 }
@@ -483,7 +490,7 @@ func (b *Bench) put(o opening) {
 	b.sitting.Tools = map[string]string{} // they were the other job's
 	b.panes = map[int]*section.Pane{}
 	b.savedAt, b.unsaved, b.saveErr, b.note, b.notice = o.at, 0, nil, o.warn, o.notice
-	b.readOnly, b.archived, b.apart, b.turn = o.readOnly, o.archived, o.apart, nil
+	b.readOnly, b.archived, b.apart, b.turn, b.stale, b.photos = o.readOnly, o.archived, o.apart, nil, false, o.photos
 	b.follow()
 	b.recalc()
 	b.open(stepOf(j))

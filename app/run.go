@@ -89,6 +89,7 @@ func Run(o Opts) error {
 func (b *Bench) furnish(w fyne.Window, pref fyne.Preferences, dark bool, o Opts, closed <-chan struct{}) {
 	b.export = o.Export
 	b.person, b.shared = pref.String("person"), pref.String("shared")
+	b.alone.off = pref.Bool("exchange by hand")
 	b.dark = dark
 	b.keys = pref.BoolWithFallback("keypad", true)
 	if pref.String("units") == "SI" {
@@ -102,6 +103,8 @@ func (b *Bench) furnish(w fyne.Window, pref fyne.Preferences, dark bool, o Opts,
 		b.sitting.Lists = match.Mapping{}
 	}
 	b.browse, b.pickJob = asking(w, ".csv", ".txt", ".tsv", ".log"), asking(w, ".json")
+	b.pickPhoto = asking(w, ".jpg", ".jpeg", ".png", ".JPG", ".JPEG", ".PNG")
+	w.SetOnDropped(func(_ fyne.Position, files []fyne.URI) { b.dropped(files) })
 	b.remind = func() {
 		if c, err := json.Marshal(b.sitting.Lists); err == nil {
 			pref.SetString("lists", string(c))
@@ -111,6 +114,7 @@ func (b *Bench) furnish(w fyne.Window, pref fyne.Preferences, dark bool, o Opts,
 		}
 		pref.SetString("person", b.person)
 		pref.SetString("shared", b.shared)
+		pref.SetBool("exchange by hand", b.alone.off)
 		pref.SetString("units", b.tablet.String())
 		pref.SetBool("dark", b.dark)
 		pref.SetBool("keypad", b.keys)

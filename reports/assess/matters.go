@@ -144,7 +144,7 @@ func (c *context) missing(s record.Step, fs []Finding) []Matter {
 		case draft:
 			out = append(out, c.matter(IsMissing, s, f.Key.String(), f.Label, "typed and not accepted"))
 		case f.Need && !ok && c.reading(f.Key) == nil:
-			out = append(out, c.matter(IsMissing, s, f.Key.String(), f.Label, ""))
+			out = append(out, c.matter(IsMissing, s, f.Key.String(), f.Label, c.job.NotYet(f.Key)))
 		default:
 			continue
 		}

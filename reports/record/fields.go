@@ -56,6 +56,16 @@ type Field struct {
 	Whole   bool // does so for its whole step
 }
 
+// Personal tells whether what is typed there may tell of a person: the owner's reference
+// and words, and every free note.
+func (f Field) Personal() bool {
+	switch f.Key {
+	case OwnerRef, OwnerCall, OwnerAdvice, DecisionReason, WorkDone, OpenConditions:
+		return true
+	}
+	return f.Kind == Note && f.Label == "Notes"
+}
+
 func text(s Step, group, key, label, help string) Key {
 	return declare(Field{Step: s, Group: group, Label: label, Help: help, Kind: Text}, key)
 }
@@ -573,6 +583,7 @@ var (
 	RunningReservation = reservation(Running, "reservation_running")
 
 	// Hand-over
+	VisitNow       = program(text(HandOver, "Done", "visit", "Visit", "Written by the program when a visit is begun: date; kind; person."))
 	WorkDone       = need(note(HandOver, "Done", "work_done", "What was done", ""))
 	OpenConditions = note(HandOver, "Done", "open_conditions", "What is left open", "")
 	FollowUp       = seldom(text(HandOver, "Done", "follow_up", "To be done at another visit", "A filter to take out, a reading on a hot day, a look after a year."))

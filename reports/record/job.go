@@ -121,6 +121,9 @@ type Entry struct {
 
 	// Again marks a reading taken anew: it is kept although it says what stood already.
 	Again bool `json:"again,omitempty"`
+
+	// Visit is the one in which it was made, by its name.
+	Visit string `json:"visit,omitempty"`
 }
 
 // Draft is text that could not be accepted, and why. It is not a reading.
@@ -245,6 +248,10 @@ func (f Field) Check(text, unit string) error {
 		return f.refuse("too short: say what is left as it is, and why, in at least %d words", f.Words)
 	case (f.Kind == Text || f.Kind == Note) && (f.Need || f.Key == SignedBy) && !Said(text):
 		return f.refuse("it holds no letter and no figure")
+	case f.Key == VisitNow:
+		if _, err := readVisit(text); err != nil {
+			return f.refuse("%v", err)
+		}
 	}
 	switch f.Kind {
 	case Pick:
@@ -328,6 +335,9 @@ func (j *Job) Set(e Entry) error {
 		j.Drafts = append(j.Drafts, Draft{Key: e.Key, Value: v, Unit: e.Unit, Reason: fe.Reason})
 		return err
 	}
+	if e.Visit = j.Text(VisitNow); e.Key == VisitNow {
+		e.Visit = e.Value
+	}
 	if e.Key == SignedBy && e.Value != "" {
 		if n := j.Unconfirmed(); n > 0 {
 			err := f.refuse("%d values from an earlier job are not confirmed yet: confirm or clear them first", n)
@@ -350,7 +360,7 @@ func (j *Job) Set(e Entry) error {
 	}
 	j.add(e)
 	if e.Key == SignedBy && e.Value != "" {
-		j.add(Entry{Key: SignedRecord, Value: j.digest(), Time: e.Time, By: e.By})
+		j.add(Entry{Key: SignedRecord, Value: j.digest(), Time: e.Time, By: e.By, Visit: e.Visit})
 	}
 	return nil
 }
