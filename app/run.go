@@ -88,6 +88,7 @@ func Run(o Opts) error {
 // the window is closed.
 func (b *Bench) furnish(w fyne.Window, pref fyne.Preferences, dark bool, o Opts, closed <-chan struct{}) {
 	b.export = o.Export
+	b.counterKey = pref.String("counterkey")
 	b.person, b.shared = pref.String("person"), pref.String("shared")
 	b.dark = dark
 	b.keys = pref.BoolWithFallback("keypad", true)
@@ -100,7 +101,7 @@ func (b *Bench) furnish(w fyne.Window, pref fyne.Preferences, dark bool, o Opts,
 	if err := json.Unmarshal([]byte(pref.String("lists")), &b.sitting.Lists); err != nil || b.sitting.Lists == nil {
 		b.sitting.Lists = match.Mapping{}
 	}
-	b.browse, b.pickJob = asking(w, ".csv", ".txt", ".tsv", ".log"), asking(w, ".json")
+	b.browse, b.pickJob, b.pickBook = asking(w, ".csv", ".txt", ".tsv", ".log"), asking(w, ".json"), asking(w, ".xlsx")
 	b.remind = func() {
 		if c, err := json.Marshal(b.sitting.Lists); err == nil {
 			pref.SetString("lists", string(c))
@@ -110,6 +111,7 @@ func (b *Bench) furnish(w fyne.Window, pref fyne.Preferences, dark bool, o Opts,
 		}
 		pref.SetString("person", b.person)
 		pref.SetString("shared", b.shared)
+		pref.SetString("counterkey", b.counterKey)
 		pref.SetString("units", b.system.String())
 		pref.SetBool("dark", b.dark)
 		pref.SetBool("keypad", b.keys)

@@ -26,7 +26,7 @@ var layouts = map[record.Step]layout{
 	record.Electrical: {side: []maker{taken, fields}, middle: []maker{summary, findings, leadCurrents, oldAgainstNew}, pictures: true},
 	record.Running: {side: []maker{taken, fields, importKey},
 		middle: []maker{summary, phDiagram, findings, compressorMap, causes, logs}, pictures: true},
-	record.HandOver: {side: []maker{export, taken, fields}, middle: []maker{against, summary, allFindings}, pictures: true},
+	record.HandOver: {side: []maker{export, taken, fields, ownerKey}, middle: []maker{against, summary, allFindings}, pictures: true},
 }
 
 func layoutOf(s record.Step) layout {

@@ -150,6 +150,7 @@ type Host interface {
 	Browse() func(done func(path string)) // asks for a file; nil where that cannot be
 	Export(done func(path string, err error))
 	Label(done func(path string, err error))
+	OwnerPage(done func(path string, err error))
 	Relayout(p *Pane) // the height is shared anew among the parts of the window
 	Remember()        // what was learned of columns, for the next sitting
 }
