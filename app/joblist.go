@@ -51,11 +51,15 @@ func (b *Bench) ownFile(shut func()) fyne.CanvasObject {
 		widget.NewWords(where, theme.Text, false, theme.Ink), b.filed(shut), widget.NewTap("Back to the job", shut)))
 }
 
-func (b *Bench) filed(shut func()) *widget.Tap {
-	return widget.NewTap("Register of workbooks, for the clerk", func() {
+// filed leads to what is done with workbooks.
+func (b *Bench) filed(shut func()) fyne.CanvasObject {
+	return widget.NewColumn(6, 0, widget.NewTap("Register of workbooks, for the clerk", func() {
 		shut()
 		b.openRegister()
-	})
+	}), widget.NewTap("Countersign a workbook, for the supervisor", func() {
+		shut()
+		b.openCountersign()
+	}))
 }
 
 // queue opens what waits for supervisor and clerk.

@@ -88,6 +88,7 @@ func Run(o Opts) error {
 // the window is closed.
 func (b *Bench) furnish(w fyne.Window, pref fyne.Preferences, dark bool, o Opts, closed <-chan struct{}) {
 	b.export = o.Export
+	b.counterKey = pref.String("counterkey")
 	b.person, b.shared = pref.String("person"), pref.String("shared")
 	b.alone.off = pref.Bool("exchange by hand")
 	b.dark = dark
@@ -102,7 +103,7 @@ func (b *Bench) furnish(w fyne.Window, pref fyne.Preferences, dark bool, o Opts,
 	if err := json.Unmarshal([]byte(pref.String("lists")), &b.sitting.Lists); err != nil || b.sitting.Lists == nil {
 		b.sitting.Lists = match.Mapping{}
 	}
-	b.browse, b.pickJob = asking(w, ".csv", ".txt", ".tsv", ".log"), asking(w, ".json")
+	b.browse, b.pickJob, b.pickBook = asking(w, ".csv", ".txt", ".tsv", ".log"), asking(w, ".json"), asking(w, ".xlsx")
 	b.pickPhoto = asking(w, ".jpg", ".jpeg", ".png", ".JPG", ".JPEG", ".PNG")
 	w.SetOnDropped(func(_ fyne.Position, files []fyne.URI) { b.dropped(files) })
 	b.remind = func() {
@@ -114,6 +115,7 @@ func (b *Bench) furnish(w fyne.Window, pref fyne.Preferences, dark bool, o Opts,
 		}
 		pref.SetString("person", b.person)
 		pref.SetString("shared", b.shared)
+		pref.SetString("counterkey", b.counterKey)
 		pref.SetBool("exchange by hand", b.alone.off)
 		pref.SetString("units", b.tablet.String())
 		pref.SetBool("dark", b.dark)

@@ -156,6 +156,7 @@ type Host interface {
 	Attach(path string, done func(err error))    // takes a photo in for the step on show
 	Relayout(p *Pane)                            // the height is shared anew among the parts of the window
 	Remember()                                   // what was learned of columns, for the next sitting
+	OwnerPage(done func(path string, err error))
 }
 
 // Sitting is what is remembered between panes while the program runs.
