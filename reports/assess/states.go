@@ -56,6 +56,7 @@ func (c *context) problems() []Problem {
 		say(record.SupplyWB, fmt.Errorf("a wet bulb cannot be above the dry bulb"))
 	}
 	say(record.Barometer, c.reducedBarometer())
+	say(record.ChargedWith, c.cylinderFits())
 	for _, p := range differ {
 		say(p[0], c.copied(p[0], p[1]))
 	}

@@ -487,6 +487,7 @@ var (
 	CylinderStop      = seldom(measured(Charge, "Weighed", "cylinder_stop", "Cylinder on the scale, after", "Before any trimming.", "scale", units.Mass, "oz", 1, 5000))
 	ScaleZeroStop     = seldom(measured(Charge, "Weighed", "scale_zero_stop", "Scale empty, after", "", "scale", units.Mass, "oz", -100, 100))
 	Recovered         = measured(Charge, "Weighed", "recovered", "Recovered from the unit", "", "scale", units.Mass, "oz", 0, 2000)
+	ChargedWith       = need(pick(Charge, "Weighed", "charged_with", "Refrigerant weighed in, read on the cylinder", "Superheat and subcooling are those of this refrigerant.", fluid.Names()...))
 	WeighedIn         = need(measured(Charge, "Weighed", "weighed_in", "Weighed in", "", "scale", units.Mass, "oz", 0, 2000))
 	Trimmed           = measured(Charge, "Weighed", "trimmed", "Trimmed afterwards", "Added counts up, removed counts down.", "scale", units.Mass, "oz", -500, 500)
 	SettleStarted     = program(text(Charge, "Trim", "settle_started", "Settling: clock started", "Written by the program when the clock is started."))
