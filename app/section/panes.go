@@ -25,7 +25,7 @@ var layouts = map[record.Step]layout{
 		pictures: true, wide: true},
 	record.Electrical: {side: []maker{taken, fields}, middle: []maker{summary, findings, leadCurrents, oldAgainstNew}, pictures: true},
 	record.Running: {side: []maker{taken, fields, importKey},
-		middle: []maker{summary, phDiagram, findings, compressorMap, causes, logs}, pictures: true},
+		middle: []maker{summary, phDiagram, setsOf, findings, compressorMap, causes, logs}, pictures: true},
 	record.HandOver: {side: []maker{export, taken, fields}, middle: []maker{against, summary, allFindings}, pictures: true},
 }
 

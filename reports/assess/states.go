@@ -360,7 +360,7 @@ func (c *context) against(ms []Matter) []Matter {
 			if m.Reserved != nil {
 				stand = Reservation
 			}
-			if stand != want || m.Step == record.HandOver && m.Key != record.RootKind.String() {
+			if stand != want || m.Step == record.HandOver && m.Key != record.RootKind.String() && m.Key != record.FollowUpDue.String() {
 				continue
 			}
 			if want == IsMissing && !c.begun(m.Step) {
