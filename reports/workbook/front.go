@@ -28,8 +28,7 @@ func (b *book) objections() []objection {
 	said, suspect := b.ranking.words()
 	suspected := false
 	for _, m := range b.rep.Against {
-		// Before the findings that it explains.
-		if suspect && !suspected && (m.Stand != assess.IsOutside || m.Step == record.Running) {
+		if suspect && !suspected && m.Stand != assess.IsOutside {
 			out, suspected = append(out, objection{word: assess.Outside, what: "Running check, all readings together", words: said}), true
 		}
 		out = append(out, b.objection(m))
