@@ -40,6 +40,7 @@ type Matter struct {
 	Reserved *Reserved `json:"reserved,omitempty"`
 
 	live  bool // belongs to the energised unit
+	later bool // only a charged unit can settle it
 	print string
 }
 
@@ -90,6 +91,9 @@ func (c *context) matters(findings []Finding, problems []Problem) []Matter {
 				out = append(out, c.matter(IsOutside, s, record.SafeStart.String(), record.SafeStart.Label(), "answered no"))
 			}
 		}
+		if m := c.value(record.WeighedIn) + c.value(record.Trimmed); s == record.Charge && c.reading(record.WeighedIn) != nil && m <= 0 {
+			out = append(out, c.matter(IsOutside, s, record.WeighedIn.String(), record.WeighedIn.Label(), "no charge is in it, as entered"))
+		}
 		for _, p := range problems {
 			if f, err := record.ByKey(p.Key); err == nil && f.Step == s {
 				out = append(out, c.matter(IsOutside, s, p.Key.String(), f.Label, p.Text))
@@ -109,6 +113,7 @@ func (c *context) matters(findings []Finding, problems []Problem) []Matter {
 	}
 	for i := range out {
 		m := &out[i]
+		m.later = m.Key == testReach.key || m.Key == pressureHold.key && m.Stand == IsMissing && m.Why == notReached
 		m.print = strings.Join([]string{string(m.Stand), m.Key, m.Why, m.print}, "|")
 	}
 	return out
@@ -269,7 +274,7 @@ func (c *context) reserve(ms []Matter) error {
 			continue
 		}
 		e, ok := c.job.Entry(k)
-		if !ok || strings.TrimSpace(e.By) == "" {
+		if !ok || !record.Said(e.By) {
 			continue
 		}
 		n, _ := c.job.Index(k)

@@ -95,6 +95,10 @@ var highestTest = relation{words: "the highest of the test pressures read, absol
 // searched tells whether every joint was searched for leaks at the unit's own pressure.
 func (c *context) searched() bool {
 	s := c.job.Text(record.LeakSearch)
+	n, _ := c.job.Index(record.LeakSearch)
+	if at, charged := c.charged(); !charged || n < at {
+		return false // at whose pressure?
+	}
 	return s == record.LeakNone || s == record.LeakMended
 }
 
