@@ -285,7 +285,7 @@ func wholeJob(t *testing.T, v variant) (h *hand, asked int) {
 	h.clock("Isolated vacuum", 20*time.Minute)
 	enter(record.VacuumRise, "0 280\n2 295\n4 303\n6 309\n8 314\n10 318\n12 322\n14 325\n16 328\n18 331\n20 333")
 	h.next()
-	enter(record.WeighedIn, v.weighed, record.LabelCharge, v.weighed)
+	enter(record.ChargedWith, "R-22", record.WeighedIn, v.weighed, record.LabelCharge, v.weighed)
 	h.touches++ // the step in the route
 	b.Go(electrical)
 	enter(record.Insulation, "420")
@@ -429,7 +429,7 @@ func TestSecondJobLikeTheFirst(t *testing.T) {
 	h.clock("Isolated vacuum", 20*time.Minute)
 	enter(record.VacuumRise, "0 280\n2 295\n4 303\n6 309\n8 314\n10 318\n12 322\n14 325\n16 328\n18 331\n20 333")
 	h.next()
-	enter(record.WeighedIn, "104", record.LabelCharge, "104")
+	enter(record.ChargedWith, "R-22", record.WeighedIn, "104", record.LabelCharge, "104")
 	h.touches++ // the step in the route
 	b.Go(electrical)
 	enter(record.Insulation, "420")
