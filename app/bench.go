@@ -11,6 +11,7 @@ import (
 
 	"fyne.io/fyne/v2"
 
+	"retrostage/app/chart"
 	"retrostage/app/section"
 	"retrostage/app/theme"
 	"retrostage/app/widget"
@@ -187,7 +188,12 @@ func (b *Bench) Remake(p *section.Pane) {
 
 // Relayout shares the height of the window anew, if the pane is what it shows.
 func (b *Bench) Relayout(p *section.Pane) {
-	if w := b.window; w.pane == p && upright(w.Size()) {
+	switch w := b.window; {
+	case w.pane != p:
+	case w.alone != p.Alone:
+		w.alone = p.Alone
+		w.Refresh()
+	case upright(w.Size()):
 		w.layout(w.Size())
 	}
 }
@@ -512,6 +518,27 @@ func (b *Bench) Label(done func(path string, err error)) {
 	b.exporting.Ask(func() func() {
 		path, err := writeLabel(j, dir)
 		return func() { done(path, err) }
+	})
+}
+
+// Print writes a picture as PDF beside the finger, and the bar says where it is.
+func (b *Bench) Print(name, title string, pic *chart.Picture) {
+	b.Leave()
+	j, dir := b.job, b.keep.dir
+	path := filepath.Join(dir, strings.TrimSuffix(workbook.FileName(j), ".xlsx")+"-"+name+".pdf")
+	foot := j.ID
+	if j.Demo {
+		foot += ", DEMO, invented data"
+	}
+	b.exporting.Ask(func() func() {
+		err := archive.Replace(path, func(w io.Writer) error { return chart.WritePDF(w, pic, title, foot) })
+		return func() {
+			b.notice = "Written: " + path
+			if err != nil {
+				b.note = "Not written: " + err.Error()
+			}
+			b.window.paintBar()
+		}
 	})
 }
 

@@ -25,6 +25,7 @@ type window struct {
 	padOn bool
 	spot  int  // where the keypad lies while it is open, an index into spots
 	open  bool // the drawer, upright
+	alone bool // the middle was laid out without the entries
 
 	jobs, who, system, sun, keys *widget.Tap
 	undo, redo                   *widget.Tap // nothing where jobs are not kept as events
@@ -93,6 +94,7 @@ func newWindow(b *Bench) *window {
 // show puts a pane in the window; nil takes the one there away.
 func (d *window) show(p *section.Pane) {
 	d.pane = p
+	d.alone = p != nil && p.Alone
 	d.aimQuietly(nil)
 	if p != nil {
 		p.Side.Foot = 0
@@ -312,6 +314,11 @@ func (d *window) layout(s fyne.Size) {
 	put(ruleB, routeW-1, barH, 1, s.Height-barH)
 	put(d.drawer, 0, barH+4, routeW, s.Height-barH-4)
 	x, top, h := routeW, float32(barH), s.Height-barH
+	if d.pane.Alone && centre != nil {
+		fold.Hide()
+		put(centre, x, top, s.Width-x, h)
+		return
+	}
 	if centre == nil {
 		fold.Hide()
 		put(side, x, top, s.Width-x, h)
@@ -340,6 +347,11 @@ func (d *window) layoutUpright(s fyne.Size, side, centre *widget.Scroller) {
 		return
 	}
 	low := top
+	if d.pane.Alone && centre != nil {
+		fold.Hide()
+		put(centre, 0, top, s.Width, h)
+		return
+	}
 	if centre != nil {
 		// Findings have half of the height, and what the entries do not need. While an
 		// entry has the cursor that stays as it is.
@@ -384,7 +396,7 @@ func (r *windowRenderer) Objects() []fyne.CanvasObject {
 		os = append(os, d.pane.Middle)
 	}
 	os = append(os, d.bars[4])
-	if under {
+	if under && !(d.pane.Alone && d.pane.Middle != nil) {
 		os = append(os, d.pane.Side)
 		if d.padOn {
 			os = append(os, d.pad)

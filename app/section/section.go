@@ -9,6 +9,7 @@ import (
 
 	"fyne.io/fyne/v2"
 
+	"retrostage/app/chart"
 	"retrostage/app/widget"
 	"retrostage/reports/assess"
 	"retrostage/reports/match"
@@ -150,6 +151,7 @@ type Host interface {
 	Browse() func(done func(path string)) // asks for a file; nil where that cannot be
 	Export(done func(path string, err error))
 	Label(done func(path string, err error))
+	Print(name, title string, pic *chart.Picture)
 	Relayout(p *Pane) // the height is shared anew among the parts of the window
 	Remember()        // what was learned of columns, for the next sitting
 }
