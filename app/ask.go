@@ -23,16 +23,27 @@ func (b *Bench) Sheet(w, h float32, fill func(close func()) fyne.CanvasObject) {
 }
 
 func (b *Bench) askPerson() {
-	e := toolkit.NewEntry()
-	e.SetText(b.person)
-	e.SetPlaceHolder("your reference")
-	b.Sheet(460, 210, func(shut func()) fyne.CanvasObject {
+	e := widget.NewTextEntry(b.person, "your reference")
+	w, h := float32(460), float32(266)
+	if b.own.Letters {
+		w, h = 620, 560
+	}
+	b.Sheet(w, h, func(shut func()) fyne.CanvasObject {
 		done := func() { b.SetPerson(e.Text); shut() }
 		e.OnSubmitted = func(string) { done() }
 		ok := widget.NewTap("Done", done)
 		ok.Strong = true
+		more := widget.NewTap("Settings", func() {
+			done()
+			b.Settings(false)
+		})
+		keys := widget.NewLetters()
+		keys.Aim(e, done)
+		if !b.own.Letters {
+			keys.Hide()
+		}
 		return widget.NewColumn(8, 12, widget.NewWords("Who is typing?", theme.Figure, true, theme.Ink),
-			widget.NewWords("A reference, not a name. It stands beside every entry from now on.", theme.Small+0.5, false, theme.Muted), e, ok)
+			widget.NewWords("A reference, not a name. It stands beside every entry from now on.", theme.Small+0.5, false, theme.Muted), e, keys, ok, more)
 	})
 	if c := b.theCanvas(); c != nil {
 		c.Focus(e)

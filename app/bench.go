@@ -14,6 +14,7 @@ import (
 	"retrostage/app/chart"
 	"retrostage/app/section"
 	"retrostage/app/theme"
+	"retrostage/app/trouble"
 	"retrostage/app/widget"
 	"retrostage/reports/archive"
 	"retrostage/reports/assess"
@@ -36,7 +37,10 @@ type Bench struct {
 	person   string
 	dark     bool
 	keys     bool // the keypad comes up with a number
-	at       int  // index into record.Steps
+	own      own  // what the person has set for every job
+	trouble  *trouble.Keeper
+	rescale  func() // the window takes another size of everything; nil where it cannot
+	at       int    // index into record.Steps
 	sitting  *section.Sitting
 	export   func(*record.Job, string, units.System) (string, error)
 
@@ -113,6 +117,7 @@ func (b *Bench) Go(i int) {
 func (b *Bench) open(i int) {
 	b.at = i
 	b.active = nil
+	b.trouble.Say("step opened: " + string(b.step().Step))
 	p := b.pane()
 	b.window.show(p)
 	b.paintRoute()
@@ -302,6 +307,8 @@ func (b *Bench) offer(shown *assess.Assessment) {
 			b.runErr = err
 			if err == nil {
 				b.report = r
+			} else {
+				b.trouble.Say("not assessed: " + err.Error())
 			}
 			b.paintRoute()
 			b.window.paintBar()
@@ -332,6 +339,9 @@ func (b *Bench) write() {
 		err := b.waiting.write()
 		return func() {
 			b.saveErr = err
+			if err != nil {
+				b.trouble.Say("not saved: " + err.Error())
+			}
 			if err == nil {
 				b.savedAt = b.now()
 				b.unsaved = max(0, b.unsaved-n) // none where another job came meanwhile
@@ -476,7 +486,8 @@ func (b *Bench) Focus(r *widget.Row, got bool) {
 		was.Commit()
 	}
 	b.active = r
-	if r.Field.Kind == widget.NumberField && b.keys {
+	letters := r.Field.Kind == widget.TextField || r.Field.Kind == widget.NoteField || r.Field.Kind == widget.DateField
+	if r.Field.Kind == widget.NumberField && b.keys || letters && b.own.Letters {
 		b.window.aim(r)
 	} else {
 		b.window.aim(nil)

@@ -162,6 +162,7 @@ type Sitting struct {
 	Columns map[string]LogColumn // what columns of logs were said to be, by their names
 	Lists   match.Mapping        // what columns of lists of compressors were said to be
 	Units   []unitBefore         // the old unit before each change
+	Mine    []record.Instrument  // the person's own, for every job
 }
 
 // NewSitting is one in which nothing happened yet.

@@ -329,6 +329,7 @@ func (w *wiringView) decisions(r *planner.Result) {
 		}))
 		if reason {
 			row := widget.NewRow(widget.Field{Key: d.Key, Label: "or leave it out, for this stated reason", Kind: widget.TextField})
+			row.Page = func() *widget.Scroller { return w.p.Middle }
 			row.OnCommit = func(_ *widget.Row, text, _ string) error {
 				if err := plan.Reason(text); text != "" && err != nil {
 					w.p.Draft(record.PlanKey(d.Key), text, err.Error())

@@ -63,6 +63,7 @@ type Row struct {
 	OnKeep   func(r *Row, text string)  // of a note being typed: to be kept, not entered
 	OnPast   func(r *Row)               // its label is held, or its note touched: what stood here before
 	OnCursor func(r *Row, y, h float32) // of a note: where in the row the cursor is
+	Page     func() *Scroller           // what it stands on: a finger that drags over the entry moves it
 
 	Note string // said below in a quiet tone: when, by what
 
@@ -504,6 +505,10 @@ func (r *Row) MouseUp(*desktop.MouseEvent) {
 // hold gives the cursor back to an entry that lost it to a touch beside it: a
 // key of the keypad types only where leaving is noticed.
 func (r *Row) hold() bool {
+	if r.note != nil {
+		r.note.focus()
+		return false
+	}
 	if r.entry == nil {
 		return false
 	}
@@ -517,13 +522,18 @@ func (r *Row) hold() bool {
 func (r *Row) Type(c rune) {
 	if r.hold() {
 		r.entry.TypedRune(c)
+	} else if r.note != nil {
+		r.note.TypedRune(c)
 	}
 }
 
 // Rub removes the character before the cursor.
 func (r *Row) Rub() {
+	back := &fyne.KeyEvent{Name: fyne.KeyBackspace}
 	if r.hold() {
-		r.entry.TypedKey(&fyne.KeyEvent{Name: fyne.KeyBackspace})
+		r.entry.TypedKey(back)
+	} else if r.note != nil {
+		r.note.TypedKey(back)
 	}
 }
 
@@ -742,8 +752,22 @@ func (rr *rowRenderer) Destroy() {}
 // when it loses the focus.
 type entry struct {
 	widget.Entry
-	row   *Row
-	shift bool
+	row    *Row
+	shift  bool
+	across *bool // a drag that began across marks text
+}
+
+// Dragged implements fyne.Draggable.
+func (e *entry) Dragged(d *fyne.DragEvent) {
+	if !pageDrag(&e.across, e.row.Page, d) {
+		e.Entry.Dragged(d)
+	}
+}
+
+// DragEnd implements fyne.Draggable.
+func (e *entry) DragEnd() {
+	e.across = nil
+	e.Entry.DragEnd()
 }
 
 func newEntry(r *Row) *entry {
