@@ -89,6 +89,7 @@ windows: $(OUT)/parts/retrostage.ico
 	cp LICENSE $(OUT)/windows/Retrostage/LICENSE.txt
 	cp CHANGELOG.md $(OUT)/windows/Retrostage/CHANGELOG.txt
 	cp $(OUT)/parts/retrostage.ico $(OUT)/windows/Retrostage/
+	find $(OUT)/windows/Retrostage -exec touch -d @$(STAMP) {} + # the installer keeps the times
 	SOURCE_DATE_EPOCH=$(STAMP) makensis -V2 -NOCD -DVERSION=$(VERSION) -DFROM=$(OUT)/windows/Retrostage \
 		-DOUT=$(REL)/retrostage-$(VERSION)-setup.exe assets/desktop/retrostage.nsi
 	mv $(OUT)/windows/Retrostage/retrostage.ico $(OUT)/windows/

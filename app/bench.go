@@ -39,6 +39,7 @@ type Bench struct {
 	keys     bool // the keypad comes up with a number
 	own      own  // what the person has set for every job
 	trouble  *trouble.Keeper
+	none     bool   // no job was kept when it was opened
 	rescale  func() // the window takes another size of everything; nil where it cannot
 	at       int    // index into record.Steps
 	sitting  *section.Sitting
@@ -74,6 +75,7 @@ type Bench struct {
 // benchOn makes a bench about a job that was opened.
 func benchOn(o opening, still bool) *Bench {
 	b := newBench(o.keep, o.job, still)
+	b.none = o.none
 	b.savedAt, b.readOnly, b.archived, b.apart, b.note, b.notice = o.at, o.readOnly, o.archived, o.apart, o.warn, o.notice
 	if len(b.apart) > 0 {
 		b.recalc()

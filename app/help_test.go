@@ -120,6 +120,7 @@ func TestFirstRun(t *testing.T) {
 		pref.RemoveValue(k)
 	}
 	closed := make(chan struct{})
+	b.none = true
 	b.furnish(w, pref, false, Opts{}, closed)
 	close(closed)
 	top := w.Canvas().Overlays().Top()

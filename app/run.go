@@ -152,7 +152,7 @@ func (b *Bench) furnish(w fyne.Window, pref fyne.Preferences, dark bool, o Opts,
 		bell.Ring()
 	}
 	go b.beat(closed)
-	if !b.own.Begun && b.person == "" && o.Job == "" {
+	if b.none && !b.own.Begun && b.person == "" {
 		b.Settings(true)
 	}
 }
