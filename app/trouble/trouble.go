@@ -56,7 +56,7 @@ func Open(dir string) (k *Keeper, report string, err error) {
 		k.Close()
 		return nil, report, err
 	}
-	k.Say("begun, " + version.String() + ", " + runtime.GOOS + "/" + runtime.GOARCH)
+	k.Say("begun, " + version.String() + ", " + runtime.GOOS + " " + runtime.GOARCH)
 	return k, report, nil
 }
 
