@@ -83,11 +83,9 @@ func (b *Bench) Settings(first bool) {
 
 func (s *setup) build() {
 	b := s.b
-	on := func() *widget.Scroller { return s.page }
 	s.who = widget.NewTextEntry(b.person, "your reference, such as T-17; no name is needed")
 	s.call = widget.NewTextEntry(b.own.Call, "for example: the office, 555-0100")
 	s.keys = widget.NewLetters()
-	s.who.Page, s.call.Page = on, on
 	s.who.OnGain = func() { s.keys.Aim(s.who, func() { s.focus(s.call) }) }
 	s.call.OnGain = func() { s.keys.Aim(s.call, s.away) }
 	s.who.OnSubmitted = func(string) { s.focus(s.call) }

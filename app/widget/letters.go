@@ -1,12 +1,10 @@
 package widget
 
 import (
-	"strings"
 	"unicode"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
-	"fyne.io/fyne/v2/driver/desktop"
 	"fyne.io/fyne/v2/widget"
 
 	"retrostage/app/theme"
@@ -27,8 +25,12 @@ type Letters struct {
 	done   func() // the last key: on to the next entry
 	keys   [][]*Tap
 	caps   bool
+	lines  bool // what is typed into has several
 	ground *canvas.Rectangle
 }
+
+// signs stand in the place of the figures with the capitals.
+const signs = ":;%()+=?!&"
 
 var letterRows = []string{"1234567890", "qwertyuiop", "asdfghjkl'", "zxcvbnm,.-"}
 
@@ -64,12 +66,14 @@ func NewLetters() *Letters {
 	caps.Px = theme.Text
 	space := key("space", func() { k.typed(' ') })
 	space.Px = theme.Text
+	line := key("line", func() { k.typed('\n') })
+	line.Px = theme.Text
 	shut := NewGlyphTap("more", "", func() {
 		if k.Shut != nil {
 			k.Shut()
 		}
 	})
-	k.keys = append(k.keys, []*Tap{caps, key("/", func() { k.typed('/') }), space, rub, next, shut})
+	k.keys = append(k.keys, []*Tap{caps, key("/", func() { k.typed('/') }), space, line, rub, next, shut})
 	k.ExtendBaseWidget(k)
 	return k
 }
@@ -77,6 +81,8 @@ func NewLetters() *Letters {
 // Aim points the keys at what is typed into, and at what the last key does; nil is nothing.
 func (k *Letters) Aim(t Typed, done func()) {
 	k.target, k.done = t, done
+	r, ok := t.(*Row)
+	k.lines = ok && r.Field.Kind == NoteField
 	k.shift(false)
 }
 
@@ -92,16 +98,20 @@ func (k *Letters) typed(c rune) {
 
 func (k *Letters) shift(on bool) {
 	k.caps = on
-	for _, row := range k.keys[:len(letterRows)] {
-		for _, t := range row {
-			text := strings.ToLower(t.Text)
-			if on {
-				text = strings.ToUpper(t.Text)
+	for i, row := range k.keys[:len(letterRows)] {
+		for j, t := range row {
+			text := []rune(letterRows[i])[j]
+			switch {
+			case on && i == 0:
+				text = []rune(signs)[j]
+			case on:
+				text = unicode.ToUpper(text)
 			}
-			t.Set(text, false)
+			t.Set(string(text), false)
 		}
 	}
 	k.last()[0].Set("ABC", on)
+	k.Refresh()
 }
 
 func (k *Letters) last() []*Tap { return k.keys[len(k.keys)-1] }
@@ -149,7 +159,7 @@ func (r *lettersRenderer) Layout(s fyne.Size) {
 		for j := range row {
 			share[j] = 1
 			if i == len(r.k.keys)-1 {
-				share[j] = []float32{1.5, 1, 3.2, 1.4, 1.9, 1}[j]
+				share[j] = []float32{1.4, 1, 2.4, 1.2, 1.2, 1.8, 1}[j]
 			}
 			sum += share[j]
 		}
@@ -179,7 +189,7 @@ func (r *lettersRenderer) Objects() []fyne.CanvasObject {
 	os := []fyne.CanvasObject{r.k.ground}
 	for _, row := range r.k.keys {
 		for _, t := range row {
-			if t.Glyph != "more" || r.k.Shut != nil {
+			if (t.Glyph != "more" || r.k.Shut != nil) && (t.Text != "line" || r.k.lines) {
 				os = append(os, t)
 			}
 		}
@@ -187,13 +197,10 @@ func (r *lettersRenderer) Objects() []fyne.CanvasObject {
 	return os
 }
 
-// TextEntry is a line of text on a sheet, which letters can be typed into; a finger that
-// drags over it moves the page.
+// TextEntry is a line of text on a sheet, which letters can be typed into.
 type TextEntry struct {
 	widget.Entry
-	Page   func() *Scroller
 	OnGain func() // it got the cursor
-	across *bool
 }
 
 // NewTextEntry makes an entry.
@@ -224,36 +231,3 @@ func (e *TextEntry) back() {
 		c.Focus(e)
 	}
 }
-
-// Dragged implements fyne.Draggable.
-func (e *TextEntry) Dragged(d *fyne.DragEvent) {
-	if pageDrag(&e.across, e.Page, d) {
-		return
-	}
-	e.Entry.Dragged(d)
-}
-
-// DragEnd implements fyne.Draggable.
-func (e *TextEntry) DragEnd() {
-	e.across = nil
-	e.Entry.DragEnd()
-}
-
-// pageDrag hands a drag over an entry to the page, unless it began across, which marks
-// text: the desktop's toolkit does not tell a finger from a mouse.
-func pageDrag(across **bool, page func() *Scroller, d *fyne.DragEvent) bool {
-	if page == nil || page() == nil {
-		return false
-	}
-	if *across == nil {
-		a := max(d.Dragged.DX, -d.Dragged.DX) > max(d.Dragged.DY, -d.Dragged.DY)
-		*across = &a
-	}
-	if **across {
-		return false
-	}
-	page().sheet.Dragged(d)
-	return true
-}
-
-var _ desktop.Cursorable = (*TextEntry)(nil)
