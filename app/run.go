@@ -102,7 +102,8 @@ func (b *Bench) furnish(w fyne.Window, pref fyne.Preferences, dark bool, o Opts,
 	b.dark = dark
 	b.keys = pref.BoolWithFallback("keypad", true)
 	if pref.String("units") == "SI" {
-		b.SetSystem(units.SI)
+		b.tablet = units.SI
+		b.follow()
 	}
 	if err := json.Unmarshal([]byte(pref.String("columns")), &b.sitting.Columns); err != nil || b.sitting.Columns == nil {
 		b.sitting.Columns = map[string]section.LogColumn{} // nothing remembered yet
@@ -125,7 +126,7 @@ func (b *Bench) furnish(w fyne.Window, pref fyne.Preferences, dark bool, o Opts,
 		}
 		pref.SetString("person", b.person)
 		pref.SetString("shared", b.shared)
-		pref.SetString("units", b.system.String())
+		pref.SetString("units", b.tablet.String())
 		pref.SetBool("dark", b.dark)
 		pref.SetBool("keypad", b.keys)
 		b.own.Tools = b.sitting.Mine

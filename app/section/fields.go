@@ -11,6 +11,7 @@ import (
 
 	"retrostage/app/widget"
 	"retrostage/reports/record"
+	"retrostage/thermo/units"
 )
 
 // enteredElsewhere are fields without a row of their own: one is chosen from the
@@ -37,6 +38,7 @@ type rowState struct {
 	text, unit, wrong, note, tool string
 	kept                          bool             // a note that was being typed
 	means                         []record.Meaning // of what was typed, where it has more than one
+	noted                         record.Key       // asked beside this field, if not zero
 }
 
 // fieldsState is what the entries of a step are to show.
@@ -169,6 +171,16 @@ func (e *entries) offer(r *widget.Row, f record.Field, ms []record.Meaning) {
 	r.SetMeanings(out)
 }
 
+// ask offers the answers of another field as keys under a row whose entry raised the
+// question.
+func (e *entries) ask(r *widget.Row, k record.Key) {
+	var out []widget.Meaning
+	for _, o := range k.Field().Options {
+		out = append(out, widget.Meaning{Words: o, Take: func() { e.p.Enter(k, o, "", "") }})
+	}
+	r.SetMeanings(out)
+}
+
 // beingTyped is why a note is kept and not entered.
 const beingTyped = "typed, and not entered yet: that happens when the field is left"
 
@@ -234,7 +246,13 @@ func (e *entries) rows(in Input) fieldsState {
 		if vs := in.Apart[f.Key]; len(vs) > 1 {
 			problem = "Typed apart on two tablets: " + strings.Join(vs, " or ") + ". Hold the label to say which stands."
 		}
-		s.rows[f.Key.String()], s.holds[f.Key.String()] = rowOf(j, f, problem, in.Now)
+		s.rows[f.Key.String()], s.holds[f.Key.String()] = rowOf(j, f, problem, in.Now, in.System)
+	}
+	for _, span := range record.Spans {
+		if r, ok := s.rows[span.Held.String()]; ok && r.wrong != "" && problems[span.Held] != "" && j.Text(span.Noted) == "" {
+			r.noted = span.Noted
+			s.rows[span.Held.String()] = r
+		}
 	}
 	for _, g := range e.gates {
 		s.gates[g.group] = gateOf(j, g.group, in.Now)
@@ -243,7 +261,7 @@ func (e *entries) rows(in Input) fieldsState {
 }
 
 // rowOf is what the job holds of a field, and whether it holds anything.
-func rowOf(j *record.Job, f record.Field, problem string, now time.Time) (rowState, bool) {
+func rowOf(j *record.Job, f record.Field, problem string, now time.Time, shown units.System) (rowState, bool) {
 	e, entered := j.Entry(f.Key)
 	if d, ok := j.Draft(f.Key); ok {
 		if d.From != "" {
@@ -264,10 +282,22 @@ func rowOf(j *record.Job, f record.Field, problem string, now time.Time) (rowSta
 	note := ""
 	if f.Kind == record.Number && f.Origin == record.Measured {
 		note = e.Time.Format("15:04") // by the clock of where it was read
+		if j.Later(f.Key) {
+			note = "entered later than measured, " + note
+		}
 		if e.Instrument != "" {
 			note += ", " + e.Instrument
 		} else if e.By != "" {
 			note += ", " + e.By
+		}
+	}
+	if a, ok := j.Number(f.Key); ok {
+		if u := a.Unit.In(shown); u != a.Unit && u.Gauge == a.Unit.Gauge { // every reading can be read in one system
+			in := "= " + tidy(u.FromSI(a.SI(0), 0), 3) + " " + u.Label
+			if note != "" {
+				in += "; "
+			}
+			note = in + note
 		}
 	}
 	if e.Typed != "" {
@@ -292,6 +322,9 @@ func (e *entries) fill(s fieldsState) {
 		}
 		if f, err := record.ByName(r.Field.Key); err == nil {
 			e.offer(r, f, q.means)
+		}
+		if q.noted != (record.Key{}) {
+			e.ask(r, q.noted)
 		}
 		if q.tool != "" {
 			r.Field.Tool = q.tool

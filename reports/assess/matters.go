@@ -221,10 +221,6 @@ func (c *context) checkOut() []Matter {
 	return out
 }
 
-// told are the rows of old against new that a finding tells already.
-var told = map[string]string{"wire": "mca_wire", "breaker": "breaker_fit", "contactor-fla": "contactor_fla", "contactor-lra": "contactor_lra",
-	"capacitor": "cap_match", "capacitor-volts": "cap_match_volts", "drop": "branch_drop"}
-
 // misfits are parts that do not fit the new compressor and that no finding tells.
 func (c *context) misfits(fs []Finding) []Matter {
 	t, err := supply.Load()
@@ -240,9 +236,7 @@ func (c *context) misfits(fs []Finding) []Matter {
 		if r.Check == nil || r.Check.Outcome != supply.Misfit {
 			continue
 		}
-		if slices.ContainsFunc(fs, func(f Finding) bool {
-			return f.Key == told[r.Key] && f.Verdict != NotMeasured && f.Verdict != NotJudged
-		}) {
+		if judging(r.Key, fs) != nil {
 			continue
 		}
 		m := c.matter(IsOutside, record.Electrical, "fit/"+r.Key, sentenceStart(r.Part)+": "+r.What, sentenceOf(r.Check.Why))
@@ -309,8 +303,11 @@ func (c *context) near(f Finding, used []*reading) string {
 }
 
 // repeated tells whether the last two entries of a reading are a reading and its
-// repeat.
+// repeat. Of what was entered later than measured the times say nothing.
 func (c *context) repeated(r *reading) bool {
+	if c.job.Later(r.field) {
+		return false
+	}
 	var last []record.Entry
 	for _, e := range c.job.History(r.field) {
 		if e.Value == "" {

@@ -98,12 +98,12 @@ var heldBefore = input{name: "charge/held", take: func(c *context) *reading { re
 // leftBehind is what recovery leaves in the circuit and its oil, kg.
 var leftBehind = input{name: "charge/left", take: func(c *context) *reading {
 	s := charge.Span{Low: 0, High: 0.15}
-	return &reading{key: "charge/left", label: "Left behind by recovery", si: s.Mid(), u: s.U(), given: true, doubt: "0 to 150 g; common practice, no source", unit: units.Preferred(units.Mass, units.IP)}
+	return &reading{key: "charge/left", label: "Left behind by recovery", si: s.Mid(), u: s.U(), given: true, doubt: "0 to 150 g; common practice, no source", unit: units.Preferred(units.Mass, c.system)}
 }}
 
 // sum is the charge by terms, as a reading; nil while what it takes is missing.
 func (c *context) sum(key, label string, converted bool) *reading {
-	r := &reading{key: key, label: label, given: true, unit: units.Preferred(units.Mass, units.IP)}
+	r := &reading{key: key, label: label, given: true, unit: units.Preferred(units.Mass, c.system)}
 	if c.fluid == nil {
 		r.err = errNoFluid
 		return r

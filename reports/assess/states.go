@@ -9,6 +9,7 @@ import (
 
 	"retrostage/reports/record"
 	"retrostage/thermo/air"
+	"retrostage/thermo/units"
 )
 
 // problems lists readings that are acceptable by themselves yet cannot be
@@ -35,7 +36,7 @@ func (c *context) problems() []Problem {
 		switch {
 		case !ok:
 		case p <= 0:
-			say(key, fmt.Errorf("this is below a perfect vacuum at the site's air pressure of %.1f kPa", c.site.si/1e3))
+			say(key, fmt.Errorf("this is below a perfect vacuum at the site's air pressure of %s", c.barometric(c.site.si)))
 		case c.fluid != nil && key == record.SuctionPressure:
 			_, err := c.fluid.DewT(p)
 			say(key, err)
@@ -56,6 +57,9 @@ func (c *context) problems() []Problem {
 		say(record.SupplyWB, fmt.Errorf("a wet bulb cannot be above the dry bulb"))
 	}
 	say(record.Barometer, c.reducedBarometer())
+	for _, s := range record.Spans {
+		say(s.Held, c.stamped(s))
+	}
 	for _, p := range differ {
 		say(p[0], c.copied(p[0], p[1]))
 	}
@@ -72,6 +76,25 @@ func (c *context) problems() []Problem {
 		say(record.Barometer, c.barometerFits(r.si, z.si))
 	}
 	return ps
+}
+
+// stamped asks about a time that cannot have passed between the entries at its ends, if
+// those were typed as they were read.
+func (c *context) stamped(s record.Span) error {
+	held := c.reading(s.Held)
+	apart, ok := c.job.Apart(s)
+	if _, ended := c.job.Entry(s.To); !ok && ended {
+		apart, ok = 0, true // nothing stands at its beginning
+	}
+	late := c.lim.Late.Minutes
+	if held == nil || !ok || held.si/60 <= apart.Minutes()+late || c.job.Later(s.To) {
+		return nil
+	}
+	w := fmt.Sprintf("%.0f min, and the entries at its beginning and end lie %.0f min apart", held.si/60, max(0, apart.Minutes()))
+	if c.job.Text(s.Noted) == record.NotedAsRead {
+		return fmt.Errorf("%s: they cannot both have been typed as they were read. Enter the time that passed, or read again", w)
+	}
+	return fmt.Errorf("%s: was that the time, and were they typed later than read? Say so at %q", w, s.Noted.Label())
 }
 
 // differ are readings of a running unit that cannot be the same: to the last digit
@@ -114,9 +137,15 @@ func (c *context) reducedBarometer() error {
 		if off > 0 {
 			why = "too high for the altitude: is it reduced to sea level? Enter the station pressure, or leave it out"
 		}
-		return fmt.Errorf("%s (about %.1f kPa, here %.1f)", why, p/1e3, b.si/1e3)
+		return fmt.Errorf("%s (about %s, here %s)", why, c.barometric(p), c.barometric(b.si))
 	}
 	return nil
+}
+
+// barometric is a pressure of the air as the job's system writes it.
+func (c *context) barometric(pa float64) string {
+	u := units.Preferred(units.Barometric, c.system)
+	return fmt.Sprintf("%.4g %s", u.FromSI(pa, 0), u.Label)
 }
 
 // Gate is a thing that is not to be done before others are shown. Entering is never
