@@ -10,6 +10,7 @@ import (
 	"os"
 	"path/filepath"
 	"runtime"
+	"runtime/debug"
 	"strings"
 	"time"
 
@@ -86,6 +87,7 @@ func Run(o Opts) error {
 			})
 		}()
 	})
+	debug.SetGCPercent(60) // a tablet has little memory and the program much time
 	w.ShowAndRun()
 	close(closed)
 	if b != nil && b.keep.jobs != nil {
@@ -153,6 +155,8 @@ func (b *Bench) furnish(w fyne.Window, pref fyne.Preferences, dark bool, o Opts,
 		bell.Ring()
 	}
 	go b.beat(closed)
+	// What the start needed and nothing needs any more goes back to the system.
+	time.AfterFunc(3*time.Second, debug.FreeOSMemory)
 	if b.none && !b.own.Begun && b.person == "" {
 		b.Settings(true)
 	}
