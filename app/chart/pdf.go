@@ -3,6 +3,7 @@ package chart
 import (
 	"bytes"
 	"fmt"
+	"image"
 	"image/png"
 	"io"
 	"math"
@@ -11,6 +12,17 @@ import (
 
 	"retrostage/app/theme"
 )
+
+// bare takes the ground of a picture away: paper has its own.
+func bare(img *image.RGBA) {
+	r, g, b, _ := theme.Light.Of(theme.Paper).RGBA()
+	for i := 0; i < len(img.Pix); i += 4 {
+		p := img.Pix[i : i+4 : i+4]
+		if p[0] == uint8(r>>8) && p[1] == uint8(g>>8) && p[2] == uint8(b>>8) {
+			p[0], p[1], p[2] = 255, 255, 255
+		}
+	}
+}
 
 // WritePDF writes a picture for Letter paper, on a light ground: a chart on one page; a
 // drawing as wide as the page, on as many pages as it is high, each beginning with the
@@ -44,6 +56,7 @@ func WritePDF(w io.Writer, p *Picture, title, foot string) error {
 	}
 	for i, f := range frames {
 		img := Render(p, f, Style{W: int(across * fine), H: int(height * fine), Scale: fine, Palette: theme.Light})
+		bare(img)
 		var b bytes.Buffer
 		if err := png.Encode(&b, img); err != nil {
 			return err
