@@ -233,12 +233,20 @@ func exportTo(j *record.Job, path string, o workbook.Options) error {
 }
 
 type openCmd struct {
-	Job string `help:"Job file to open; without it, the job changed last." type:"path"`
-	Dir string `help:"Folder where jobs are kept." type:"path"`
-	Key string `help:"File of the tablet's key, made where there is none: workbooks exported from the window are signed with it." type:"path"`
+	// What a desktop hands over: a file, or nothing where the program is started from its menu.
+	File string `arg:"" optional:"" help:"Job file to open, as --job." type:"path"`
+	Job  string `help:"Job file to open; without it, the job changed last." type:"path"`
+	Dir  string `help:"Folder where jobs are kept." type:"path"`
+	Key  string `help:"File of the tablet's key, made where there is none: workbooks exported from the window are signed with it." type:"path"`
 }
 
 func (c openCmd) Run(s *streams) error {
+	if c.File != "" {
+		if _, err := os.Stat(c.File); c.Job != "" || err != nil {
+			return exit{2, fmt.Errorf("%q is no verb (--help), and no job file is there by that name", filepath.Base(c.File))}
+		}
+		c.Job = c.File
+	}
 	if !app.HasDisplay() {
 		return errors.New("there is no display to open a window on; every other verb works without one (--help)")
 	}

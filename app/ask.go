@@ -27,11 +27,8 @@ func (b *Bench) Sheet(w, h float32, fill func(close func()) fyne.CanvasObject) {
 }
 
 func (b *Bench) askPerson() {
-	e := toolkit.NewEntry()
-	e.SetText(b.person)
-	e.SetPlaceHolder("your reference")
-	call := toolkit.NewEntry()
-	call.SetPlaceHolder("name and number")
+	e := widget.NewTextEntry(b.person, "your reference")
+	call := widget.NewTextEntry("", "name and number")
 	said := widget.NewWords("", theme.Small+0.5, false, theme.Bad)
 	// As it is kept, which is read beside the finger; what is typed meanwhile stays.
 	was, dir := "", b.settingsDir()
@@ -46,7 +43,11 @@ func (b *Bench) askPerson() {
 			}
 		}
 	})
-	b.Sheet(460, 330, func(shut func()) fyne.CanvasObject {
+	w, h := float32(460), float32(380)
+	if b.own.Letters {
+		w, h = 620, 680
+	}
+	b.Sheet(w, h, func(shut func()) fyne.CanvasObject {
 		done := func() {
 			b.SetPerson(e.Text)
 			to := strings.TrimSpace(call.Text)
@@ -68,9 +69,18 @@ func (b *Bench) askPerson() {
 		e.OnSubmitted, call.OnSubmitted = func(string) { done() }, func(string) { done() }
 		ok := widget.NewTap("Done", done)
 		ok.Strong = true
+		more := widget.NewTap("Settings", func() {
+			done()
+			b.Settings(false)
+		})
+		keys := widget.NewLetters()
+		keys.Aim(e, done)
+		if !b.own.Letters {
+			keys.Hide()
+		}
 		return widget.NewColumn(8, 12, widget.NewWords("Who is typing?", theme.Figure, true, theme.Ink),
 			widget.NewWords("A reference, not a name. It stands beside every entry from now on.", theme.Small+0.5, false, theme.Muted), e,
-			widget.NewWords("Whom the owner calls, on the owner's page of every job that names nobody of its own.", theme.Small+0.5, false, theme.Muted), call, said, ok)
+			widget.NewWords("Whom the owner calls, on the owner's page of every job that names nobody of its own.", theme.Small+0.5, false, theme.Muted), call, said, keys, ok, more)
 	})
 	if c := b.theCanvas(); c != nil {
 		c.Focus(e)

@@ -11,8 +11,10 @@ import (
 
 	"fyne.io/fyne/v2"
 
+	"retrostage/app/chart"
 	"retrostage/app/section"
 	"retrostage/app/theme"
+	"retrostage/app/trouble"
 	"retrostage/app/widget"
 	"retrostage/reports/archive"
 	"retrostage/reports/assess"
@@ -39,7 +41,11 @@ type Bench struct {
 	person     string
 	dark       bool
 	keys       bool // the keypad comes up with a number
-	at         int  // index into record.Steps
+	own        own  // what the person has set for every job
+	trouble    *trouble.Keeper
+	none       bool   // no job was kept when it was opened
+	rescale    func() // the window takes another size of everything; nil where it cannot
+	at         int    // index into record.Steps
 	sitting    *section.Sitting
 	export     func(*record.Job, string, units.System) (string, error)
 
@@ -76,6 +82,7 @@ type Bench struct {
 // benchOn makes a bench about a job that was opened.
 func benchOn(o opening, still bool) *Bench {
 	b := newBench(o.keep, o.job, still)
+	b.none = o.none
 	b.savedAt, b.readOnly, b.archived, b.apart, b.note, b.notice = o.at, o.readOnly, o.archived, o.apart, o.warn, o.notice
 	if b.photos = o.photos; len(b.apart)+len(b.photos) > 0 {
 		b.recalc()
@@ -119,6 +126,7 @@ func (b *Bench) Go(i int) {
 func (b *Bench) open(i int) {
 	b.at = i
 	b.active = nil
+	b.trouble.Say("step opened: " + string(b.step().Step))
 	p := b.pane()
 	b.window.show(p)
 	b.paintRoute()
@@ -194,7 +202,12 @@ func (b *Bench) Remake(p *section.Pane) {
 
 // Relayout shares the height of the window anew, if the pane is what it shows.
 func (b *Bench) Relayout(p *section.Pane) {
-	if w := b.window; w.pane == p && upright(w.Size()) {
+	switch w := b.window; {
+	case w.pane != p:
+	case w.alone != p.Alone:
+		w.alone = p.Alone
+		w.Refresh()
+	case upright(w.Size()):
 		w.layout(w.Size())
 	}
 }
@@ -320,6 +333,8 @@ func (b *Bench) offer(shown *assess.Assessment) {
 			b.runErr = err
 			if err == nil {
 				b.report = r
+			} else {
+				b.trouble.Say("not assessed: " + err.Error())
 			}
 			b.paintRoute()
 			b.window.paintBar()
@@ -350,6 +365,9 @@ func (b *Bench) write() {
 		err := b.waiting.write()
 		return func() {
 			b.saveErr = err
+			if err != nil {
+				b.trouble.Say("not saved: " + err.Error())
+			}
 			if err == nil {
 				b.savedAt = b.now()
 				b.unsaved = max(0, b.unsaved-n) // none where another job came meanwhile
@@ -521,7 +539,8 @@ func (b *Bench) Focus(r *widget.Row, got bool) {
 		was.Commit()
 	}
 	b.active = r
-	if r.Field.Kind == widget.NumberField && b.keys {
+	letters := r.Field.Kind == widget.TextField || r.Field.Kind == widget.NoteField || r.Field.Kind == widget.DateField
+	if r.Field.Kind == widget.NumberField && b.keys || letters && b.own.Letters {
 		b.window.aim(r)
 	} else {
 		b.window.aim(nil)
@@ -588,6 +607,27 @@ func writeOwner(j *record.Job, dir, settings string) (string, error) {
 	}
 	path := filepath.Join(dir, strings.TrimSuffix(workbook.FileName(j), ".xlsx")+"-owner.pdf")
 	return path, archive.Replace(path, func(w io.Writer) error { return owner.Write(w, j, r, "Letter", owner.Whom(j, "", setting)) })
+}
+
+// Print writes a picture as PDF beside the finger, and the bar says where it is.
+func (b *Bench) Print(name, title string, pic *chart.Picture) {
+	b.Leave()
+	j, dir := b.job, b.keep.dir
+	path := filepath.Join(dir, strings.TrimSuffix(workbook.FileName(j), ".xlsx")+"-"+name+".pdf")
+	foot := j.ID
+	if j.Demo {
+		foot += ", DEMO, invented data"
+	}
+	b.exporting.Ask(func() func() {
+		err := archive.Replace(path, func(w io.Writer) error { return chart.WritePDF(w, pic, title, foot) })
+		return func() {
+			b.notice = "Written: " + path
+			if err != nil {
+				b.note = "Not written: " + err.Error()
+			}
+			b.window.paintBar()
+		}
+	})
 }
 
 // writeLabel writes both files of a job's label; the newest stands for the job as it is.

@@ -107,6 +107,7 @@ type opening struct {
 	archived string                  // why it was put away
 	apart    map[record.Key][]string // fields typed on two tablets apart
 	readOnly error                   // why nothing can be entered
+	none     bool                    // no job was kept
 	warn     string                  // what is amiss
 	notice   string                  // what is not
 	photos   []store.Attachment
@@ -177,6 +178,7 @@ func first(k jobStore, who string) (o opening, err error) {
 		if o, err = k.begin(); err != nil {
 			return o, err
 		}
+		o.none = len(ids) == 0
 	}
 	if len(from.Damaged)+len(from.Changed) > 0 {
 		o.warn = from.String() + " " + o.warn

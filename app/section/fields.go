@@ -129,6 +129,7 @@ func (e *entries) row(f record.Field) *widget.Row {
 		pf.Tool = t
 	}
 	r := widget.NewRow(pf)
+	r.Page = func() *widget.Scroller { return p.Side }
 	r.OnCommit = func(r *widget.Row, text, unit string) error {
 		err := p.Enter(f.Key, text, unitName(f, unit), toolID(r.Field.Tool))
 		if ms := meanings(err); ms != nil { // what stood there is taken away as the row is filled

@@ -9,6 +9,7 @@ import (
 
 	"fyne.io/fyne/v2"
 
+	"retrostage/app/chart"
 	"retrostage/app/widget"
 	"retrostage/reports/assess"
 	"retrostage/reports/match"
@@ -154,8 +155,9 @@ type Host interface {
 	Photos() Photos
 	BrowsePicture() func(done func(path string)) // asks for a photo; nil where that cannot be
 	Attach(path string, done func(err error))    // takes a photo in for the step on show
-	Relayout(p *Pane)                            // the height is shared anew among the parts of the window
-	Remember()                                   // what was learned of columns, for the next sitting
+	Print(name, title string, pic *chart.Picture)
+	Relayout(p *Pane) // the height is shared anew among the parts of the window
+	Remember()        // what was learned of columns, for the next sitting
 	OwnerPage(done func(path string, err error))
 }
 
@@ -165,6 +167,7 @@ type Sitting struct {
 	Columns map[string]LogColumn // what columns of logs were said to be, by their names
 	Lists   match.Mapping        // what columns of lists of compressors were said to be
 	Units   []unitBefore         // the old unit before each change
+	Mine    []record.Instrument  // the person's own, for every job
 }
 
 // NewSitting is one in which nothing happened yet.

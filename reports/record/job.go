@@ -82,7 +82,8 @@ func (a Amount) Near(x float64) float64 {
 type Instrument struct {
 	ID         string     `json:"id"`
 	Name       string     `json:"name"`
-	Calibrated string     `json:"calibrated,omitempty"` // ISO 8601 date
+	Calibrated string     `json:"calibrated,omitempty"`      // ISO 8601 date
+	Due        string     `json:"calibration_due,omitempty"` // ISO 8601 date from which a new calibration is wanted
 	Accuracy   []Accuracy `json:"accuracy"`
 }
 
@@ -694,6 +695,11 @@ func (j *Job) validate() error {
 	return nil
 }
 
+// Overdue tells that a calibration was wanted before now.
+func (in Instrument) Overdue(now time.Time) bool {
+	return in.Due != "" && now.Format(time.DateOnly) > in.Due
+}
+
 func (in Instrument) validate() error {
 	if in.ID == "" {
 		return errors.New("has no id")
@@ -701,6 +707,11 @@ func (in Instrument) validate() error {
 	if in.Calibrated != "" {
 		if _, err := time.Parse(time.DateOnly, in.Calibrated); err != nil {
 			return fmt.Errorf("calibrated: %q is not a date like 2026-08-14", in.Calibrated)
+		}
+	}
+	if in.Due != "" {
+		if _, err := time.Parse(time.DateOnly, in.Due); err != nil {
+			return fmt.Errorf("calibration due: %q is not a date like 2026-08-14", in.Due)
 		}
 	}
 	for _, a := range in.Accuracy {

@@ -115,13 +115,22 @@ func connect(path, mode string, more ...string) (*sql.DB, error) {
 		return nil, err
 	}
 	q := url.Values{"mode": {mode}, "_txlock": {"immediate"}, "_pragma": append([]string{"busy_timeout(5000)", "trusted_schema(0)"}, more...)}
-	u := url.URL{Scheme: "file", Path: filepath.ToSlash(abs), RawQuery: q.Encode()}
-	db, err := sql.Open("sqlite", u.String())
+	db, err := sql.Open("sqlite", address(filepath.ToSlash(abs), q))
 	if err != nil {
 		return nil, err
 	}
 	db.SetMaxOpenConns(1)
 	return db, db.Ping()
+}
+
+// address is the URI of a database file, its path with slashes. A drive's letter follows a
+// slash: without one it would be read as the name of a machine.
+func address(path string, q url.Values) string {
+	if !strings.HasPrefix(path, "/") {
+		path = "/" + path
+	}
+	u := url.URL{Scheme: "file", Path: path, RawQuery: q.Encode()}
+	return u.String()
 }
 
 // waitToRead opens a database that another process writes, which may be making it.
