@@ -10,6 +10,7 @@ import (
 	"fyne.io/fyne/v2"
 
 	"retrostage/app/widget"
+	"retrostage/reports/assess"
 	"retrostage/reports/record"
 	"retrostage/thermo/units"
 )
@@ -128,6 +129,7 @@ func (e *entries) row(f record.Field) *widget.Row {
 		pf.Tool = t
 	}
 	r := widget.NewRow(pf)
+	r.Page = func() *widget.Scroller { return p.Side }
 	r.OnCommit = func(r *widget.Row, text, unit string) error {
 		err := p.Enter(f.Key, text, unitName(f, unit), toolID(r.Field.Tool))
 		if ms := meanings(err); ms != nil { // what stood there is taken away as the row is filled
@@ -155,7 +157,6 @@ func (e *entries) row(f record.Field) *widget.Row {
 		}
 	}
 	r.OnMove = p.move
-	r.OnWheel = func(e *fyne.ScrollEvent) { p.Side.Wheel(e) }
 	r.OnPast = func(*widget.Row) { p.Past(f.Key) }
 	r.OnResize = p.reflow
 	p.Rows = append(p.Rows, r)
@@ -244,12 +245,17 @@ func (e *entries) rows(in Input) fieldsState {
 			}
 		}
 	}
+	again := assess.ToReadAgain(j)
 	for _, f := range record.Of(e.p.Info.Step) {
 		problem := problems[f.Key]
 		if vs := in.Apart[f.Key]; len(vs) > 1 {
 			problem = "Typed apart on two tablets: " + strings.Join(vs, " or ") + ". Hold the label to say which stands."
 		}
 		s.rows[f.Key.String()], s.holds[f.Key.String()] = rowOf(j, f, problem, in.Now, in.System)
+		if w, outdated := again[f.Key]; outdated && s.rows[f.Key.String()].wrong == "" {
+			was, _ := j.Entry(f.Key)
+			s.rows[f.Key.String()], s.holds[f.Key.String()] = rowState{note: "was " + strings.TrimSpace(was.Value+" "+unitLabel(f, was.Unit)) + "; read again after: " + w}, false
+		}
 	}
 	for _, span := range record.Spans {
 		if r, ok := s.rows[span.Held.String()]; ok && r.wrong != "" && problems[span.Held] != "" && j.Text(span.Noted) == "" {

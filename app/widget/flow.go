@@ -398,6 +398,7 @@ type sheet struct {
 func (s *sheet) CreateRenderer() fyne.WidgetRenderer { return &sheetRenderer{s} }
 func (s *sheet) MinSize() fyne.Size                  { return s.min }
 func (s *sheet) Dragged(e *fyne.DragEvent) {
+	slid(e.Dragged.DY)
 	s.scroll.ScrollToOffset(fyne.NewPos(0, s.scroll.Offset.Y-e.Dragged.DY))
 }
 func (s *sheet) DragEnd() {}

@@ -9,6 +9,8 @@ import (
 
 	"retrostage/reports/record"
 	"retrostage/wiring/supply"
+
+	"pgregory.net/rapid"
 )
 
 // The electrical rules on the demo (RLA 19.2 A, LRA 112 A, fan 1.4 A, 45 ft of
@@ -121,6 +123,51 @@ func misfits(rows []supply.Row) []supply.Row {
 		}
 	}
 	return bad
+}
+
+// One question has one answer: a row of old against new that a finding judges never
+// says another word than the finding, whatever is fitted.
+func TestOldNewFollowsTheFindings(t *testing.T) {
+	rapid.Check(t, func(r *rapid.T) {
+		j := demo(t)
+		for k, q := range map[record.Key]struct {
+			unit   string
+			values []string
+		}{
+			record.CapFitted:    {"uF", []string{"35", "38", "40", "42", "45", "50", "40.01"}},
+			record.Breaker:      {"A", []string{"20", "25", "30", "35", "40", "50"}},
+			record.ContactorFLA: {"A", []string{"17.9", "18", "20", "25", "30"}},
+		} {
+			if rapid.Bool().Draw(r, k.String()) {
+				set(t, j, k, rapid.SampledFrom(q.values).Draw(r, k.String()+" is"), q.unit)
+			}
+		}
+		a := New(j)
+		rows, err := a.OldAgainstNew()
+		if err != nil {
+			r.Fatal(err)
+		}
+		report, err := a.Report()
+		if err != nil {
+			r.Fatal(err)
+		}
+		n := 0
+		for _, row := range rows {
+			for _, f := range report.Findings {
+				if f.Key != judgedBy[row.Key] || f.Verdict == NotMeasured || f.Verdict == NotJudged || row.Check == nil {
+					continue
+				}
+				n++
+				want := map[Verdict]supply.Outcome{Within: supply.Fits, Outside: supply.Misfit, TooClose: supply.Unknown}[f.Verdict]
+				if row.Check.Outcome != want {
+					r.Errorf("%s: the row says %s (%s), the finding %s", row.Key, row.Check.Outcome, row.Check.Why, f.Verdict)
+				}
+			}
+		}
+		if n < 4 {
+			r.Errorf("only %d rows have a finding that judges", n)
+		}
+	})
 }
 
 // Contactor and disconnect carry the sums with the fan; the disconnect's place and the

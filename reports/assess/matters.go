@@ -1,6 +1,7 @@
 package assess
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -68,6 +69,7 @@ var shown = []struct {
 	{record.CloseUp, []string{"vacuum_hold"}, false},
 	{record.CloseUp, []string{"vacuum_word"}, false},
 	{record.Charge, []string{"label_error"}, false},
+	{record.Charge, []string{"flammable_charge"}, false},
 	{record.Running, []string{"superheat_error", "subcooling", "superheat"}, true},
 }
 
@@ -99,6 +101,13 @@ func (c *context) matters(findings []Finding, problems []Problem) []Matter {
 			}
 		}
 		out = append(out, c.missing(s, findings)...)
+		if s == record.Running {
+			out = append(out, c.setMatters()...)
+			out = append(out, c.shaking()...)
+		}
+		if s == record.HandOver {
+			out = append(out, c.returnVisit(findings)...)
+		}
 		if s == record.HandOver {
 			out = append(out, c.rootOpen(findings)...)
 		}
@@ -139,11 +148,16 @@ func (c *context) missing(s record.Step, fs []Finding) []Matter {
 	for _, f := range record.Of(s) {
 		_, draft := c.job.Draft(f.Key)
 		_, ok := c.job.Entry(f.Key)
+		why := c.stale(f.Key)
+		ok = ok && why == ""
+		if why != "" {
+			why = "to be read again, after: " + why
+		}
 		switch {
 		case draft:
 			out = append(out, c.matter(IsMissing, s, f.Key.String(), f.Label, "typed and not accepted"))
 		case f.Need && !ok && c.reading(f.Key) == nil:
-			out = append(out, c.matter(IsMissing, s, f.Key.String(), f.Label, ""))
+			out = append(out, c.matter(IsMissing, s, f.Key.String(), f.Label, cmp.Or(why, c.job.NotYet(f.Key))))
 		default:
 			continue
 		}
@@ -181,6 +195,7 @@ func (c *context) missing(s record.Step, fs []Finding) []Matter {
 			return false
 		}
 		for _, l := range strings.Split(rest, ", ") {
+			l, _, _ = strings.Cut(l, again)
 			if !slices.ContainsFunc(out, func(o Matter) bool { return o.Label == l && there[o.Key] }) {
 				return false
 			}
@@ -226,10 +241,6 @@ func (c *context) checkOut() []Matter {
 	return out
 }
 
-// told are the rows of old against new that a finding tells already.
-var told = map[string]string{"wire": "mca_wire", "breaker": "breaker_fit", "contactor-fla": "contactor_fla", "contactor-lra": "contactor_lra",
-	"capacitor": "cap_match", "capacitor-volts": "cap_match_volts", "drop": "branch_drop"}
-
 // misfits are parts that do not fit the new compressor and that no finding tells.
 func (c *context) misfits(fs []Finding) []Matter {
 	t, err := supply.Load()
@@ -245,9 +256,7 @@ func (c *context) misfits(fs []Finding) []Matter {
 		if r.Check == nil || r.Check.Outcome != supply.Misfit {
 			continue
 		}
-		if slices.ContainsFunc(fs, func(f Finding) bool {
-			return f.Key == told[r.Key] && f.Verdict != NotMeasured && f.Verdict != NotJudged
-		}) {
+		if judging(r.Key, fs) != nil {
 			continue
 		}
 		m := c.matter(IsOutside, record.Electrical, "fit/"+r.Key, sentenceStart(r.Part)+": "+r.What, sentenceOf(r.Check.Why))
@@ -320,7 +329,13 @@ func (c *context) repeated(r *reading) bool {
 		return false
 	}
 	var last []record.Entry
-	for _, e := range c.job.History(r.field) {
+	for i, e := range c.read1.Entries {
+		if e.Key != r.field {
+			continue
+		}
+		if inSet[r.field] && c.since(i, r.field) != "" {
+			continue // of the unit as it was
+		}
 		if e.Value == "" {
 			last = nil
 			continue

@@ -88,6 +88,7 @@ var chargeBuildUp = []definition{
 			},
 			sheet: "{label_charge}-({weighed_in}+{?trimmed})"}},
 	trimNext,
+	flammableCharge,
 }
 
 // plain is plate, liquid line and drier alone, kg, as a sheet computes them.

@@ -20,6 +20,7 @@ var closeUp = []definition{
 	{key: "vacuum_hold", label: "Vacuum at the end of the hold", step: record.CloseUp, group: "Vacuum", dim: units.Vacuum,
 		limit: "vacuum_hold", only: longEnough, relation: asRead(record.VacuumEnd, "as read")},
 	vacuumWord,
+	evacuationThinned,
 	pullDown,
 	recoveryFill,
 	{key: "recovery_level", label: "Evacuation level reached", step: record.CloseUp, group: "Recovery", dim: units.Pressure,

@@ -484,3 +484,17 @@ func TestTwoHeatersAreAsked(t *testing.T) {
 	}
 	isHeld(t, planned(t, u, map[string]string{"crankcase-heater": "keep"}))
 }
+
+// Two parts that a reader could take for one another on paper print with their IDs, and
+// so does one whose label holds the other's.
+func TestLooksAlike(t *testing.T) {
+	for _, q := range []struct{ hp, lp string }{
+		{"pressure switch", "Pressure-Switch"}, {"switch 10", "switch lO"}, {"pressure switch", "pressure switch (HP)"}, {"pressure  switch", "pressure switch"}, {"switch beside LP", "other switch"},
+	} {
+		u := load(t, "two-capacity-conventional")
+		u.Device("HP").Label, u.Device("LP").Label = q.hp, q.lp
+		if a, b := nameIn(u, u.Device("HP")), nameIn(u, u.Device("LP")); !strings.Contains(a, "HP)") || !strings.Contains(b, "LP)") {
+			t.Errorf("%q and %q print as %q and %q", q.hp, q.lp, a, b)
+		}
+	}
+}
