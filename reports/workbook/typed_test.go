@@ -95,7 +95,7 @@ func TestLibreOfficeTypes(t *testing.T) {
 	if testing.Short() {
 		t.Skip("another program is slow, and shares no memory with this one")
 	}
-	n := soak.Count(4, 100)
+	n := soak.Count(4, 40) // a process for each
 	dir := t.TempDir()
 	var files []string
 	for i := range n {
