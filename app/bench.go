@@ -19,6 +19,7 @@ import (
 	"retrostage/reports/label"
 	"retrostage/reports/owner"
 	"retrostage/reports/record"
+	"retrostage/reports/store"
 	"retrostage/reports/workbook"
 	"retrostage/thermo/units"
 )
@@ -32,8 +33,9 @@ type Bench struct {
 	typed      int           // grows with each key of a number being typed
 	input      section.Input // the newest revision, as the sections have it
 	report     *assess.Report
-	system     units.System
-	counterKey string // file of the supervisor's key, as used last
+	system     units.System // of the job at hand, once it has an entry
+	tablet     units.System // of a job that is begun here
+	counterKey string       // file of the supervisor's key, as used last
 	person     string
 	dark       bool
 	keys       bool // the keypad comes up with a number
@@ -54,14 +56,17 @@ type Bench struct {
 	archived             string // why the job was put away
 	apart                map[record.Key][]string
 	shared               string // the folder that is exchanged with
+	alone                byItself
+	stale                bool // others have added to the job since it came to the bench
+	photos               []store.Attachment
 
-	panes                     map[int]*section.Pane
-	active                    *widget.Row
-	window                    *window
-	canvas                    func() fyne.Canvas
-	now                       func() time.Time
-	browse, pickJob, pickBook func(done func(path string)) // ask for a log, a job file, a workbook; nil where there is no window
-	remind                    func()                       // remember person, units, theme
+	panes                                map[int]*section.Pane
+	active                               *widget.Row
+	window                               *window
+	canvas                               func() fyne.Canvas
+	now                                  func() time.Time
+	browse, pickJob, pickPhoto, pickBook func(done func(path string)) // ask for a log, a job file, a photo, a workbook; nil where there is no window
+	remind                               func()                       // remember person, units, theme
 
 	ring   func(what, next string) // a wait is over; nil where nothing can be heard
 	rung   map[string]bool         // waits that were rung
@@ -72,7 +77,7 @@ type Bench struct {
 func benchOn(o opening, still bool) *Bench {
 	b := newBench(o.keep, o.job, still)
 	b.savedAt, b.readOnly, b.archived, b.apart, b.note, b.notice = o.at, o.readOnly, o.archived, o.apart, o.warn, o.notice
-	if len(b.apart) > 0 {
+	if b.photos = o.photos; len(b.apart)+len(b.photos) > 0 {
 		b.recalc()
 	}
 	return b
@@ -82,7 +87,7 @@ func benchOn(o opening, still bool) *Bench {
 // caller: for tests and pictures on paper.
 func newBench(k jobStore, j *record.Job, still bool) *Bench {
 	b := &Bench{keep: k, job: j, keys: true, panes: map[int]*section.Pane{}, sitting: section.NewSitting(), now: time.Now, rung: map[string]bool{}}
-	b.assessing.Now, b.saving.Now, b.exporting.Now = still, still, still
+	b.assessing.Now, b.saving.Now, b.exporting.Now, b.alone.reading.Now = still, still, still, still
 	b.at = stepOf(j)
 	b.window = newWindow(b)
 	b.recalc()
@@ -217,7 +222,13 @@ func (b *Bench) Enter(key record.Key, text, unit, tool string) error {
 		e.Again = true
 		delete(b.apart, key)
 	}
+	if b.system == units.SI && len(b.job.Entries) == 0 && text != "" {
+		b.edit(b.limitsIn(b.system))
+	}
 	b.edit(func(j *record.Job) { err = j.Set(e) })
+	if key == record.VacuumRise && err == nil {
+		b.endOfRise(text, tool)
+	}
 	b.changed()
 	return err
 }
@@ -231,6 +242,17 @@ func (b *Bench) Change(change func(j *record.Job)) {
 	}
 	b.edit(change)
 	b.changed()
+}
+
+// endOfRise enters what rise readings say of the end of the hold, where nobody did.
+func (b *Bench) endOfRise(text, tool string) {
+	minutes, micron, ok := assess.RiseEnds(text)
+	for _, e := range []record.Entry{{Key: record.VacuumTime, Value: minutes, Unit: "min"}, {Key: record.VacuumEnd, Value: micron, Unit: "micron", Instrument: tool}} {
+		if _, there := b.job.Entry(e.Key); ok && !there {
+			e.Time, e.By = b.now(), b.person
+			b.edit(func(j *record.Job) { j.Set(e) }) // one that does not fit is kept as a draft, with its reason
+		}
+	}
 }
 
 // edit is the one way in which the job is changed.
@@ -284,7 +306,7 @@ func (b *Bench) Typing(key record.Key, text, unit, tool string) {
 func (b *Bench) recalc() {
 	b.revision++
 	j := b.job.Clone()
-	b.input = section.Input{Job: j, Entered: assess.New(j), Revision: b.revision, Apart: maps.Clone(b.apart)}
+	b.input = section.Input{Job: j, Entered: assess.New(j), Revision: b.revision, Apart: maps.Clone(b.apart), Photos: b.Photos()}
 	b.offer(b.input.Entered)
 }
 
@@ -346,6 +368,9 @@ func (b *Bench) status() (text string, bad bool) {
 	if c := section.ClockStatus(b.report, b.now()); c != "" {
 		text = c + "  |  " + text
 	}
+	if x := b.exchangeStatus(); x != "" {
+		text += "  |  " + section.Sentence(x)
+	}
 	return text, bad
 }
 
@@ -391,14 +416,37 @@ func (b *Bench) title() string {
 	return t
 }
 
-// SetSystem changes the units shown; entries keep the unit they were typed in.
+// SetSystem changes the units shown, and with them those in which the job's limits are
+// written; entries keep the unit they were typed in. What is signed stays as it was
+// judged and is shown in other units only.
 func (b *Bench) SetSystem(s units.System) {
 	b.Leave()
-	b.system = s
+	b.system, b.tablet = s, s
+	if _, signed := b.job.Signed(); !signed && b.readOnly == nil && len(b.job.Entries) > 0 && assess.System(b.job) != s {
+		b.edit(b.limitsIn(s))
+		b.save()
+	}
 	b.panes = map[int]*section.Pane{}
 	b.recalc()
 	b.open(b.at)
 	b.Remember()
+}
+
+// limitsIn writes down the units of a job's limits.
+func (b *Bench) limitsIn(s units.System) func(*record.Job) {
+	e := record.Entry{Key: record.LimitUnits, Value: record.InchPound, Time: b.now(), By: b.person}
+	if s == units.SI {
+		e.Value = record.Metric
+	}
+	return func(j *record.Job) { j.Set(e) } // one of its own options
+}
+
+// follow shows the job at hand in the units of its limits; one without an entry yet in
+// those of this tablet.
+func (b *Bench) follow() {
+	if b.system = b.tablet; len(b.job.Entries) > 0 {
+		b.system = assess.System(b.job)
+	}
 }
 
 // SetDark changes the palette. The toolkit repaints all that is on show in one
@@ -444,7 +492,8 @@ func (b *Bench) put(o opening) {
 	b.sitting.Tools = map[string]string{} // they were the other job's
 	b.panes = map[int]*section.Pane{}
 	b.savedAt, b.unsaved, b.saveErr, b.note, b.notice = o.at, 0, nil, o.warn, o.notice
-	b.readOnly, b.archived, b.apart, b.turn = o.readOnly, o.archived, o.apart, nil
+	b.readOnly, b.archived, b.apart, b.turn, b.stale, b.photos = o.readOnly, o.archived, o.apart, nil, false, o.photos
+	b.follow()
 	b.recalc()
 	b.open(stepOf(j))
 	if o.fresh {

@@ -90,10 +90,12 @@ func (b *Bench) furnish(w fyne.Window, pref fyne.Preferences, dark bool, o Opts,
 	b.export = o.Export
 	b.counterKey = pref.String("counterkey")
 	b.person, b.shared = pref.String("person"), pref.String("shared")
+	b.alone.off = pref.Bool("exchange by hand")
 	b.dark = dark
 	b.keys = pref.BoolWithFallback("keypad", true)
 	if pref.String("units") == "SI" {
-		b.SetSystem(units.SI)
+		b.tablet = units.SI
+		b.follow()
 	}
 	if err := json.Unmarshal([]byte(pref.String("columns")), &b.sitting.Columns); err != nil || b.sitting.Columns == nil {
 		b.sitting.Columns = map[string]section.LogColumn{} // nothing remembered yet
@@ -102,6 +104,8 @@ func (b *Bench) furnish(w fyne.Window, pref fyne.Preferences, dark bool, o Opts,
 		b.sitting.Lists = match.Mapping{}
 	}
 	b.browse, b.pickJob, b.pickBook = asking(w, ".csv", ".txt", ".tsv", ".log"), asking(w, ".json"), asking(w, ".xlsx")
+	b.pickPhoto = asking(w, ".jpg", ".jpeg", ".png", ".JPG", ".JPEG", ".PNG")
+	w.SetOnDropped(func(_ fyne.Position, files []fyne.URI) { b.dropped(files) })
 	b.remind = func() {
 		if c, err := json.Marshal(b.sitting.Lists); err == nil {
 			pref.SetString("lists", string(c))
@@ -112,7 +116,8 @@ func (b *Bench) furnish(w fyne.Window, pref fyne.Preferences, dark bool, o Opts,
 		pref.SetString("person", b.person)
 		pref.SetString("shared", b.shared)
 		pref.SetString("counterkey", b.counterKey)
-		pref.SetString("units", b.system.String())
+		pref.SetBool("exchange by hand", b.alone.off)
+		pref.SetString("units", b.tablet.String())
 		pref.SetBool("dark", b.dark)
 		pref.SetBool("keypad", b.keys)
 	}

@@ -1,6 +1,7 @@
 package assess
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -40,6 +41,7 @@ type Matter struct {
 	Reserved *Reserved `json:"reserved,omitempty"`
 
 	live  bool // belongs to the energised unit
+	later bool // only a charged unit can settle it
 	print string
 }
 
@@ -90,18 +92,29 @@ func (c *context) matters(findings []Finding, problems []Problem) []Matter {
 				out = append(out, c.matter(IsOutside, s, record.SafeStart.String(), record.SafeStart.Label(), "answered no"))
 			}
 		}
+		if m := c.value(record.WeighedIn) + c.value(record.Trimmed); s == record.Charge && c.reading(record.WeighedIn) != nil && m <= 0 {
+			out = append(out, c.matter(IsOutside, s, record.WeighedIn.String(), record.WeighedIn.Label(), "no charge is in it, as entered"))
+		}
 		for _, p := range problems {
 			if f, err := record.ByKey(p.Key); err == nil && f.Step == s {
 				out = append(out, c.matter(IsOutside, s, p.Key.String(), f.Label, p.Text))
 			}
 		}
 		out = append(out, c.missing(s, findings)...)
+		if s == record.Running {
+			out = append(out, c.setMatters()...)
+			out = append(out, c.shaking()...)
+		}
+		if s == record.HandOver {
+			out = append(out, c.returnVisit(findings)...)
+		}
 		if s == record.HandOver {
 			out = append(out, c.rootOpen(findings)...)
 		}
 	}
 	for i := range out {
 		m := &out[i]
+		m.later = m.Key == testReach.key || m.Key == pressureHold.key && m.Stand == IsMissing && m.Why == notReached
 		m.print = strings.Join([]string{string(m.Stand), m.Key, m.Why, m.print}, "|")
 	}
 	return out
@@ -135,11 +148,16 @@ func (c *context) missing(s record.Step, fs []Finding) []Matter {
 	for _, f := range record.Of(s) {
 		_, draft := c.job.Draft(f.Key)
 		_, ok := c.job.Entry(f.Key)
+		why := c.stale(f.Key)
+		ok = ok && why == ""
+		if why != "" {
+			why = "to be read again, after: " + why
+		}
 		switch {
 		case draft:
 			out = append(out, c.matter(IsMissing, s, f.Key.String(), f.Label, "typed and not accepted"))
 		case f.Need && !ok && c.reading(f.Key) == nil:
-			out = append(out, c.matter(IsMissing, s, f.Key.String(), f.Label, ""))
+			out = append(out, c.matter(IsMissing, s, f.Key.String(), f.Label, cmp.Or(why, c.job.NotYet(f.Key))))
 		default:
 			continue
 		}
@@ -177,6 +195,7 @@ func (c *context) missing(s record.Step, fs []Finding) []Matter {
 			return false
 		}
 		for _, l := range strings.Split(rest, ", ") {
+			l, _, _ = strings.Cut(l, again)
 			if !slices.ContainsFunc(out, func(o Matter) bool { return o.Label == l && there[o.Key] }) {
 				return false
 			}
@@ -222,10 +241,6 @@ func (c *context) checkOut() []Matter {
 	return out
 }
 
-// told are the rows of old against new that a finding tells already.
-var told = map[string]string{"wire": "mca_wire", "breaker": "breaker_fit", "contactor-fla": "contactor_fla", "contactor-lra": "contactor_lra",
-	"capacitor": "cap_match", "capacitor-volts": "cap_match_volts", "drop": "branch_drop"}
-
 // misfits are parts that do not fit the new compressor and that no finding tells.
 func (c *context) misfits(fs []Finding) []Matter {
 	t, err := supply.Load()
@@ -241,9 +256,7 @@ func (c *context) misfits(fs []Finding) []Matter {
 		if r.Check == nil || r.Check.Outcome != supply.Misfit {
 			continue
 		}
-		if slices.ContainsFunc(fs, func(f Finding) bool {
-			return f.Key == told[r.Key] && f.Verdict != NotMeasured && f.Verdict != NotJudged
-		}) {
+		if judging(r.Key, fs) != nil {
 			continue
 		}
 		m := c.matter(IsOutside, record.Electrical, "fit/"+r.Key, sentenceStart(r.Part)+": "+r.What, sentenceOf(r.Check.Why))
@@ -262,7 +275,7 @@ func (c *context) reserve(ms []Matter) error {
 			continue
 		}
 		e, ok := c.job.Entry(k)
-		if !ok || strings.TrimSpace(e.By) == "" {
+		if !ok || !record.Said(e.By) {
 			continue
 		}
 		n, _ := c.job.Index(k)
@@ -310,10 +323,19 @@ func (c *context) near(f Finding, used []*reading) string {
 }
 
 // repeated tells whether the last two entries of a reading are a reading and its
-// repeat.
+// repeat. Of what was entered later than measured the times say nothing.
 func (c *context) repeated(r *reading) bool {
+	if c.job.Later(r.field) {
+		return false
+	}
 	var last []record.Entry
-	for _, e := range c.job.History(r.field) {
+	for i, e := range c.read1.Entries {
+		if e.Key != r.field {
+			continue
+		}
+		if inSet[r.field] && c.since(i, r.field) != "" {
+			continue // of the unit as it was
+		}
 		if e.Value == "" {
 			last = nil
 			continue

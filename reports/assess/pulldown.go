@@ -74,7 +74,7 @@ var pullLeft = input{name: "vacuum_pull/left", take: func(c *context) *reading {
 		return nil
 	}
 	d, _, err := c.pulled()
-	r := &reading{key: "vacuum_pull/left", label: "Pull-down readings", unit: units.Preferred(units.Duration, units.IP), err: err, given: true}
+	r := &reading{key: "vacuum_pull/left", label: "Pull-down readings", unit: units.Preferred(units.Duration, c.system), err: err, given: true}
 	if err == nil && d.Reaches < 0.5 {
 		r.err = fmt.Errorf("pumping on in this way does not get there within %.0f h, as these readings go. %s", vacuum.Horizon/3600, pullWords(c))
 	}
@@ -133,7 +133,7 @@ func pullWords(c *context) string {
 	if err != nil {
 		return ""
 	}
-	v := units.Preferred(units.Vacuum, units.IP)
+	v := units.Preferred(units.Vacuum, c.system)
 	micron := func(p float64) string { return amount(v.FromSI(p, 0), v) }
 	var out []string
 	switch {
@@ -164,7 +164,7 @@ func (c *context) iceWords(p float64, boils bool) string {
 	if err != nil {
 		return ""
 	}
-	u := units.Preferred(units.Temperature, units.IP)
+	u := units.Preferred(units.Temperature, c.system)
 	degrees := func(k float64) string { return fmt.Sprintf("%.0f %s", u.FromSI(k, 0), u.Label) }
 	switch {
 	case ice.Frozen:
@@ -187,7 +187,7 @@ func (c *context) hiddenIce(p float64) string {
 	if err == nil && plateau > p+2*micron.SpanSI(vapourMatters) {
 		return ""
 	}
-	u, v := units.Preferred(units.Temperature, units.IP), units.Preferred(units.Vacuum, units.IP)
+	u, v := units.Preferred(units.Temperature, c.system), units.Preferred(units.Vacuum, c.system)
 	return fmt.Sprintf("at %.0f %s ice would hold no more than %s, and would not show: warm the coldest part, and read the rise again", u.FromSI(cold, 0), u.Label, amount(v.FromSI(plateau, 0), v))
 }
 

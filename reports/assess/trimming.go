@@ -79,6 +79,21 @@ func (c *context) trimOnce() (*Trim, error) {
 	return out, nil
 }
 
+// trimBand is the half-width of the band in which trimming stops: that by which the
+// running check judges, where it is narrower.
+func (c *context) trimBand(key string, usual float64) float64 {
+	row := c.lim.byFinding[key]
+	u, err := units.Lookup(units.TempDiff, row.Unit)
+	half := row.PlusMinus
+	if half == nil {
+		half = row.High
+	}
+	if err != nil || half == nil {
+		return usual
+	}
+	return math.Min(usual, u.SpanSI(*half))
+}
+
 // trimToward is the target of this kind of unit, and what it is read by.
 func (c *context) trimToward() (t *charge.Trim, by string, err error) {
 	whole := c.value(record.TagCharge)
@@ -93,10 +108,10 @@ func (c *context) trimToward() (t *charge.Trim, by string, err error) {
 		if target == nil {
 			return nil, "", fmt.Errorf("needs %s", record.TagSubcooling.Label())
 		}
-		return charge.BySubcooling(target.si, trimValveBand, whole), "subcooling", nil
+		return charge.BySubcooling(target.si, c.trimBand("subcooling", trimValveBand), whole), "subcooling", nil
 	}
 	if r := c.reading(record.TagSuperheat); r != nil {
-		return charge.BySuperheat(r.si, trimBoreBand, whole), "superheat", nil
+		return charge.BySuperheat(r.si, c.trimBand("superheat_error", trimBoreBand), whole), "superheat", nil
 	}
 	wb, odb := c.reading(record.ReturnWB), c.reading(record.OutdoorTemp)
 	if wb == nil || odb == nil {
@@ -106,7 +121,7 @@ func (c *context) trimToward() (t *charge.Trim, by string, err error) {
 	if err != nil {
 		return nil, "", err
 	}
-	return charge.BySuperheat(target.Value, trimBoreBand, whole), "superheat", nil
+	return charge.BySuperheat(target.Value, c.trimBand("superheat_error", trimBoreBand), whole), "superheat", nil
 }
 
 // trimReadings reads lines of ounces added and °F, into kg and K.
@@ -139,7 +154,7 @@ var trimAdd = input{name: "trim/next", take: func(c *context) *reading {
 	if t == nil && err == nil {
 		return nil
 	}
-	r := &reading{key: "trim/next", label: "Trim steps", err: err, given: true, unit: units.Preferred(units.Mass, units.IP), doubt: "an answer of this kind of unit, weighed by the steps read so far"}
+	r := &reading{key: "trim/next", label: "Trim steps", err: err, given: true, unit: units.Preferred(units.Mass, c.system), doubt: "an answer of this kind of unit, weighed by the steps read so far"}
 	if err == nil {
 		r.si = t.Steps[len(t.Steps)-1].Add
 	}
@@ -165,9 +180,13 @@ func trimWords(c *context) string {
 		return "Do not trim in this cold: leave the charge as weighed; the label says weighed, not verified, and a return visit becomes due."
 	}
 	s := t.Steps[len(t.Steps)-1]
-	oz := units.Preferred(units.Mass, units.IP)
-	after := fmt.Sprintf(" %s then: %.1f to %.1f °F.", sentenceStart(t.By), s.Expect*1.8, s.Expect2*1.8)
-	weigh := func(x float64) string { return fmt.Sprintf("%.1f %s", oz.FromSI(x, 0), oz.Label) } // to the tenth that a scale shows
+	oz, deg := units.Preferred(units.Mass, c.system), units.Preferred(units.TempDiff, c.system)
+	after := fmt.Sprintf(" %s then: %.1f to %.1f %s.", sentenceStart(t.By), deg.Span(s.Expect), deg.Span(s.Expect2), deg.Label)
+	places := 1 // to the tenth of an ounce, or the gram, that a scale shows
+	if c.system == units.SI {
+		places = 3
+	}
+	weigh := func(x float64) string { return fmt.Sprintf("%.*f %s", places, oz.FromSI(x, 0), oz.Label) }
 	switch {
 	case s.Done:
 		return fmt.Sprintf("Stop trimming: the reading lies in the band with a likelihood of %s. The running check judges it.", Chance(s.Before))
