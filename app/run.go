@@ -95,12 +95,7 @@ func (b *Bench) furnish(w fyne.Window, pref fyne.Preferences, dark bool, o Opts,
 	if pref.String("units") == "SI" {
 		b.SetSystem(units.SI)
 	}
-	if err := json.Unmarshal([]byte(pref.String("columns")), &b.sitting.Columns); err != nil || b.sitting.Columns == nil {
-		b.sitting.Columns = map[string]section.LogColumn{} // nothing remembered yet
-	}
-	if err := json.Unmarshal([]byte(pref.String("lists")), &b.sitting.Lists); err != nil || b.sitting.Lists == nil {
-		b.sitting.Lists = match.Mapping{}
-	}
+	b.sitting.Columns, b.sitting.Lists = remembered(pref.String("columns"), pref.String("lists"))
 	b.browse, b.pickJob = asking(w, ".csv", ".txt", ".tsv", ".log"), asking(w, ".json")
 	b.pickPhoto = asking(w, ".jpg", ".jpeg", ".png", ".JPG", ".JPEG", ".PNG")
 	w.SetOnDropped(func(_ fyne.Position, files []fyne.URI) { b.dropped(files) })
@@ -139,6 +134,19 @@ func (b *Bench) furnish(w fyne.Window, pref fyne.Preferences, dark bool, o Opts,
 		bell.Ring()
 	}
 	go b.beat(closed)
+}
+
+// remembered is what was learned of columns in earlier sittings; what cannot be read, or
+// is more than any sitting leaves, is nothing.
+func remembered(columns, lists string) (c map[string]section.LogColumn, l match.Mapping) {
+	const most = 1 << 20
+	if len(columns) > most || json.Unmarshal([]byte(columns), &c) != nil || c == nil {
+		c = map[string]section.LogColumn{}
+	}
+	if len(lists) > most || json.Unmarshal([]byte(lists), &l) != nil || l == nil {
+		l = match.Mapping{}
+	}
+	return c, l
 }
 
 // asking is a question for a file whose name ends in one of these.

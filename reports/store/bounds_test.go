@@ -120,15 +120,15 @@ func TestLargePictures(t *testing.T) {
 	var c, cp bytes.Buffer
 	must(t, jpeg.Encode(&c, col, nil))
 	must(t, png.Encode(&cp, col))
-	half := 2400 * 5000 // half as many points: each takes twice the room
-	big := image.NewNRGBA64(image.Rect(0, 0, 5000, half/5000))
+	few := 1200 * 5000 // fewer points: each takes more room
+	big := image.NewNRGBA64(image.Rect(0, 0, 5000, few/5000))
 	for i := range big.Pix {
 		big.Pix[i] = uint8(i / 9000)
 	}
 	var deep bytes.Buffer
 	must(t, png.Encode(&deep, big))
 	for name, b := range map[string][]byte{"grey JPEG": j.Bytes(), "grey JPEG, turned": append(mark, j.Bytes()[2:]...), "colour JPEG": c.Bytes(), "colour JPEG, turned": append(bytes.Clone(mark), c.Bytes()[2:]...),
-		"deep PNG": deep.Bytes(), "grey PNG": g.Bytes(), "colour PNG": cp.Bytes()} {
+		"deep PNG, fewer": deep.Bytes(), "grey PNG": g.Bytes(), "colour PNG": cp.Bytes()} {
 		bounded(t, fmt.Sprintf("%s of %d points", name, side*side), func() {
 			if _, _, err := reencode(bytes.NewReader(b)); err != nil {
 				t.Errorf("%s: %v", name, err)
@@ -174,7 +174,7 @@ func FuzzPacket(f *testing.F) {
 // the tag says in words (published standard of the tag, from memory): where the first row
 // and the first column of the file belong.
 func TestTurned(t *testing.T) {
-	const w, h = 7, 4 // odd, so that halved colours do not come out even
+	const w, h = 7, 4                                       // odd, so that halved colours do not come out even
 	for how, c := range map[int]struct{ x, y, x2, y2 int }{ // of the file's first point, and of the next in its row, in the turned picture
 		1: {0, 0, 1, 0}, 2: {w - 1, 0, w - 2, 0}, 3: {w - 1, h - 1, w - 2, h - 1}, 4: {0, h - 1, 1, h - 1},
 		5: {0, 0, 0, 1}, 6: {h - 1, 0, h - 1, 1}, 7: {h - 1, w - 1, h - 1, w - 2}, 8: {0, w - 1, 0, w - 2}} {
