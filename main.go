@@ -256,6 +256,11 @@ func (c assessCmd) Run(s *streams) error {
 	if err != nil {
 		return err
 	}
+	if _, signed := j.Signed(); c.SI && !signed { // limits as a metric job has them
+		if err := j.Set(record.Entry{Key: record.LimitUnits, Value: record.Metric, Time: time.Now()}); err != nil {
+			return err
+		}
+	}
 	all := assess.New(j)
 	rep, err := all.Report()
 	if err != nil {

@@ -87,6 +87,7 @@ func (b *Bench) show(o opening, a store.Act, again bool) {
 	was := b.panes[b.at]
 	b.job, b.savedAt, b.archived, b.apart, b.sitting.Units = o.job, o.at, o.archived, o.apart, nil
 	b.job.Step = step
+	b.follow()
 	b.panes = map[int]*section.Pane{}
 	b.recalc()
 	b.open(b.at)

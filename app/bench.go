@@ -32,7 +32,8 @@ type Bench struct {
 	typed    int           // grows with each key of a number being typed
 	input    section.Input // the newest revision, as the sections have it
 	report   *assess.Report
-	system   units.System
+	system   units.System // of the job at hand, once it has an entry
+	tablet   units.System // of a job that is begun here
 	person   string
 	dark     bool
 	keys     bool // the keypad comes up with a number
@@ -219,7 +220,13 @@ func (b *Bench) Enter(key record.Key, text, unit, tool string) error {
 		e.Again = true
 		delete(b.apart, key)
 	}
+	if b.system == units.SI && len(b.job.Entries) == 0 && text != "" {
+		b.edit(b.limitsIn(b.system))
+	}
 	b.edit(func(j *record.Job) { err = j.Set(e) })
+	if key == record.VacuumRise && err == nil {
+		b.endOfRise(text, tool)
+	}
 	b.changed()
 	return err
 }
@@ -233,6 +240,17 @@ func (b *Bench) Change(change func(j *record.Job)) {
 	}
 	b.edit(change)
 	b.changed()
+}
+
+// endOfRise enters what rise readings say of the end of the hold, where nobody did.
+func (b *Bench) endOfRise(text, tool string) {
+	minutes, micron, ok := assess.RiseEnds(text)
+	for _, e := range []record.Entry{{Key: record.VacuumTime, Value: minutes, Unit: "min"}, {Key: record.VacuumEnd, Value: micron, Unit: "micron", Instrument: tool}} {
+		if _, there := b.job.Entry(e.Key); ok && !there {
+			e.Time, e.By = b.now(), b.person
+			b.edit(func(j *record.Job) { j.Set(e) }) // one that does not fit is kept as a draft, with its reason
+		}
+	}
 }
 
 // edit is the one way in which the job is changed.
@@ -396,14 +414,37 @@ func (b *Bench) title() string {
 	return t
 }
 
-// SetSystem changes the units shown; entries keep the unit they were typed in.
+// SetSystem changes the units shown, and with them those in which the job's limits are
+// written; entries keep the unit they were typed in. What is signed stays as it was
+// judged and is shown in other units only.
 func (b *Bench) SetSystem(s units.System) {
 	b.Leave()
-	b.system = s
+	b.system, b.tablet = s, s
+	if _, signed := b.job.Signed(); !signed && b.readOnly == nil && len(b.job.Entries) > 0 && assess.System(b.job) != s {
+		b.edit(b.limitsIn(s))
+		b.save()
+	}
 	b.panes = map[int]*section.Pane{}
 	b.recalc()
 	b.open(b.at)
 	b.Remember()
+}
+
+// limitsIn writes down the units of a job's limits.
+func (b *Bench) limitsIn(s units.System) func(*record.Job) {
+	e := record.Entry{Key: record.LimitUnits, Value: record.InchPound, Time: b.now(), By: b.person}
+	if s == units.SI {
+		e.Value = record.Metric
+	}
+	return func(j *record.Job) { j.Set(e) } // one of its own options
+}
+
+// follow shows the job at hand in the units of its limits; one without an entry yet in
+// those of this tablet.
+func (b *Bench) follow() {
+	if b.system = b.tablet; len(b.job.Entries) > 0 {
+		b.system = assess.System(b.job)
+	}
 }
 
 // SetDark changes the palette. The toolkit repaints all that is on show in one
@@ -450,6 +491,7 @@ func (b *Bench) put(o opening) {
 	b.panes = map[int]*section.Pane{}
 	b.savedAt, b.unsaved, b.saveErr, b.note, b.notice = o.at, 0, nil, o.warn, o.notice
 	b.readOnly, b.archived, b.apart, b.turn, b.stale, b.photos = o.readOnly, o.archived, o.apart, nil, false, o.photos
+	b.follow()
 	b.recalc()
 	b.open(stepOf(j))
 	if o.fresh {

@@ -16,6 +16,7 @@ import (
 	"retrostage/app/theme"
 	"retrostage/app/widget"
 	"retrostage/reports/archive"
+	"retrostage/reports/assess"
 	"retrostage/reports/record"
 	"retrostage/reports/store"
 	"retrostage/thermo/units"
@@ -329,6 +330,45 @@ func TestUnitsShownChangeAndEntriesDoNot(t *testing.T) {
 	}
 	if r := find(t, b, record.SupplyWB); r.Field.Unit != "°C" {
 		t.Errorf("an empty entry offers %s", r.Field.Unit)
+	}
+	// The job's limits follow, and the reading is said in the page's units beside itself.
+	if got := b.job.Text(record.LimitUnits); got != record.Metric {
+		t.Errorf("its limits are in %q", got)
+	}
+	if note := find(t, b, record.SuctionTemp).Note; !strings.HasPrefix(note, "= 13.889 °C") {
+		t.Errorf("beside 57 °F stands %q", note)
+	}
+	b.SetSystem(units.IP)
+	if got := assess.System(b.job); got != units.IP {
+		t.Errorf("back in inch-pound units its limits are in %s", got)
+	}
+}
+
+// A job that is begun on a metric tablet is a metric job; one that comes from elsewhere
+// stays what it is, and so does one that is signed.
+func TestAJobKeepsTheUnitsOfItsLimits(t *testing.T) {
+	b, _ := bench(t, filled(t))
+	b.SetSystem(units.SI)
+	b.SetJob(b.keep, record.New("metric"))
+	if len(b.job.Entries) > 0 || b.System() != units.SI {
+		t.Fatalf("a new job on a metric tablet: %s, %+v", b.System(), b.job.Entries)
+	}
+	if err := b.Enter(record.OwnerRef, "R-1", "", ""); err != nil {
+		t.Fatal(err)
+	}
+	if assess.System(b.job) != units.SI {
+		t.Error("a job begun on a metric tablet is none")
+	}
+	b.SetJob(b.keep, filled(t))
+	if b.System() != units.IP || b.job.Text(record.LimitUnits) != "" {
+		t.Errorf("another's job is shown in %s, its limits %q", b.System(), b.job.Text(record.LimitUnits))
+	}
+	if err := b.Enter(record.SignedBy, "T-07", "", ""); err != nil {
+		t.Fatal(err)
+	}
+	b.SetSystem(units.SI)
+	if s, _ := b.job.Signed(); !s.Stands {
+		t.Errorf("looking at a signed job in metric units opens its signature: %v", s.Since)
 	}
 }
 

@@ -93,7 +93,8 @@ func (b *Bench) furnish(w fyne.Window, pref fyne.Preferences, dark bool, o Opts,
 	b.dark = dark
 	b.keys = pref.BoolWithFallback("keypad", true)
 	if pref.String("units") == "SI" {
-		b.SetSystem(units.SI)
+		b.tablet = units.SI
+		b.follow()
 	}
 	b.sitting.Columns, b.sitting.Lists = remembered(pref.String("columns"), pref.String("lists"))
 	b.browse, b.pickJob = asking(w, ".csv", ".txt", ".tsv", ".log"), asking(w, ".json")
@@ -109,7 +110,7 @@ func (b *Bench) furnish(w fyne.Window, pref fyne.Preferences, dark bool, o Opts,
 		pref.SetString("person", b.person)
 		pref.SetString("shared", b.shared)
 		pref.SetBool("exchange by hand", b.alone.off)
-		pref.SetString("units", b.system.String())
+		pref.SetString("units", b.tablet.String())
 		pref.SetBool("dark", b.dark)
 		pref.SetBool("keypad", b.keys)
 	}

@@ -11,6 +11,7 @@ import (
 
 	"retrostage/app/widget"
 	"retrostage/reports/record"
+	"retrostage/thermo/units"
 )
 
 // enteredElsewhere are fields without a row of their own: one is chosen from the
@@ -37,6 +38,8 @@ type rowState struct {
 	text, unit, wrong, note, tool string
 	kept                          bool             // a note that was being typed
 	means                         []record.Meaning // of what was typed, where it has more than one
+	noted                         record.Key       // asked beside this field, if not zero
+	again                         string           // who may sign again, a signature that no longer stands
 }
 
 // fieldsState is what the entries of a step are to show.
@@ -127,7 +130,9 @@ func (e *entries) row(f record.Field) *widget.Row {
 	r := widget.NewRow(pf)
 	r.OnCommit = func(r *widget.Row, text, unit string) error {
 		err := p.Enter(f.Key, text, unitName(f, unit), toolID(r.Field.Tool))
-		e.offer(r, f, meanings(err))
+		if ms := meanings(err); ms != nil { // what stood there is taken away as the row is filled
+			e.offer(r, f, ms)
+		}
 		return refusal(err)
 	}
 	r.OnTyping = func(r *widget.Row, text, unit string) {
@@ -164,6 +169,16 @@ func (e *entries) offer(r *widget.Row, f record.Field, ms []record.Meaning) {
 		out = append(out, widget.Meaning{Words: m.Words, Take: func() {
 			e.p.Enter(f.Key, plainly(f, m, e.p.Now()), m.Unit, toolID(r.Field.Tool))
 		}})
+	}
+	r.SetMeanings(out)
+}
+
+// ask offers the answers of another field as keys under a row whose entry raised the
+// question.
+func (e *entries) ask(r *widget.Row, k record.Key) {
+	var out []widget.Meaning
+	for _, o := range k.Field().Options {
+		out = append(out, widget.Meaning{Words: o, Take: func() { e.p.Enter(k, o, "", "") }})
 	}
 	r.SetMeanings(out)
 }
@@ -233,7 +248,20 @@ func (e *entries) rows(in Input) fieldsState {
 		if vs := in.Apart[f.Key]; len(vs) > 1 {
 			problem = "Typed apart on two tablets: " + strings.Join(vs, " or ") + ". Hold the label to say which stands."
 		}
-		s.rows[f.Key.String()], s.holds[f.Key.String()] = rowOf(j, f, problem, in.Now)
+		s.rows[f.Key.String()], s.holds[f.Key.String()] = rowOf(j, f, problem, in.Now, in.System)
+	}
+	for _, span := range record.Spans {
+		if r, ok := s.rows[span.Held.String()]; ok && r.wrong != "" && problems[span.Held] != "" && j.Text(span.Noted) == "" {
+			r.noted = span.Noted
+			s.rows[span.Held.String()] = r
+		}
+	}
+	if r, ok := s.rows[record.SignedBy.String()]; ok {
+		if is, signed := j.Signed(); signed && !is.Stands {
+			r.again = is.Value
+			r.wrong = "Signed, and changed since: " + strings.Join(is.Since, ", ") + ". It stands for nothing until it is signed again."
+			s.rows[record.SignedBy.String()] = r
+		}
 	}
 	for _, g := range e.gates {
 		s.gates[g.group] = gateOf(j, g.group, in.Now)
@@ -242,7 +270,7 @@ func (e *entries) rows(in Input) fieldsState {
 }
 
 // rowOf is what the job holds of a field, and whether it holds anything.
-func rowOf(j *record.Job, f record.Field, problem string, now time.Time) (rowState, bool) {
+func rowOf(j *record.Job, f record.Field, problem string, now time.Time, shown units.System) (rowState, bool) {
 	e, entered := j.Entry(f.Key)
 	if d, ok := j.Draft(f.Key); ok {
 		if d.From != "" {
@@ -263,10 +291,22 @@ func rowOf(j *record.Job, f record.Field, problem string, now time.Time) (rowSta
 	note := ""
 	if f.Kind == record.Number && f.Origin == record.Measured {
 		note = e.Time.Format("15:04") // by the clock of where it was read
+		if j.Later(f.Key) {
+			note = "entered later than measured, " + note
+		}
 		if e.Instrument != "" {
 			note += ", " + e.Instrument
 		} else if e.By != "" {
 			note += ", " + e.By
+		}
+	}
+	if a, ok := j.Number(f.Key); ok {
+		if u := a.Unit.In(shown); u != a.Unit && u.Gauge == a.Unit.Gauge { // every reading can be read in one system
+			in := "= " + tidy(u.FromSI(a.SI(0), 0), 3) + " " + u.Label
+			if note != "" {
+				in += "; "
+			}
+			note = in + note
 		}
 	}
 	if e.Typed != "" {
@@ -291,6 +331,12 @@ func (e *entries) fill(s fieldsState) {
 		}
 		if f, err := record.ByName(r.Field.Key); err == nil {
 			e.offer(r, f, q.means)
+		}
+		if q.noted != (record.Key{}) {
+			e.ask(r, q.noted)
+		}
+		if q.again != "" { // the same text typed again is no entry of a row
+			r.SetMeanings([]widget.Meaning{{Words: "sign again: " + q.again, Take: func() { e.p.Enter(record.SignedBy, q.again, "", "") }}})
 		}
 		if q.tool != "" {
 			r.Field.Tool = q.tool

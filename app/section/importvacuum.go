@@ -109,6 +109,9 @@ func enterVacuum(h Host, v series.Vacuum) error {
 			es = append(es, entry{record.VacuumTime, number(v.Held, 1), "min"})
 		}
 	}
+	if v.Rise != "" {
+		es = append(es, entry{record.VacuumNoted, record.NotedLater, ""})
+	}
 	for _, e := range es {
 		if err := h.Enter(e.key, e.value, e.unit, ""); err != nil {
 			return err

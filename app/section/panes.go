@@ -19,8 +19,8 @@ var layouts = map[record.Step]layout{
 	record.Choice:  {side: []maker{taken, fields, photos}, middle: []maker{summary, options, findings}, pictures: true},
 	record.Match:   {side: []maker{taken, fields, photos}, middle: []maker{summary, matches, findings}, pictures: true},
 	record.Cause:   {side: []maker{taken, fields, photos}, middle: []maker{summary, failure, findings}, pictures: true}, // its findings come with the first reading, and move no field
-	record.CloseUp: {side: []maker{again, taken, clocks, fields, photos, importVacuum}, middle: []maker{summary, workList, vacuumRise, findings}, pictures: true},
-	record.Charge:  {side: []maker{again, taken, clocks, fields, photos, labelKey}, middle: []maker{summary, buildUp, trimTable, findings, workList}, pictures: true},
+	record.CloseUp: {side: []maker{again, taken, clocks, fields, photos, importVacuum}, middle: []maker{summary, workList, pullDown, vacuumRise, findings}, pictures: true},
+	record.Charge:  {side: []maker{again, taken, clocks, fields, photos, trimKeep, labelKey}, middle: []maker{summary, buildUp, trimTable, findings, workList}, pictures: true},
 	record.Wiring: {side: []maker{taken, checkoutAnswer, fields, photos}, middle: []maker{summary, wiringPlan, findings},
 		pictures: true, wide: true},
 	record.Electrical: {side: []maker{taken, fields, photos}, middle: []maker{summary, findings, leadCurrents, oldAgainstNew}, pictures: true},

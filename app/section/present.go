@@ -78,7 +78,30 @@ func figureTo(v float64, dec int) string {
 // limit writes the value of a limit as a person would: up to four figures, no idle
 // zeros.
 func limit(v float64) string {
-	return tidy(v, clampInt(3-int(math.Floor(math.Log10(math.Max(math.Abs(v), 1e-3)))), 0, 3))
+	return tidy(v, places(v))
+}
+
+// places is how many decimals a limit is written with.
+func places(v float64) int {
+	return clampInt(3-int(math.Floor(math.Log10(math.Max(math.Abs(v), 1e-3)))), 0, 3)
+}
+
+// bound writes an end of a band so that what is shown is never laxer than what is
+// judged: a lower end (side 1) is rounded up, an upper one (side -1) down.
+func bound(v, side float64) string {
+	if side == 0 {
+		return limit(v)
+	}
+	step := math.Pow(10, -float64(places(v)))
+	n := v / step
+	if near := math.Round(n); math.Abs(near-n) < 1e-6*math.Max(1, math.Abs(n)) {
+		n = near // what conversion leaves
+	} else if side > 0 {
+		n = math.Ceil(n)
+	} else {
+		n = math.Floor(n)
+	}
+	return limit(n * step)
 }
 
 // yesOrNo tells a finding that has no quantity, only what was found: it gets no
@@ -135,16 +158,16 @@ func (s presenter) finding(f assess.Finding) widget.Finding {
 		}
 		out.Scale = chart.Scale{Value: v, Half: half, Has: true}
 	}
-	conv := func(p *float64) (*float64, string) {
+	conv := func(p *float64, side float64) (*float64, string) {
 		if p == nil {
 			return nil, ""
 		}
 		v := u.FromSI(*p, s.site)
-		return &v, limit(v)
+		return &v, bound(v, side)
 	}
-	out.Scale.Low, out.Low = conv(f.Band.Low)
-	out.Scale.High, out.High = conv(f.Band.High)
-	out.Scale.Target, out.Target = conv(f.Band.Target)
+	out.Scale.Low, out.Low = conv(f.Band.Low, 1)
+	out.Scale.High, out.High = conv(f.Band.High, -1)
+	out.Scale.Target, out.Target = conv(f.Band.Target, 0)
 
 	from("Formula", f.Formula)
 	var in []string
@@ -153,7 +176,9 @@ func (s presenter) finding(f assess.Finding) widget.Finding {
 			in = append(in, s.input(i))
 		}
 	}
-	if in == nil && f.Measured {
+	if in == nil && yesOrNo(f) {
+		in = []string{"what was answered"}
+	} else if in == nil && f.Measured {
 		in = []string{"the logged readings"}
 	}
 	from("From", strings.Join(in, "\n"))

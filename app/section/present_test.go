@@ -1,8 +1,10 @@
 package section
 
 import (
+	"math"
 	"strings"
 	"testing"
+	"time"
 
 	"retrostage/reports/assess"
 	"retrostage/reports/record"
@@ -71,5 +73,53 @@ func TestWhereFrom(t *testing.T) {
 	}
 	if n < 60 {
 		t.Errorf("%d numbers looked at", n)
+	}
+}
+
+// On a metric page limits are those that a person writes, every figure is metric, and
+// what is shown is never laxer than what is judged.
+func TestMetricPage(t *testing.T) {
+	j, _ := demoReport(t)
+	if err := j.Set(record.Entry{Key: record.LimitUnits, Value: record.Metric, Time: time.Now()}); err != nil {
+		t.Fatal(err)
+	}
+	r, err := assess.New(j).Report()
+	if err != nil {
+		t.Fatal(err)
+	}
+	s := presenter{system: units.SI, site: r.Site}
+	for _, f := range r.Findings {
+		strip := s.finding(f)
+		for _, u := range []string{"°F", "psig", "psi", "micron", "oz", "cfm", "ton", "inHg"} {
+			if strip.Unit == u {
+				t.Errorf("%s in %s", f.Key, u)
+			}
+		}
+		switch f.Key {
+		case "subcooling":
+			if half := (*f.Band.High - *f.Band.Low) / 2; math.Abs(half-1.5) > 1e-9 {
+				t.Errorf("subcooling: held to ± %g K, shown %s to %s", half, strip.Low, strip.High)
+			}
+		case "superheat":
+			if strip.Low != "2.5" || strip.High != "13.5" {
+				t.Errorf("superheat: %s to %s", strip.Low, strip.High)
+			}
+		case "vacuum_final":
+			if strip.High != "66" {
+				t.Errorf("vacuum: %s", strip.High)
+			}
+		}
+	}
+}
+
+// A bound is rounded to its stricter side, and what conversion leaves is no part of it.
+func TestBoundIsNeverLaxer(t *testing.T) {
+	for _, c := range []struct {
+		v, side float64
+		want    string
+	}{{2.77777, 1, "2.778"}, {2.77711, 1, "2.778"}, {2.77777, -1, "2.777"}, {2.5000000001, -1, "2.5"}, {2.4999999999, 1, "2.5"}, {-2.77777, 1, "-2.777"}, {-2.77777, -1, "-2.778"}, {0, 1, "0"}, {1942.37, 1, "1,943"}, {1942.37, -1, "1,942"}} {
+		if got := bound(c.v, c.side); got != c.want {
+			t.Errorf("%g to side %g: %s, want %s", c.v, c.side, got, c.want)
+		}
 	}
 }

@@ -78,9 +78,14 @@ func New(j *record.Job) *Assessment {
 		if err != nil {
 			return nil, err
 		}
+		r, err := a.report()
+		if err != nil {
+			return nil, err
+		}
 		mu.Lock()
 		defer mu.Unlock()
-		return t.OldNew(c.conversion())
+		rows, err := t.OldNew(c.conversion())
+		return follow(rows, r.Findings), err
 	})
 	a.failure = sync.OnceValues(func() (*cause.Examination, error) {
 		c, err := context()
@@ -156,7 +161,7 @@ func (a *Assessment) CompressorMap() (*Mapped, error) { return a.mapped() }
 
 // OldAgainstNew compares the parts that the new compressor changes: one row each
 // for compressor, capacitor, contactor, breaker and wire quantities, SI, in the
-// order of [supply.Tables.OldNew].
+// order of [supply.Tables.OldNew]. A row that a finding judges bears its word.
 func (a *Assessment) OldAgainstNew() ([]supply.Row, error) { return a.oldNew() }
 
 // Run is the report of a job that nothing else is asked of.
@@ -187,6 +192,7 @@ func (c *context) report() (*Report, error) {
 	r := &Report{Job: c.job.ID, Demo: c.job.Demo, Site: c.site.si, Findings: fs, Problems: c.problems()}
 	r.Cycle = c.cycle()
 	r.Rise = c.riseCurve()
+	r.Pull = c.pullCurve()
 	r.Trim, _ = c.trim() // what is wrong with it is the finding's to say
 	r.BuildUp = c.buildUp()
 	r.Tasks = c.tasks(r.Findings)

@@ -157,6 +157,7 @@ func (c *context) check(rep *Report) (*check, *Diagnosis, error) {
 		}
 	}
 	k.Capacity = capacity.si
+	k.Weighed, k.UWeighed = c.weighedOver()
 	var err error
 	if k.Props, err = cycle.PropsOf(c.fluid); err != nil {
 		return nil, nil, err
@@ -203,12 +204,48 @@ func (k *check) rank(d *Diagnosis) (*Diagnosis, error) {
 			break
 		}
 		y := Cause{Label: x.Label, P: x.P, For: evidence(x.For), Against: evidence(x.Against), Next: x.Next.Do, Minutes: x.Next.Minutes}
+		k.weighing(&y, x)
 		if x.IsProbe {
 			y.Reading = x.Probe.Key()
 		}
 		d.Causes = append(d.Causes, y)
 	}
 	return d, nil
+}
+
+// weighedOver is the charge weighed in, trim included, over that built up, less one, with
+// its standard uncertainty; 0, 0 where either is not known.
+func (c *context) weighedOver() (over, u float64) {
+	built, in := c.input(builtUp), c.reading(record.WeighedIn)
+	if built == nil || built.err != nil || in == nil || built.si <= 0 {
+		return 0, 0
+	}
+	m, um := in.si, in.u
+	if t := c.reading(record.Trimmed); t != nil {
+		m, um = m+t.si, um+t.u // one scale
+	}
+	if m <= 0 || m > 10*built.si {
+		return 0, 0
+	}
+	return m/built.si - 1, math.Hypot(um/built.si, m*built.u/(built.si*built.si))
+}
+
+// weighing adds what the weighed charge says to a cause that is one of the charge.
+func (k *check) weighing(y *Cause, x diagnose.Cause) {
+	if k.machine.UWeighed == 0 || x.IsProbe || x.Fault != cycle.Undercharge && x.Fault != cycle.Overcharge {
+		return
+	}
+	off := x.Severity
+	if x.Fault == cycle.Undercharge {
+		off = -off
+	}
+	e := Evidence{Feature: "Charge weighed, over the charge built up", Dim: units.Percent, Off: k.machine.Weighed, Doubt: 2 * k.machine.UWeighed, Pattern: off}
+	switch {
+	case e.Off*off > 0 && math.Abs(e.Off) > e.Doubt:
+		y.For = append(y.For, e)
+	case math.Abs(e.Off-off) > e.Doubt:
+		y.Against = append(y.Against, e)
+	}
 }
 
 // toolOf names the instrument of a reading where several may be of one: as entered, or

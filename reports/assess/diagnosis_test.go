@@ -3,6 +3,8 @@ package assess
 import (
 	"bytes"
 	"encoding/json"
+	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -144,5 +146,50 @@ func TestNoSingleCauseWhereReadingsDoNotTell(t *testing.T) {
 	}
 	if sets == 0 || alone == 0 || pairs == 0 {
 		t.Errorf("%d sets, %d alone, %d readings asked for: the cases do not try it", sets, alone, pairs)
+	}
+}
+
+// The causes know what was weighed: a charge far under the one built up speaks for an
+// undercharge, one far over it against; one as built up does not rule a leak out where
+// everything else says so.
+func TestCausesKnowTheWeighedCharge(t *testing.T) {
+	short := []entry{{record.SuctionPressure, "108", "psig"}, {record.SuctionTemp, "66", "F"}, {record.LiquidPressure, "345", "psig"}, {record.LiquidTemp, "103.5", "F"}, {record.ValveTemp, "103", "F"}, {record.DischargeTemp, "184", "F"}, {record.CondenserAirOut, "104.5", "F"}, {record.SupplyDB, "61.5", "F"}, {record.RunCurrent, "15.6", "A"}}
+	built, err := New(demo(t)).Report()
+	if err != nil {
+		t.Fatal(err)
+	}
+	expected := find(t, built, "charge_expected").Value
+	under := func(share float64, es []entry) (p float64, c Cause) {
+		j := demo(t)
+		for _, e := range es {
+			set(t, j, e.key, e.value, e.unit)
+		}
+		set(t, j, record.Trimmed, "", "")
+		set(t, j, record.WeighedIn, strconv.FormatFloat(share*expected/0.028349523125, 'f', 1, 64), "oz")
+		d, err := New(j).Causes()
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, c := range d.Causes {
+			if c.Label == "Too little refrigerant" {
+				return c.P, c
+			}
+		}
+		return 0, Cause{}
+	}
+	doubtful := []entry{{record.LiquidTemp, "108.5", "F"}} // little subcooling, or a clamp that is off
+	low, c := under(0.7, doubtful)
+	right, _ := under(1, doubtful)
+	high, _ := under(1.4, doubtful)
+	sure, _ := under(1, short)
+	t.Logf("too little refrigerant: little subcooling and 70 %% of built up weighed %.2f, as built up %.2f, 140 %% %.2f; every reading says so, as built up %.2f", low, right, high, sure)
+	if low < 4*right || low < 3*high {
+		t.Error("the weighed charge moves nothing")
+	}
+	if sure < 0.5 {
+		t.Error("a charge weighed as built up rules a leak out")
+	}
+	if !slices.ContainsFunc(c.For, func(e Evidence) bool { return strings.HasPrefix(e.Feature, "Charge weighed") }) {
+		t.Errorf("it is not among the evidence: %+v", c.For)
 	}
 }

@@ -262,11 +262,12 @@ func (c *context) settle(res uncertainty.Result, lo, hi float64, used []*reading
 	}
 	a := adv[0]
 	r := used[a.Input]
-	have := 2 * r.unit.Span(a.Have)
+	u := r.unit.In(c.system)
+	have := 2 * u.Span(a.Have)
 	if !a.Enough {
-		return fmt.Sprintf("%s carries most of the doubt (%.0f %%; ±%s), but no single better reading settles it: repeat them all.", r.label, 100*a.Share, amount(have, r.unit))
+		return fmt.Sprintf("%s carries most of the doubt (%.0f %%; ±%s), but no single better reading settles it: repeat them all.", r.label, 100*a.Share, amount(have, u))
 	}
-	return fmt.Sprintf("Read %s to ±%s (now ±%.2g): that would settle it.", strings.ToLower(r.label[:1])+r.label[1:], amount(2*r.unit.Span(a.Need), r.unit), have)
+	return fmt.Sprintf("Read %s to ±%s (now ±%.2g): that would settle it.", strings.ToLower(r.label[:1])+r.label[1:], amount(2*u.Span(a.Need), u), have)
 }
 
 // amount is a number in unit u as people read it; a ratio has no unit to show.

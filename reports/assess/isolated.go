@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strconv"
 	"sync"
 
 	"retrostage/reports/record"
@@ -27,7 +28,7 @@ var riseLeak = input{name: "vacuum_rise/leak", take: func(c *context) *reading {
 	if n == 0 {
 		return nil
 	}
-	r := &reading{key: "vacuum_rise/leak", label: "Rise readings", unit: units.Preferred(units.Vacuum, units.IP), err: err}
+	r := &reading{key: "vacuum_rise/leak", label: "Rise readings", unit: units.Preferred(units.Vacuum, c.system), err: err}
 	if err != nil {
 		return r
 	}
@@ -62,8 +63,15 @@ func moved(c *context) string {
 	if err == nil && p[len(p)-1] < p[0]*0.9 {
 		return "the pressure fell with the pump valved off: is the valve shut, is the gauge at the system?"
 	}
+	valved := c.job.Text(record.PumpValved)
+	if valved == record.PumpDraws {
+		return "the pump still drew while the rise was read: shut its valve at the system, and read the rise again"
+	}
 	if err == nil && vacuum.Flat(t, p) {
 		return "the pressure did not rise at all, as it does in any circuit: is the pump valved off, the gauge at the system and its core open?"
+	}
+	if err == nil && valved == "" && vacuum.Drifts(t, p, c.lim.Rise.Drift/100) {
+		return "the pressure came up by no more than a gauge may drift by itself, which a pump that still draws would look like too: enter " + strconv.Quote(record.PumpValved.Label())
 	}
 	if err == nil {
 		if why := c.hiddenIce(p[len(p)-1]); why != "" {
@@ -87,7 +95,7 @@ func decideVacuum(c *context, f *Finding, row limit) {
 	f.Band = Band{} // a sheet that recalculates would judge by it alone, and say more than was shown
 	switch j.Word {
 	case vacuum.Tight:
-		f.Verdict, f.Next = Within, row.NextOK
+		f.Verdict, f.Next = Within, c.told(record.VacuumEnd)+row.NextOK
 	case vacuum.Leaking:
 		f.Verdict, f.Next = Outside, row.NextHigh+c.amounts(j)
 	case vacuum.LeakingWet:
@@ -122,6 +130,18 @@ func longEnough(c *context) string {
 		return "the pressure fell with the pump valved off: is the valve shut, is the gauge at the system?"
 	}
 	return ""
+}
+
+// RiseEnds is what rise readings say of the end of a hold, as it is entered: minutes and
+// microns of their last line; ok is false where there is none to be read.
+func RiseEnds(text string) (minutes, micron string, ok bool) {
+	t, p, err := riseReadings(text)
+	u, e := units.Lookup(units.Vacuum, "micron")
+	if err != nil || e != nil || len(t) < 2 || slices.Max(t) != t[len(t)-1] {
+		return "", "", false
+	}
+	plain := func(x float64) string { return strconv.FormatFloat(math.Round(x*10)/10, 'f', -1, 64) }
+	return plain(t[len(t)-1] / 60), plain(u.FromSI(p[len(p)-1], 0)), true
 }
 
 // isolated judges the rise readings; n is how many there are.
@@ -159,8 +179,12 @@ func (c *context) vacuumSetting() (s vacuum.Setting, err error) {
 		return s, err
 	}
 	row := c.lim.byFinding["vacuum_word"]
+	limit, err := units.Lookup(units.Vacuum, row.Unit)
+	if err != nil {
+		return s, err
+	}
 	s = vacuum.Setting{Abs: u.SpanSI(q.Plus), Rel: q.Percent / 100, Gain: c.lim.byClass["vacuum gauge"].Percent / 100 / math.Sqrt(3),
-		Leak: micron.SpanSI(*row.High) / riseOver, Vapour: micron.SpanSI(vapourMatters), Pumped: c.value(record.PumpedFor), Coldest: c.value(record.VacuumColdest)}
+		Leak: limit.SpanSI(*row.High) / riseOver, Vapour: micron.SpanSI(vapourMatters), Pumped: c.value(record.PumpedFor), Coldest: c.value(record.VacuumColdest)}
 	return s, nil
 }
 
@@ -234,7 +258,7 @@ const hot = (130 + 459.67) / 1.8 // K
 // (from memory).
 const waterDensity = 999.0
 
-var recoveryFill = definition{key: "recovery_fill", label: "Recovery cylinder: liquid at 130 °F", step: record.CloseUp, group: "Recovery", dim: units.Percent,
+var recoveryFill = definition{key: "recovery_fill", label: "Recovery cylinder: liquid when hot (130 °F, 54 °C)", step: record.CloseUp, group: "Recovery", dim: units.Percent,
 	limit: "recovery_fill", applies: entered(record.RecoveryWater), relation: relation{
 		words: "(in it before + recovered) / (water capacity's volume × liquid's density at 130 °F)", from: []source{properties},
 		inputs: []input{is(record.RecoveryWater), is(record.RecoveryBefore), is(record.Recovered)},

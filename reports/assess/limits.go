@@ -2,6 +2,7 @@ package assess
 
 import (
 	"bytes"
+	"cmp"
 	"encoding/json"
 	"fmt"
 	"math"
@@ -23,12 +24,41 @@ type limit struct {
 	PercentOf  *record.Key `json:"percent_of"` // the field whose pick is that percentage
 	HighOf     *record.Key `json:"high_of"`    // the stated field that is the upper limit
 	Unit       string      `json:"unit"`
+	SI         *metric     `json:"si"`   // as a person writes it in metric units, never laxer
 	When       string      `json:"when"` // "valve" or "fixed": the metering device it belongs to, for readers
 	Source     string      `json:"source"`
 	Confidence string      `json:"confidence"`
 	NextLow    string      `json:"next_low"`
 	NextHigh   string      `json:"next_high"`
 	NextOK     string      `json:"next_ok"`
+}
+
+// metric is the band of a row in metric numbers. Where it differs from the row's, it is
+// what a metric job is held to: what is shown is what is judged.
+type metric struct {
+	Low       *float64 `json:"low"`
+	High      *float64 `json:"high"`
+	PlusMinus *float64 `json:"plus_minus"`
+	Matters   float64  `json:"matters"`
+	Unit      string   `json:"unit"`
+	NextOK    string   `json:"next_ok"`
+}
+
+// in are the limits as one system of units writes them.
+func (l *limits) in(s units.System) *limits {
+	if s != units.SI {
+		return l
+	}
+	out := *l
+	out.byFinding = map[string]limit{}
+	for k, r := range l.byFinding {
+		if m := r.SI; m != nil {
+			r.Low, r.High, r.PlusMinus, r.Matters, r.Unit = m.Low, m.High, m.PlusMinus, m.Matters, m.Unit
+			r.NextOK = cmp.Or(m.NextOK, r.NextOK)
+		}
+		out.byFinding[k] = r
+	}
+	return &out
 }
 
 // class is the accuracy assumed for a reading whose instrument is not named.
@@ -77,8 +107,17 @@ type limits struct {
 		Plus    float64 `json:"plus"`
 		Unit    string  `json:"unit"`
 		Percent float64 `json:"percent"`
+		Drift   float64 `json:"drift_percent"` // of the reading, during a hold
 		Source  string  `json:"source"`
 	} `json:"rise"`
+	// Evacuation is the plan where pulls are broken with dry nitrogen.
+	Evacuation struct {
+		Pull    float64 `json:"pull_micron"`
+		Break   float64 `json:"break_psig"`
+		Minutes float64 `json:"minutes"`
+		Breaks  int     `json:"breaks"`
+		Source  string  `json:"source"`
+	} `json:"evacuation"`
 	Map struct {
 		Unit          string  `json:"unit"`
 		SuctionLow    float64 `json:"suction_low"`
@@ -97,6 +136,12 @@ type limits struct {
 		Minutes float64 `json:"minutes"`
 		Source  string  `json:"source"`
 	} `json:"repeat"`
+
+	// Late is within how many minutes of its reading a number is typed.
+	Late struct {
+		Minutes float64 `json:"minutes"`
+		Source  string  `json:"source"`
+	} `json:"late"`
 
 	byFinding map[string]limit
 	byClass   map[string]class

@@ -40,6 +40,7 @@ type Matter struct {
 	Reserved *Reserved `json:"reserved,omitempty"`
 
 	live  bool // belongs to the energised unit
+	later bool // only a charged unit can settle it
 	print string
 }
 
@@ -67,6 +68,7 @@ var shown = []struct {
 	{record.CloseUp, []string{"vacuum_hold"}, false},
 	{record.CloseUp, []string{"vacuum_word"}, false},
 	{record.Charge, []string{"label_error"}, false},
+	{record.Charge, []string{"flammable_charge"}, false},
 	{record.Running, []string{"superheat_error", "subcooling", "superheat"}, true},
 }
 
@@ -89,6 +91,9 @@ func (c *context) matters(findings []Finding, problems []Problem) []Matter {
 				out = append(out, c.matter(IsOutside, s, record.SafeStart.String(), record.SafeStart.Label(), "answered no"))
 			}
 		}
+		if m := c.value(record.WeighedIn) + c.value(record.Trimmed); s == record.Charge && c.reading(record.WeighedIn) != nil && m <= 0 {
+			out = append(out, c.matter(IsOutside, s, record.WeighedIn.String(), record.WeighedIn.Label(), "no charge is in it, as entered"))
+		}
 		for _, p := range problems {
 			if f, err := record.ByKey(p.Key); err == nil && f.Step == s {
 				out = append(out, c.matter(IsOutside, s, p.Key.String(), f.Label, p.Text))
@@ -101,6 +106,7 @@ func (c *context) matters(findings []Finding, problems []Problem) []Matter {
 	}
 	for i := range out {
 		m := &out[i]
+		m.later = m.Key == testReach.key || m.Key == pressureHold.key && m.Stand == IsMissing && m.Why == notReached
 		m.print = strings.Join([]string{string(m.Stand), m.Key, m.Why, m.print}, "|")
 	}
 	return out
@@ -221,10 +227,6 @@ func (c *context) checkOut() []Matter {
 	return out
 }
 
-// told are the rows of old against new that a finding tells already.
-var told = map[string]string{"wire": "mca_wire", "breaker": "breaker_fit", "contactor-fla": "contactor_fla", "contactor-lra": "contactor_lra",
-	"capacitor": "cap_match", "capacitor-volts": "cap_match_volts", "drop": "branch_drop"}
-
 // misfits are parts that do not fit the new compressor and that no finding tells.
 func (c *context) misfits(fs []Finding) []Matter {
 	t, err := supply.Load()
@@ -240,9 +242,7 @@ func (c *context) misfits(fs []Finding) []Matter {
 		if r.Check == nil || r.Check.Outcome != supply.Misfit {
 			continue
 		}
-		if slices.ContainsFunc(fs, func(f Finding) bool {
-			return f.Key == told[r.Key] && f.Verdict != NotMeasured && f.Verdict != NotJudged
-		}) {
+		if judging(r.Key, fs) != nil {
 			continue
 		}
 		m := c.matter(IsOutside, record.Electrical, "fit/"+r.Key, sentenceStart(r.Part)+": "+r.What, sentenceOf(r.Check.Why))
@@ -261,7 +261,7 @@ func (c *context) reserve(ms []Matter) error {
 			continue
 		}
 		e, ok := c.job.Entry(k)
-		if !ok || strings.TrimSpace(e.By) == "" {
+		if !ok || !record.Said(e.By) {
 			continue
 		}
 		n, _ := c.job.Index(k)
@@ -309,8 +309,11 @@ func (c *context) near(f Finding, used []*reading) string {
 }
 
 // repeated tells whether the last two entries of a reading are a reading and its
-// repeat.
+// repeat. Of what was entered later than measured the times say nothing.
 func (c *context) repeated(r *reading) bool {
+	if c.job.Later(r.field) {
+		return false
+	}
 	var last []record.Entry
 	for _, e := range c.job.History(r.field) {
 		if e.Value == "" {

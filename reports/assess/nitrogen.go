@@ -23,12 +23,15 @@ var pressureHold = definition{key: "pressure_hold", label: "Nitrogen hold, corre
 		if f, ok := c.judgedNow(testLimit); ok && f.Verdict == Outside {
 			return "stop: the test pressure was above the lowest design pressure of what was connected"
 		}
-		if f, ok := c.judgedNow(testReach); ok && f.Verdict == Outside {
-			return "the joints were not tested at what they see at rest: search for leaks at the unit's own pressure, at rest and running"
-		}
 		return ""
 	},
 	only: func(c *context) string {
+		if f, ok := c.judgedNow(testReach); ok && f.Verdict != Within && !c.searched() {
+			return notReached
+		}
+		if f, ok := c.judgedNow(testLimit); !ok || f.Verdict != Within {
+			return "not shown to be within the lowest design pressure marked: enter the design pressures, or read the gauge closer"
+		}
 		if f, ok := c.judgedNow(holdTime); !ok {
 			return "how long the nitrogen stood is not entered"
 		} else if f.Verdict == Outside {
@@ -41,6 +44,10 @@ var pressureHold = definition{key: "pressure_hold", label: "Nitrogen hold, corre
 	},
 	advice:   holdAdvice,
 	relation: holdRelation}
+
+// notReached is why a hold that lost nothing is not within. It does not keep the charge
+// out: the search that settles it needs one.
+const notReached = "the joints were not tested at what they see at rest: search for leaks at the unit's own pressure, at rest and running, once it is charged"
 
 // holdBare is the hold without what is said of it.
 var holdBare = definition{key: "pressure_hold", dim: units.PressDiff, limit: "pressure_hold", target: zero, relation: holdRelation}
@@ -64,12 +71,20 @@ func holdAdvice(c *context, f Finding) string {
 	if f.Verdict != Within || r == nil {
 		return ""
 	}
-	w := "No loss larger than " + amount(r.unit.Span(math.Abs(f.Value)+f.Expanded()), r.unit) + " shown; one smaller would not have shown with these readings. "
+	w := c.told(record.TestP2) + "No loss larger than " + c.span(math.Abs(f.Value)+f.Expanded(), r.unit) + " shown; one smaller would not have shown with these readings. "
 	if s, ok := c.judgedNow(holdSmallest); ok {
-		u := units.Preferred(units.LeakRate, units.IP)
+		u := units.Preferred(units.LeakRate, c.system)
 		return w + "A leak below about " + amount(u.FromSI(s.Value, 0), u) + " may be there: every joint is searched with bubbles and detector, and again at running pressure."
 	}
 	return w + "With field gauges that excludes a gross leak only: every joint is searched with bubbles and detector, and again at running pressure."
+}
+
+// told opens what is said of a wait whose readings were entered later than measured.
+func (c *context) told(end record.Key) string {
+	if !c.job.Later(end) {
+		return ""
+	}
+	return "Entered later than measured: how long it stood is as told. "
 }
 
 // vapourViscosity is that of refrigerant vapour near room temperature, Pa s; those of
@@ -78,7 +93,7 @@ const vapourViscosity = 1.25e-5
 
 // holes are the ends of a leak, in the test and with the unit charged and at rest.
 func (c *context) holes() (gas hold.Gas, run hold.Hole, err error) {
-	p, why := c.atRest()
+	p, why := c.standing()
 	if why != "" {
 		return gas, run, fmt.Errorf("%s", why)
 	}
@@ -129,7 +144,7 @@ func (c *context) barometerFits(p, altitude float64) error {
 		return nil // the altitude has its own refusal
 	}
 	if math.Abs(p-want) > 2*c.lim.Site.HalfWidth {
-		return fmt.Errorf("%.0f hPa does not go with the altitude, where about %.0f is usual: is it reduced to sea level?", p/100, want/100)
+		return fmt.Errorf("%s does not go with the altitude, where about %s is usual: is it reduced to sea level?", c.barometric(p), c.barometric(want))
 	}
 	return nil
 }

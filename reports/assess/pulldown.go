@@ -74,7 +74,7 @@ var pullLeft = input{name: "vacuum_pull/left", take: func(c *context) *reading {
 		return nil
 	}
 	d, _, err := c.pulled()
-	r := &reading{key: "vacuum_pull/left", label: "Pull-down readings", unit: units.Preferred(units.Duration, units.IP), err: err, given: true}
+	r := &reading{key: "vacuum_pull/left", label: "Pull-down readings", unit: units.Preferred(units.Duration, c.system), err: err, given: true}
 	if err == nil && d.Reaches < 0.5 {
 		r.err = fmt.Errorf("pumping on in this way does not get there within %.0f h, as these readings go. %s", vacuum.Horizon/3600, pullWords(c))
 	}
@@ -94,13 +94,46 @@ var pullDown = definition{key: "pull_down", label: "Pump still needed, to the va
 	relation: relation{words: "time until the fitted pull-down reaches the vacuum that starts the hold", from: []source{pumpedDown}, inputs: []input{pullLeft},
 		eval: func(x *values) (float64, error) { return x.at(pullLeft), nil }}}
 
+// pullCurve is the pull-down for the picture, nil where there is none that can be
+// fitted.
+func (c *context) pullCurve() *Pull {
+	if c.job.Text(record.VacuumPull) == "" {
+		return nil
+	}
+	d, _, err := c.pulled()
+	if err != nil {
+		return nil // the finding says what is wrong
+	}
+	t, p, err := riseReadings(c.job.Text(record.VacuumPull))
+	if err != nil {
+		return nil
+	}
+	q := &Pull{Seconds: t, P: p, Reaches: d.Reaches, Left: d.Left, LeftLow: d.LeftLow, LeftHigh: d.LeftHigh}
+	if q.Target, err = c.pullTarget(); err != nil {
+		return nil
+	}
+	w, of := c.coldest()
+	if q.Plateau, err = vacuum.WaterPressure(w); err == nil { // outside its range there is none to draw
+		q.PlateauOf = of
+	}
+	const points = 120
+	last := t[len(t)-1]
+	end := last + max(0.1*(last-t[0]), min(1.1*d.LeftHigh, 3*(last-t[0]))) // no more of it than can still be read beside the readings
+	for i := range points + 1 {
+		x := t[0] + (end-t[0])*float64(i)/points
+		mid, lo, hi := d.At(x)
+		q.CurveT, q.CurveP, q.Low, q.High = append(q.CurveT, x), append(q.CurveP, mid), append(q.Low, lo), append(q.High, hi)
+	}
+	return q
+}
+
 // pullWords says what the pull-down shows beside the time.
 func pullWords(c *context) string {
 	d, last, err := c.pulled()
 	if err != nil {
 		return ""
 	}
-	v := units.Preferred(units.Vacuum, units.IP)
+	v := units.Preferred(units.Vacuum, c.system)
 	micron := func(p float64) string { return amount(v.FromSI(p, 0), v) }
 	var out []string
 	switch {
@@ -131,7 +164,7 @@ func (c *context) iceWords(p float64, boils bool) string {
 	if err != nil {
 		return ""
 	}
-	u := units.Preferred(units.Temperature, units.IP)
+	u := units.Preferred(units.Temperature, c.system)
 	degrees := func(k float64) string { return fmt.Sprintf("%.0f %s", u.FromSI(k, 0), u.Label) }
 	switch {
 	case ice.Frozen:
@@ -154,7 +187,7 @@ func (c *context) hiddenIce(p float64) string {
 	if err == nil && plateau > p+2*micron.SpanSI(vapourMatters) {
 		return ""
 	}
-	u, v := units.Preferred(units.Temperature, units.IP), units.Preferred(units.Vacuum, units.IP)
+	u, v := units.Preferred(units.Temperature, c.system), units.Preferred(units.Vacuum, c.system)
 	return fmt.Sprintf("at %.0f %s ice would hold no more than %s, and would not show: warm the coldest part, and read the rise again", u.FromSI(cold, 0), u.Label, amount(v.FromSI(plateau, 0), v))
 }
 

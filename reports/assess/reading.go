@@ -28,13 +28,29 @@ type reading struct {
 
 // context is the job with what every rule needs from it.
 type context struct {
-	job   *record.Job
-	lim   *limits
-	fluid *fluid.Fluid // nil while no refrigerant is picked
-	site  reading      // air pressure of the site, Pa
-	cache map[string]*reading
-	memo  map[memoKey]any
+	job    *record.Job
+	lim    *limits
+	system units.System // in which limits and what is said of them are written
+	fluid  *fluid.Fluid // nil while no refrigerant is picked
+	site   reading      // air pressure of the site, Pa
+	cache  map[string]*reading
+	memo   map[memoKey]any
 	steadily
+}
+
+// System is that of the job's limits: inch-pound unless it says metric.
+func System(j *record.Job) units.System {
+	if j.Text(record.LimitUnits) == record.Metric {
+		return units.SI
+	}
+	return units.IP
+}
+
+// span is a difference as people read it, in the unit of the reading where that
+// belongs to the job's system.
+func (c *context) span(si float64, of units.Unit) string {
+	u := of.In(c.system)
+	return amount(u.Span(si), u)
 }
 
 // siteKey is the input that gauge readings share: the site's air pressure.
@@ -45,7 +61,8 @@ func newContext(j *record.Job) (*context, error) {
 	if err != nil {
 		return nil, err
 	}
-	c := &context{job: j, lim: lim, cache: map[string]*reading{}, memo: map[memoKey]any{}}
+	system := System(j)
+	c := &context{job: j, lim: lim.in(system), system: system, cache: map[string]*reading{}, memo: map[memoKey]any{}}
 	if name := j.Text(record.Refrigerant); name != "" {
 		if c.fluid, err = fluid.Get(name); err != nil {
 			return nil, err
@@ -59,7 +76,7 @@ func newContext(j *record.Job) (*context, error) {
 // atmosphere at the altitude, else at sea level; the last two with the
 // weather's doubt, the last also with that of a height nobody told.
 func (c *context) sitePressure() (reading, error) {
-	r := reading{key: siteKey, label: "Air pressure of the site", unit: units.Preferred(units.Barometric, units.IP)}
+	r := reading{key: siteKey, label: "Air pressure of the site", unit: units.Preferred(units.Barometric, c.system)}
 	if b := c.reading(record.Barometer); b != nil {
 		r.si, r.u, r.doubt, r.from, r.unit = b.si, b.u, b.doubt, b.from, b.unit
 		return r, nil
@@ -119,6 +136,9 @@ func (c *context) read(key record.Key) *reading {
 	}
 	half, doubt := c.halfWidth(f, r)
 	r.u, r.doubt = uncertainty.Rectangular(half), doubt
+	if c.job.Later(key) {
+		r.doubt += "; entered later than measured"
+	}
 	if isLogged {
 		// One reading out of many that scatter.
 		r.u, r.doubt = uncertainty.Combine(r.u, logged.sd), doubt+"; and the scatter in the steady stretch of the log"
@@ -131,7 +151,7 @@ func (c *context) read(key record.Key) *reading {
 func (c *context) halfWidth(f record.Field, r *reading) (float64, string) {
 	if in, ok := c.job.Instrument(r.from); ok {
 		for _, a := range in.Accuracy {
-			if a.Dim == f.Dim {
+			if a.Dim == f.Dim && (a.Plus > 0 || a.Percent > 0) { // nothing reads without doubt
 				return spread(a.Dim, a.Unit, a.Plus, a.Percent, r.si), fmt.Sprintf("%s: %v, rectangular", in.Name, a)
 			}
 		}

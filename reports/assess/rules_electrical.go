@@ -254,17 +254,38 @@ var circuitChecks = []definition{
 		relation: asRead(record.ContactorFLA, "as stated, against RLA + fan")},
 	{key: "contactor_lra", label: "Contactor, locked-rotor rating", step: record.Electrical, group: qCircuit, dim: units.Current,
 		limit: "contactor_lra",
-		bounds: boundsOf([]record.Key{record.NewLRA}, func(c *context, _ *supply.Tables) (float64, float64, error) {
-			return c.value(record.NewLRA), none, nil
+		bounds: boundsOf([]record.Key{record.NewLRA}, func(c *context, t *supply.Tables) (float64, float64, error) {
+			_, locked, err := c.sums(t)
+			return locked, none, err
 		}),
-		relation: asRead(record.ContactorLRA, "as stated, against LRA")},
+		relation: asRead(record.ContactorLRA, "as stated, against LRA + the fan's: six times its current")},
+	{key: "disconnect_place", label: "Disconnect, its place", step: record.Electrical, group: qCircuit, dim: units.Ratio,
+		applies: entered(record.DisconnectPlace), rule: "disconnect-place", ok: "Seen from the unit and in reach.",
+		bounds: func(*context) (Band, string) { return Band{High: new(float64)}, "" },
+		relation: relation{words: "0 as the rule asks, 1 not: as answered at the unit", from: []source{byRule("disconnect-place")},
+			eval: func(x *values) (float64, error) {
+				if x.c.job.Text(record.DisconnectPlace) == record.Yes {
+					return 0, nil
+				}
+				return 1, nil
+			}}},
+	{key: "overload", label: "New compressor's own overload protection", step: record.Electrical, group: qCircuit, dim: units.Ratio,
+		applies: entered(record.NewRLA, record.NewOverload), rule: "overload", ok: "It is named, and no larger than the rule allows.",
+		bounds: func(*context) (Band, string) { return Band{High: new(float64)}, "" },
+		relation: relation{words: "0 named and no larger than allowed, 1 not known or larger", from: []source{byRule("overload"), byRule("overload-device")},
+			inputs: []input{maybe(record.NewRLA), maybe(record.OverloadTrip), maybe(record.Breaker)},
+			eval:   withTables(overloadFits)}},
 	{key: "disconnect_hp", label: "Disconnect, horsepower", step: record.Electrical, group: qCircuit, dim: units.Count,
 		applies: entered(record.DisconnectHP), rule: "disconnect", ok: "The disconnect has the horsepower; its amperes, its place and its access are judged apart.",
 		bounds: boundsOf([]record.Key{record.NewRLA}, func(c *context, t *supply.Tables) (float64, float64, error) {
 			if c.job.Text(record.Phases) == record.PhaseThree {
 				return 0, 0, fmt.Errorf("the horsepower tables here are for single phase")
 			}
-			hp, err := t.DisconnectHP(c.first(record.RatedVoltage), math.Max(c.value(record.NewRLA), c.value(record.NewBCSC)), c.value(record.NewLRA))
+			running, locked, err := c.sums(t)
+			if err != nil {
+				return 0, 0, err
+			}
+			hp, err := t.DisconnectHP(c.first(record.RatedVoltage), running, locked)
 			return hp, none, err
 		}),
 		relation: asRead(record.DisconnectHP, "as stated, against the larger of the horsepowers that running and locked-rotor current stand for (NEC 440.12(A), Tables 430.248 and 430.251(A), 2023)")},
@@ -315,6 +336,54 @@ var circuitChecks = []definition{
 			return fmt.Sprintf("Overcurrent device is %.4g A, at most %.4g A.", c.value(record.Breaker), amps)
 		},
 		relation: asRead(record.Breaker, "as stated; 15, 20 and 30 A for 14, 12 and 10 AWG do not bind a motor-compressor's circuit")},
+}
+
+// sums are the running and the locked-rotor current of what one contactor and one
+// disconnect switch, A: compressor and fan (NEC 440.12(B), 440.41(B)). A locked-rotor
+// current that is not marked is taken as six times the other.
+func (c *context) sums(t *supply.Tables) (running, locked float64, err error) {
+	rla, fan := math.Max(c.value(record.NewRLA), c.value(record.NewBCSC)), c.value(record.FanFLA)
+	if locked = c.value(record.NewLRA); locked == 0 && rla > 0 {
+		if locked, err = t.AssumedLRA(rla); err != nil {
+			return 0, 0, err
+		}
+	}
+	if fan > 0 {
+		l, err := t.AssumedLRA(fan)
+		if err != nil {
+			return 0, 0, err
+		}
+		locked += l
+	}
+	return rla + fan, locked, nil
+}
+
+// overloadFits is 0 where the new compressor's protection is named and no larger than
+// allowed, 1 where it is not; an error where what it needs is not entered.
+func overloadFits(x *values, t *supply.Tables) (float64, error) {
+	relay, _ := t.Rule("overload")
+	device, _ := t.Rule("overload-device")
+	most, has := 0.0, math.NaN()
+	switch x.c.job.Text(record.NewOverload) {
+	case record.OverloadInside, record.OverloadSystem:
+		return 0, nil
+	case record.OverloadUnknown:
+		return 1, nil
+	case record.OverloadRelay:
+		most, has = relay.Value, x.of(record.OverloadTrip)
+	case record.OverloadDevice:
+		most, has = device.Value, x.of(record.Breaker)
+	default:
+		return 0, fmt.Errorf("the new compressor's own overload protection is not named: enter it in Match")
+	}
+	rla := x.of(record.NewRLA)
+	switch {
+	case math.IsNaN(has) || math.IsNaN(rla):
+		return 0, fmt.Errorf("needs its rated-load current and what the protection trips at")
+	case has > most*rla*(1+1e-9):
+		return 1, nil
+	}
+	return 0, nil
 }
 
 var liveChecks = []definition{
@@ -467,6 +536,63 @@ var failure = []definition{
 				}
 				return contradicts(x.c.job.Text(record.FailureKind), w)
 			}}},
+	// The live checks that diagnose the old unit. What they found stands until a reading of
+	// the converted unit, or what is said to have failed, answers it.
+	{key: "cause_supply", label: "Supply voltage at the old unit", step: record.Cause, group: qOldLive, dim: units.Voltage,
+		applies: entered(record.CauseSupply), limit: "cause_supply", target: statedTarget(record.RatedVoltage),
+		valid:    func(c *context) string { return c.answered("supply_voltage") },
+		relation: asRead(record.CauseSupply, "as read, against the rated voltage")},
+	{key: "cause_call", label: "The call reaches the old contactor", step: record.Cause, group: qOldLive, dim: units.Ratio,
+		applies: func(c *context) bool {
+			t := c.job.Text(record.CauseCall)
+			return t == record.Yes || t == record.No
+		},
+		limit: "cause_call", bounds: func(*context) (Band, string) { return Band{High: new(float64)}, "" },
+		valid: func(c *context) string { return c.answered("control_voltage") },
+		relation: relation{words: "0 it does, 1 it does not: as answered at the unit", from: []source{said("a question, not a reading")},
+			eval: func(x *values) (float64, error) {
+				if x.c.job.Text(record.CauseCall) == record.Yes {
+					return 0, nil
+				}
+				return 1, nil
+			}}},
+	{key: "cause_inrush", label: "Old compressor's current as it tried to start, of its LRA", step: record.Cause, group: qOldLive, dim: units.Percent,
+		applies: entered(record.CauseInrush), limit: "cause_inrush",
+		valid: func(c *context) string {
+			if over := c.value(record.CauseInrush) > c.value(record.OldLRA); !over {
+				return ""
+			}
+			switch k := c.job.Text(record.FailureKind); k {
+			case "shorted winding", "grounded winding":
+				return "goes with what failed: " + k
+			}
+			return ""
+		},
+		relation: relation{words: "current as it tried to start / locked-rotor current of its plate", from: []source{arithmetic}, inputs: []input{is(record.CauseInrush), is(record.OldLRA)},
+			eval: func(x *values) (float64, error) {
+				if x.of(record.OldLRA) <= 0 {
+					return 0, fmt.Errorf("the locked-rotor current must be above zero")
+				}
+				return x.of(record.CauseInrush) / x.of(record.OldLRA), nil
+			},
+			sheet: InSI + "{cause_inrush}/{old_lra}"}},
+}
+
+const qOldLive = "Old unit, live"
+
+// answered is why what a live check of the old unit found no longer stands: the
+// converted unit's own reading is within.
+func (c *context) answered(key string) string {
+	for _, d := range liveChecks {
+		if d.key != key {
+			continue
+		}
+		f, ok := c.judgedNow(d)
+		if ok && f.Verdict == Within {
+			return "the converted unit's own reading is within: " + strings.ToLower(d.label[:1]) + d.label[1:]
+		}
+	}
+	return ""
 }
 
 // contradicts is 1 where readings and the failure named cannot both be, 0 where they

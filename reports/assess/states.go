@@ -9,6 +9,7 @@ import (
 
 	"retrostage/reports/record"
 	"retrostage/thermo/air"
+	"retrostage/thermo/units"
 )
 
 // problems lists readings that are acceptable by themselves yet cannot be
@@ -35,7 +36,7 @@ func (c *context) problems() []Problem {
 		switch {
 		case !ok:
 		case p <= 0:
-			say(key, fmt.Errorf("this is below a perfect vacuum at the site's air pressure of %.1f kPa", c.site.si/1e3))
+			say(key, fmt.Errorf("this is below a perfect vacuum at the site's air pressure of %s", c.barometric(c.site.si)))
 		case c.fluid != nil && key == record.SuctionPressure:
 			_, err := c.fluid.DewT(p)
 			say(key, err)
@@ -56,8 +57,16 @@ func (c *context) problems() []Problem {
 		say(record.SupplyWB, fmt.Errorf("a wet bulb cannot be above the dry bulb"))
 	}
 	say(record.Barometer, c.reducedBarometer())
+	for _, s := range record.Spans {
+		say(s.Held, c.stamped(s))
+	}
 	for _, p := range differ {
 		say(p[0], c.copied(p[0], p[1]))
+	}
+	if n, ok := c.job.Index(record.LeakSearch); ok && c.job.Text(record.LeakSearch) != record.LeakNotDone {
+		if at, charged := c.charged(); !charged || n < at {
+			say(record.LeakSearch, fmt.Errorf("entered before a charge was: a search at the unit's own pressure comes after the charge; search again, and enter it then"))
+		}
 	}
 	if c.testedInVacuum() {
 		say(record.Insulation, fmt.Errorf("entered while a vacuum was in the circuit: never test insulation in a vacuum; test again with the charge in"))
@@ -72,6 +81,25 @@ func (c *context) problems() []Problem {
 		say(record.Barometer, c.barometerFits(r.si, z.si))
 	}
 	return ps
+}
+
+// stamped asks about a time that cannot have passed between the entries at its ends, if
+// those were typed as they were read.
+func (c *context) stamped(s record.Span) error {
+	held := c.reading(s.Held)
+	apart, ok := c.job.Apart(s)
+	if _, ended := c.job.Entry(s.To); !ok && ended {
+		apart, ok = 0, true // nothing stands at its beginning
+	}
+	late := c.lim.Late.Minutes
+	if held == nil || !ok || held.si/60 <= apart.Minutes()+late || c.job.Later(s.To) {
+		return nil
+	}
+	w := fmt.Sprintf("%.0f min, and the entries at its beginning and end lie %.0f min apart", held.si/60, max(0, apart.Minutes()))
+	if c.job.Text(s.Noted) == record.NotedAsRead {
+		return fmt.Errorf("%s: they cannot both have been typed as they were read. Enter the time that passed, or read again", w)
+	}
+	return fmt.Errorf("%s: was that the time, and were they typed later than read? Say so at %q", w, s.Noted.Label())
 }
 
 // differ are readings of a running unit that cannot be the same: to the last digit
@@ -114,9 +142,15 @@ func (c *context) reducedBarometer() error {
 		if off > 0 {
 			why = "too high for the altitude: is it reduced to sea level? Enter the station pressure, or leave it out"
 		}
-		return fmt.Errorf("%s (about %.1f kPa, here %.1f)", why, p/1e3, b.si/1e3)
+		return fmt.Errorf("%s (about %s, here %s)", why, c.barometric(p), c.barometric(b.si))
 	}
 	return nil
+}
+
+// barometric is a pressure of the air as the job's system writes it.
+func (c *context) barometric(pa float64) string {
+	u := units.Preferred(units.Barometric, c.system)
+	return fmt.Sprintf("%.4g %s", u.FromSI(pa, 0), u.Label)
 }
 
 // Gate is a thing that is not to be done before others are shown. Entering is never
@@ -151,22 +185,43 @@ func (r *Report) Gate(name GateName) Gate {
 // inVacuum tells whether a vacuum is in the circuit: one was read, and no charge was
 // weighed in yet.
 func (c *context) inVacuum() bool {
-	_, charged := c.job.Entry(record.WeighedIn)
-	for _, k := range []record.Key{record.VacuumFinal, record.VacuumEnd, record.VacuumRise} {
-		if _, ok := c.job.Entry(k); ok && !charged {
-			return true
+	return c.value(record.WeighedIn) <= 0 && c.evacuated() >= 0
+}
+
+// charged is where among the entries the charge was entered: the first that stands since
+// there was none, whatever corrected it afterwards.
+func (c *context) charged() (at int, ok bool) {
+	for i, e := range c.job.Entries {
+		switch {
+		case e.Key != record.WeighedIn:
+		case e.Value == "":
+			ok = false
+		case !ok:
+			at, ok = i, true
 		}
 	}
-	return false
+	return at, ok
+}
+
+// evacuated is where among the entries the first that tells of a vacuum stands, -1 where
+// there is none.
+func (c *context) evacuated() int {
+	first := -1
+	for _, k := range []record.Key{record.VacuumPull, record.VacuumFinal, record.VacuumRise, record.VacuumEnd} {
+		if n, ok := c.job.Index(k); ok && (first < 0 || n < first) {
+			first = n
+		}
+	}
+	return first
 }
 
 // testedInVacuum tells whether the insulation was entered between the vacuum and the
 // charge.
 func (c *context) testedInVacuum() bool {
 	at, ok := c.job.Index(record.Insulation)
-	from, read := c.job.Index(record.VacuumFinal)
-	to, charged := c.job.Index(record.WeighedIn)
-	return ok && read && at > from && (!charged || at < to)
+	from := c.evacuated()
+	to, charged := c.charged()
+	return ok && from >= 0 && at > from && (!charged || at < to)
 }
 
 // gates are what may be done now. ms are the matters of the job.
@@ -186,7 +241,7 @@ func (c *context) gates(ms []Matter) []Gate {
 	}
 	gs := []Gate{
 		{Name: InsulationTest},
-		{Name: Charging, By: by(func(m Matter) bool { return m.Step == record.CloseUp })},
+		{Name: Charging, By: by(func(m Matter) bool { return m.Step == record.CloseUp && !m.later })},
 		{Name: Energising, By: by(func(m Matter) bool {
 			switch m.Step {
 			case record.Wiring, record.Electrical:
@@ -194,7 +249,7 @@ func (c *context) gates(ms []Matter) []Gate {
 			case record.Charge:
 				return m.Key == record.WeighedIn.String()
 			case record.CloseUp:
-				return true
+				return !m.later
 			}
 			return false
 		})},

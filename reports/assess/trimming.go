@@ -32,6 +32,10 @@ type Trimmed struct {
 	Read      float64 `json:"read_K"`
 	Low, High float64 `json:"-"` // expected, 95 %, K; both 0 before the first step
 	In        float64 `json:"in_band"`
+
+	// Set is the readings that were kept with the step; nil where it was typed by hand,
+	// or changed since. The set before a step is that of the step before.
+	Set *TrimSet `json:"set,omitempty"`
 	charge.Step
 }
 
@@ -53,12 +57,16 @@ func (c *context) trimOnce() (*Trim, error) {
 	if err != nil {
 		return nil, err
 	}
+	sets, err := trimSets(c.job.Text(record.TrimSets))
+	if err != nil {
+		return nil, err
+	}
 	out := &Trim{By: by, Target: t.Target, Band: t.Band}
 	for i := range added {
 		if err := t.Read(added[i], read[i]); err != nil {
 			return nil, err
 		}
-		row := Trimmed{Added: added[i], Read: read[i]}
+		row := Trimmed{Added: added[i], Read: read[i], Set: setOf(sets, added[i], read[i])}
 		if i > 0 {
 			row.Low, row.High = out.Steps[i-1].Expect, out.Steps[i-1].Expect2
 		}
@@ -69,6 +77,21 @@ func (c *context) trimOnce() (*Trim, error) {
 		out.Steps = append(out.Steps, row)
 	}
 	return out, nil
+}
+
+// trimBand is the half-width of the band in which trimming stops: that by which the
+// running check judges, where it is narrower.
+func (c *context) trimBand(key string, usual float64) float64 {
+	row := c.lim.byFinding[key]
+	u, err := units.Lookup(units.TempDiff, row.Unit)
+	half := row.PlusMinus
+	if half == nil {
+		half = row.High
+	}
+	if err != nil || half == nil {
+		return usual
+	}
+	return math.Min(usual, u.SpanSI(*half))
 }
 
 // trimToward is the target of this kind of unit, and what it is read by.
@@ -85,10 +108,10 @@ func (c *context) trimToward() (t *charge.Trim, by string, err error) {
 		if target == nil {
 			return nil, "", fmt.Errorf("needs %s", record.TagSubcooling.Label())
 		}
-		return charge.BySubcooling(target.si, trimValveBand, whole), "subcooling", nil
+		return charge.BySubcooling(target.si, c.trimBand("subcooling", trimValveBand), whole), "subcooling", nil
 	}
 	if r := c.reading(record.TagSuperheat); r != nil {
-		return charge.BySuperheat(r.si, trimBoreBand, whole), "superheat", nil
+		return charge.BySuperheat(r.si, c.trimBand("superheat_error", trimBoreBand), whole), "superheat", nil
 	}
 	wb, odb := c.reading(record.ReturnWB), c.reading(record.OutdoorTemp)
 	if wb == nil || odb == nil {
@@ -98,7 +121,7 @@ func (c *context) trimToward() (t *charge.Trim, by string, err error) {
 	if err != nil {
 		return nil, "", err
 	}
-	return charge.BySuperheat(target.Value, trimBoreBand, whole), "superheat", nil
+	return charge.BySuperheat(target.Value, c.trimBand("superheat_error", trimBoreBand), whole), "superheat", nil
 }
 
 // trimReadings reads lines of ounces added and °F, into kg and K.
@@ -114,7 +137,7 @@ func trimReadings(text string) (added, read []float64, err error) {
 		}
 		var x [2]float64
 		for i, w := range words {
-			if x[i], err = units.Number(w); err != nil {
+			if x[i], err = noted(w); err != nil {
 				return nil, nil, fmt.Errorf("trim steps, line %d: %w", n, err)
 			}
 		}
@@ -131,7 +154,7 @@ var trimAdd = input{name: "trim/next", take: func(c *context) *reading {
 	if t == nil && err == nil {
 		return nil
 	}
-	r := &reading{key: "trim/next", label: "Trim steps", err: err, given: true, unit: units.Preferred(units.Mass, units.IP), doubt: "an answer of this kind of unit, weighed by the steps read so far"}
+	r := &reading{key: "trim/next", label: "Trim steps", err: err, given: true, unit: units.Preferred(units.Mass, c.system), doubt: "an answer of this kind of unit, weighed by the steps read so far"}
 	if err == nil {
 		r.si = t.Steps[len(t.Steps)-1].Add
 	}
@@ -157,12 +180,16 @@ func trimWords(c *context) string {
 		return "Do not trim in this cold: leave the charge as weighed; the label says weighed, not verified, and a return visit becomes due."
 	}
 	s := t.Steps[len(t.Steps)-1]
-	oz := units.Preferred(units.Mass, units.IP)
-	after := fmt.Sprintf(" %s then: %.1f to %.1f °F.", sentenceStart(t.By), s.Expect*1.8, s.Expect2*1.8)
-	weigh := func(x float64) string { return fmt.Sprintf("%.1f %s", oz.FromSI(x, 0), oz.Label) } // to the tenth that a scale shows
+	oz, deg := units.Preferred(units.Mass, c.system), units.Preferred(units.TempDiff, c.system)
+	after := fmt.Sprintf(" %s then: %.1f to %.1f %s.", sentenceStart(t.By), deg.Span(s.Expect), deg.Span(s.Expect2), deg.Label)
+	places := 1 // to the tenth of an ounce, or the gram, that a scale shows
+	if c.system == units.SI {
+		places = 3
+	}
+	weigh := func(x float64) string { return fmt.Sprintf("%.*f %s", places, oz.FromSI(x, 0), oz.Label) }
 	switch {
 	case s.Done:
-		return fmt.Sprintf("Stop trimming: the reading lies in the band with a likelihood of %.0f %%. The running check judges it.", 100*s.Before)
+		return fmt.Sprintf("Stop trimming: the reading lies in the band with a likelihood of %s. The running check judges it.", Chance(s.Before))
 	case s.Held:
 		return "Add nothing: no amount is safe enough with these readings. Let it settle, read again, enter it."
 	case s.Add < 0:

@@ -52,6 +52,8 @@ type Field struct {
 	Ends    bool // of a range one end is meant: which is asked
 	Program bool // the program writes it: nobody is asked
 	Words   int  // a note of fewer words says nothing and is refused
+	Notes   bool // says how the readings of its group came into the record; see [Job.Later]
+	Whole   bool // does so for its whole step
 }
 
 // Personal tells whether what is typed there may tell of a person: the owner's reference
@@ -117,6 +119,19 @@ func reservation(s Step, key string) Key {
 	return k
 }
 
+// noted declares the question how the readings of a step, or of one group of it, came
+// into the record: the time of an entry is that of its reading only where it was typed
+// as it was read. See [Job.Later].
+func noted(s Step, group, key string, whole bool) Key {
+	label := "Readings of this step were entered"
+	if !whole {
+		label = group + ": readings were entered"
+	}
+	k := seldom(pick(s, group, key, label, "Covers what is entered so far. What comes later is marked so, here and on the sheet.", NotedAsRead, NotedLater))
+	at(k).Notes, at(k).Whole = true, whole
+	return k
+}
+
 // reservationWords is the least that can name a thing and a reason.
 const reservationWords = 4
 
@@ -130,6 +145,11 @@ const (
 	Yes           = "yes"
 	No            = "no"
 	ValvesOpen    = "open: the whole circuit"
+	PumpShut      = "shut at the system, pump stopped"
+	PumpRuns      = "shut at the system, pump still running"
+	PumpDraws     = "not shut: the pump still drew"
+	DeepSingle    = "deep, in one pull"
+	TripleBreaks  = "three pulls, broken twice with dry nitrogen"
 	ValvesShut    = "shut: lines and indoor coil alone"
 	LeakNone      = "made at rest and running: none found"
 	LeakMended    = "found, mended, searched again"
@@ -143,6 +163,18 @@ const (
 	MeterTXV      = "thermostatic valve"
 	MeterEXV      = "electronic valve"
 	MeterFixed    = "fixed orifice"
+
+	OverloadInside  = "thermal protector in it"
+	OverloadRelay   = "relay outside"
+	OverloadDevice  = "fuse or breaker alone"
+	OverloadSystem  = "approved system of its maker"
+	OverloadUnknown = "not known"
+
+	InchPound = "inch-pound units"
+	Metric    = "metric units"
+
+	NotedAsRead = "as they were read"
+	NotedLater  = "later than measured"
 
 	NotLooked      = "not looked at"
 	NotTried       = "not tried"
@@ -193,6 +225,7 @@ var (
 	TechnicianRef       = text(Intake, "Job", "technician_ref", "Technician reference", "")
 	VisitDate           = date(Intake, "Job", "visit_date", "Date of visit")
 	Warranty            = pick(Intake, "Job", "warranty", "Warranty", "", "out of warranty", "parts only", "in warranty", "not known")
+	LimitUnits          = seldom(pick(Intake, "Site", "limit_units", "Limits of this job are written in", "Inch-pound where nothing is picked. Where a metric limit is rounded it is the stricter one, and judged.", InchPound, Metric))
 	Altitude            = stated(Intake, "Site", "altitude", "Altitude of the site", "Gives the air pressure when no barometer is read.", units.Length, "ft", -1000, 15000)
 	Barometer           = measured(Intake, "Site", "barometer", "Barometer at the site", "Station pressure, not reduced to sea level. Outranks the altitude.", "barometer", units.Barometric, "inHg", 15, 32.5)
 	Refrigerant         = need(pick(Intake, "Unit", "refrigerant", "Refrigerant on the plate", "", fluid.Names()...))
@@ -202,7 +235,7 @@ var (
 	OldUnitSerial       = need(text(Intake, "Unit", "old_unit_serial", "Outdoor unit: serial number", ""))
 	UnitInstalled       = coarse(date(Intake, "Unit", "unit_installed", "Installed"))
 	OldCompressorModel  = text(Intake, "Unit", "old_compressor_model", "Failed compressor: type", "")
-	OldCompressorSerial = need(text(Intake, "Unit", "old_compressor_serial", "Failed compressor: serial number", ""))
+	OldCompressorSerial = text(Intake, "Unit", "old_compressor_serial", "Failed compressor: serial number", "A warranty asks for it.")
 	RatedVoltage        = ends(need(stated(Intake, "Plate", "rated_voltage", "Rated voltage", "Of the supply this unit is connected to.", units.Voltage, "V", 100, 600)))
 	RatedFrequency      = stated(Intake, "Plate", "rated_frequency", "Frequency", "", units.Frequency, "Hz", 45, 65)
 	Phases              = pick(Intake, "Plate", "phases", "Supply", "", PhaseSingle, PhaseThree)
@@ -223,6 +256,7 @@ var (
 	GroundGauge         = seldom(pick(Intake, "Branch circuit", "ground_gauge", "Grounding conductor, copper", "", gauges...))
 	Disconnect          = seldom(stated(Intake, "Branch circuit", "disconnect", "Disconnect: ampere rating", "", units.Current, "A", 10, 400))
 	DisconnectHP        = seldom(stated(Intake, "Branch circuit", "disconnect_hp", "Disconnect: horsepower at this voltage", "", units.Count, "n", 0.1, 100))
+	DisconnectPlace     = seldom(pick(Intake, "Branch circuit", "disconnect_place", "Disconnect: seen from the unit, in reach, not on a panel that comes off, not over the plate", "", Yes, No))
 	WireMetal           = seldom(pick(Intake, "Branch circuit", "wire_metal", "Branch: metal of the conductors", "Copper where nothing is picked.", MetalCopper, MetalAluminum))
 	CodeEdition         = seldom(pick(Intake, "Branch circuit", "code_edition", "Electrical code adopted here: largest overcurrent device", "Taken down where nothing is picked.", SizeDown, SizeUp))
 	SupplySystem        = seldom(pick(Intake, "Branch circuit", "supply_system", "Supply system", "", SystemSplit, SystemWye))
@@ -258,17 +292,20 @@ var (
 	OverloadWait     = seldom(pick(Cause, "Old unit, dead", "overload_wait", "Where common was open: after the shell had cooled", "To the touch, which can take hours.", OverloadClosed, OverloadOpen, "not waited for"))
 	InsulationAgain  = seldom(pick(Cause, "Old unit, dead", "insulation_again", "Where it read low: again at clean, dry terminals", "Leads off, after recovery. A reading that is better then goes into the field above.", StillLow, "not done"))
 	CauseCoil        = seldom(pick(Cause, "What else was found", "cause_coil", "Outdoor coil fouled", "", Yes, No, NotLooked))
+	CauseFouledBy    = seldom(pick(Cause, "What else was found", "cause_fouled_by", "What fouls it", "", "lint or seeds", "dirt or grease", "a pet", "fins flat", "fins eaten away", "not looked at"))
 	CauseHeat        = seldom(pick(Cause, "What else was found", "cause_heat", "Signs of heat", "Discharge line discoloured, trips in hot weather.", Yes, No, NotLooked))
 	CauseFlood       = seldom(pick(Cause, "What else was found", "cause_flood", "Signs of liquid", "Shell sweating, oil foaming, valve wide open.", Yes, No, NotLooked))
 	CauseHeater      = seldom(pick(Cause, "What else was found", "cause_heater", "Crankcase heater dead", "", Yes, No, NotLooked))
 	CauseAir         = seldom(pick(Cause, "What else was found", "cause_air", "Too little indoor air", "Filter, coil, ducts.", Yes, No, NotLooked))
 	CauseDrier       = seldom(pick(Cause, "What else was found", "cause_drier", "Drier or strainer blocked", "", Yes, No, NotLooked))
 	CauseCycles      = seldom(pick(Cause, "What else was found", "cause_cycles", "Short cycles or many trips", "As told.", Yes, No, NotLooked))
+	CauseLastCap     = seldom(coarse(date(Cause, "What else was found", "cause_last_cap", "Run capacitor last changed, as told")))
 	CauseNoise       = seldom(pick(Cause, "What else was found", "cause_noise", "Knocked or ground before it died", "As told.", Yes, No, NotLooked))
 	OilSmell         = seldom(pick(Cause, "Opened", "oil_smell", "Smells burnt", "", Yes, No, NotLooked))
 	OilMetal         = seldom(pick(Cause, "Opened", "oil_metal", "Metal in the oil or at the ports", "", Yes, No, NotLooked))
 	CauseRecovered   = seldom(measured(Cause, "Opened", "cause_recovered", "Charge found in it", "Recovered and weighed; held against the plate.", "scale", units.Mass, "oz", 0, 2000))
 	RootKind         = seldom(pick(Cause, "Root cause", "root_kind", "Root cause to remove", "Hand-over stays open until a reading shows it gone.", Roots...))
+	CauseNoted       = noted(Cause, "When read", "cause_noted", true)
 	CauseReservation = reservation(Cause, "reservation_cause")
 
 	// Choice
@@ -295,11 +332,12 @@ var (
 	WarrantySystem    = seldom(stated(Choice, "Warranty", "warranty_system", "Whole system: years", "", units.Count, "n", 0, 20))
 	HeatPump          = seldom(pick(Choice, "Season", "heat_pump", "It is a heat pump", "", Yes, No))
 	CoolingHours      = seldom(stated(Choice, "Season", "cooling_hours", "Cooling hours a year at this place", "Hours in which it is warm enough to cool, not hours of the compressor.", units.Count, "n", 100, 6000))
+	WeatherBins       = seldom(note(Choice, "Season", "weather_bins", "Hours of this place by temperature, instead", "One a line, rising: outdoor °F, hours a year. They take the place of the cooling hours and of the standard's shares."))
 	Tariff            = seldom(stated(Choice, "Season", "tariff", "Price of a kilowatt-hour", "", units.Money, "money", 0.01, 5))
 	OldSeasonal       = seldom(stated(Choice, "Season", "old_seasonal", "Seasonal ratio of the unit as rated, two stages", "", units.Efficiency, "Btu/Wh", 5, 40))
 	NewSeasonal       = seldom(stated(Choice, "Season", "new_seasonal", "Seasonal ratio of the new unit on the old coil", "", units.Efficiency, "Btu/Wh", 5, 40))
 	SystemSeasonal    = seldom(stated(Choice, "Season", "system_seasonal", "Seasonal ratio of the whole system", "", units.Efficiency, "Btu/Wh", 5, 40))
-	HouseLoad         = seldom(stated(Choice, "Season", "house_load", "What the house asks for at 95 °F", "As the standard sizes it where nothing is entered.", units.Capacity, "Btu/h", 3000, 200000))
+	HouseLoad         = seldom(stated(Choice, "Season", "house_load", "What the house asks for at 95 °F (35 °C)", "As the standard sizes it where nothing is entered.", units.Capacity, "Btu/h", 3000, 200000))
 	LeakYear          = seldom(stated(Choice, "Refrigerant", "leak_year", "Refrigerant topped up a year", "", units.Mass, "oz", 0, 500))
 	GasPrice          = seldom(stated(Choice, "Refrigerant", "gas_price", "Price of a pound of refrigerant", "", units.Money, "money", 0, 1000))
 	GasRise           = seldom(stated(Choice, "Refrigerant", "gas_rise", "Its expected rise a year, above inflation", "", units.Percent, "%", -10, 50))
@@ -323,6 +361,8 @@ var (
 	NewLRA              = stated(Match, "New compressor", "new_lra", "LRA", "", units.Current, "A", 5, 1200)
 	NewVoltage          = ranged(stated(Match, "New compressor", "new_voltage", "Rated voltage", "As its plate has it; a range such as 208-230 is kept as one.", units.Voltage, "V", 100, 600))
 	NewBCSC             = seldom(stated(Match, "New compressor", "new_bcsc", "Branch-circuit selection current", "Only where one is marked; the greater of it and RLA sizes the circuit.", units.Current, "A", 1, 200))
+	NewOverload         = seldom(pick(Match, "New compressor", "new_overload", "Its own overload protection", "From its data. Where a protector works a separate contact, its opening has to stop the compressor.", OverloadInside, OverloadRelay, OverloadDevice, OverloadSystem, OverloadUnknown))
+	OverloadTrip        = seldom(stated(Match, "New compressor", "overload_trip", "Overload relay trips at", "Where it is a relay outside.", units.Current, "A", 1, 300))
 	NewRStart           = stated(Match, "New compressor", "new_r_start", "Start winding, C to S, at 25 °C", "From the compressor's data.", units.Resistance, "ohm", 0.05, 200)
 	NewRRun             = stated(Match, "New compressor", "new_r_run", "Run winding, C to R, at 25 °C", "From the compressor's data.", units.Resistance, "ohm", 0.02, 100)
 	NewOil              = pick(Match, "New compressor", "new_oil", "Oil", "", "mineral or alkylbenzene", "POE", "PVE")
@@ -355,7 +395,7 @@ var (
 	SuctionRiser        = seldom(pick(Match, "What stays", "suction_riser", "Suction line rises to the compressor", "", Yes, No))
 	SuctionInside       = seldom(stated(Match, "What stays", "suction_inside", "Suction line, inside diameter", "", units.Bore, "in", 0.3, 2))
 	OldLowCapacity      = seldom(stated(Match, "What stays", "old_low_capacity", "Old low stage, capacity", "", units.Capacity, "Btu/h", 3000, 200000))
-	DesignDay           = seldom(stated(Match, "What stays", "design_day", "Design day: outdoor temperature", "95 °F where nothing is entered.", units.Temperature, "F", 70, 125))
+	DesignDay           = seldom(stated(Match, "What stays", "design_day", "Design day: outdoor temperature", "95 °F (35 °C) where nothing is entered.", units.Temperature, "F", 70, 125))
 	StubSuction         = seldom(stated(Match, "What stays", "stub_suction", "Old suction stub", "", units.Bore, "in", 0.2, 2))
 	StubDischarge       = seldom(stated(Match, "What stays", "stub_discharge", "Old discharge stub", "", units.Bore, "in", 0.2, 2))
 	CabinetRoom         = seldom(stated(Match, "What stays", "cabinet_room", "Room above the feet", "", units.Bore, "in", 5, 60))
@@ -370,13 +410,14 @@ var (
 	// Wiring
 	IndoorControl     = need(pick(Wiring, "Unit", "indoor_control", "Indoor control", "", ControlConventional, ControlDigital))
 	OldControls       = need(text(Wiring, "Unit", "old_controls", "Old unit's controls", "The catalogue entry nearest to the unit in front of you."))
-	DeadCheckout      = need(pick(Wiring, "Check-out", "dead_checkout", "Dead check-out", "Ends the step: every reading of the dead list entered, nothing powered. The live list belongs to the Running check.", DeadAsPlanned, DeadExplained))
+	DeadCheckout      = seldom(pick(Wiring, "Check-out", "dead_checkout", "Dead check-out", "A word on it: the readings themselves end the step, every one of the dead list as planned, nothing powered. The live list belongs to the Running check.", DeadAsPlanned, DeadExplained))
 	ControlStages     = text(Wiring, "Control set-up", "control_stages", "Control reports: stages", "After its own set-up was gone through again for a one-stage unit, by its instructions.")
 	ControlSize       = text(Wiring, "Control set-up", "control_size", "Control reports: size", "")
 	ControlAir        = text(Wiring, "Control set-up", "control_air", "Control reports: air", "The air measured in the Running check shows that it took.")
 	ControlFound      = text(Wiring, "Control set-up", "control_found", "Control reports: what it found", "")
 	WiringNote        = note(Wiring, "Unit", "wiring_note", "Notes", "")
 	CheckoutList      = program(note(Wiring, "Check-out", "checkout_list", "Readings that the check-out asks for", "Written by the program when it made the list: the plan it belongs to, then one reading a line."))
+	WiringNoted       = noted(Wiring, "When read", "wiring_noted", true)
 	WiringReservation = reservation(Wiring, "reservation_wiring")
 
 	// Electrical
@@ -426,6 +467,7 @@ var (
 	TransformerVA         = stated(Electrical, "Live checks", "transformer_va", "Control transformer rating", "", units.Apparent, "VA", 5, 200)
 	ControlCurrent        = measured(Electrical, "Live checks", "control_current", "Control current, contactor in", "", "clamp ammeter", units.Current, "A", 0, 10)
 	ElectricalNote        = note(Electrical, "Notes", "electrical_note", "Notes", "")
+	ElectricalNoted       = noted(Electrical, "When read", "electrical_noted", true)
 	ElectricalReservation = reservation(Electrical, "reservation_electrical")
 
 	// Close-up
@@ -459,14 +501,19 @@ var (
 	TestT2             = need(measured(CloseUp, "Pressure test", "test_t2", "Temperature, end", "", "air thermometer", units.Temperature, "F", -40, 160))
 	TestTime           = need(stated(CloseUp, "Pressure test", "test_time", "Held for", "", units.Duration, "min", 1, 3000))
 	HoldStarted        = program(text(CloseUp, "Pressure test", "hold_started", "Nitrogen hold: clock started", "Written by the program when the clock is started."))
+	HoldNoted          = noted(CloseUp, "Pressure test", "hold_noted", false)
 	FreeVolume         = seldom(stated(CloseUp, "Pressure test", "free_volume", "Free volume of the circuit under test", "From instructions or measured; leave empty if not known. A leak's rate needs it.", units.Volume, "L", 0.5, 200))
 	LeakSought         = seldom(stated(CloseUp, "Pressure test", "leak_sought", "Smallest leak the hold should show", "Of this refrigerant, at rest.", units.LeakRate, "g/a", 0.1, 1e9))
 	LeakSearch         = seldom(pick(CloseUp, "Pressure test", "leak_search", "Leak search at the unit's own pressure", "Every joint that was opened, at rest and running, by detector and bubbles.", LeakNone, LeakMended, LeakNotDone))
+	EvacuationWay      = seldom(pick(CloseUp, "Vacuum", "evacuation_way", "Evacuation", "", DeepSingle, TripleBreaks))
+	EvacuationBreaks   = seldom(note(CloseUp, "Vacuum", "evacuation_breaks", "Breaks with dry nitrogen", "One a line: microns reached, pressure of the break in psig, minutes it stood."))
+	PumpValved         = seldom(pick(CloseUp, "Vacuum", "pump_valved", "Valve to the pump during the rise", "", PumpShut, PumpRuns, PumpDraws))
 	VacuumFinal        = measured(CloseUp, "Vacuum", "vacuum_final", "Vacuum, pump valved off", "At the system, farthest from the pump.", "vacuum gauge", units.Vacuum, "micron", 0, 800000)
 	VacuumEnd          = need(measured(CloseUp, "Vacuum", "vacuum_end", "Vacuum at the end of the hold", "", "vacuum gauge", units.Vacuum, "micron", 0, 800000))
 	VacuumTime         = need(stated(CloseUp, "Vacuum", "vacuum_time", "Held for", "", units.Duration, "min", 1, 3000))
 	VacuumRise         = note(CloseUp, "Vacuum", "vacuum_rise", "Rise readings", "One a line: minutes, microns.")
 	DecayStarted       = program(text(CloseUp, "Vacuum", "decay_started", "Isolated vacuum: clock started", "Written by the program when the clock is started."))
+	VacuumNoted        = noted(CloseUp, "Vacuum", "vacuum_noted", false)
 	VacuumPull         = seldom(note(CloseUp, "Vacuum", "vacuum_pull", "Pull-down readings", "While the pump runs. One a line: minutes since it was started, microns."))
 	PumpedFor          = seldom(stated(CloseUp, "Vacuum", "pumped_for", "Pumped for, before it was valved off", "", units.Duration, "min", 1, 6000))
 	VacuumColdest      = seldom(measured(CloseUp, "Vacuum", "vacuum_coldest", "Coldest part of the circuit under vacuum", "", "pipe clamp", units.Temperature, "F", -40, 160))
@@ -475,7 +522,7 @@ var (
 
 	// Charge
 	LineLength        = stated(Charge, "Build-up", "line_length", "Liquid line length", "", units.Length, "ft", 0, 300)
-	LineIncluded      = stated(Charge, "Build-up", "line_included", "Length covered by the plate charge", "Commonly 15 ft; the plate or instructions decide.", units.Length, "ft", 0, 100)
+	LineIncluded      = stated(Charge, "Build-up", "line_included", "Length covered by the plate charge", "Commonly 15 ft (4.6 m); the plate or instructions decide.", units.Length, "ft", 0, 100)
 	LineOD            = stated(Charge, "Build-up", "line_od", "Liquid line, outside diameter", "", units.Bore, "in", 0.1, 2)
 	LineWall          = stated(Charge, "Build-up", "line_wall", "Liquid line, wall", "", units.Bore, "in", 0.01, 0.2)
 	DrierVolume       = stated(Charge, "Build-up", "drier_volume", "New drier or filter, free volume", "", units.Volume, "in3", 0, 200)
@@ -501,11 +548,15 @@ var (
 	Trimmed           = measured(Charge, "Weighed", "trimmed", "Trimmed afterwards", "Added counts up, removed counts down.", "scale", units.Mass, "oz", -500, 500)
 	SettleStarted     = program(text(Charge, "Trim", "settle_started", "Settling: clock started", "Written by the program when the clock is started."))
 	TrimSteps         = seldom(note(Charge, "Trim", "trim_steps", "Trim steps", "One a line: ounces added since the first reading, then the settled subcooling (or superheat) in °F."))
+	TrimSets          = program(note(Charge, "Trim", "trim_sets", "Trim: readings of each step", "Written by the program when the readings of the running unit are kept as a step."))
+	FlammableRead     = seldom(note(Charge, "Flammable refrigerant", "flammable_read", "Largest charge: what was read", "Which instructions or standard, edition and table; room, its area, height of release."))
+	FlammableMost     = seldom(stated(Charge, "Flammable refrigerant", "flammable_most", "Largest charge for this room, as read there", "From the unit's instructions, or the adopted standard. This program does not work it out.", units.Mass, "oz", 1, 2000))
 	HeaterHours       = seldom(pick(Charge, "First start", "heater_hours", "Crankcase heater on for its hours", "", Yes, "no heater", No))
 	VacuumBroken      = seldom(pick(Charge, "First start", "vacuum_broken", "Vacuum broken with refrigerant on the liquid side", "", Yes, No))
 	FirstSeconds      = seldom(note(Charge, "First start", "first_seconds", "First seconds: noise and current", "Stop at once at a howl, a knock, or a current that stays at locked rotor."))
 	LabelCharge       = need(stated(Charge, "Label", "label_charge", "Total charge written on the label", "", units.Mass, "oz", 0, 2000))
 	ChargeNote        = note(Charge, "Label", "charge_note", "Notes", "")
+	ChargeNoted       = noted(Charge, "When read", "charge_noted", true)
 	ChargeReservation = reservation(Charge, "reservation_charge")
 
 	// Running check
@@ -514,7 +565,7 @@ var (
 	LiquidPressure     = need(measured(Running, "Refrigerant", "liquid_pressure", "Liquid pressure", "At the liquid service port.", "high-side gauge", units.Pressure, "psig", 0, 900))
 	LiquidTemp         = need(measured(Running, "Refrigerant", "liquid_temp", "Liquid line temperature", "", "pipe clamp", units.Temperature, "F", -40, 220))
 	DischargePressure  = measured(Running, "Refrigerant", "discharge_pressure", "Discharge pressure", "If there is a port; else the liquid pressure stands in.", "high-side gauge", units.Pressure, "psig", 0, 900)
-	DischargeTemp      = measured(Running, "Refrigerant", "discharge_temp", "Discharge line temperature", "About 6 in from the compressor.", "pipe clamp", units.Temperature, "F", 0, 400)
+	DischargeTemp      = measured(Running, "Refrigerant", "discharge_temp", "Discharge line temperature", "About 6 in (15 cm) from the compressor.", "pipe clamp", units.Temperature, "F", 0, 400)
 	ValveTemp          = measured(Running, "Refrigerant", "valve_temp", "Liquid line temperature at the indoor coil", "Just before the metering device.", "pipe clamp", units.Temperature, "F", -40, 220)
 	OutdoorTemp        = need(measured(Running, "Air", "outdoor_temp", "Outdoor air, entering the coil", "", "air thermometer", units.Temperature, "F", -40, 140))
 	CondenserAirOut    = measured(Running, "Air", "condenser_air_out", "Outdoor air, leaving the coil", "", "air thermometer", units.Temperature, "F", -40, 180)
@@ -528,6 +579,7 @@ var (
 	RestPressure       = measured(Running, "At rest", "rest_pressure", "Standing pressure, unit off and equalised", "Off until the coil has taken the temperature of the air.", "high-side gauge", units.Pressure, "psig", 0, 500)
 	RestTemp           = measured(Running, "At rest", "rest_temp", "Outdoor coil temperature at rest", "Bare pipe of the coil, in the shade.", "pipe clamp", units.Temperature, "F", -40, 140)
 	RunningNote        = note(Running, "Notes", "running_note", "Notes", "")
+	RunningNoted       = noted(Running, "When read", "running_noted", true)
 	RunningReservation = reservation(Running, "reservation_running")
 
 	// Hand-over

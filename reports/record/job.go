@@ -12,6 +12,7 @@ import (
 	"slices"
 	"strings"
 	"time"
+	"unicode"
 	"unicode/utf8"
 
 	"retrostage/reports/entry"
@@ -243,12 +244,14 @@ func (f Field) Check(text, unit string) error {
 		return f.refuse("longer than %d bytes", MaxText)
 	case f.Kind != Note && strings.ContainsAny(text, "\r\n"):
 		return f.refuse("one line only")
-	case len(strings.Fields(text)) < f.Words:
+	case distinct(text) < f.Words:
 		return f.refuse("too short: say what is left as it is, and why, in at least %d words", f.Words)
 	case f.Key == VisitNow:
 		if _, err := readVisit(text); err != nil {
 			return f.refuse("%v", err)
 		}
+	case (f.Kind == Text || f.Kind == Note) && (f.Need || f.Key == SignedBy) && !Said(text):
+		return f.refuse("it holds no letter and no figure")
 	}
 	switch f.Kind {
 	case Pick:
@@ -288,6 +291,22 @@ func (f Field) Check(text, unit string) error {
 		return f.refuse("takes no unit")
 	}
 	return nil
+}
+
+// Said tells whether a text says anything: it holds a letter or a figure.
+func Said(text string) bool {
+	return strings.ContainsFunc(text, func(r rune) bool { return unicode.IsLetter(r) || unicode.IsDigit(r) })
+}
+
+// distinct counts the words of a text that say something, each once.
+func distinct(text string) int {
+	seen := map[string]bool{}
+	for _, w := range strings.Fields(strings.ToLower(text)) {
+		if Said(w) {
+			seen[w] = true
+		}
+	}
+	return len(seen)
 }
 
 // Set enters what was typed for key: appended as it was understood, kept as a draft

@@ -57,7 +57,7 @@ func (b *book) readingsPage() *page {
 	p := newPage("Readings", "Readings", 12, 33, 11, 11, 11, 11, 9, 25, 25, 9)
 	p.landscape = true
 	row := b.banner(p, 10)
-	p.text(row, 1, note, "As entered: the number and unit as typed. In use: the same in this workbook's units ("+b.opts.System.String()+"); formulas call this cell by its name. ±: half-width of the instrument's accuracy. Times are those of the tablet, with their distance from UTC.")
+	p.text(row, 1, note, "As entered: the number and unit as typed. In use: the same in this workbook's units ("+b.opts.System.String()+"); formulas call this cell by its name. ±: half-width of the instrument's accuracy. Times are those of the entry by the tablet, with their distance from UTC.")
 	p.span(row, 1, 10)
 	p.fit(row, 1, 10, p.at(row, 1).value.(string), note)
 	row++
@@ -97,7 +97,14 @@ func (b *book) readingsPage() *page {
 		} else {
 			p.text(row, 7, faint, "")
 		}
-		p.text(row, 8, unit, e.Time.Format("2006-01-02 15:04 -07:00"))
+		when := e.Time.Format("2006-01-02 15:04 -07:00")
+		if b.job.Later(f.Key) {
+			when += enteredLater
+			p.text(row, 8, wrapped, when)
+			p.fit(row, 8, 8, when, wrapped)
+		} else {
+			p.text(row, 8, unit, when)
+		}
 		p.text(row, 9, label, instrument(b.job, f, e))
 		p.text(row, 10, label, e.By)
 		b.nameReading(f.Key, p, row, 5)
@@ -107,6 +114,9 @@ func (b *book) readingsPage() *page {
 	b.draftRows(p, row+1)
 	return p
 }
+
+// enteredLater marks a reading that was entered later than it was measured.
+const enteredLater = " (entered later than measured)"
 
 // nameReading names the cell of a reading by its key. Keys of the check-out are
 // no names: those cells are meter_1, meter_2 and so on.

@@ -22,6 +22,10 @@ type Machine struct {
 	Target    float64         // K: superheat for a fixed bore in this weather, subcooling for a valve
 	UTarget   float64         // K, its standard uncertainty, what was set included
 	Pressure  float64         // Pa, site
+
+	// Weighed is the charge weighed in over the charge built up by plate and lines, less
+	// one; UWeighed its standard uncertainty, 0: unknown.
+	Weighed, UWeighed float64
 }
 
 // Spread is the standard deviations, relative unless a unit is given, of healthy
@@ -159,6 +163,9 @@ type model struct {
 func newModel(k Machine, r *Readings, sp Spread) (*model, error) {
 	if !(k.Pressure > 5e4 && k.Pressure < 1.2e5) || !(k.UTarget > 0) || math.IsNaN(k.Target) {
 		return nil, fmt.Errorf("diagnose: site pressure %g Pa, target %g +- %g K; allowed 50 to 120 kPa and a doubt above 0", k.Pressure, k.Target, k.UTarget)
+	}
+	if !(k.UWeighed >= 0 && k.Weighed >= -1 && k.Weighed <= 10) {
+		return nil, fmt.Errorf("diagnose: charge weighed over built up %g +- %g; allowed -1 to 10 and no doubt below 0", k.Weighed, k.UWeighed)
 	}
 	d := &model{k: k, r: r, sp: sp}
 	m, err := cycle.Typical(k.Props, k.Capacity, k.Fixed, k.Map)
@@ -368,7 +375,8 @@ type hypothesis struct {
 	log     float64 // ln of prior times likelihood
 	pattern vector  // at the most likely severity
 	way     []vector
-	share   float64 // of it that comes from two faults together
+	off     []float64 // of each of them, the charge over the right one
+	share   float64   // of it that comes from two faults together
 }
 
 // rank weighs every explanation: health, one fault, one wrong reading, two faults.
@@ -379,7 +387,7 @@ func (d *model) rank(cat *Catalogue) *Report {
 	}
 	d.kin = d.relatives()
 	logHealthy, chiHealthy := d.logN(&vector{}, nil)
-	logHealthy += math.Log(0.5)
+	logHealthy += math.Log(0.5) + d.weighed(0)
 	var all []hypothesis
 	for _, e := range cat.Causes {
 		if w, ok := d.fault(&e); ok {
@@ -389,7 +397,7 @@ func (d *model) rank(cat *Catalogue) *Report {
 	faults := len(all)
 	for q := range Quantities {
 		if w, ok := d.probe(q); ok {
-			w.log += math.Log(0.5 * cat.Probes.Prior)
+			w.log += math.Log(0.5*cat.Probes.Prior) + d.weighed(0)
 			all = append(all, w)
 		}
 	}
@@ -471,12 +479,14 @@ func (d *model) fault(e *Entry) (w hypothesis, ok bool) {
 						p[f] = prev[f] + a*(v[f]-prev[f])
 					}
 					l, chi := d.logN(&p, &p)
+					l += d.weighed(chargeOff(e.Fault, last+a*(s-last)))
 					part = append(part, l+math.Log((s-last)/nodes))
 					if l > best {
 						best, w.c.Severity, w.c.Chi2, w.pattern = l, last+a*(s-last), chi, p
 					}
 				}
 				seen = append(seen, v)
+				w.off = append(w.off, chargeOff(e.Fault, s))
 				prev, last = v, s
 			}
 			if len(part) > 0 {
@@ -490,6 +500,43 @@ func (d *model) fault(e *Entry) (w hypothesis, ok bool) {
 	}
 	w.log = logSum(logs) + math.Log(0.5*e.Prior)
 	return w, true
+}
+
+// chargeOff is how far a fault of that severity has the charge from the right one.
+func chargeOff(f cycle.Fault, severity float64) float64 {
+	switch f {
+	case cycle.Undercharge:
+		return -severity
+	case cycle.Overcharge:
+		return severity
+	}
+	return 0
+}
+
+// What the charge that was weighed says of the charge that is there. Common practice,
+// no source.
+const (
+	healthyCharge = 0.12 // standard, share: right charges about those built up, over units
+	leftSince     = 0.4  // of what is missing, the share that left after it was weighed
+	grossWeighing = 0.25 // weighings and build-ups that are off by anything
+)
+
+// weighed is ln of the likelihood of the charge weighed, given that the charge is off by
+// that share; 0 where it is not known.
+func (d *model) weighed(off float64) float64 {
+	if d.k.UWeighed == 0 {
+		return 0
+	}
+	s := math.Hypot(d.k.UWeighed, healthyCharge)
+	at := func(mean, s float64) float64 {
+		z := (d.k.Weighed - mean) / s
+		return math.Exp(-0.5*z*z) / s
+	}
+	p := at(off, s)
+	if off < 0 { // it may have leaked away
+		p = (1-leftSince)*p + leftSince*at(0, s)
+	}
+	return math.Log((1-grossWeighing)*p + grossWeighing*at(0, 0.5))
 }
 
 // probe weighs a wrong reading, of a size about the usual, either way.
@@ -580,13 +627,14 @@ func (d *model) pairs(faults []hypothesis) (out []together) {
 			t := together{a: i, b: k, chi: math.Inf(1)}
 			logs := make([]float64, 0, len(a.way)*len(b.way))
 			best := math.Inf(-1)
-			for _, u := range a.way {
-				for _, v := range b.way {
+			for n, u := range a.way {
+				for m, v := range b.way {
 					var p, loose vector
 					for f := range p {
 						p[f], loose[f] = u[f]+v[f], math.Hypot(u[f], v[f])
 					}
 					l, chi := d.logN(&p, &loose)
+					l += d.weighed(a.off[n] + b.off[m])
 					logs = append(logs, l)
 					if l > best {
 						best, t.chi = l, chi

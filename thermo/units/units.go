@@ -214,6 +214,19 @@ func Preferred(dim Dimension, system System) Unit {
 	return Unit{}
 }
 
+// In is u where it belongs to a system of units, as V and A do to both, else the unit in
+// which that system shows what u measures.
+func (u Unit) In(s System) Unit {
+	if _, two := siPreferred[u.Dim]; !two || inchPound[u.Name] == (s == IP) {
+		return u
+	}
+	return Preferred(u.Dim, s)
+}
+
+// inchPound are the units of that habit, among those of dimensions that have both.
+var inchPound = map[string]bool{"F": true, "psig": true, "psia": true, "psi": true, "inHg": true, "micron": true, "ft": true, "in": true, "oz": true, "lb": true,
+	"in3": true, "floz": true, "cfm": true, "ton": true, "Btu/h": true, "cfm/ton": true, "Btu/Wh": true, "lb/ft3": true, "Btu/lb": true, "lb/h": true}
+
 // Lookup finds the unit of dim called name, by its Name or its Label. The
 // error lists the units that fit.
 func Lookup(dim Dimension, name string) (Unit, error) {

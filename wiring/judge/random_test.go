@@ -158,7 +158,12 @@ func makeUnit(i int) (*netlist.Unit, planner.Target, []string) {
 	}
 	c.RunOhms, c.StartOhms = 11/c.RLA, 45/c.RLA
 	m.heavy = gaugeFor(1.25*math.Max(rla, c.RLA) + 4)
-	breaker := math.Max(15, math.Min(60, 5*math.Floor(1.75*math.Min(rla, c.RLA)/5)))
+	// An installer fits a breaker at or above the circuit's minimum (NEC 440.33) and
+	// within what the plate allows: with one below, there is nothing to plan but a new
+	// supply, which is outside the scope.
+	least := 5 * math.Ceil((1.25*math.Max(rla, c.RLA)+4)/5)
+	most := 5 * math.Floor(1.75*math.Min(rla, c.RLA)/5)
+	breaker := math.Max(15, math.Min(60, math.Max(least, most)))
 	motor := map[string]float64{"rla": rla, "lra": lra, "farads": farads, "run-ohms": math.Round(1000*12/rla) / 1000, "start-ohms": math.Round(1000*45/rla) / 1000}
 	amps := []float64{30, 40, 50}[r.IntN(3)]
 	if amps < rla+3 {

@@ -481,6 +481,9 @@ var callNames = []string{"cool-1", "cool-2", "fan"}
 
 // goodText refuses what is not seen as it stands: control characters and line
 // breaks, which could pass for lines of a report, and marks that turn or hide text.
+// units are the letters of other scripts that stand in units.
+var units = []rune("\u00b5\u03bc\u03a9\u2126")
+
 func goodText(what, s string) error {
 	if !utf8.ValidString(s) {
 		return fail(ErrName, what, "text %q is not valid UTF-8", s)
@@ -491,6 +494,12 @@ func goodText(what, s string) error {
 	for _, r := range s {
 		if !unicode.IsPrint(r) || r == '\u3164' || r == '\u2800' || r == '\u115f' || r == '\u1160' || r == '\uffa0' { // letters that print as nothing
 			return fail(ErrName, what, "text %q has the character %U, which cannot be seen", s, r)
+		}
+		if unicode.Is(unicode.M, r) { // overstruck, or nothing to be seen
+			return fail(ErrName, what, "text %q has the mark %U, which changes the letter before it: type the letter itself", s, r)
+		}
+		if unicode.IsLetter(r) && !unicode.Is(unicode.Latin, r) && !slices.Contains(units, r) { // one that looks like a Latin one tells two parts apart that are the same on paper
+			return fail(ErrName, what, "text %q has the letter %q (%U), which is not of the Latin script", s, r, r)
 		}
 	}
 	return nil

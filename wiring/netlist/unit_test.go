@@ -856,3 +856,16 @@ func truthTable(ctx context.Context, u *Unit) (*Table, error) {
 	}
 	return c.MakeTable(ctx)
 }
+
+// A label is in letters that a reader can tell apart: no strokes over others, no
+// letters of another script that look like Latin ones.
+func TestLabelsOfOtherScripts(t *testing.T) {
+	for label, good := range map[string]bool{
+		"pressure switch": true, "presóstato de alta, 35 µF": true, "relé nº 2": true,
+		"\u0440ressure switch": false, "p\u0336r\u0336e\u0336ssure": false, "pressure\u034f switch": false, "pressure\ufe0e switch": false, "\u039d\u03a1 switch": false,
+	} {
+		if err := goodText("device", label); (err == nil) != good {
+			t.Errorf("%q: %v", label, err)
+		}
+	}
+}

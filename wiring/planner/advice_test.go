@@ -104,6 +104,9 @@ func TestWorkListOrder(t *testing.T) {
 			}
 			last = at[len(at)-1]
 		}
+		if i := lines(r, says("Tighten every terminal")); !strings.Contains(r.Steps[i[0]-1].Caution, "110.14(D)") {
+			t.Errorf("%s to %s: no torque by NEC 110.14(D): %s", name, indoor, r.Steps[i[0]-1].Caution)
+		}
 		ground, leads := lines(r, says("equipment ground on its own screw")), lines(r, func(s *Step) bool { return s.Action == "keep" && touchesComp(s) && s.Gauge > 0 && s.Colour != "green" })
 		if len(ground) != 1 || len(leads) > 0 && ground[0] > leads[0] {
 			t.Errorf("%s: ground at %v, leads at %v", name, ground, leads)
@@ -480,4 +483,18 @@ func TestTwoHeatersAreAsked(t *testing.T) {
 		t.Errorf("not answered: %s: %s", r.Verdict, r.Why)
 	}
 	isHeld(t, planned(t, u, map[string]string{"crankcase-heater": "keep"}))
+}
+
+// Two parts that a reader could take for one another on paper print with their IDs, and
+// so does one whose label holds the other's.
+func TestLooksAlike(t *testing.T) {
+	for _, q := range []struct{ hp, lp string }{
+		{"pressure switch", "Pressure-Switch"}, {"switch 10", "switch lO"}, {"pressure switch", "pressure switch (HP)"}, {"pressure  switch", "pressure switch"}, {"switch beside LP", "other switch"},
+	} {
+		u := load(t, "two-capacity-conventional")
+		u.Device("HP").Label, u.Device("LP").Label = q.hp, q.lp
+		if a, b := nameIn(u, u.Device("HP")), nameIn(u, u.Device("LP")); !strings.Contains(a, "HP)") || !strings.Contains(b, "LP)") {
+			t.Errorf("%q and %q print as %q and %q", q.hp, q.lp, a, b)
+		}
+	}
 }

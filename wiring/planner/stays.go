@@ -255,7 +255,7 @@ func (b *blueprint) place(d *netlist.Device) {
 func (b *blueprint) oneOf(d *netlist.Device, all []*netlist.Device, key, yes, kept, gone string) {
 	if d == all[0] && b.p.answer[key] == yes {
 		if least := b.p.Limits.RestartSeconds; d.Kind == "time-delay" && d.P("seconds") < least {
-			b.keep(setting(*d, map[string]float64{"seconds": 300}), "set", kept).Reason = fmt.Sprintf("set from %.0f s to 300 s: at least %.0f s let pressures even out", d.P("seconds"), least)
+			b.keep(setting(*d, map[string]float64{"seconds": 300}), "set", kept).Reason = fmt.Sprintf("set from %.0f s to 300 s, or, if it cannot be set, one of 300 s in its place: at least %.0f s let pressures even out", d.P("seconds"), least)
 			return
 		}
 		b.keep(*d, "keep", kept)

@@ -4,7 +4,9 @@ import (
 	"fmt"
 	"math"
 	"regexp"
+	"slices"
 	"strings"
+	"unicode"
 
 	"retrostage/wiring/netlist"
 )
@@ -21,11 +23,31 @@ func nameIn(u *netlist.Unit, d *netlist.Device) string {
 		return d.Label + " [" + plain(d.Kind) + ", " + d.ID + "]"
 	}
 	for i := range u.Devices {
-		if o := &u.Devices[i]; o.ID != d.ID && (strings.EqualFold(o.Label, d.Label) || strings.EqualFold(o.ID, d.Label) || strings.Contains(d.Label, "("+o.ID+")")) {
+		if o := &u.Devices[i]; o.ID != d.ID && (alike(o.Label, d.Label) || names(d.Label, o.ID) || names(o.Label, d.ID)) {
 			return d.Label + " (" + d.ID + ")"
 		}
 	}
 	return d.Label
+}
+
+// alike tells whether two labels can be taken for one another on paper: they differ by
+// capitals, blanks and signs alone, or by O and 0, I, l and 1.
+func alike(a, b string) bool { return folded(a) == folded(b) }
+
+func folded(s string) string {
+	s = strings.ToLower(s)
+	s = strings.NewReplacer("0", "o", "1", "l", "i", "l", "|", "l").Replace(s)
+	return strings.Map(func(r rune) rune {
+		if unicode.IsLetter(r) || unicode.IsDigit(r) {
+			return r
+		}
+		return -1
+	}, s)
+}
+
+// names tells whether a label holds the name of another part as a word.
+func names(label, id string) bool {
+	return slices.ContainsFunc(strings.FieldsFunc(label, func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) }), func(w string) bool { return strings.EqualFold(w, id) })
 }
 
 // telling is the word that the label of a part of some kinds should hold, by the

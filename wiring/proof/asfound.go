@@ -31,6 +31,7 @@ func (j *judge) asFound() {
 	j.groundsGoWithFeeds()
 	j.wireBehindDevice()
 	j.inSeriesSecondaries()
+	j.contradictions()
 }
 
 func (j *judge) deviceAsFound(d *netlist.Device) {
@@ -182,6 +183,12 @@ func (j *judge) solvedAsFound(x *netlist.Solution) {
 			j.doubt("%s has %.1f V where it draws at %.1f V: with 90 %% of the line it does not draw, or chatters", label(j.now, k.Device), v, k.PickUp)
 		}
 	}
+	for i := range j.now.Branches {
+		br := &j.now.Branches[i]
+		if d := j.now.Unit.Device(br.Device); d != nil && d.Kind == "impedance" && j.running() && abs(x.Current(i)) > 0.5*j.lineAmps(x) {
+			j.doubt("%s lies in the compressor's line, and what it is rated for is in no file: what is it, and for how many amperes?", label(j.now, d.ID))
+		}
+	}
 	for _, m := range motorsOf(j.now) {
 		for _, b := range []int{m.start, m.run} {
 			least := warming / 2
@@ -215,6 +222,11 @@ func (j *judge) heats() error {
 	if x, err = j.s.Solve(j.now.Rest()); err != nil {
 		return err
 	}
+	for i := range j.now.Branches {
+		if d := j.now.Unit.Device(j.now.Branches[i].Device); d != nil && d.Kind == "start-ptc" && abs(x.Across(i)) >= d.P("warm-volts") {
+			j.doubt("%s has %.0f V on it while nothing is called: it stays warm and helps no start", label(j.now, d.ID), abs(x.Across(i)))
+		}
+	}
 	for i := range j.now.Unit.Devices {
 		d := &j.now.Unit.Devices[i]
 		if d.Kind == "heater-crankcase" && d.Place == "outdoor" && len(j.now.Unit.At(d.ID+".1")) > 0 && x.Status(d.ID) == "" {
@@ -230,6 +242,9 @@ func (j *judge) contactAsFound(x *netlist.Solution, i int, a float64, compressor
 	d := j.now.Unit.Device(br.Device)
 	if need, _ := j.carried(a, j.lineAmps(x), true); compressor && d.Kind == "switch" && (br.Rating < 1.15*need || 6*br.Rating < j.data.Compressor.LRA) {
 		j.doubt("%s lies in the compressor's line and is rated %.3g A: closed by hand under a call it makes %.0f A of locked-rotor current (six times its rating is usual at most, from memory), and as a disconnect it is for 115 %% of the currents, %.1f A (NEC 440.12)", label(j.now, d.ID), br.Rating, j.data.Compressor.LRA, 1.15*need)
+	}
+	if br.Worked() && compressor {
+		j.ratingUnread(d)
 	}
 	if !br.Worked() || compressor {
 		return

@@ -94,6 +94,9 @@ func (j *judge) standing(x *netlist.Solution, relay *netlist.Device, parts []*ne
 	if volts := 1.1 * amps * abs(z); relay.P("pick-up") <= volts {
 		j.fail("start-parts", Fails, "", fmt.Sprintf("%s opens at %.0f V, and up to about %.0f V stand on it before the rotor turns", label(j.now, relay.ID), relay.P("pick-up"), volts), nil)
 	}
+	if volts := 1.1 * 1.15 * amps * abs(z); relay.P("pick-up") <= volts { // the winding is a usual one; the one bought may be 15 % off
+		j.doubt("%s opens at %.0f V; up to %.0f V may stand on it before the rotor turns, and it may open too early: which pick-up do the new compressor's instructions ask for?", label(j.now, relay.ID), relay.P("pick-up"), volts)
+	}
 	if at := j.coilVolts(x, relay.ID); 0.9*at < relay.P("pick-up") {
 		j.fail("start-parts", Fails, "", fmt.Sprintf("%s opens at %.0f V, and has %.0f V in the running unit: with 90 %% of the line it never opens, and the start capacitor stays in", label(j.now, relay.ID), relay.P("pick-up"), at), nil)
 	}

@@ -157,7 +157,15 @@ func (b *oldNew) contactor() {
 		}
 		return rla + b.c.Others
 	}
-	checks, err := b.t.CheckContactor(b.c.Contactor, running(n.RLA), n.LRA)
+	locked := func(lra float64) float64 { // with the fan's, as it is not marked
+		if lra == 0 || b.c.Others == 0 || b.err != nil {
+			return lra
+		}
+		other, err := b.t.AssumedLRA(b.c.Others)
+		b.err = err
+		return lra + other
+	}
+	checks, err := b.t.CheckContactor(b.c.Contactor, running(n.RLA), locked(n.LRA))
 	if err != nil {
 		b.err = err
 		return
@@ -165,7 +173,8 @@ func (b *oldNew) contactor() {
 	b.add(Row{Key: "contactor-fla", Part: "contactor", What: "full-load rating per pole", Unit: "A", Old: running(o.RLA), New: running(n.RLA), Fitted: b.c.Contactor.FLA,
 		Note: "compressor and fan through one contactor"},
 		func() (Check, error) { return checks[0], nil })
-	b.add(Row{Key: "contactor-lra", Part: "contactor", What: "locked-rotor rating per pole", Unit: "A", Old: o.LRA, New: n.LRA, Fitted: b.c.Contactor.LRA},
+	b.add(Row{Key: "contactor-lra", Part: "contactor", What: "locked-rotor rating per pole", Unit: "A", Old: locked(o.LRA), New: locked(n.LRA), Fitted: b.c.Contactor.LRA,
+		Note: "compressor, and six times the fan's current, through one contactor"},
 		func() (Check, error) { return checks[1], nil })
 	k := b.c.Contactor
 	note := ""

@@ -236,7 +236,7 @@ func (t *Tables) rule(key string) Rule { return t.rules[key] }
 // ruleKeys are the rules that the code relies on; a rule book without one of
 // them does not load.
 var ruleKeys = []string{
-	"mca", "mocp", "mocp-start", "mocp-floor", "wire", "small-wire", "nm-cable", "breaker", "disconnect", "disconnect-lra",
+	"mca", "mocp", "mocp-start", "mocp-floor", "wire", "small-wire", "nm-cable", "breaker", "disconnect", "disconnect-place", "overload", "overload-device", "disconnect-lra",
 	"ground", "drop-branch", "sag-start", "coil-hold", "coil-high", "contactor-fla", "contactor-lra",
 	"contactor-poles", "contact-drop", "sum-law", "winding", "case-path", "insulation",
 	"insulation-temperature", "insulation-trend", "heater", "coil", "cap-class", "cap-load", "cap-match",

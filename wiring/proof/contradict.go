@@ -1,0 +1,118 @@
+package proof
+
+import (
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+
+	"retrostage/wiring/netlist"
+	"retrostage/wiring/purpose"
+)
+
+// What is entered of a part that stays, held against itself: a plate nobody read, a
+// label that says something else than the numbers, readings that no whole winding
+// gives.
+
+// contradictions asks about each part of the new circuit.
+func (j *judge) contradictions() {
+	for i := range j.now.Unit.Devices {
+		d := &j.now.Unit.Devices[i]
+		j.labelSays(d)
+		j.windingsSay(d)
+		if d.Kind == "capacitor-dual" {
+			j.bothSides(d)
+		}
+	}
+	j.stopsBlowerOnly()
+}
+
+// ratingUnread asks for the rating of a contact that carries the compressor's current
+// and whose plate nobody entered: the kind's usual value is no rating.
+func (j *judge) ratingUnread(d *netlist.Device) {
+	if _, entered := d.Params["contact-amps"]; !entered && j.old.Unit.Device(d.ID) != nil {
+		j.doubt("%s carries the compressor's current and its rated current is not entered: read it on the part (contact-amps)", label(j.now, d.ID))
+	}
+}
+
+// within tells of a label that its part sits inside a motor's shell.
+var within = regexp.MustCompile(`(?i)\b(winding|internal|inside|in the (shell|motor|compressor)|motor protector|bobinado|interno)\b`)
+
+var saysVolts = regexp.MustCompile(`(?i)\b(\d{3})\s?(v|volts?|vac)\b`)
+
+var saysPhases = regexp.MustCompile(`(?i)\b(three|3)[- ]?(phase|ph|pole)\b`)
+
+// labelSays holds a label against what is entered.
+func (j *judge) labelSays(d *netlist.Device) {
+	if slices.Contains([]string{"thermostat-discharge", "switch", "overload-line"}, d.Kind) && within.MatchString(d.Label) && !j.omitted(d.ID) && j.landed(d) {
+		j.doubt("%s is kept, and by its label it sits inside a motor or compressor: it leaves with the old one. State that as the reason for leaving it out, and see what protects the new one (NEC 440.52), or enter where it is", label(j.now, d.ID))
+	}
+	supplies := strings.HasPrefix(d.Kind, "supply")
+	if m := saysVolts.FindStringSubmatch(d.Label); supplies && m != nil {
+		if v, err := strconv.ParseFloat(m[1], 64); err == nil && (v < 0.95*d.P("volts") || v > 1.05*d.P("volts")) {
+			j.doubt("the label of %s says %s V and %.0f V are entered: which is it? Measure", label(j.now, d.ID), m[1], d.P("volts"))
+		}
+	}
+	if supplies && saysPhases.MatchString(d.Label) {
+		j.doubt("the label of %s speaks of three phases, and two legs are entered: which is it? A three-phase supply is outside what is planned here", label(j.now, d.ID))
+	}
+}
+
+// landed tells whether any conductor is on a part.
+func (j *judge) landed(d *netlist.Device) bool {
+	return slices.ContainsFunc(netlist.Kinds[d.Kind].Terminals, func(t netlist.Terminal) bool { return len(j.now.Unit.At(d.ID+"."+t.Name)) > 0 })
+}
+
+// shorted is how many times its locked-rotor current a motor's run winding would take
+// by its resistance alone, beyond which the reading is not of a whole winding: with the
+// winding's reactance whole ones come to 3 to 6 (from memory).
+const shorted = 15
+
+// windingsSay holds the ohms of a motor that stays against its plate.
+func (j *judge) windingsSay(d *netlist.Device) {
+	kind := netlist.Kinds[d.Kind]
+	if !slices.ContainsFunc(kind.Params, func(p netlist.Param) bool { return p.Name == "run-ohms" }) || j.isCompressor(d.ID) {
+		return
+	}
+	ohms, entered := d.Params["run-ohms"]
+	if lra := d.P("lra"); entered && ohms > 0 && d.P("volts")/ohms > shorted*lra {
+		j.doubt("%s: a run winding of %.3g ohm takes far more than the %.3g A of its plate standing: the winding is shorted, or the reading is not of it. Measure again at the leads", label(j.now, d.ID), ohms, lra)
+	}
+}
+
+func (j *judge) isCompressor(id string) bool {
+	return slices.ContainsFunc(j.comps, func(l purpose.Load) bool { return l.Device == id })
+}
+
+// bothSides asks about a dual capacitor that had nothing on one of its sides.
+func (j *judge) bothSides(d *netlist.Device) {
+	if j.old.Unit.Device(d.ID) == nil {
+		return
+	}
+	for _, t := range []string{"HERM", "FAN"} {
+		if len(j.old.Unit.At(d.ID+"."+t)) == 0 {
+			j.doubt("%s had nothing on its %s terminal: is it a dual capacitor? A new one of both values would be bought for one side. Enter a single one, or what is on the other side", label(j.now, d.ID), t)
+		}
+	}
+}
+
+// stopsBlowerOnly asks about a switch that stopped the indoor blower by some call and
+// no compressor: a float there does not stop what makes the water.
+func (j *judge) stopsBlowerOnly() {
+	for _, in := range j.was.Interrupters {
+		d := j.now.Unit.Device(in.Device)
+		if in.Opens != purpose.Outside || in.Input == "" || d == nil || j.omitted(in.Device) {
+			continue
+		}
+		blower, compressor := false, false
+		for _, s := range in.Stops {
+			if o := j.old.Unit.Device(s.Load); o != nil {
+				blower = blower || strings.HasPrefix(o.Kind, "blower")
+				compressor = compressor || strings.HasPrefix(o.Kind, "compressor")
+			}
+		}
+		if blower && !compressor {
+			j.doubt("%s stops the indoor blower and no compressor: open, it leaves the cooling on with no air, or does not stop what makes the water. What is it there for?", label(j.now, d.ID))
+		}
+	}
+}

@@ -1,0 +1,64 @@
+package proof
+
+import (
+	"strings"
+	"testing"
+
+	"retrostage/wiring/netlist"
+)
+
+// What is entered of a part and contradicts itself, or what nobody read on it, takes
+// the yes from a circuit that else holds. Each row alters the old and the new unit
+// alike, so that no comparison of the two can see it.
+func TestContradictions(t *testing.T) {
+	param := func(id, name string, v float64) func(*testing.T, *netlist.Unit) {
+		return func(t *testing.T, u *netlist.Unit) {
+			d := u.Device(id)
+			if d.Params == nil {
+				d.Params = map[string]float64{}
+			}
+			d.Params[name] = v
+		}
+	}
+	named := func(id, text string) func(*testing.T, *netlist.Unit) {
+		return func(t *testing.T, u *netlist.Unit) { u.Device(id).Label = text }
+	}
+	for _, q := range []struct {
+		name, says string
+		edit       func(*testing.T, *netlist.Unit)
+	}{
+		{"contactor whose rating nobody entered", "is not entered", func(t *testing.T, u *netlist.Unit) { delete(u.Device("CC").Params, "contact-amps") }},
+		{"overload in the line, rating not entered", "is not entered", func(t *testing.T, u *netlist.Unit) {
+			insert(t, u, "w03", "OL", "overload-line", "outdoor", "1", "2")
+			u.Device("OL").Params = map[string]float64{"trip-amps": 22}
+		}},
+		{"pull-out in the line, rating not entered", "is not entered", func(t *testing.T, u *netlist.Unit) {
+			insert(t, u, "w01", "PO", "switch", "outdoor", "1", "2")
+		}},
+		{"reactor in the compressor's line", "rated for is in no file", func(t *testing.T, u *netlist.Unit) {
+			insert(t, u, "w03", "RX", "impedance", "outdoor", "1", "2")
+			u.Device("RX").Params = map[string]float64{"ohms": 0.05}
+		}},
+		{"a thermostat in the winding, by its label", "leaves with the old one", named("DT", "winding thermostat")},
+		{"a thermostat inside the shell, by its label", "leaves with the old one", named("DT", "thermostat inside compressor")},
+		{"a label of 208 V on 240 V entered", "says 208 V", named("SUP", "208 V disconnect")},
+		{"a label of three phases on two legs", "three phases", named("SUP", "3-phase disconnect, two legs used")},
+		{"a fan's winding of a tenth of an ohm", "is shorted", param("FM", "run-ohms", 0.1)},
+		{"a switch in the fan call", "stops the indoor blower and no compressor", func(t *testing.T, u *netlist.Unit) {
+			insert(t, u, "w35", "FLT", "switch", "indoor", "1", "2")
+		}},
+	} {
+		t.Run(strings.ReplaceAll(q.name, " ", "-"), func(t *testing.T) {
+			k := open(t, "two-capacity-conventional")
+			if p := k.prove(); p.Verdict != Holds {
+				t.Fatalf("as it is: %s", p.Why)
+			}
+			q.edit(t, k.old)
+			q.edit(t, k.new)
+			c := k.prove().Check("as-found")
+			if c.Verdict == Holds || !strings.Contains(c.Detail, q.says) {
+				t.Errorf("as-found %s: %s", c.Verdict, c.Detail)
+			}
+		})
+	}
+}
