@@ -88,7 +88,7 @@ func Run(o Opts) error {
 // the window is closed.
 func (b *Bench) furnish(w fyne.Window, pref fyne.Preferences, dark bool, o Opts, closed <-chan struct{}) {
 	b.export = o.Export
-	b.person, b.shared = pref.String("person"), pref.String("shared")
+	b.person, b.shared = aName(pref.String("person")), pref.String("shared")
 	b.alone.off = pref.Bool("exchange by hand")
 	b.dark = dark
 	b.keys = pref.BoolWithFallback("keypad", true)
