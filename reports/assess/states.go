@@ -60,6 +60,9 @@ func (c *context) problems() []Problem {
 	for _, s := range record.Spans {
 		say(s.Held, c.stamped(s))
 	}
+	for _, key := range c.job.Mixed() {
+		say(key, errMixed)
+	}
 	for _, p := range differ {
 		say(p[0], c.copied(p[0], p[1]))
 	}
@@ -101,6 +104,8 @@ func (c *context) stamped(s record.Span) error {
 	}
 	return fmt.Errorf("%s: was that the time, and were they typed later than read? Say so at %q", w, s.Noted.Label())
 }
+
+var errMixed = errors.New("read in an earlier visit, beside readings of this one: read it again, or begin the set anew")
 
 // differ are readings of a running unit that cannot be the same: to the last digit
 // the same, one was entered in the place of the other.
