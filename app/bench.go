@@ -491,9 +491,22 @@ func (b *Bench) SetDark(dark bool) {
 
 // SetPerson says who is typing.
 func (b *Bench) SetPerson(ref string) {
-	b.person = strings.TrimSpace(ref)
+	b.person = aName(ref)
 	b.window.paintBar()
 	b.Remember()
+}
+
+// aName is a reference that can stand beside an entry: what could not be kept there would
+// keep everything after it from being saved.
+func aName(ref string) string {
+	const most = 100
+	ref = strings.TrimSpace(strings.ToValidUTF8(ref, ""))
+	for n := range ref {
+		if n > most {
+			return strings.TrimSpace(ref[:n])
+		}
+	}
+	return ref
 }
 
 // SetJob puts another job on the bench.

@@ -558,6 +558,9 @@ func TestSecondJobLikeTheFirst(t *testing.T) {
 	}
 	n := h.touches + h.texts
 	t.Logf("readings of the check-out %d, interactions %d (touches %d, texts typed %d of %d letters)", asked, n, h.touches, h.texts, h.letters)
+	if st, err := b.keep.jobs.State(b.job.ID); err == nil {
+		t.Logf("%d entries, %d events", len(st.Job.Entries), st.Events)
+	}
 	if n-asked > mostAgain {
 		t.Errorf("%d interactions besides the check-out, at most %d are wanted", n-asked, mostAgain)
 	}

@@ -24,15 +24,20 @@ func (b *Bench) newQueue(shut func()) *widget.Scroller {
 	rows := widget.NewColumn(6, 0)
 	page := widget.NewScroller(widget.NewColumn(6, 12, widget.NewWords("Queue: supervisor and clerk", theme.Figure, true, theme.Ink), said, rows, widget.NewTap("Back to the job", shut)))
 	k := b.keep
-	b.saving.Ask(func() func() { // after what was entered last
+	reading := &widget.Latest{Now: b.saving.Now}
+	b.saving.Ask(func() func() { // after what was entered last; what is entered next does not wait for the reading
 		err := b.waiting.write()
-		var list []queue.Row
-		if err == nil {
-			list, err = queue.Of(k.jobs)
-		}
 		return func() {
-			b.fillQueue(rows, said, list, err, shut)
-			page.Reflow()
+			reading.Ask(func() func() {
+				var list []queue.Row
+				if err == nil {
+					list, err = queue.Of(k.jobs)
+				}
+				return func() {
+					b.fillQueue(rows, said, list, err, shut)
+					page.Reflow()
+				}
+			})
 		}
 	})
 	return page

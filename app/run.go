@@ -101,7 +101,7 @@ func Run(o Opts) error {
 func (b *Bench) furnish(w fyne.Window, pref fyne.Preferences, dark bool, o Opts, closed <-chan struct{}) {
 	b.export = o.Export
 	b.counterKey = pref.String("counterkey")
-	b.person, b.shared = pref.String("person"), pref.String("shared")
+	b.person, b.shared = aName(pref.String("person")), pref.String("shared")
 	b.alone.off = pref.Bool("exchange by hand")
 	b.dark = dark
 	b.keys = pref.BoolWithFallback("keypad", true)
@@ -109,12 +109,7 @@ func (b *Bench) furnish(w fyne.Window, pref fyne.Preferences, dark bool, o Opts,
 		b.tablet = units.SI
 		b.follow()
 	}
-	if err := json.Unmarshal([]byte(pref.String("columns")), &b.sitting.Columns); err != nil || b.sitting.Columns == nil {
-		b.sitting.Columns = map[string]section.LogColumn{} // nothing remembered yet
-	}
-	if err := json.Unmarshal([]byte(pref.String("lists")), &b.sitting.Lists); err != nil || b.sitting.Lists == nil {
-		b.sitting.Lists = match.Mapping{}
-	}
+	b.sitting.Columns, b.sitting.Lists = remembered(pref.String("columns"), pref.String("lists"))
 	b.browse, b.pickJob, b.pickBook = asking(w, ".csv", ".txt", ".tsv", ".log"), asking(w, ".json"), asking(w, ".xlsx")
 	b.pickPhoto = asking(w, ".jpg", ".jpeg", ".png", ".JPG", ".JPEG", ".PNG")
 	w.SetOnDropped(func(_ fyne.Position, files []fyne.URI) { b.dropped(files) })
@@ -182,6 +177,19 @@ func keeper(o Opts) (*trouble.Keeper, string) {
 		return nil, report
 	}
 	return k, report
+}
+
+// remembered is what was learned of columns in earlier sittings; what cannot be read, or
+// is more than any sitting leaves, is nothing.
+func remembered(columns, lists string) (c map[string]section.LogColumn, l match.Mapping) {
+	const most = 1 << 20
+	if len(columns) > most || json.Unmarshal([]byte(columns), &c) != nil || c == nil {
+		c = map[string]section.LogColumn{}
+	}
+	if len(lists) > most || json.Unmarshal([]byte(lists), &l) != nil || l == nil {
+		l = match.Mapping{}
+	}
+	return c, l
 }
 
 // asking is a question for a file whose name ends in one of these.

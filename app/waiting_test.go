@@ -3,6 +3,8 @@ package app
 import (
 	"os"
 	"path/filepath"
+	"strconv"
+	"strings"
 	"testing"
 
 	"fyne.io/fyne/v2/test"
@@ -49,5 +51,18 @@ func TestNotSavedIsKept(t *testing.T) {
 	}
 	if len(b.waiting.list()) != 0 || b.saveErr != nil {
 		t.Error("something still waits")
+	}
+}
+
+// Whoever types is called what he likes: what is typed is saved.
+func TestOddNamesAreSaved(t *testing.T) {
+	b, _ := bench(t, filled(t))
+	for n, name := range []string{strings.Repeat("x", 30000), "\xff\xfe", " \x1f ", strings.Repeat("é", 99) + "\xff", ""} {
+		b.SetPerson(name)
+		v := strconv.Itoa(60 + n)
+		b.Enter(record.SuctionTemp, v, "F", "")
+		if text, bad := b.status(); bad || onDisk(t, b).Text(record.SuctionTemp) != v {
+			t.Errorf("%.20q: it says %q", name, text)
+		}
 	}
 }

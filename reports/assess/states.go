@@ -61,6 +61,9 @@ func (c *context) problems() []Problem {
 	for _, s := range record.Spans {
 		say(s.Held, c.stamped(s))
 	}
+	for _, key := range c.job.Mixed() {
+		say(key, errMixed)
+	}
 	for _, p := range differ {
 		say(p[0], c.copied(p[0], p[1]))
 	}
@@ -102,6 +105,8 @@ func (c *context) stamped(s record.Span) error {
 	}
 	return fmt.Errorf("%s: enter the time that passed, or say how the readings were entered", w)
 }
+
+var errMixed = errors.New("read in an earlier visit, beside readings of this one: read it again, or begin the set anew")
 
 // differ are readings of a running unit that cannot be the same: to the last digit
 // the same, one was entered in the place of the other.

@@ -83,24 +83,8 @@ func row(s store.State) (r Row, err error) {
 	} else if v != nil && r.Stand == Waiting && v.Decision == store.Accept && v.Record == s.Job.Text(record.SignedRecord) {
 		r.Stand, r.Since, r.By, r.Remarks = Accepted, day(v.When), v.Who, v.Remarks
 	}
-	report, err := assess.Run(s.Job)
-	if err != nil {
+	if r.Missing, err = missing(s.Job, signed); err != nil {
 		return r, err
-	}
-	for _, m := range report.Against {
-		if m.Stand != assess.Reservation { // a named person answers for that, and the supervisor accepts it
-			r.Missing = append(r.Missing, m.Label)
-		}
-	}
-	for _, st := range report.Steps {
-		if st.Step != record.HandOver {
-			continue
-		}
-		for _, m := range st.Left {
-			if !slices.Contains(r.Missing, m.Label) {
-				r.Missing = append(r.Missing, m.Label)
-			}
-		}
 	}
 	lacks := func(when bool, words string) {
 		if when {
@@ -122,6 +106,42 @@ func row(s store.State) (r Row, err error) {
 	lacks(len(apart) > 0, "a decision on what was typed apart: "+strings.Join(apart, ", "))
 	r.Complete = r.Stand == Accepted && len(r.Missing) == 0
 	return r, nil
+}
+
+// missing is what stands against a job. One that nobody signed is not assessed, which
+// takes most of the time: of it the needed fields are told that are empty.
+func missing(j *record.Job, signed bool) (out []string, err error) {
+	add := func(label string) {
+		if !slices.Contains(out, label) {
+			out = append(out, label)
+		}
+	}
+	if !signed {
+		for _, f := range record.Fields {
+			if _, ok := j.Entry(f.Key); f.Need && !ok {
+				add(f.Label)
+			}
+		}
+		return out, nil
+	}
+	report, err := assess.Run(j)
+	if err != nil {
+		return nil, err
+	}
+	for _, m := range report.Against {
+		if m.Stand != assess.Reservation { // a named person answers for that, and the supervisor accepts it
+			add(m.Label)
+		}
+	}
+	for _, st := range report.Steps {
+		if st.Step != record.HandOver {
+			continue
+		}
+		for _, m := range st.Left {
+			add(m.Label)
+		}
+	}
+	return out, nil
 }
 
 // later tells whether what is signed now is another record than the one that was

@@ -126,3 +126,28 @@ func TestNeverComplete(t *testing.T) {
 		}
 	}
 }
+
+// BenchmarkQueue is the queue of 20 whole invented jobs, by the job.
+func BenchmarkQueue(b *testing.B) {
+	l, err := store.Open(b.TempDir())
+	if err != nil {
+		b.Fatal(err)
+	}
+	defer l.Close()
+	const jobs = 20
+	for i := range jobs {
+		j, _, err := demo.Job(3, i)
+		if err == nil {
+			err = l.Save(j, "T-9")
+		}
+		if err != nil {
+			b.Fatal(err)
+		}
+	}
+	for b.Loop() {
+		if _, err := Of(l); err != nil {
+			b.Fatal(err)
+		}
+	}
+	b.ReportMetric(float64(b.Elapsed().Milliseconds())/float64(b.N)/jobs, "ms/job")
+}

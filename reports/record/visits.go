@@ -230,6 +230,38 @@ func changed(f Field, was, now Entry) string {
 	return fmt.Sprintf("%+.4g", b-a)
 }
 
+// Mixed are the readings of an earlier visit that stand in a set beside readings of this
+// one: of the running check, the vacuum and the pressure test, whose readings are judged
+// together.
+func (j *Job) Mixed() (ks []Key) {
+	now, ok := j.Visit()
+	if !ok {
+		return nil
+	}
+	for _, name := range []string{"running check", "vacuum", "brazing and pressure test"} {
+		s, err := SetOf(name)
+		if err != nil {
+			continue
+		}
+		var old []Key
+		fresh := false
+		for _, f := range s.Fields() {
+			e, there := j.Entry(f.Key)
+			switch {
+			case !there || f.Kind != Number:
+			case e.Visit == now.Name:
+				fresh = true
+			default:
+				old = append(old, f.Key)
+			}
+		}
+		if fresh {
+			ks = append(ks, old...)
+		}
+	}
+	return ks
+}
+
 // NotYet tells what a field cannot be known before, in this visit; "" where it can.
 // It stays open: it is only not asked for now.
 func (j *Job) NotYet(key Key) string {

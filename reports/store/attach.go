@@ -68,8 +68,8 @@ func reencode(in io.Reader) (b []byte, mime string, err error) {
 	}
 	most := MaxPixels
 	switch c.ColorModel {
-	case color.CMYKModel, color.RGBA64Model, color.NRGBA64Model, color.Gray16Model: // take twice the room, or the time
-		most /= 2
+	case color.CMYKModel, color.RGBA64Model, color.NRGBA64Model, color.Gray16Model: // take more room, or time
+		most /= 4
 	}
 	if c.Width < 1 || c.Height < 1 || c.Width > most/c.Height {
 		return nil, "", fmt.Errorf("the picture has %d by %d points; allowed up to %d million", c.Width, c.Height, most/1_000_000)

@@ -120,15 +120,15 @@ func TestLargePictures(t *testing.T) {
 	var c, cp bytes.Buffer
 	must(t, jpeg.Encode(&c, col, nil))
 	must(t, png.Encode(&cp, col))
-	half := 2400 * 5000 // half as many points: each takes twice the room
-	big := image.NewNRGBA64(image.Rect(0, 0, 5000, half/5000))
+	few := 1200 * 5000 // fewer points: each takes more room
+	big := image.NewNRGBA64(image.Rect(0, 0, 5000, few/5000))
 	for i := range big.Pix {
 		big.Pix[i] = uint8(i / 9000)
 	}
 	var deep bytes.Buffer
 	must(t, png.Encode(&deep, big))
 	for name, b := range map[string][]byte{"grey JPEG": j.Bytes(), "grey JPEG, turned": append(mark, j.Bytes()[2:]...), "colour JPEG": c.Bytes(), "colour JPEG, turned": append(bytes.Clone(mark), c.Bytes()[2:]...),
-		"deep PNG": deep.Bytes(), "grey PNG": g.Bytes(), "colour PNG": cp.Bytes()} {
+		"deep PNG, fewer": deep.Bytes(), "grey PNG": g.Bytes(), "colour PNG": cp.Bytes()} {
 		bounded(t, fmt.Sprintf("%s of %d points", name, side*side), func() {
 			if _, _, err := reencode(bytes.NewReader(b)); err != nil {
 				t.Errorf("%s: %v", name, err)

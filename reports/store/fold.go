@@ -202,6 +202,9 @@ func (s *State) put(e Event, p payload) error {
 	case e.Kind == Drafted && p.Draft != nil:
 		return s.sized("draft "+p.Draft.Key.String(), e, func() error { return s.Job.TakeDraft(*p.Draft) })
 	case e.Kind == Instrument && p.Instruments != nil:
+		if err := newState("list", nil).Job.TakeInstruments(*p.Instruments); err != nil { // as it is, before it is merged
+			return err
+		}
 		list := s.merged(e.Answers, *p.Instruments)
 		s.tools[e.ID] = *p.Instruments
 		return s.sized("instruments", e, func() error { return s.Job.TakeInstruments(list) })

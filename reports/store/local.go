@@ -52,6 +52,8 @@ type Local struct {
 	mu     sync.Mutex
 	clock  int64
 	keys   *ring
+	file   os.FileInfo // the database and its log, as they were opened
+	wal    os.FileInfo
 	states map[string]*State    // folded, as they stand on disk
 	bases  map[string]*base     // as this process last loaded or saved them
 	named  map[string]bool      // names given to new jobs in this process
@@ -228,6 +230,10 @@ func (l *Local) begin() (err error) {
 	if err := migrate(l.db, schema); err != nil {
 		return err
 	}
+	if l.file, err = os.Stat(l.path()); err != nil {
+		return err
+	}
+	l.wal = nil
 	l.keys = newRing(l.db)
 	if err := l.settleKeys(); err != nil {
 		return err
@@ -305,6 +311,10 @@ func (l *Local) append(events []Event) error {
 			return err
 		}
 	}
+	if err := l.grounded(); err != nil {
+		delete(l.states, events[0].Job)
+		return &writeError{l.path(), err}
+	}
 	if err := l.insert(fresh); err != nil {
 		delete(l.states, events[0].Job)
 		return &writeError{l.path(), err}
@@ -332,22 +342,68 @@ func (l *Local) refold(job string, fresh []Event, aside int) (*State, error) {
 
 const insertEvent = `INSERT INTO events (id, device, ord, who, at, kind, answers, job, visit, jobkey, payload, sum) VALUES (?,?,?,?,?,?,?,?,?,?,?,?)`
 
+// grounded tells whether what is written goes where the next start will look for it. A
+// file that was removed or moved while it is open takes every write, and keeps none.
+func (l *Local) grounded() error {
+	if err := stillThere(l.path(), l.file); err != nil {
+		return fmt.Errorf("the file was removed or put elsewhere while it was open (%w): bring it back, or restore a copy, and open the jobs again", err)
+	}
+	wal := l.path() + "-wal"
+	if l.wal == nil { // made by the first write of this opening
+		l.wal, _ = os.Stat(wal)
+		return nil
+	}
+	if stillThere(wal, l.wal) == nil {
+		return nil
+	}
+	// Its log is gone: what stands in it goes into the file before anything else does, and
+	// a new one is begun.
+	var busy, logged, moved int
+	if err := l.db.QueryRow("PRAGMA wal_checkpoint(TRUNCATE)").Scan(&busy, &logged, &moved); err != nil || busy != 0 {
+		return fmt.Errorf("the log of the file was removed while it was open, and what stood in it could not be kept: %w", err)
+	}
+	if err := l.db.Close(); err != nil {
+		return err
+	}
+	return l.begin()
+}
+
+// stillThere tells whether a path still leads to a file.
+func stillThere(path string, was os.FileInfo) error {
+	is, err := os.Stat(path)
+	if err == nil && !os.SameFile(is, was) {
+		err = errors.New("another file is in its place")
+	}
+	return err
+}
+
 func (l *Local) insert(events []Event) error {
 	if len(events) == 1 { // a statement is a transaction of its own
-		_, err := l.db.Exec(insertEvent, row(events[0])...)
-		return err
+		return putIn(l.db.Exec(insertEvent, row(events[0])...))
 	}
 	tx, err := l.db.BeginTx(context.Background(), nil)
 	if err != nil {
 		return err
 	}
 	for _, e := range events {
-		if _, err := tx.Exec(insertEvent, row(e)...); err != nil {
+		if err := putIn(tx.Exec(insertEvent, row(e)...)); err != nil {
 			tx.Rollback()
 			return err
 		}
 	}
 	return tx.Commit()
+}
+
+// putIn is nil where a row was put in: a database that someone meddled with can take a
+// statement without a word and keep nothing.
+func putIn(r sql.Result, err error) error {
+	if err != nil {
+		return err
+	}
+	if n, err := r.RowsAffected(); err != nil || n != 1 {
+		return errors.New("the database took it and kept nothing")
+	}
+	return nil
 }
 
 func (e Event) digested() []byte {

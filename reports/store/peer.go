@@ -42,7 +42,7 @@ func (l *Local) ExchangeWith(ctx context.Context, p Peer) (x Exchanged, err erro
 	if err := l.keysWithPeer(ctx, p); err != nil {
 		return x, err
 	}
-	if err := l.picturesFromPeer(ctx, p, &x); err != nil {
+	if err := l.picturesFromPeer(ctx, p, office, &x); err != nil {
 		return x, err
 	}
 	if err := l.picturesToPeer(ctx, p, office, &x); err != nil {
@@ -169,7 +169,7 @@ func (l *Local) mark(where string, names []string) error {
 	return tx.Commit()
 }
 
-func (l *Local) picturesFromPeer(ctx context.Context, p Peer, x *Exchanged) error {
+func (l *Local) picturesFromPeer(ctx context.Context, p Peer, office string, x *Exchanged) error {
 	l.mu.Lock()
 	wanted, err := l.wanted()
 	l.mu.Unlock()
@@ -190,6 +190,9 @@ func (l *Local) picturesFromPeer(ctx context.Context, p Peer, x *Exchanged) erro
 		l.mu.Unlock()
 		if err != nil {
 			return &writeError{l.path(), err}
+		}
+		if err := l.mark(office, []string{"picture " + a.Hash}); err != nil { // it has it
+			return err
 		}
 		x.Pictures++
 	}

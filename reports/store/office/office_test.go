@@ -445,3 +445,40 @@ func TestDiscardedInTheOffice(t *testing.T) {
 		t.Errorf("%s", x)
 	}
 }
+
+// A clerk reads everything, photos too, again and again, and what he types is refused
+// with the reason and stays with him.
+func TestClerkReads(t *testing.T) {
+	as := server(t)
+	ctx := t.Context()
+	tech, clerk := opened(t), opened(t)
+	j := record.New("job-1")
+	must(t, j.Set(record.Entry{Key: record.IntakeNote, Value: "a person", Time: at, By: "T-1"}))
+	must(t, tech.Save(j, "T-1"))
+	var img bytes.Buffer
+	must(t, png.Encode(&img, image.NewRGBA(image.Rect(0, 0, 30, 20))))
+	pic, err := tech.Attach("job-1", "T-1", "plate.png", "", &img)
+	must(t, err)
+	_, err = tech.ExchangeWith(ctx, office(t, as("tech1")))
+	must(t, err)
+	for n := range 2 {
+		x, err := clerk.ExchangeWith(ctx, office(t, as("clerk1")))
+		if err != nil || x.Sent+x.PicturesSent+x.Refused > 0 || (n == 0) != (x.Pictures == 1 && x.Taken > 0) {
+			t.Fatalf("%v, %s", err, x)
+		}
+	}
+	if s, err := clerk.State("job-1"); err != nil || s.Job.Text(record.IntakeNote) != "a person" {
+		t.Errorf("%v", err)
+	}
+	if _, err := clerk.Picture("job-1", pic); err != nil {
+		t.Error(err)
+	}
+	k, err := clerk.Load("job-1")
+	must(t, err)
+	must(t, k.Set(record.Entry{Key: record.SuctionTemp, Value: "55", Time: at, By: "C-1"}))
+	must(t, clerk.Save(k, "C-1"))
+	x, err := clerk.ExchangeWith(ctx, office(t, as("clerk1")))
+	if err != nil || x.Refused != 1 || !strings.Contains(x.Why, "permission denied") {
+		t.Errorf("%v, %s", err, x)
+	}
+}
