@@ -71,7 +71,7 @@ RELFLAGS = -trimpath -buildvcs=true
 LDFLAGS = -s -w -buildid=
 ARCH = $(shell $(GO) env GOARCH)
 
-.PHONY: windows deb release
+.PHONY: windows windows-test deb release
 $(OUT)/parts/retrostage.ico: .ci/release/main.go
 	mkdir -p $(OUT)/parts $(REL)
 	$(GO) run ./.ci/release icon $(OUT)/parts
@@ -89,6 +89,7 @@ windows: $(OUT)/parts/retrostage.ico
 	cp LICENSE $(OUT)/windows/Retrostage/LICENSE.txt
 	cp CHANGELOG.md $(OUT)/windows/Retrostage/CHANGELOG.txt
 	cp $(OUT)/parts/retrostage.ico $(OUT)/windows/Retrostage/
+	find $(OUT)/windows/Retrostage -exec touch -d @$(STAMP) {} + # the installer keeps the times
 	SOURCE_DATE_EPOCH=$(STAMP) makensis -V2 -NOCD -DVERSION=$(VERSION) -DFROM=$(OUT)/windows/Retrostage \
 		-DOUT=$(REL)/retrostage-$(VERSION)-setup.exe assets/desktop/retrostage.nsi
 	mv $(OUT)/windows/Retrostage/retrostage.ico $(OUT)/windows/
@@ -96,6 +97,10 @@ windows: $(OUT)/parts/retrostage.ico
 	find $(OUT)/windows/Retrostage -exec touch -d @$(STAMP) {} +
 	rm -f $(REL)/retrostage-$(VERSION)-windows.zip
 	cd $(OUT)/windows && TZ=UTC zip -q -X -r $(abspath $(REL))/retrostage-$(VERSION)-windows.zip Retrostage -x '*/jobs/*'
+
+# Under Debian's wine, with what `make windows` built.
+windows-test: retrostage
+	.ci/windows/test $(OUT)/windows/Retrostage/retrostage.exe ./retrostage $(OUT)/windows/window.png
 
 DEB = $(OUT)/deb
 deb: $(OUT)/parts/retrostage.ico

@@ -38,7 +38,7 @@ func TestBadJobAtTheWindow(t *testing.T) {
 	if testing.Short() {
 		t.Skip("short: a whole job is long")
 	}
-	h, _ := wholeJob(t, badJob)
+	h, _ := wholeJob(t, badJob, false)
 	b := h.b
 	if h.read != 1 {
 		t.Fatalf("%d readings of the fan's winding were taken", h.read)
@@ -63,6 +63,7 @@ func TestBadJobAtTheWindow(t *testing.T) {
 	bad := map[record.Step][]string{
 		record.Wiring:     {"CL.L2"},
 		record.Electrical: {"Breaker", "volts marked"},
+		record.Charge:     {"Charge weighed, of the plate's"},
 		record.Running:    {"Superheat"},
 	}
 	for s, says := range bad {
@@ -90,7 +91,7 @@ func TestBadJobAtTheWindow(t *testing.T) {
 	}
 
 	// Reservations that nobody answers for, or that miss one step, do not do.
-	steps := []record.Step{record.Wiring, record.Electrical, record.Running}
+	steps := []record.Step{record.Wiring, record.Electrical, record.Charge, record.Running}
 	b.SetPerson("")
 	for _, s := range steps {
 		h.reserve(s, "left as it is until the part comes")

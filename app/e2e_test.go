@@ -231,7 +231,7 @@ func TestWindowKilledAgain(t *testing.T) {
 		n = m
 		left, _ := os.ReadDir(jobs)
 		for _, f := range left {
-			if !slices.Contains([]string{store.File, "writer", "copies"}, f.Name()) {
+			if !slices.Contains([]string{store.File, "writer", "copies", "log"}, f.Name()) {
 				t.Errorf("round %d: %s lies about", round, f.Name())
 			}
 		}

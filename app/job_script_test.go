@@ -43,6 +43,7 @@ type hand struct {
 	reads   map[string]string   // what the check-out reads, where that is not what is planned
 	waited  time.Duration       // for the machine
 	read    int                 // readings that were not as planned
+	glass   *glass              // everything is done by a finger; nil by what a test may
 }
 
 func (h *hand) touch(o fyne.Tappable) {
@@ -51,7 +52,81 @@ func (h *hand) touch(o fyne.Tappable) {
 		h.t.Fatal("there is nothing to touch")
 	}
 	h.touches++
+	if h.glass != nil {
+		h.glass.touch(o.(fyne.CanvasObject))
+		return
+	}
 	test.Tap(o)
+}
+
+// step opens a step in the route.
+func (h *hand) step(i int) {
+	h.t.Helper()
+	h.touches++
+	if h.glass != nil {
+		h.glass.touch(h.b.window.route.Item(i))
+		return
+	}
+	h.b.Go(i)
+}
+
+// onGlass types with the keys that lie on the glass.
+func (h *hand) onGlass(r *widget.Row, text string) {
+	h.t.Helper()
+	if r.Field.Word != "" && r.Field.Word == text { // a key of its own
+		h.touch(tap(r, text))
+		return
+	}
+	if !r.Lit() {
+		h.touches++
+		h.glass.touchIn(r.Input(), r)
+	}
+	if !r.Lit() {
+		h.t.Fatalf("%s was touched and has not the cursor", r.Field.Key)
+	}
+	d := h.b.window
+	if !d.padOn {
+		h.t.Fatalf("%s has the cursor and there are no keys", r.Field.Key)
+	}
+	if r.Text() != "" && !d.lettersOn {
+		h.glass.touch(d.pad.Key("Clear"))
+	}
+	for d.lettersOn && r.Text() != "" {
+		h.glass.touch(d.letters.Key("rub"))
+	}
+	text = strings.ReplaceAll(text, ",", "")
+	if text == "6 lb 8 oz" { // the field's unit is the ounce
+		text = "104"
+	}
+	h.texts++
+	for _, c := range text {
+		h.letters++
+		switch {
+		case !d.lettersOn:
+			h.glass.touch(d.pad.Key(string(c)))
+		case c == ' ':
+			h.glass.touch(d.letters.Key("space"))
+		case c == '\n':
+			h.glass.touch(d.letters.Key("line"))
+		default:
+			if d.letters.Key(string(c)) == nil {
+				h.glass.touch(d.letters.Key("ABC"))
+			}
+			k := d.letters.Key(string(c))
+			if k == nil {
+				h.t.Fatalf("no key for %q", c)
+			}
+			h.glass.touch(k)
+			if strings.ContainsRune(":;%()+=?!&", c) {
+				h.glass.touch(d.letters.Key("ABC"))
+			}
+		}
+	}
+	if d.lettersOn {
+		h.glass.touch(d.letters.Key("Next"))
+	} else {
+		h.glass.touch(d.pad.Key("Next"))
+	}
 }
 
 // into types into a field; the field that the key before led to needs no touch.
@@ -60,17 +135,21 @@ func (h *hand) into(r *widget.Row, text string) {
 	if !r.Visible() {
 		h.t.Fatalf("%s is not to be seen", r.Field.Key)
 	}
-	if !r.Lit() {
-		h.touches++
-		r.Focus()
-	}
-	h.texts++
-	h.letters += len([]rune(text))
-	typeIn(h.t, h.w, text)
-	if r.Field.Kind == widget.NoteField { // Enter is a line in a note
-		press(h.t, h.w, fyne.KeyTab)
+	if h.glass != nil {
+		h.onGlass(r, text)
 	} else {
-		press(h.t, h.w, fyne.KeyReturn)
+		if !r.Lit() {
+			h.touches++
+			r.Focus()
+		}
+		h.texts++
+		h.letters += len([]rune(text))
+		typeIn(h.t, h.w, text)
+		if r.Field.Kind == widget.NoteField { // Enter is a line in a note
+			press(h.t, h.w, fyne.KeyTab)
+		} else {
+			press(h.t, h.w, fyne.KeyReturn)
+		}
 	}
 	if r.Wrong() != "" && !strings.Contains(r.Wrong(), "Not as predicted") {
 		h.t.Errorf("%s, typed %q: %s", r.Field.Key, text, r.Wrong())
@@ -116,7 +195,12 @@ func (h *hand) next() {
 	h.t.Helper()
 	for _, k := range visible[*widget.Tap](h.b.pane().Side) {
 		if strings.HasPrefix(k.Text, "Next step: ") {
+			was := h.b.at
 			h.touch(k)
+			if h.b.at != was+1 {
+				picture(h.t, h.w, "no-way-on")
+				h.t.Fatalf("%s was touched and the step is %s", k.Text, h.b.step().Step)
+			}
 			return
 		}
 	}
@@ -186,9 +270,9 @@ type variant struct {
 
 var goodJob = variant{breaker: "20", voltsNeeded: "370", capVolts: "440", weighed: "104", suctionTemp: "49.5"}
 
-// wholeJob goes from an empty job to the end of the running check; asked is how many
-// readings of the check-out were entered.
-func wholeJob(t *testing.T, v variant) (h *hand, asked int) {
+// wholeJob goes from an empty job to the end of the running check, by a finger alone or
+// not; asked is how many readings of the check-out were entered.
+func wholeJob(t *testing.T, v variant, byTouch bool) (h *hand, asked int) {
 	t.Helper()
 	b, w := bench(t, record.New("job-2026-08-14-7"))
 	b.export = func(j *record.Job, dir string, sys units.System) (string, error) {
@@ -200,8 +284,13 @@ func wholeJob(t *testing.T, v variant) (h *hand, asked int) {
 		defer f.Close()
 		return path, workbook.Write(f, assess.New(j), workbook.Options{System: sys})
 	}
-	b.SetPerson("T-31")
 	h = &hand{t: t, b: b, w: w}
+	if byTouch {
+		h.glass = &glass{t: t, w: w}
+		h.firstStart()
+	} else {
+		b.SetPerson("T-31")
+	}
 	b.now = func() time.Time { return noon.Add(time.Duration(h.touches+h.texts)*40*time.Second + h.waited) }
 	enter := func(pairs ...any) {
 		t.Helper()
@@ -288,19 +377,16 @@ func wholeJob(t *testing.T, v variant) (h *hand, asked int) {
 	enter(record.VacuumRise, "0 280\n2 295\n4 303\n6 309\n8 314\n10 318\n12 322\n14 325\n16 328\n18 331\n20 333")
 	h.next()
 	enter(record.ChargedWith, "R-22", record.WeighedIn, v.weighed, record.LabelCharge, v.weighed)
-	h.touches++ // the step in the route
-	b.Go(electrical)
+	h.step(electrical)
 	enter(record.Insulation, "420")
 	gate("Allowed here; rated meter, leads, gloves")
 	enter(record.SupplyVoltage, "233", record.RunCurrent, "11.9")
-	h.touches++
-	b.Go(stepIndex(record.Wiring))
+	h.step(stepIndex(record.Wiring))
 	if tabs := tap(middle(), "Check-out"); tabs != nil && !tabs.On {
 		h.touch(tabs)
 	}
 	readings("live")
-	h.touches++
-	b.Go(stepIndex(record.Running))
+	h.step(stepIndex(record.Running))
 	h.waited += 20 * time.Minute
 	enter(record.SuctionPressure, "70", record.SuctionTemp, v.suctionTemp, record.LiquidPressure, "226", record.LiquidTemp, "99",
 		record.OutdoorTemp, "90", record.ReturnDB, "76", record.ReturnWB, "63", record.SupplyDB, "57", record.SettleTime, "20")
@@ -312,11 +398,17 @@ func wholeJob(t *testing.T, v variant) (h *hand, asked int) {
 
 // From an empty job to the sheet: an invented unit of 2.5 tons with R-22 and a fixed
 // orifice, every required entry and the readings that its check needs.
-func TestJobFromEmptyToSheet(t *testing.T) {
+func TestJobFromEmptyToSheet(t *testing.T) { toSheet(t, false) }
+
+// The same by a finger alone, from the first start: pressed, dragged, released at places
+// where the thing is to be seen. No wheel, no keyboard.
+func TestJobByTouchAlone(t *testing.T) { toSheet(t, true) }
+
+func toSheet(t *testing.T, byTouch bool) {
 	if testing.Short() {
 		t.Skip("short: a whole job is long")
 	}
-	h, asked := wholeJob(t, goodJob)
+	h, asked := wholeJob(t, goodJob, byTouch)
 	b := h.b
 	h.next()
 	h.enter(record.WorkDone, "Single-stage compressor, capacitor and drier fitted; second stage taken out.")
@@ -367,6 +459,10 @@ func TestJobFromEmptyToSheet(t *testing.T) {
 	t.Logf("required entries %d, fields marked as needed %d, readings of the check-out %d, interactions %d (touches %d, texts typed %d of %d letters)", required, marked, asked, n, h.touches, h.texts, h.letters)
 	if required > mostRequired || marked > mostRequired {
 		t.Errorf("%d required entries, %d marked so; at most %d are wanted: %v", required, marked, mostRequired, needed)
+	}
+	if byTouch {
+		t.Logf("by touch: %d presses, of them letters and figures %d, and %d drags", h.glass.presses, h.letters, h.glass.drags)
+		return
 	}
 	if n > mostInteractions {
 		t.Errorf("%d interactions, at most %d are wanted", n, mostInteractions)
@@ -432,19 +528,16 @@ func TestSecondJobLikeTheFirst(t *testing.T) {
 	enter(record.VacuumRise, "0 280\n2 295\n4 303\n6 309\n8 314\n10 318\n12 322\n14 325\n16 328\n18 331\n20 333")
 	h.next()
 	enter(record.ChargedWith, "R-22", record.WeighedIn, "104", record.LabelCharge, "104")
-	h.touches++ // the step in the route
-	b.Go(electrical)
+	h.step(electrical)
 	enter(record.Insulation, "420")
 	h.gate("Allowed here; rated meter, leads, gloves")
 	enter(record.SupplyVoltage, "233", record.RunCurrent, "11.9")
-	h.touches++
-	b.Go(stepIndex(record.Wiring))
+	h.step(stepIndex(record.Wiring))
 	if tabs := tap(body(t, b, "wiring plan"), "Check-out"); tabs != nil && !tabs.On {
 		h.touch(tabs)
 	}
 	asked += h.readings(made, "live")
-	h.touches++
-	b.Go(stepIndex(record.Running))
+	h.step(stepIndex(record.Running))
 	h.waited += 20 * time.Minute
 	enter(record.SuctionPressure, "70", record.SuctionTemp, "49.5", record.LiquidPressure, "226", record.LiquidTemp, "99",
 		record.OutdoorTemp, "90", record.ReturnDB, "76", record.ReturnWB, "63", record.SupplyDB, "57", record.SettleTime, "20")

@@ -10,6 +10,7 @@ import (
 	"os"
 	"path/filepath"
 	"runtime"
+	"runtime/debug"
 	"strings"
 	"time"
 
@@ -24,7 +25,9 @@ import (
 	"retrostage/app/console"
 	"retrostage/app/section"
 	"retrostage/app/theme"
+	"retrostage/app/trouble"
 	"retrostage/app/widget"
+	"retrostage/reports/archive"
 	"retrostage/reports/match"
 	"retrostage/reports/record"
 	"retrostage/thermo/units"
@@ -46,8 +49,11 @@ const id = "retrostage.workbench"
 // Run opens the workbench and returns when its window is closed. A job that
 // cannot be opened is said in a window and returned as the error.
 func Run(o Opts) error {
-	log.SetOutput(console.Watch(os.Stderr, console.Tell))
+	kept, report := keeper(o)
+	defer kept.Close()
+	log.SetOutput(kept.Writer(console.Watch(os.Stderr, console.Tell)))
 	a := fyneapp.NewWithID(id)
+	recall(a.Preferences()).size(true)
 	w := a.NewWindow("Retrostage")
 	w.SetPadded(false)
 	pref := a.Preferences()
@@ -68,14 +74,20 @@ func Run(o Opts) error {
 			at, err := open(o.Job, o.Dir, pref.String("person"))
 			fyne.Do(func() {
 				if failed = err; err != nil {
+					kept.Say("jobs not opened: " + err.Error())
 					w.SetContent(widget.NewColumn(10, 20, widget.NewNotice("outside", theme.Bad, []string{err.Error(), "Nothing was changed."}, nil)))
 					return
 				}
 				b = benchOn(at, false)
+				b.trouble = kept
+				if report != "" {
+					b.note = "The program broke down at its last start. What happened stands in " + report
+				}
 				b.furnish(w, pref, palette.Dark, o, closed)
 			})
 		}()
 	})
+	debug.SetGCPercent(60) // a tablet has little memory and the program much time
 	w.ShowAndRun()
 	close(closed)
 	if b != nil && b.keep.jobs != nil {
@@ -88,7 +100,9 @@ func Run(o Opts) error {
 // the window is closed.
 func (b *Bench) furnish(w fyne.Window, pref fyne.Preferences, dark bool, o Opts, closed <-chan struct{}) {
 	b.export = o.Export
+	b.counterKey = pref.String("counterkey")
 	b.person, b.shared = pref.String("person"), pref.String("shared")
+	b.alone.off = pref.Bool("exchange by hand")
 	b.dark = dark
 	b.keys = pref.BoolWithFallback("keypad", true)
 	if pref.String("units") == "SI" {
@@ -101,7 +115,14 @@ func (b *Bench) furnish(w fyne.Window, pref fyne.Preferences, dark bool, o Opts,
 	if err := json.Unmarshal([]byte(pref.String("lists")), &b.sitting.Lists); err != nil || b.sitting.Lists == nil {
 		b.sitting.Lists = match.Mapping{}
 	}
-	b.browse, b.pickJob = asking(w, ".csv", ".txt", ".tsv", ".log"), asking(w, ".json")
+	b.browse, b.pickJob, b.pickBook = asking(w, ".csv", ".txt", ".tsv", ".log"), asking(w, ".json"), asking(w, ".xlsx")
+	b.pickPhoto = asking(w, ".jpg", ".jpeg", ".png", ".JPG", ".JPEG", ".PNG")
+	w.SetOnDropped(func(_ fyne.Position, files []fyne.URI) { b.dropped(files) })
+	b.own = recall(pref)
+	b.sitting.Mine = b.own.Tools
+	if r, ok := w.(interface{ RescaleContext() }); ok {
+		b.rescale = r.RescaleContext
+	}
 	b.remind = func() {
 		if c, err := json.Marshal(b.sitting.Lists); err == nil {
 			pref.SetString("lists", string(c))
@@ -111,9 +132,13 @@ func (b *Bench) furnish(w fyne.Window, pref fyne.Preferences, dark bool, o Opts,
 		}
 		pref.SetString("person", b.person)
 		pref.SetString("shared", b.shared)
+		pref.SetString("counterkey", b.counterKey)
+		pref.SetBool("exchange by hand", b.alone.off)
 		pref.SetString("units", b.tablet.String())
 		pref.SetBool("dark", b.dark)
 		pref.SetBool("keypad", b.keys)
+		b.own.Tools = b.sitting.Mine
+		b.own.keep(pref)
 	}
 	b.canvas = w.Canvas
 	w.SetContent(b.window)
@@ -136,6 +161,27 @@ func (b *Bench) furnish(w fyne.Window, pref fyne.Preferences, dark bool, o Opts,
 		bell.Ring()
 	}
 	go b.beat(closed)
+	// What the start needed and nothing needs any more goes back to the system.
+	time.AfterFunc(3*time.Second, debug.FreeOSMemory)
+	if b.none && !b.own.Begun && b.person == "" {
+		b.Settings(true)
+	}
+}
+
+// keeper begins the log beside the jobs. Without it the program does as well.
+func keeper(o Opts) (*trouble.Keeper, string) {
+	dir := o.Dir
+	if dir == "" {
+		var err error
+		if dir, err = archive.Dir(); err != nil {
+			return nil, ""
+		}
+	}
+	k, report, err := trouble.Open(filepath.Join(dir, "log"))
+	if err != nil {
+		return nil, report
+	}
+	return k, report
 }
 
 // asking is a question for a file whose name ends in one of these.

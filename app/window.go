@@ -18,22 +18,25 @@ import (
 // route folds into one line with a drawer, and the entries go below the findings.
 type window struct {
 	toolkit.BaseWidget
-	b     *Bench
-	route *widget.Route
-	pane  *section.Pane
-	pad   *widget.Keypad
-	padOn bool
-	spot  int  // where the keypad lies while it is open, an index into spots
-	open  bool // the drawer, upright
+	b         *Bench
+	route     *widget.Route
+	pane      *section.Pane
+	pad       *widget.Keypad
+	letters   *widget.Letters
+	padOn     bool // keypad or letters lie there
+	lettersOn bool // letters, of the two
+	spot      int  // where the keypad lies while it is open, an index into spots
+	open      bool // the drawer, upright
+	alone     bool // the middle was laid out without the entries
 
-	jobs, who, system, sun, keys *widget.Tap
-	undo, redo                   *widget.Tap // nothing where jobs are not kept as events
-	title, status                *widget.Words
-	retry                        *widget.Tap
-	here                         *widget.Tap
-	back, next                   *widget.Tap
-	drawer                       *widget.Scroller
-	bars                         [5]*canvas.Rectangle // grounds and rules
+	jobs, who, system, sun, keys, help *widget.Tap
+	undo, redo                         *widget.Tap // nothing where jobs are not kept as events
+	title, status                      *widget.Words
+	retry                              *widget.Tap
+	here                               *widget.Tap
+	back, next                         *widget.Tap
+	drawer                             *widget.Scroller
+	bars                               [5]*canvas.Rectangle // grounds and rules
 
 	want     float32 // the height that the entries want, upright, as it was last shared out
 	shared   fyne.Size
@@ -48,6 +51,8 @@ func newWindow(b *Bench) *window {
 	})
 	d.drawer = widget.NewScroller(d.route)
 	d.pad.Shut = func() { d.aim(nil) }
+	d.letters = widget.NewLetters()
+	d.letters.Shut = func() { d.aim(nil) }
 	d.jobs = widget.NewGlyphTap("list", "Jobs", func() { b.chooseJob() })
 	d.undo = widget.NewGlyphTap("undo", "", func() { b.Back(false) })
 	d.redo = widget.NewGlyphTap("redo", "", func() { b.Back(true) })
@@ -60,6 +65,7 @@ func newWindow(b *Bench) *window {
 		}
 	})
 	d.sun = widget.NewGlyphTap("moon", "", func() { b.SetDark(!b.dark) })
+	d.help = widget.NewGlyphTap("help", "", func() { b.Help("") })
 	d.keys = widget.NewGlyphTap("keys", "", func() {
 		b.keys = !b.keys
 		if !b.keys {
@@ -68,7 +74,7 @@ func newWindow(b *Bench) *window {
 		d.paintBar()
 		b.Remember()
 	})
-	for _, t := range []*widget.Tap{d.jobs, d.undo, d.redo, d.who, d.system, d.sun, d.keys} {
+	for _, t := range []*widget.Tap{d.jobs, d.undo, d.redo, d.who, d.system, d.sun, d.keys, d.help} {
 		t.Flat = true
 	}
 	d.title = widget.NewWords("", theme.Text, true, theme.Ink)
@@ -93,6 +99,7 @@ func newWindow(b *Bench) *window {
 // show puts a pane in the window; nil takes the one there away.
 func (d *window) show(p *section.Pane) {
 	d.pane = p
+	d.alone = p != nil && p.Alone
 	d.aimQuietly(nil)
 	if p != nil {
 		p.Side.Foot = 0
@@ -115,7 +122,29 @@ func (d *window) aim(r *widget.Row) {
 
 func (d *window) aimQuietly(r *widget.Row) {
 	d.padOn = r != nil
+	d.lettersOn = r != nil && r.Field.Kind != widget.NumberField
+	if d.lettersOn {
+		d.pad.Aim(nil)
+		d.letters.Aim(r, func() {
+			if r.OnMove != nil {
+				r.OnMove(r, 1)
+			} else {
+				d.b.Leave()
+				d.aim(nil)
+			}
+		})
+		return
+	}
+	d.letters.Aim(nil, nil)
 	d.pad.Aim(r)
+}
+
+// panel is what is typed with: the keypad or the letters.
+func (d *window) panel() fyne.CanvasObject {
+	if d.lettersOn {
+		return d.letters
+	}
+	return d.pad
 }
 
 // spots are the places where the keypad may lie, the best first, and its size. It
@@ -123,11 +152,17 @@ func (d *window) aimQuietly(r *widget.Row) {
 func (d *window) spots(s fyne.Size) (at []fyne.Position, pad fyne.Size) {
 	const routeW = 226
 	w := float32(400)
+	if d.lettersOn { // twice as many keys across
+		w = fyne.Min(620, s.Width)
+	}
 	low := func(x float32) fyne.Position { return fyne.NewPos(x, s.Height-pad.Height) }
 	switch {
 	case upright(s):
-		pad = fyne.NewSize(w, d.pad.HeightFor(w))
+		pad = fyne.NewSize(w, widget.HeightAt(d.panel(), w))
 		at = []fyne.Position{low(s.Width - w), low(0), fyne.NewPos(s.Width-w, barH+foldH)}
+	case d.lettersOn:
+		pad = fyne.NewSize(w, widget.HeightAt(d.panel(), w))
+		at = []fyne.Position{low(s.Width - w), low(routeW), fyne.NewPos(s.Width-w, barH)}
 	case d.pane.Middle == nil:
 		w = 380
 		pad = fyne.NewSize(w, d.pad.HeightFor(w))
@@ -167,7 +202,7 @@ func (d *window) putPad(s fyne.Size) {
 	}
 	spots, size := d.spots(s)
 	at := spots[min(d.spot, len(spots)-1)]
-	put(d.pad, at.X, at.Y, size.Width, size.Height)
+	put(d.panel(), at.X, at.Y, size.Width, size.Height)
 	for _, c := range []*widget.Scroller{side, middle} {
 		if c == nil {
 			continue
@@ -271,7 +306,7 @@ func (d *window) layout(s fyne.Size) {
 	put(ruleA, 0, barH-1, s.Width, 1)
 	put(d.jobs, 3, 3, d.jobs.MinSize().Width, 48)
 	right := s.Width - 3
-	for _, t := range []*widget.Tap{d.keys, d.sun, d.system, d.who} {
+	for _, t := range []*widget.Tap{d.help, d.keys, d.sun, d.system, d.who} {
 		w := t.MinSize().Width
 		if t == d.who {
 			w = fyne.Min(w, 130)
@@ -312,6 +347,11 @@ func (d *window) layout(s fyne.Size) {
 	put(ruleB, routeW-1, barH, 1, s.Height-barH)
 	put(d.drawer, 0, barH+4, routeW, s.Height-barH-4)
 	x, top, h := routeW, float32(barH), s.Height-barH
+	if d.pane.Alone && centre != nil {
+		fold.Hide()
+		put(centre, x, top, s.Width-x, h)
+		return
+	}
 	if centre == nil {
 		fold.Hide()
 		put(side, x, top, s.Width-x, h)
@@ -340,6 +380,11 @@ func (d *window) layoutUpright(s fyne.Size, side, centre *widget.Scroller) {
 		return
 	}
 	low := top
+	if d.pane.Alone && centre != nil {
+		fold.Hide()
+		put(centre, 0, top, s.Width, h)
+		return
+	}
 	if centre != nil {
 		// Findings have half of the height, and what the entries do not need. While an
 		// entry has the cursor that stays as it is.
@@ -384,10 +429,10 @@ func (r *windowRenderer) Objects() []fyne.CanvasObject {
 		os = append(os, d.pane.Middle)
 	}
 	os = append(os, d.bars[4])
-	if under {
+	if under && !(d.pane.Alone && d.pane.Middle != nil) {
 		os = append(os, d.pane.Side)
 		if d.padOn {
-			os = append(os, d.pad)
+			os = append(os, d.panel())
 		}
 	}
 	os = append(os, d.bars[0], d.bars[1])
@@ -399,6 +444,6 @@ func (r *windowRenderer) Objects() []fyne.CanvasObject {
 	} else {
 		os = append(os, d.drawer)
 	}
-	os = append(os, d.bars[2], d.bars[3], d.jobs, d.undo, d.redo, d.title, d.status, d.retry, d.who, d.system, d.sun, d.keys)
+	os = append(os, d.bars[2], d.bars[3], d.jobs, d.undo, d.redo, d.title, d.status, d.retry, d.who, d.system, d.sun, d.keys, d.help)
 	return os
 }

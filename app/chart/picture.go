@@ -142,6 +142,37 @@ func (p *Picture) Pan(f Frame, dx, dy float64) Frame {
 	return p.hold(Frame{f.X0 + x, f.X1 + x, f.Y0 + y, f.Y1 + y})
 }
 
+// Unit is how many pixels one unit of a drawing takes in a view of w by h pixels.
+func (f Frame) Unit(w, h float64) float64 {
+	return math.Min(w/(f.X1-f.X0), h/(f.Y1-f.Y0))
+}
+
+// Scale returns the frame of a drawing that shows it at so many pixels a unit in a view
+// of w by h pixels, with the place (fx, fy), fractions of the view, kept where it is.
+// It shows no less than a hundredth of the whole and no more than all of it.
+func (p *Picture) Scale(f Frame, unit, fx, fy, w, h float64) Frame {
+	if !(unit > 0) || math.IsInf(unit, 0) || !(w > 0) || !(h > 0) {
+		return f
+	}
+	all := p.Whole()
+	least := all.Unit(w, h)
+	unit = clamp(unit, least, 100*least)
+	at := f.At(fx*w, fy*h, w, h)
+	zx, zy := math.Min(w/unit, all.X1-all.X0), math.Min(h/unit, all.Y1-all.Y0)
+	return p.hold(Frame{at.X - fx*zx, at.X + (1-fx)*zx, at.Y - fy*zy, at.Y + (1-fy)*zy})
+}
+
+// Move returns the frame of a drawing moved by so many units.
+func (p *Picture) Move(f Frame, dx, dy float64) Frame {
+	return p.hold(Frame{f.X0 + dx, f.X1 + dx, f.Y0 + dy, f.Y1 + dy})
+}
+
+// At is the place of a drawing at a pixel of a view of w by h.
+func (f Frame) At(x, y, w, h float64) Pt {
+	u := f.Unit(w, h)
+	return Pt{f.X0 + (x-(w-(f.X1-f.X0)*u)/2)/u, f.Y0 + (y-(h-(f.Y1-f.Y0)*u)/2)/u}
+}
+
 // hold slides a frame back inside the whole.
 func (p *Picture) hold(f Frame) Frame {
 	w := p.Whole()

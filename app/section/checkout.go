@@ -152,6 +152,7 @@ func (c *checkout) row(t planner.Test) *widget.Row {
 		pf.Unit = u.Label
 	}
 	row := widget.NewRow(pf)
+	row.Page = func() *widget.Scroller { return c.w.p.Middle }
 	row.OnCommit = func(_ *widget.Row, text, unit string) error {
 		err := refusal(c.w.p.Enter(key, text, unitName(f, unit), ""))
 		c.fill()

@@ -129,6 +129,7 @@ func (e *entries) row(f record.Field) *widget.Row {
 		pf.Tool = t
 	}
 	r := widget.NewRow(pf)
+	r.Page = func() *widget.Scroller { return p.Side }
 	r.OnCommit = func(r *widget.Row, text, unit string) error {
 		err := p.Enter(f.Key, text, unitName(f, unit), toolID(r.Field.Tool))
 		if ms := meanings(err); ms != nil { // what stood there is taken away as the row is filled
@@ -308,7 +309,7 @@ func rowOf(j *record.Job, f record.Field, problem string, now time.Time, shown u
 	}
 	if a, ok := j.Number(f.Key); ok {
 		if u := a.Unit.In(shown); u != a.Unit && u.Gauge == a.Unit.Gauge { // every reading can be read in one system
-			in := "= " + tidy(u.FromSI(a.SI(0), 0), 3) + " " + u.Label
+			in := "= " + limit(u.FromSI(a.SI(0), 0)) + " " + u.Label
 			if note != "" {
 				in += "; "
 			}

@@ -2,8 +2,11 @@ package section
 
 import (
 	"context"
+	"errors"
 	"fmt"
+	"slices"
 	"strings"
+	"time"
 
 	"fyne.io/fyne/v2"
 	toolkit "fyne.io/fyne/v2/widget"
@@ -30,7 +33,7 @@ func measuredDims() (out []units.Dimension) {
 // instrument is not named takes the accuracy usual for its kind.
 func instruments(p *Pane) *Section {
 	body := widget.NewColumn(9, 0)
-	return newSection("instruments", []fyne.CanvasObject{body}, Input.entered,
+	return newSection("instruments", []fyne.CanvasObject{body}, func(in Input) string { return in.entered() + in.Now.Format(time.DateOnly) },
 		func(_ context.Context, in Input) []record.Instrument { return in.Job.Instruments },
 		func(is []record.Instrument) {
 			widget.Refill(body, func() {
@@ -39,12 +42,44 @@ func instruments(p *Pane) *Section {
 					body.Add(widget.NewWords("None listed. A reading then takes the accuracy usual for its kind of instrument.", theme.Small+0.5, false, theme.Muted))
 				}
 				for _, i := range is {
-					body.Add(widget.NewCard(i.Name, i.ID, accuracyWords(i), theme.Accent))
+					body.Add(ToolCard(i, p.Now()))
+				}
+				if own := lacking(p.Sitting().Mine, is); len(own) > 0 {
+					var names []string
+					for _, i := range own {
+						names = append(names, i.Name)
+					}
+					body.Add(widget.NewTap("Take my own: "+strings.Join(names, ", "), func() {
+						p.Change(func(j *record.Job) {
+							j.Instruments = append(slices.Clone(j.Instruments), lacking(p.Sitting().Mine, j.Instruments)...)
+						})
+						p.Remake(nil) // every row may be read with them
+					}))
 				}
 				body.Add(widget.NewTap("Add an instrument", func() { askInstrument(p) }))
 			})
 			p.reflow()
 		}).alone()
+}
+
+// lacking are those of a person's own that a job does not list.
+func lacking(own, is []record.Instrument) (out []record.Instrument) {
+	for _, i := range own {
+		if !slices.ContainsFunc(is, func(j record.Instrument) bool { return j.ID == i.ID }) {
+			out = append(out, i)
+		}
+	}
+	return out
+}
+
+// ToolCard shows an instrument, and warns of a calibration whose date is past.
+func ToolCard(i record.Instrument, now time.Time) *widget.Card {
+	tone, words := theme.Accent, accuracyWords(i)
+	if i.Overdue(now) {
+		tone = theme.Warning
+		words += ". Its calibration was due " + i.Due + ": until it is done, the accuracy is as stated and not as shown."
+	}
+	return widget.NewCard(i.Name, i.ID, words, tone)
 }
 
 func accuracyWords(i record.Instrument) string {
@@ -67,25 +102,49 @@ func accuracyWords(i record.Instrument) string {
 	if i.Calibrated != "" {
 		t += "; calibrated " + i.Calibrated
 	}
+	if i.Due != "" {
+		t += "; next by " + i.Due
+	}
 	return t
 }
+
+var errNoID = errors.New("an instrument needs a short id, such as the number on its label")
 
 // AddInstrument lists an instrument. What does not fit is an error and changes
 // nothing. An instrument of the same id gains the accuracy.
 func AddInstrument(p *Pane, i record.Instrument) error {
 	i.ID, i.Name = strings.TrimSpace(i.ID), strings.TrimSpace(i.Name)
 	if i.ID == "" {
-		return fmt.Errorf("an instrument needs a short id, such as the number on its label")
+		return errNoID
 	}
 	if i.Name == "" {
 		i.Name = i.ID
 	}
-	j := p.Job().Clone()
+	list, err := WithInstrument(p.Job().Instruments, i)
+	if err != nil {
+		return err
+	}
+	p.Change(func(job *record.Job) { job.Instruments = list })
+	p.Remake(nil) // every row may be read with it
+	return nil
+}
+
+// WithInstrument is a list with one more, or with the accuracy that one of the same id
+// gains. What does not fit is an error.
+func WithInstrument(list []record.Instrument, i record.Instrument) ([]record.Instrument, error) {
+	j := record.New("instruments")
+	j.Instruments = slices.Clone(list)
 	found := false
 	for k, old := range j.Instruments {
 		if old.ID == i.ID {
 			found = true
-			j.Instruments[k].Accuracy = append(append([]record.Accuracy{}, old.Accuracy...), i.Accuracy...)
+			j.Instruments[k].Accuracy = append(slices.Clone(old.Accuracy), i.Accuracy...)
+			if i.Calibrated != "" {
+				j.Instruments[k].Calibrated = i.Calibrated
+			}
+			if i.Due != "" {
+				j.Instruments[k].Due = i.Due
+			}
 		}
 	}
 	if !found {
@@ -94,23 +153,45 @@ func AddInstrument(p *Pane, i record.Instrument) error {
 	// The record's own reader is the judge of what fits.
 	raw, err := j.Encode()
 	if err != nil {
-		return err
+		return nil, err
 	}
 	if j, err = record.Decode(raw); err != nil {
-		return err
+		return nil, err
 	}
-	p.Change(func(job *record.Job) { job.Instruments = j.Instruments })
-	p.Remake(nil) // every row may be read with it
-	return nil
+	return j.Instruments, nil
 }
 
 func askInstrument(p *Pane) {
-	p.Sheet(560, 620, func(shut func()) fyne.CanvasObject {
+	AskInstrument(p, func(i record.Instrument, own bool) error {
+		if own {
+			mine, err := WithInstrument(p.Sitting().Mine, i)
+			if err != nil {
+				return err
+			}
+			p.Sitting().Mine = mine
+			p.Remember()
+		}
+		return AddInstrument(p, i)
+	})
+}
+
+// sheeter shows something above the window.
+type sheeter interface {
+	Sheet(w, h float32, fill func(shut func()) fyne.CanvasObject)
+}
+
+// AskInstrument asks for an instrument; add is handed it, and whether it is the person's
+// own, kept for every job.
+func AskInstrument(p sheeter, add func(i record.Instrument, own bool) error) {
+	p.Sheet(560, 700, func(shut func()) fyne.CanvasObject {
 		entry := func(hint string) *toolkit.Entry {
 			e := toolkit.NewEntry()
 			e.SetPlaceHolder(hint)
 			return e
 		}
+		calibrated, due := entry("calibrated on, such as 2026-08-14"), entry("next calibration by")
+		own := widget.NewTap("Keep it among my own", nil)
+		own.Do = func() { own.Set(own.Text, !own.On) }
 		id, name, plus, percent := entry("id, such as the number on its label"), entry("what it is"), entry("± number"), entry("± % of the reading")
 		var names []string
 		for _, d := range measuredDims() {
@@ -131,7 +212,7 @@ func askInstrument(p *Pane) {
 		wrong := widget.NewWords("", theme.Small+0.5, false, theme.Bad)
 		ok := widget.NewTap("Add", nil)
 		ok.Strong = true
-		col := widget.NewColumn(8, 12, widget.NewWords("An instrument and its accuracy", theme.Figure, true, theme.Ink), id, name, dim, plus, unit, percent, wrong, ok, widget.NewTap("Cancel", shut))
+		col := widget.NewColumn(8, 12, widget.NewWords("An instrument and its accuracy", theme.Figure, true, theme.Ink), id, name, dim, plus, unit, percent, calibrated, due, own, wrong, ok, widget.NewTap("Cancel", shut))
 		scroll := widget.NewScroller(col)
 		ok.Do = func() {
 			err := func() error {
@@ -157,7 +238,15 @@ func askInstrument(p *Pane) {
 				if a.Plus == 0 && a.Percent == 0 {
 					return fmt.Errorf("give its accuracy: a number, a percentage of the reading, or both")
 				}
-				return AddInstrument(p, record.Instrument{ID: id.Text, Name: name.Text, Accuracy: []record.Accuracy{a}})
+				i := record.Instrument{ID: strings.TrimSpace(id.Text), Name: strings.TrimSpace(name.Text), Accuracy: []record.Accuracy{a},
+					Calibrated: strings.TrimSpace(calibrated.Text), Due: strings.TrimSpace(due.Text)}
+				if i.ID == "" {
+					return errNoID
+				}
+				if i.Name == "" {
+					i.Name = i.ID
+				}
+				return add(i, own.On)
 			}()
 			if err != nil {
 				wrong.Set(Sentence(err.Error()))

@@ -1,6 +1,7 @@
 package section
 
 import (
+	"fmt"
 	"slices"
 
 	"fyne.io/fyne/v2"
@@ -17,16 +18,18 @@ type Pane struct {
 	Side     *widget.Scroller
 	Middle   *widget.Scroller // nil while the step has nothing to show there
 	Wide     bool             // the middle needs the room, the entries are few
+	Alone    bool             // the middle has all the room for now: a drawing is shown
 	Rows     []*widget.Row    // the fields in their order
 	Sections []*Section
 
-	entries *entries
-	body    *fyne.Container // of the fields
-	sift    sift
-	wiring  *wiringView
-	awaited string // the field or finding to be led to once it is there
-	held    int    // changes under way, after which it is laid out
-	asked   bool   // one of them wants it
+	entries  *entries
+	body     *fyne.Container // of the fields
+	sift     sift
+	wiring   *wiringView
+	awaited  string // the field or finding to be led to once it is there
+	pictures int    // views made
+	held     int    // changes under way, after which it is laid out
+	asked    bool   // one of them wants it
 }
 
 // New makes the pane of a step.
@@ -138,6 +141,8 @@ func (p *Pane) newView(ratio float32) *widget.View {
 	v := widget.NewView(nil)
 	v.Ratio, v.Work.Now = ratio, p.Inline()
 	v.Page = func() *widget.Scroller { return p.Middle }
+	p.pictures++
+	p.paper(v, fmt.Sprintf("%s-picture-%d", p.Info.Step, p.pictures))
 	return v
 }
 

@@ -9,6 +9,7 @@ import (
 
 	"fyne.io/fyne/v2"
 
+	"retrostage/app/chart"
 	"retrostage/app/widget"
 	"retrostage/reports/assess"
 	"retrostage/reports/match"
@@ -26,6 +27,7 @@ type Input struct {
 	System   units.System
 	Now      time.Time
 	Apart    map[record.Key][]string // fields typed on two tablets apart, with their values
+	Photos   Photos
 }
 
 // entered is the key of what follows the job as entered, not each key typed.
@@ -150,8 +152,13 @@ type Host interface {
 	Browse() func(done func(path string)) // asks for a file; nil where that cannot be
 	Export(done func(path string, err error))
 	Label(done func(path string, err error))
+	Photos() Photos
+	BrowsePicture() func(done func(path string)) // asks for a photo; nil where that cannot be
+	Attach(path string, done func(err error))    // takes a photo in for the step on show
+	Print(name, title string, pic *chart.Picture)
 	Relayout(p *Pane) // the height is shared anew among the parts of the window
 	Remember()        // what was learned of columns, for the next sitting
+	OwnerPage(done func(path string, err error))
 }
 
 // Sitting is what is remembered between panes while the program runs.
@@ -160,6 +167,7 @@ type Sitting struct {
 	Columns map[string]LogColumn // what columns of logs were said to be, by their names
 	Lists   match.Mapping        // what columns of lists of compressors were said to be
 	Units   []unitBefore         // the old unit before each change
+	Mine    []record.Instrument  // the person's own, for every job
 }
 
 // NewSitting is one in which nothing happened yet.

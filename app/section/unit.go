@@ -215,6 +215,7 @@ func (f *form) forget() {
 func (f *form) row(q widget.Field, value string, say func(text string) error) *widget.Row {
 	h := f.p.w.p
 	r := widget.NewRow(q)
+	r.Page = func() *widget.Scroller { return f.scroll }
 	r.SetValue(value, "", "", "")
 	if d, ok := h.Job().Draft(draftKey(f.about, q.Label)); ok {
 		wrong, note := d.Reason, "not entered; "+value+" stands"

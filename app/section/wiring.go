@@ -10,7 +10,6 @@ import (
 
 	"fyne.io/fyne/v2"
 
-	"retrostage/app/chart"
 	"retrostage/app/theme"
 	"retrostage/app/widget"
 	"retrostage/reports/plan"
@@ -27,12 +26,6 @@ type planned struct {
 	*plan.Plan
 	err           string
 	before, after drawing
-}
-
-// drawing is a wiring diagram ready to be shown.
-type drawing struct {
-	pic   *chart.Picture
-	ratio float32
 }
 
 // makePlan plans, proves and draws. A job without a unit has none, which is no
@@ -69,14 +62,6 @@ func marksOf(r *planner.Result) map[string]string {
 		marks[c.ID] = c.Action
 	}
 	return marks
-}
-
-// A drawing is high enough to be read, and no higher than a window.
-const flattest, tallest = 0.8, 1.2
-
-func draw(u *netlist.Unit, marks []ladder.Change) drawing {
-	d := ladder.Layout(u, marks...)
-	return drawing{ladderPicture(d), float32(min(max(d.H/d.W, flattest), tallest))}
 }
 
 // planKey is what a plan depends on: the unit, the answers, and what the plan
@@ -130,8 +115,11 @@ type wiringView struct {
 	bar  *widget.Choose
 	unit unitEditor
 
-	choosing bool // another unit of the catalogue
-	after    bool // the drawing shows the new wiring
+	choosing bool   // another unit of the catalogue
+	after    bool   // the drawing shows the new wiring
+	followed string // the conductor or part followed in it, "" for none
+	lead     bool   // and to be brought to the middle
+	drawn    *netlist.Unit
 	meter    *checkout
 }
 
@@ -140,7 +128,7 @@ func wiringOf(p *Pane) *wiringView {
 	if p.wiring == nil {
 		w := &wiringView{p: p, body: widget.NewColumn(6, 0), tab: tabs[1]}
 		w.unit.w, w.meter = w, newCheckout(w)
-		w.view = p.newView(flattest)
+		w.view = p.newView(0.8)
 		w.body.Add(widget.NewWords("Planning and proving", theme.Small+0.5, false, theme.Muted))
 		p.wiring = w
 	}
@@ -223,6 +211,8 @@ func (w *wiringView) build() {
 // turn shows another part of the plan, from its top.
 func (w *wiringView) turn(tab string) {
 	w.tab = tab
+	w.p.Alone = tab == "Drawing"
+	w.p.Relayout(w.p)
 	w.show()
 	w.p.Middle.Lead(w.bar)
 }
@@ -339,6 +329,7 @@ func (w *wiringView) decisions(r *planner.Result) {
 		}))
 		if reason {
 			row := widget.NewRow(widget.Field{Key: d.Key, Label: "or leave it out, for this stated reason", Kind: widget.TextField})
+			row.Page = func() *widget.Scroller { return w.p.Middle }
 			row.OnCommit = func(_ *widget.Row, text, _ string) error {
 				if err := plan.Reason(text); text != "" && err != nil {
 					w.p.Draft(record.PlanKey(d.Key), text, err.Error())
@@ -381,7 +372,11 @@ func (w *wiringView) steps(r *planner.Result) {
 		if s.Source != "" && s.Reason != "" {
 			small = append(small, "Source: "+s.Source)
 		}
-		w.body.Add(widget.NewCard(s.Words, fmt.Sprintf("%d", s.N), Sentence(s.Reason), theme.Accent, small...))
+		c := widget.NewCard(s.Words, fmt.Sprintf("%d", s.N), Sentence(s.Reason), theme.Accent, small...)
+		if w.shows(s.Item) {
+			c.Do = func() { w.lookAt(s.Item) }
+		}
+		w.body.Add(c)
 	}
 	if len(r.Lost) > 0 {
 		w.body.Add(widget.NewHeading("What the old board did that nothing does now, unless it is said"))
@@ -424,63 +419,4 @@ func (w *wiringView) proof(r *planner.Result) {
 			w.body.Add(widget.NewCard(Sentence(f.Words), "danger", Sentence(f.Effect)+". "+Sentence(f.State), theme.Bad))
 		}
 	}
-}
-
-func (w *wiringView) drawing() {
-	const before, after = "Before: what goes", "After: what is new or moved"
-	chosen := before
-	if w.after {
-		chosen = after
-	}
-	w.body.Add(widget.NewChoose([]string{before, after}, chosen, func(o string) {
-		w.after = o == after
-		w.show()
-	}))
-	d := w.plan.before
-	if w.after {
-		d = w.plan.after
-	}
-	if d.pic != nil {
-		w.view.Ratio = d.ratio
-		w.view.Set(d.pic)
-		w.body.Add(w.view)
-	}
-	w.body.Add(widget.NewWords("Changed parts and conductors are drawn heavier and carry the word of what is done. Enlarge with the keys; then drag to move, wheel to enlarge further.", theme.Small, false, theme.Muted))
-}
-
-// ladderPicture turns a ladder's strokes and words into a picture. The paint of
-// a conductor is left to its name in words: on a dark ground and in the sun it
-// would tell nothing.
-func ladderPicture(d ladder.Drawing) *chart.Picture {
-	p := &chart.Picture{X: chart.Axis{Min: 0, Max: d.W}, Y: chart.Axis{Min: 0, Max: d.H}}
-	tone := func(mark string) theme.Tone {
-		switch mark {
-		case "":
-			return theme.Ink
-		case "remove":
-			return theme.Bad
-		}
-		return theme.Accent
-	}
-	for _, l := range d.Lines {
-		width, dash := 1.2, []float64(nil)
-		if l.Part == "rail" {
-			width = 2
-		}
-		if l.Mark != "" {
-			width = 2.6
-		}
-		if l.Mark == "remove" {
-			dash = []float64{5, 3}
-		}
-		p.Items = append(p.Items, chart.Line{Pts: []chart.Pt{{X: l.X1, Y: l.Y1}, {X: l.X2, Y: l.Y2}}, Tone: tone(l.Mark), Width: width, Dash: dash})
-	}
-	for _, c := range d.Circles {
-		p.Items = append(p.Items, chart.Round{At: chart.Pt{X: c.X, Y: c.Y}, R: c.R, Filled: c.Filled, Tone: tone(c.Mark), Width: 1.4})
-	}
-	anchors := map[string]float64{"middle": 0.5, "end": 1}
-	for _, t := range d.Labels {
-		p.Items = append(p.Items, chart.Text{At: chart.Pt{X: t.X, Y: t.Y}, Text: t.Text, Tone: tone(t.Mark), Size: t.Size, Bold: t.Bold || t.Mark != "", AX: anchors[t.Anchor], OnBase: true, Grow: true})
-	}
-	return p
 }

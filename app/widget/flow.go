@@ -243,6 +243,7 @@ func NewScroller(content fyne.CanvasObject) *Scroller {
 	s.sheet.ExtendBaseWidget(s.sheet)
 	s.scroll = container.NewVScroll(s.sheet)
 	s.sheet.scroll = s.scroll
+	s.scroll.OnScrolled = func(fyne.Position) { noHover() }
 	s.ExtendBaseWidget(s)
 	return s
 }
@@ -293,6 +294,9 @@ func (s *Scroller) Reflow() {
 	s.goOn()
 	canvas.Refresh(s.sheet)
 }
+
+// Wheel moves the page as the wheel over it does.
+func (s *Scroller) Wheel(e *fyne.ScrollEvent) { s.scroll.Scrolled(e) }
 
 // Offset is how far the content is scrolled.
 func (s *Scroller) Offset() float32 { return s.scroll.Offset.Y }
@@ -394,6 +398,7 @@ type sheet struct {
 func (s *sheet) CreateRenderer() fyne.WidgetRenderer { return &sheetRenderer{s} }
 func (s *sheet) MinSize() fyne.Size                  { return s.min }
 func (s *sheet) Dragged(e *fyne.DragEvent) {
+	slid(e.Dragged.DY)
 	s.scroll.ScrollToOffset(fyne.NewPos(0, s.scroll.Offset.Y-e.Dragged.DY))
 }
 func (s *sheet) DragEnd() {}

@@ -104,7 +104,7 @@ func (r *noticeRenderer) Refresh() {
 	r.ground.FillColor = ground.Colour()
 	r.bar.FillColor = r.n.Tone.Colour()
 	setGlyph(r.glyph, r.n.Shape, r.n.Tone, ground)
-	r.words = r.n.lines()
+	r.words = again(r.words, r.n.lines())
 	r.Layout(r.n.Size())
 	canvas.Refresh(r.n)
 }
@@ -197,7 +197,7 @@ func (r *cardRenderer) Refresh() {
 	write(r.word, r.c.Word, noticePx, true, r.c.Tone, fyne.TextAlignCenter)
 	r.box.FillColor, r.box.StrokeColor, r.box.StrokeWidth, r.box.CornerRadius = theme.Clear.Colour(), r.c.Tone.Colour(), 1.6, 3
 	r.rule.FillColor = theme.Line.Colour()
-	r.words = r.c.lines()
+	r.words = again(r.words, r.c.lines())
 	r.Layout(r.c.Size())
 	canvas.Refresh(r.c)
 }

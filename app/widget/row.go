@@ -63,6 +63,7 @@ type Row struct {
 	OnKeep   func(r *Row, text string)  // of a note being typed: to be kept, not entered
 	OnPast   func(r *Row)               // its label is held, or its note touched: what stood here before
 	OnCursor func(r *Row, y, h float32) // of a note: where in the row the cursor is
+	Page     func() *Scroller           // what it stands on: a finger that drags over the entry moves it
 
 	Note string // said below in a quiet tone: when, by what
 
@@ -73,6 +74,7 @@ type Row struct {
 	unitTap   *Tap
 	means     *Choose // the ways in which what was typed can be meant
 	wordTap   *Tap
+	veil      *veil // nil where nothing is typed into
 	label     *Words
 	wrong     *Words
 	quiet     *Words
@@ -104,6 +106,7 @@ func NewRow(f Field) *Row {
 		r.note = newNote(r)
 	default:
 		r.entry = newEntry(r)
+		r.veil = newVeil(r)
 		if f.Kind == DateField {
 			r.entry.SetPlaceHolder("2026-08-14")
 		}
@@ -478,6 +481,7 @@ var holdAfter = 600 * time.Millisecond
 // MouseDown implements desktop.Mouseable: the desktop's toolkit tells of no long press.
 func (r *Row) MouseDown(e *desktop.MouseEvent) {
 	r.past = false
+	held.row, held.moved = r, 0
 	if r.OnPast == nil || e.Button != desktop.MouseButtonPrimary {
 		return
 	}
@@ -493,6 +497,21 @@ func (r *Row) MouseDown(e *desktop.MouseEvent) {
 	r.holding = t
 }
 
+// held is the row on which a finger lies, and how far it has moved since.
+var held struct {
+	row   *Row
+	moved float32
+}
+
+// slid is told that the finger moves the page: one that has moved further than it trembles
+// does not hold a label.
+func slid(dy float32) {
+	if held.moved += max(dy, -dy); held.row != nil && held.moved > 10 {
+		held.row.MouseUp(nil)
+		held.row = nil
+	}
+}
+
 // MouseUp implements desktop.Mouseable.
 func (r *Row) MouseUp(*desktop.MouseEvent) {
 	if r.holding != nil {
@@ -504,6 +523,10 @@ func (r *Row) MouseUp(*desktop.MouseEvent) {
 // hold gives the cursor back to an entry that lost it to a touch beside it: a
 // key of the keypad types only where leaving is noticed.
 func (r *Row) hold() bool {
+	if r.note != nil {
+		r.note.focus()
+		return false
+	}
 	if r.entry == nil {
 		return false
 	}
@@ -517,13 +540,18 @@ func (r *Row) hold() bool {
 func (r *Row) Type(c rune) {
 	if r.hold() {
 		r.entry.TypedRune(c)
+	} else if r.note != nil {
+		r.note.TypedRune(c)
 	}
 }
 
 // Rub removes the character before the cursor.
 func (r *Row) Rub() {
+	back := &fyne.KeyEvent{Name: fyne.KeyBackspace}
 	if r.hold() {
-		r.entry.TypedKey(&fyne.KeyEvent{Name: fyne.KeyBackspace})
+		r.entry.TypedKey(back)
+	} else if r.note != nil {
+		r.note.TypedKey(back)
 	}
 }
 
@@ -660,6 +688,9 @@ func (rr *rowRenderer) Layout(size fyne.Size) {
 	g := r.shape(size.Width)
 	put(r.label, 0, g.labelY, g.labelW, g.labelH)
 	put(rr.input(), g.x, g.y, g.w, g.h)
+	if r.veil != nil {
+		put(r.veil, g.x, g.y, g.w, g.h)
+	}
 	if r.wordTap != nil {
 		put(r.wordTap, g.x+g.w+4, g.y, g.wordW, theme.Touch)
 		g.w += g.wordW + 4
@@ -719,6 +750,9 @@ func (rr *rowRenderer) Objects() []fyne.CanvasObject {
 		os = append(os, rr.frame)
 	}
 	os = append(os, rr.input())
+	if rr.r.veil != nil && !rr.r.focused && rr.r.Page != nil {
+		os = append(os, rr.r.veil)
+	}
 	if rr.r.wordTap != nil {
 		os = append(os, rr.r.wordTap)
 	}
@@ -744,6 +778,64 @@ type entry struct {
 	widget.Entry
 	row   *Row
 	shift bool
+}
+
+// veil lies over an entry that has not the cursor, and is not seen: a finger that drags
+// there moves the page and no field, one that goes up where it came down puts the cursor
+// there. The toolkit's entry would take the cursor at once and mark its text by a drag.
+type veil struct {
+	widget.BaseWidget
+	row *Row
+}
+
+func newVeil(r *Row) *veil {
+	v := &veil{row: r}
+	v.ExtendBaseWidget(v)
+	return v
+}
+
+// Tapped implements fyne.Tappable.
+func (v *veil) Tapped(*fyne.PointEvent) {
+	if v.row.past {
+		v.row.past = false
+		return
+	}
+	v.row.Focus()
+}
+
+// MouseDown implements desktop.Mouseable: held, it tells what stood there before.
+func (v *veil) MouseDown(e *desktop.MouseEvent) { v.row.MouseDown(e) }
+
+// MouseUp implements desktop.Mouseable.
+func (v *veil) MouseUp(e *desktop.MouseEvent) { v.row.MouseUp(e) }
+
+// Cursor implements desktop.Cursorable.
+func (v *veil) Cursor() desktop.Cursor { return desktop.TextCursor }
+
+// Dragged implements fyne.Draggable.
+func (v *veil) Dragged(e *fyne.DragEvent) {
+	if v.row.Page != nil {
+		if p := v.row.Page(); p != nil {
+			p.sheet.Dragged(e)
+		}
+	}
+}
+
+// Scrolled implements fyne.Scrollable: the toolkit's entry would keep the wheel to itself.
+func (v *veil) Scrolled(e *fyne.ScrollEvent) {
+	if v.row.Page != nil {
+		if p := v.row.Page(); p != nil {
+			p.Wheel(e)
+		}
+	}
+}
+
+// DragEnd implements fyne.Draggable.
+func (v *veil) DragEnd() {}
+
+// CreateRenderer implements fyne.Widget.
+func (v *veil) CreateRenderer() fyne.WidgetRenderer {
+	return widget.NewSimpleRenderer(canvas.NewRectangle(color.Transparent))
 }
 
 func newEntry(r *Row) *entry {

@@ -86,6 +86,8 @@ var glyphs = map[string]string{
 	"plus":                   `<path d="M12 4 L12 20 M4 12 L20 12" fill="none" stroke="%[1]s" stroke-width="2.6"/>`,
 	"minus":                  `<path d="M4 12 L20 12" fill="none" stroke="%[1]s" stroke-width="2.6"/>`,
 	"whole":                  `<path d="M3 9 L3 3 L9 3 M15 3 L21 3 L21 9 M21 15 L21 21 L15 21 M9 21 L3 21 L3 15" fill="none" stroke="%[1]s" stroke-width="2.4"/>`,
+	"print":                  `<path d="M7 8 L7 2 L17 2 L17 8 M7 17 L3 17 L3 8 L21 8 L21 17 L17 17 M7 13 L17 13 L17 22 L7 22 Z" fill="none" stroke="%[1]s" stroke-width="2.2"/>`,
+	"help":                   `<path d="M7 8.6 A5 5 0 1 1 13.6 13 Q12 13.8 12 16" fill="none" stroke="%[1]s" stroke-width="2.6"/><circle cx="12" cy="20" r="1.7" fill="%[1]s"/>`,
 	"right":                  `<path d="M9 4 L17 12 L9 20" fill="none" stroke="%[1]s" stroke-width="2.6"/>`,
 	"left":                   `<path d="M15 4 L7 12 L15 20" fill="none" stroke="%[1]s" stroke-width="2.6"/>`,
 	"list":                   `<path d="M3 6 L21 6 M3 12 L21 12 M3 18 L21 18" fill="none" stroke="%[1]s" stroke-width="2.4"/>`,

@@ -162,6 +162,9 @@ func (t *Table) CreateRenderer() fyne.WidgetRenderer {
 type tableRenderer struct {
 	t     *Table
 	objs  []fyne.CanvasObject
+	words []*Words
+	signs []*canvas.Image
+	lines []*canvas.Rectangle
 	width float32 // for which they were made
 }
 
@@ -179,18 +182,30 @@ func (r *tableRenderer) build(size fyne.Size) {
 		return
 	}
 	s := r.t.shape(size.Width)
+	var words []*Words
 	for _, c := range s.cells {
-		put(c.words, c.x, c.y, c.w, c.h)
-		r.objs = append(r.objs, c.words)
+		words = append(words, c.words)
 	}
-	for _, g := range s.glyphs {
-		im := newGlyph()
+	r.words = again(r.words, words)
+	for i, c := range s.cells {
+		put(r.words[i], c.x, c.y, c.w, c.h)
+		r.objs = append(r.objs, r.words[i])
+	}
+	for i, g := range s.glyphs {
+		if i == len(r.signs) {
+			r.signs = append(r.signs, newGlyph())
+		}
+		im := r.signs[i]
 		setGlyph(im, g.name, g.tone, theme.Paper)
 		put(im, g.x, g.y, 16, 16)
 		r.objs = append(r.objs, im)
 	}
-	for _, y := range s.rules {
-		l := canvas.NewRectangle(theme.Line.Colour())
+	for i, y := range s.rules {
+		if i == len(r.lines) {
+			r.lines = append(r.lines, canvas.NewRectangle(nil))
+		}
+		l := r.lines[i]
+		l.FillColor = theme.Line.Colour()
 		put(l, 0, y, size.Width, 1)
 		r.objs = append(r.objs, l)
 	}

@@ -50,7 +50,18 @@ func (t *Tap) Tapped(*fyne.PointEvent) {
 }
 
 // MouseIn implements desktop.Hoverable.
-func (t *Tap) MouseIn(*desktop.MouseEvent) { t.hover = true; t.Refresh() }
+func (t *Tap) MouseIn(*desktop.MouseEvent) { t.hover, hovered = true, t; t.Refresh() }
+
+// hovered is the key that the pointer came to last.
+var hovered *Tap
+
+// noHover takes the shade off a key that was scrolled away under the pointer: the
+// toolkit does not tell it, and a shaded key looks like a chosen one.
+func noHover() {
+	if t := hovered; t != nil && t.hover {
+		t.MouseOut()
+	}
+}
 
 // MouseMoved implements desktop.Hoverable.
 func (t *Tap) MouseMoved(*desktop.MouseEvent) {}

@@ -2,6 +2,7 @@ package widget
 
 import (
 	"image"
+	"math"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
@@ -22,11 +23,17 @@ type View struct {
 	Ratio float32          // height over width it asks for; 0 means 0.6
 	Still bool             // a small picture of which nothing is enlarged
 	Page  func() *Scroller // what it stands on, nil where nothing else moves
+	Least float64          // of a drawing: pixels a unit as first shown, at least; it fills the width. 0 shows the whole
+	High  func() float32   // the height it asks for; nil by Ratio
+	Print func()           // writes the picture for paper; nil where it cannot
 	pic   *chart.Picture
 	frame chart.Frame
 	whole bool
+	first bool // a drawing as first shown: fitted anew when the size changes
+	aim   *chart.Pt
 	image *canvas.Image
 	keys  []*Tap
+	print *Tap
 	drawn drawnAt
 	// OnTap tells where, in the picture's coordinates, it was tapped.
 	OnTap func(at chart.Pt)
@@ -47,6 +54,11 @@ func NewView(p *chart.Picture) *View {
 		NewGlyphTap("minus", "", func() { v.zoom(1/1.5, 0.5, 0.5) }),
 		NewGlyphTap("whole", "", func() { v.All() }),
 	}
+	v.print = NewGlyphTap("print", "", func() {
+		if v.Print != nil {
+			v.Print()
+		}
+	})
 	v.ExtendBaseWidget(v)
 	v.Set(p)
 	return v
@@ -62,15 +74,52 @@ func (v *View) Set(p *chart.Picture) {
 			v.frame = p.Pan(v.frame, 0, 0)
 		} else {
 			v.frame, v.whole = p.Whole(), true
+			v.first = v.Least > 0
 		}
 	}
 	v.draw()
 }
 
+// Centre brings a place of a drawing to the middle of the view, as far as the drawing
+// reaches; one that has no size yet does it when it has.
+func (v *View) Centre(at chart.Pt) {
+	v.aim = &at
+	v.draw()
+}
+
+// settle fits a drawing as first shown, and brings to the middle what is to be there.
+func (v *View) settle() {
+	if v.pic.Empty() || v.pic.Axes || v.Least <= 0 {
+		return
+	}
+	w, h := float64(v.Size().Width), float64(v.Size().Height)
+	if v.first {
+		all := v.pic.Whole()
+		v.frame = v.pic.Scale(chart.Frame{X1: w, Y1: h}, math.Max(v.Least, w/(all.X1-all.X0)), 0, 0, w, h)
+		v.whole = v.frame == all
+	}
+	if at := v.aim; at != nil {
+		v.aim = nil
+		v.frame = v.pic.Move(v.frame, at.X-(v.frame.X0+v.frame.X1)/2, at.Y-(v.frame.Y0+v.frame.Y1)/2)
+		v.first = false
+	}
+}
+
+// Picture is what it shows.
+func (v *View) Picture() *chart.Picture { return v.pic }
+
+// Frame is the part in view.
+func (v *View) Frame() chart.Frame { return v.frame }
+
+// Unit is how many pixels one unit of a drawing takes now.
+func (v *View) Unit() float64 {
+	return v.frame.Unit(float64(v.Size().Width), float64(v.Size().Height))
+}
+
 // All shows the whole picture.
 func (v *View) All() {
 	if v.pic != nil {
-		v.frame, v.whole = v.pic.Whole(), true
+		v.frame, v.whole, v.first = v.pic.Whole(), true, false
 		v.draw()
 	}
 }
@@ -79,7 +128,12 @@ func (v *View) zoom(f, fx, fy float64) {
 	if v.pic.Empty() || v.Still {
 		return
 	}
-	v.frame = v.pic.Zoom(v.frame, f, fx, fy)
+	if w, h := float64(v.Size().Width), float64(v.Size().Height); v.Least > 0 && !v.pic.Axes {
+		v.frame = v.pic.Scale(v.frame, f*v.Unit(), fx, fy, w, h)
+		v.first = false
+	} else {
+		v.frame = v.pic.Zoom(v.frame, f, fx, fy)
+	}
 	v.whole = v.frame == v.pic.Whole()
 	v.draw()
 }
@@ -100,6 +154,7 @@ func (v *View) draw() {
 	if v.pic == nil || size.Width < 8 || size.Height < 8 {
 		return
 	}
+	v.settle()
 	scale := v.scale()
 	w, h := int(size.Width*scale+0.5), int(size.Height*scale+0.5)
 	now := drawnAt{v.pic, v.frame, w, h, theme.Now().Dark}
@@ -146,6 +201,10 @@ func (v *View) Scrolled(e *fyne.ScrollEvent) {
 	if v.pic.Empty() {
 		return
 	}
+	if v.Least > 0 && !v.pic.Axes { // the wheel moves a drawing, its keys enlarge it
+		v.slide(&fyne.DragEvent{Dragged: e.Scrolled})
+		return
+	}
 	fx, fy := v.fractions(e.Position)
 	f := 1.15
 	if e.Scrolled.DY < 0 {
@@ -163,6 +222,10 @@ func (v *View) Dragged(e *fyne.DragEvent) {
 	if v.pic.Empty() {
 		return
 	}
+	if v.Least > 0 && !v.pic.Axes {
+		v.slide(e)
+		return
+	}
 	s := v.style(int(v.Size().Width), int(v.Size().Height), 1)
 	_, _, w, h := v.pic.Plot(s)
 	dy := float64(e.Dragged.DY) / h
@@ -173,14 +236,38 @@ func (v *View) Dragged(e *fyne.DragEvent) {
 	v.draw()
 }
 
+// slide moves a drawing; at its upper and lower end the finger moves the page.
+func (v *View) slide(e *fyne.DragEvent) {
+	u := v.Unit()
+	was := v.frame
+	v.frame = v.pic.Move(v.frame, -float64(e.Dragged.DX)/u, -float64(e.Dragged.DY)/u)
+	v.first = false
+	if v.Page != nil && v.frame.Y0 == was.Y0 && e.Dragged.DY != 0 {
+		if p := v.Page(); p != nil {
+			p.sheet.Dragged(e)
+		}
+	}
+	v.draw()
+}
+
 // DragEnd implements fyne.Draggable.
 func (v *View) DragEnd() {}
+
+// Tapped implements fyne.Tappable.
+func (v *View) Tapped(e *fyne.PointEvent) {
+	if v.OnTap != nil && !v.pic.Empty() && !v.pic.Axes {
+		v.OnTap(v.frame.At(float64(e.Position.X), float64(e.Position.Y), float64(v.Size().Width), float64(v.Size().Height)))
+	}
+}
 
 // DoubleTapped implements fyne.DoubleTappable.
 func (v *View) DoubleTapped(*fyne.PointEvent) { v.All() }
 
 // HeightFor implements Tall.
 func (v *View) HeightFor(w float32) float32 {
+	if v.High != nil {
+		return fyne.Max(v.High(), 290)
+	}
 	r := v.Ratio
 	if r == 0 {
 		r = 0.6
@@ -200,6 +287,7 @@ type viewRenderer struct{ v *View }
 
 func (r *viewRenderer) Layout(size fyne.Size) {
 	r.v.image.Resize(size)
+	put(r.v.print, size.Width-4*(theme.Touch+4)-2, 4, theme.Touch, theme.Touch)
 	for i, k := range r.v.keys {
 		put(k, size.Width-float32(3-i)*(theme.Touch+4)-2, 4, theme.Touch, theme.Touch)
 	}
@@ -208,7 +296,7 @@ func (r *viewRenderer) Layout(size fyne.Size) {
 func (r *viewRenderer) MinSize() fyne.Size { return fyne.NewSize(240, 180) }
 func (r *viewRenderer) Refresh() {
 	r.v.draw()
-	for _, k := range r.v.keys {
+	for _, k := range append(r.v.keys, r.v.print) {
 		k.Refresh()
 	}
 	canvas.Refresh(r.v)
@@ -218,6 +306,9 @@ func (r *viewRenderer) Objects() []fyne.CanvasObject {
 	if !r.v.pic.Empty() && !r.v.Still {
 		for _, k := range r.v.keys {
 			os = append(os, k)
+		}
+		if r.v.Print != nil {
+			os = append(os, r.v.print)
 		}
 	}
 	return os

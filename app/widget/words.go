@@ -25,6 +25,18 @@ type Words struct {
 	Align fyne.TextAlign
 }
 
+// again puts what words are to say into those that are there already. New ones each time
+// would stay behind: the toolkit keeps what was drawn for a widget for a minute.
+func again(there, want []*Words) []*Words {
+	for i := range min(len(there), len(want)) {
+		w, n := there[i], want[i]
+		w.Text, w.Px, w.Bold, w.Tone, w.Max, w.Align = n.Text, n.Px, n.Bold, n.Tone, n.Max, n.Align
+		w.Refresh()
+		want[i] = w
+	}
+	return want
+}
+
 // NewWords makes wrapped text.
 func NewWords(text string, size float32, bold bool, tone theme.Tone) *Words {
 	w := &Words{Text: text, Px: size, Bold: bold, Tone: tone}

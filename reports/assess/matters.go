@@ -1,6 +1,7 @@
 package assess
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -156,7 +157,7 @@ func (c *context) missing(s record.Step, fs []Finding) []Matter {
 		case draft:
 			out = append(out, c.matter(IsMissing, s, f.Key.String(), f.Label, "typed and not accepted"))
 		case f.Need && !ok && c.reading(f.Key) == nil:
-			out = append(out, c.matter(IsMissing, s, f.Key.String(), f.Label, why))
+			out = append(out, c.matter(IsMissing, s, f.Key.String(), f.Label, cmp.Or(why, c.job.NotYet(f.Key))))
 		default:
 			continue
 		}

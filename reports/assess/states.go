@@ -96,11 +96,11 @@ func (c *context) stamped(s record.Span) error {
 	if held == nil || !ok || held.si/60 <= apart.Minutes()+late || c.job.Later(s.To) {
 		return nil
 	}
-	w := fmt.Sprintf("%.0f min, and the entries at its beginning and end lie %.0f min apart", held.si/60, max(0, apart.Minutes()))
+	w := fmt.Sprintf("%.0f min, and the entries at its ends lie %.0f min apart", held.si/60, max(0, apart.Minutes()))
 	if c.job.Text(s.Noted) == record.NotedAsRead {
 		return fmt.Errorf("%s: they cannot both have been typed as they were read. Enter the time that passed, or read again", w)
 	}
-	return fmt.Errorf("%s: was that the time, and were they typed later than read? Say so at %q", w, s.Noted.Label())
+	return fmt.Errorf("%s: enter the time that passed, or say how the readings were entered", w)
 }
 
 // differ are readings of a running unit that cannot be the same: to the last digit

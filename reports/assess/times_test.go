@@ -45,7 +45,7 @@ func problemOf(r *Report, key record.Key) string {
 func TestHoldLongerThanItsStamps(t *testing.T) {
 	j := held(t, 2*time.Minute)
 	r := run(t, j)
-	if w := problemOf(r, record.TestTime); !strings.Contains(w, "2 min apart") || !strings.Contains(w, record.HoldNoted.Label()) {
+	if w := problemOf(r, record.TestTime); !strings.Contains(w, "2 min apart") || !strings.Contains(w, "how the readings were entered") {
 		t.Fatalf("not asked about: %q", w)
 	}
 	if s := state(t, r, record.CloseUp); s.Word != Open {

@@ -63,6 +63,9 @@ func (m *maker) set(key record.Key, value, unit, instrument string) {
 	}
 }
 
+// wait lets time pass between two entries.
+func (m *maker) wait(minutes int) { m.at = m.at.Add(time.Duration(minutes) * time.Minute) }
+
 func (m *maker) text(key record.Key, value string) { m.set(key, value, "", "") }
 
 // put enters an SI number in the unit this job is typed in, rounded to places,
@@ -287,6 +290,7 @@ func (m *maker) closeUp(flaw Flaw) {
 	m.put(record.DesignLow, m.site+low*psi, 0, "")
 	t1 := m.put(record.TestT1, degF(m.between(70, 85)), 1, "t1")
 	p1 := m.put(record.TestP1, m.site+(low-m.between(5, 15))*psi, 1, "g1")
+	m.wait(60)
 	t2 := m.put(record.TestT2, t1+span(m.between(-6, 6)), 1, "t1")
 	p2 := p1 * t2 / t1
 	if flaw == Leak {
@@ -303,6 +307,7 @@ func (m *maker) closeUp(flaw Flaw) {
 	tau := m.between(3, 9)
 	at := func(min float64) float64 { return start + rise*(1-math.Exp(-min/tau)) }
 	m.put(record.VacuumFinal, start*micron, 0, "v1")
+	m.wait(15)
 	m.put(record.VacuumEnd, at(15)*micron, 0, "v1")
 	m.put(record.VacuumTime, 900, 0, "")
 	var lines []string
@@ -334,6 +339,7 @@ func (m *maker) charge(tons float64) {
 	trim := m.put(record.Trimmed, need-in, 1, "s1")
 	m.put(record.Recovered, tag*oz*m.between(0.5, 0.95), 1, "s1")
 	m.put(record.LabelCharge, in+trim, 1, "")
+	m.wait(40)
 }
 
 // log adds a start-up to some jobs: pressures drawing apart until they stand.
@@ -434,6 +440,9 @@ func (m *maker) checkOut() {
 }
 
 func (m *maker) handOver(day time.Time, flaw Flaw) {
+	if flaw != Leak {
+		m.text(record.LeakSearch, record.LeakNone)
+	}
 	m.text(record.WorkDone, "Failed compressor out, circuit cleaned and dried, single-stage compressor, drier and capacitor in; two-stage controls taken down; charged and run.")
 	open := ""
 	if flaw != None && flaw != Incomplete {

@@ -56,6 +56,16 @@ type Field struct {
 	Whole   bool // does so for its whole step
 }
 
+// Personal tells whether what is typed there may tell of a person: the owner's reference
+// and words, and every free note.
+func (f Field) Personal() bool {
+	switch f.Key {
+	case OwnerRef, OwnerCall, OwnerAdvice, DecisionReason, WorkDone, OpenConditions:
+		return true
+	}
+	return f.Kind == Note && f.Label == "Notes"
+}
+
 func text(s Step, group, key, label, help string) Key {
 	return declare(Field{Step: s, Group: group, Label: label, Help: help, Kind: Text}, key)
 }
@@ -480,6 +490,7 @@ var (
 	NitrogenRate       = seldom(text(CloseUp, "Brazing", "nitrogen_rate", "Nitrogen flow while brazing", "Where and how much; a trickle that leaves freely."))
 	NitrogenFlow       = pick(CloseUp, "Brazing", "nitrogen_flow", "Nitrogen trickled while brazing", "", "yes", "no")
 	DrierFitted        = pick(CloseUp, "Brazing", "drier_fitted", "New liquid-line drier", "", "yes", "no")
+	SuctionFilter      = pick(CloseUp, "Brazing", "suction_filter", "Suction filter after burn-out", "", "fitted, to be removed", "not needed", "no")
 	DrierSize          = seldom(text(CloseUp, "Brazing", "drier_size", "Drier: size and connection", ""))
 	DrierDirection     = seldom(pick(CloseUp, "Brazing", "drier_direction", "Drier: direction", "", DrierAsArrow, "both ways", "not looked at"))
 	JointList          = seldom(note(CloseUp, "Brazing", "joint_list", "Joints that were opened or made", "One a line: where; bubbles; detector; at running pressure."))
@@ -488,7 +499,6 @@ var (
 	PartsBack          = seldom(pick(CloseUp, "Put back", "parts_back", "Every bracket, grommet and sound part back", "", Yes, No))
 	GroundBack         = seldom(pick(CloseUp, "Put back", "ground_back", "Equipment ground landed again", "", Yes, No))
 	CoilWashed         = seldom(pick(CloseUp, "Put back", "coil_washed", "Outdoor coil washed, and dry before trimming", "A wet coil lowers the head and invites overcharge.", "washed and dry", "washed, still wet", "was clean", "not washed"))
-	SuctionFilter      = pick(CloseUp, "Brazing", "suction_filter", "Suction filter after burn-out", "", "fitted, to be removed", "not needed", "no")
 	DesignLow          = stated(CloseUp, "Pressure test", "design_low", "Design pressure, low side", "From the plate.", units.Pressure, "psig", 50, 800)
 	DesignHigh         = stated(CloseUp, "Pressure test", "design_high", "Design pressure, high side", "From the plate.", units.Pressure, "psig", 50, 1000)
 	TestValves         = seldom(pick(CloseUp, "Pressure test", "test_valves", "Service valves during the test", "", ValvesOpen, ValvesShut))
@@ -497,7 +507,7 @@ var (
 	TestT1             = need(measured(CloseUp, "Pressure test", "test_t1", "Temperature, start", "", "air thermometer", units.Temperature, "F", -40, 160))
 	TestP2             = need(measured(CloseUp, "Pressure test", "test_p2", "Nitrogen pressure, end", "", "test gauge", units.Pressure, "psig", 0, 900))
 	TestT2             = need(measured(CloseUp, "Pressure test", "test_t2", "Temperature, end", "", "air thermometer", units.Temperature, "F", -40, 160))
-	TestTime           = need(stated(CloseUp, "Pressure test", "test_time", "Held for", "", units.Duration, "min", 1, 3000))
+	TestTime           = need(stated(CloseUp, "Pressure test", "test_time", "Nitrogen held for", "", units.Duration, "min", 1, 3000))
 	HoldStarted        = program(text(CloseUp, "Pressure test", "hold_started", "Nitrogen hold: clock started", "Written by the program when the clock is started."))
 	HoldNoted          = noted(CloseUp, "Pressure test", "hold_noted", false)
 	FreeVolume         = seldom(stated(CloseUp, "Pressure test", "free_volume", "Free volume of the circuit under test", "From instructions or measured; leave empty if not known. A leak's rate needs it.", units.Volume, "L", 0.5, 200))
@@ -508,7 +518,7 @@ var (
 	PumpValved         = seldom(pick(CloseUp, "Vacuum", "pump_valved", "Valve to the pump during the rise", "", PumpShut, PumpRuns, PumpDraws))
 	VacuumFinal        = measured(CloseUp, "Vacuum", "vacuum_final", "Vacuum, pump valved off", "At the system, farthest from the pump.", "vacuum gauge", units.Vacuum, "micron", 0, 800000)
 	VacuumEnd          = need(measured(CloseUp, "Vacuum", "vacuum_end", "Vacuum at the end of the hold", "", "vacuum gauge", units.Vacuum, "micron", 0, 800000))
-	VacuumTime         = need(stated(CloseUp, "Vacuum", "vacuum_time", "Held for", "", units.Duration, "min", 1, 3000))
+	VacuumTime         = need(stated(CloseUp, "Vacuum", "vacuum_time", "Vacuum held for", "", units.Duration, "min", 1, 3000))
 	VacuumRise         = note(CloseUp, "Vacuum", "vacuum_rise", "Rise readings", "One a line: minutes, microns.")
 	DecayStarted       = program(text(CloseUp, "Vacuum", "decay_started", "Isolated vacuum: clock started", "Written by the program when the clock is started."))
 	VacuumNoted        = noted(CloseUp, "Vacuum", "vacuum_noted", false)
@@ -591,6 +601,7 @@ var (
 	RunningReservation = reservation(Running, "reservation_running")
 
 	// Hand-over
+	VisitNow       = program(text(HandOver, "Done", "visit", "Visit", "Written by the program when a visit is begun: date; kind; person."))
 	WorkDone       = need(note(HandOver, "Done", "work_done", "What was done", ""))
 	OpenConditions = note(HandOver, "Done", "open_conditions", "What is left open", "")
 	FollowUp       = seldom(text(HandOver, "Done", "follow_up", "To be done at another visit", "A filter to take out, a reading on a hot day, a look after a year."))

@@ -82,7 +82,8 @@ func (a Amount) Near(x float64) float64 {
 type Instrument struct {
 	ID         string     `json:"id"`
 	Name       string     `json:"name"`
-	Calibrated string     `json:"calibrated,omitempty"` // ISO 8601 date
+	Calibrated string     `json:"calibrated,omitempty"`      // ISO 8601 date
+	Due        string     `json:"calibration_due,omitempty"` // ISO 8601 date from which a new calibration is wanted
 	Accuracy   []Accuracy `json:"accuracy"`
 }
 
@@ -121,6 +122,9 @@ type Entry struct {
 
 	// Again marks a reading taken anew: it is kept although it says what stood already.
 	Again bool `json:"again,omitempty"`
+
+	// Visit is the one in which it was made, by its name.
+	Visit string `json:"visit,omitempty"`
 }
 
 // Draft is text that could not be accepted, and why. It is not a reading.
@@ -245,6 +249,10 @@ func (f Field) Check(text, unit string) error {
 		return f.refuse("too short: say what is left as it is, and why, in at least %d words", f.Words)
 	case (f.Kind == Text || f.Kind == Note) && (f.Need || f.Key == SignedBy) && !Said(text):
 		return f.refuse("it holds no letter and no figure")
+	case f.Key == VisitNow:
+		if _, err := readVisit(text); err != nil {
+			return f.refuse("%v", err)
+		}
 	}
 	switch f.Kind {
 	case Pick:
@@ -328,6 +336,9 @@ func (j *Job) Set(e Entry) error {
 		j.Drafts = append(j.Drafts, Draft{Key: e.Key, Value: v, Unit: e.Unit, Reason: fe.Reason})
 		return err
 	}
+	if e.Visit = j.Text(VisitNow); e.Key == VisitNow {
+		e.Visit = e.Value
+	}
 	if e.Key == SignedBy && e.Value != "" {
 		if n := j.Unconfirmed(); n > 0 {
 			err := f.refuse("%d values from an earlier job are not confirmed yet: confirm or clear them first", n)
@@ -350,7 +361,7 @@ func (j *Job) Set(e Entry) error {
 	}
 	j.add(e)
 	if e.Key == SignedBy && e.Value != "" {
-		j.add(Entry{Key: SignedRecord, Value: j.digest(), Time: e.Time, By: e.By})
+		j.add(Entry{Key: SignedRecord, Value: j.digest(), Time: e.Time, By: e.By, Visit: e.Visit})
 	}
 	return nil
 }
@@ -684,6 +695,11 @@ func (j *Job) validate() error {
 	return nil
 }
 
+// Overdue tells that a calibration was wanted before now.
+func (in Instrument) Overdue(now time.Time) bool {
+	return in.Due != "" && now.Format(time.DateOnly) > in.Due
+}
+
 func (in Instrument) validate() error {
 	if in.ID == "" {
 		return errors.New("has no id")
@@ -691,6 +707,11 @@ func (in Instrument) validate() error {
 	if in.Calibrated != "" {
 		if _, err := time.Parse(time.DateOnly, in.Calibrated); err != nil {
 			return fmt.Errorf("calibrated: %q is not a date like 2026-08-14", in.Calibrated)
+		}
+	}
+	if in.Due != "" {
+		if _, err := time.Parse(time.DateOnly, in.Due); err != nil {
+			return fmt.Errorf("calibration due: %q is not a date like 2026-08-14", in.Due)
 		}
 	}
 	for _, a := range in.Accuracy {

@@ -82,9 +82,9 @@ func complete(t testing.TB, fixed bool) *record.Job {
 	if err != nil {
 		t.Fatal(err)
 	}
-	metering := record.MeterTXV
-	if fixed {
-		metering = record.MeterFixed
+	metering, length := record.MeterTXV, "40"
+	if fixed { // and its charge by the plate alone
+		metering, length = record.MeterFixed, ""
 	}
 	for _, e := range []struct {
 		key         record.Key
@@ -96,7 +96,7 @@ func complete(t testing.TB, fixed bool) *record.Job {
 		{record.HeaterOhms, "820", "ohm"}, {record.HeaterWatts, "70", "W"}, {record.HeaterVolts, "240", "V"},
 		{record.FanCapRating, "5", "uF"}, {record.CapFanMeter, "4.9", "uF"}, {record.CapOuter, "4.4", "uF"},
 		{record.SupplySystem, record.SystemSplit, ""}, {record.SupplyV12, "229", "V"}, {record.SupplyV23, "233", "V"}, {record.SupplyV13, "228", "V"},
-		{record.InrushCurrent, "80", "A"}, {record.TransformerVA, "40", "VA"}, {record.SettleTime, "20", "min"},
+		{record.InrushCurrent, "80", "A"}, {record.TransformerVA, "40", "VA"}, {record.SettleTime, "20", "min"}, {record.CauseInrush, "95", "A"}, {record.LineLength, length, "ft"},
 	} {
 		if err := j.Set(record.Entry{Key: e.key, Value: e.value, Unit: e.unit, Time: time.Unix(1.79e9, 0)}); err != nil {
 			t.Fatal(err)

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"maps"
+	"math"
 	"slices"
 	"strings"
 
@@ -33,6 +34,84 @@ type Line struct {
 	Width     float64 `json:"width"`
 	Conductor string  `json:"conductor,omitempty"`
 	Mark      string  `json:"mark,omitempty"` // the action, if the conductor changes
+	Net       string  `json:"-"`              // all strokes of one are joined; no name to show
+}
+
+// At is what lies within reach of a place: the conductors whose strokes or number do, the
+// nearest first, and the part in whose box it lies, "" for none.
+func (d Drawing) At(x, y, reach float64) (conductors []string, device string) {
+	type found struct {
+		id  string
+		far float64
+	}
+	var near []found
+	for _, l := range d.Lines {
+		if l.Conductor == "" {
+			continue
+		}
+		// Strokes run across or down.
+		dx := max(min(l.X1, l.X2)-x, 0, x-max(l.X1, l.X2))
+		dy := max(min(l.Y1, l.Y2)-y, 0, y-max(l.Y1, l.Y2))
+		if far := math.Hypot(dx, dy); far <= reach {
+			near = append(near, found{l.Conductor, far})
+		}
+	}
+	named := map[string]bool{}
+	for _, l := range d.Lines {
+		named[l.Conductor] = l.Conductor != ""
+	}
+	for _, t := range d.Labels {
+		id := strings.TrimRight(t.Text, "+×>¬")
+		if !named[id] {
+			continue
+		}
+		wide, left := 0.62*t.Size*float64(len(id)), t.X
+		if t.Anchor == "end" {
+			left -= wide
+		}
+		if far := math.Hypot(max(left-x, 0, x-left-wide), max(t.Y-t.Size-y, 0, y-t.Y)); far <= reach {
+			near = append(near, found{id, far})
+		}
+	}
+	slices.SortStableFunc(near, func(a, b found) int { return cmp.Compare(a.far, b.far) })
+	for _, f := range near {
+		if !slices.Contains(conductors, f.id) {
+			conductors = append(conductors, f.id)
+		}
+	}
+	for _, s := range d.Symbols {
+		if x >= s.X && x <= s.X+s.W && y >= s.Y && y <= s.Y+s.H {
+			device = s.Device
+		}
+	}
+	return conductors, device
+}
+
+// Place is where a conductor or a part is first drawn; ok is false where it is only in a list.
+func (d Drawing) Place(id string) (x, y float64, ok bool) {
+	if id == "" {
+		return 0, 0, false
+	}
+	for _, l := range d.Lines {
+		if l.Conductor == id {
+			return (l.X1 + l.X2) / 2, (l.Y1 + l.Y2) / 2, true
+		}
+	}
+	for _, s := range d.Symbols {
+		if s.Device == id {
+			return s.X + s.W/2, s.Y + s.H/2, true
+		}
+	}
+	return 0, 0, false
+}
+
+// Least is the size of the smallest words.
+func (d Drawing) Least() float64 {
+	least := math.Inf(1)
+	for _, t := range d.Labels {
+		least = min(least, t.Size)
+	}
+	return least
 }
 
 // A Circle belongs to a symbol or is a joint.
@@ -224,6 +303,7 @@ type layout struct {
 	els   []*element
 	drawn map[*element]bool
 	said  map[string]bool // conductors that have their words
+	net   string          // of the strokes being drawn
 	y     float64
 }
 
@@ -423,7 +503,9 @@ func (l *layout) draw(title, lr, rr string, els []*element, rows, cols int) {
 	}
 	top, bottom := l.y+18, y-l.pitch/2
 	l.d.Labels = append(l.d.Labels, Label{X: railL, Y: l.y + 12, Text: title + ": left rail " + l.railName(lr) + ", right rail " + l.railName(rr), Size: 13, Anchor: "start", Bold: true})
+	l.net = lr
 	l.stroke(railL, top, railL, bottom, "rail", ink, 3, "", "")
+	l.net = rr
 	l.stroke(railR, top, railR, bottom, "rail", ink, 3, "", "")
 
 	laneX := func(n string, g int) float64 {
@@ -440,6 +522,7 @@ func (l *layout) draw(title, lr, rr string, els []*element, rows, cols int) {
 		return rowY[c[0]] + boxH/2 + 20 + float64(c[1])*lane
 	}
 	for _, n := range order {
+		l.net = n
 		span := map[int][2]float64{}
 		grow := func(g int, y float64) {
 			s, ok := span[g]
@@ -494,6 +577,7 @@ func (l *layout) draw(title, lr, rr string, els []*element, rows, cols int) {
 			}
 		}
 	}
+	l.net = ""
 	for _, e := range els {
 		l.symbol(e, colX[e.col], rowY[e.row])
 	}
@@ -515,7 +599,7 @@ func (l *layout) railName(net string) string {
 }
 
 func (l *layout) stroke(x1, y1, x2, y2 float64, part, colour string, width float64, conductor, mark string) {
-	l.d.Lines = append(l.d.Lines, Line{x1, y1, x2, y2, part, colour, width, conductor, mark})
+	l.d.Lines = append(l.d.Lines, Line{x1, y1, x2, y2, part, colour, width, conductor, mark, l.net})
 }
 
 // port draws the stub between a symbol and its net, one stroke per conductor that

@@ -1,0 +1,288 @@
+package app
+
+import (
+	"encoding/json"
+	"os"
+	"path/filepath"
+	"runtime"
+	"strings"
+
+	"fyne.io/fyne/v2"
+
+	"retrostage/app/section"
+	"retrostage/app/theme"
+	"retrostage/app/widget"
+	"retrostage/reports/record"
+	"retrostage/reports/version"
+	"retrostage/thermo/units"
+)
+
+// own is what a person sets once for every job. It stays with the user of the machine.
+type own struct {
+	Call    string              `json:"call,omitempty"`    // whom an owner should call
+	Glove   bool                `json:"glove,omitempty"`   // everything a fifth larger
+	Letters bool                `json:"letters,omitempty"` // letters on the glass with a text
+	Tools   []record.Instrument `json:"tools,omitempty"`
+	Begun   bool                `json:"begun,omitempty"` // was asked at the first start
+}
+
+// gloved is how much larger everything is for a glove: the toolkit gives a target of 48
+// units 10.2 mm on a display that tells its size (120 units an inch), so 1.2 gives 12.2.
+const gloved = "1.2"
+
+// scaleName is what the toolkit reads the size of everything from, beside the display's own.
+const scaleName = "FYNE_SCALE"
+
+// size sets how large everything is; what somebody has set for the machine stays.
+func (o own) size(mine bool) {
+	switch {
+	case o.Glove && os.Getenv(scaleName) == "":
+		os.Setenv(scaleName, gloved)
+	case !o.Glove && mine && os.Getenv(scaleName) == gloved:
+		os.Unsetenv(scaleName)
+	}
+}
+
+// recall reads what was set; what cannot be read is as if nothing was.
+func recall(pref fyne.Preferences) own {
+	var o own
+	if json.Unmarshal([]byte(pref.String("own")), &o) != nil {
+		return own{}
+	}
+	return o
+}
+
+func (o own) keep(pref fyne.Preferences) {
+	if b, err := json.Marshal(o); err == nil {
+		pref.SetString("own", string(b))
+	}
+	pref.SetString("call", o.Call)
+}
+
+// setup is the sheet of what is set once, at the first start and whenever it is opened.
+type setup struct {
+	b     *Bench
+	page  *widget.Scroller
+	body  *fyne.Container
+	who   *widget.TextEntry
+	call  *widget.TextEntry
+	keys  *widget.Letters
+	first bool
+	shut  func()
+}
+
+// Settings opens the sheet.
+func (b *Bench) Settings(first bool) {
+	b.Sheet(760, 740, func(shut func()) fyne.CanvasObject {
+		s := &setup{b: b, first: first, shut: shut, body: widget.NewColumn(8, 12)}
+		s.page = widget.NewScroller(s.body)
+		s.build()
+		return s.page
+	})
+}
+
+func (s *setup) build() {
+	b := s.b
+	s.who = widget.NewTextEntry(b.person, "your reference, such as T-17; no name is needed")
+	s.call = widget.NewTextEntry(b.own.Call, "for example: the office, 555-0100")
+	s.keys = widget.NewLetters()
+	s.who.OnGain = func() { s.keys.Aim(s.who, func() { s.focus(s.call) }) }
+	s.call.OnGain = func() { s.keys.Aim(s.call, s.away) }
+	s.who.OnSubmitted = func(string) { s.focus(s.call) }
+	s.call.OnSubmitted = func(string) { s.done() }
+	s.keys.Aim(s.who, func() { s.focus(s.call) })
+	title := "Settings"
+	if s.first {
+		title = "Before the first job"
+	}
+	quiet := func(text string) *widget.Words {
+		return widget.NewWords(text, theme.Small+0.5, false, theme.Muted)
+	}
+	add := func(os ...fyne.CanvasObject) {
+		for _, o := range os {
+			s.body.Add(o)
+		}
+	}
+	s.body.RemoveAll()
+	add(widget.NewWords(title, theme.Title, true, theme.Ink))
+	if s.first {
+		add(quiet("Five things, asked once. All can be changed later: touch your reference in the bar, then Settings."))
+	}
+	add(widget.NewHeading("Who is typing?"), s.who, quiet("It stands beside every entry from now on."),
+		widget.NewHeading("Whom should an owner call?"), s.call, quiet("It is offered for the owner's page."))
+	if b.own.Letters || s.first {
+		add(s.keys)
+	}
+	const ip, si = "psig, °F, ounces", "kPa, °C, kilograms"
+	unit := ip
+	if b.system == units.SI {
+		unit = si
+	}
+	add(widget.NewHeading("Units that are shown"), widget.NewChoose([]string{ip, si}, unit, func(o string) {
+		sys := units.IP
+		if o == si {
+			sys = units.SI
+		}
+		s.take()
+		b.SetSystem(sys)
+	}), quiet("Anything can be typed in any unit all the same."))
+	const bare, glove = "finger", "glove"
+	size := bare
+	if b.own.Glove {
+		size = glove
+	}
+	add(widget.NewHeading("Keys for"), widget.NewChoose([]string{bare, glove}, size, func(o string) {
+		b.own.Glove = o == glove
+		b.own.size(true)
+		b.Remember()
+		if b.rescale != nil {
+			b.rescale()
+		}
+	}), quiet("10 mm and 12 mm on the glass, where the display tells its size."))
+	const none, numbers, all = "none", "for numbers", "for numbers and words"
+	glass := none
+	switch {
+	case b.own.Letters:
+		glass = all
+	case b.keys:
+		glass = numbers
+	}
+	add(widget.NewHeading("Keys on the glass"), widget.NewChoose([]string{none, numbers, all}, glass, func(o string) {
+		b.keys, b.own.Letters = o != none, o == all
+		b.window.paintBar()
+		b.Remember()
+	}), quiet("For words where the system's own keyboard does not come up."))
+	add(widget.NewHeading("My instruments"))
+	if len(b.sitting.Mine) == 0 {
+		add(quiet("None yet. A job takes them at one touch; a calibration whose date is past is told."))
+	}
+	for _, i := range b.sitting.Mine {
+		add(section.ToolCard(i, b.now()))
+		add(widget.NewTap("Take "+i.ID+" off the list", func() {
+			s.take()
+			b.sitting.Mine = without(b.sitting.Mine, i.ID)
+			b.Remember()
+			s.again()
+		}))
+	}
+	add(widget.NewTap("Add an instrument of mine", func() {
+		s.take()
+		section.AskInstrument(b, func(i record.Instrument, _ bool) error {
+			mine, err := section.WithInstrument(b.sitting.Mine, i)
+			if err != nil {
+				return err
+			}
+			b.sitting.Mine = mine
+			b.Remember()
+			s.again()
+			return nil
+		})
+	}))
+	if !s.first {
+		if dir := b.trouble.Dir(); dir != "" {
+			add(widget.NewHeading("When something goes wrong"), quiet("A log, with names, paths and numbers taken out, and the report of a breakdown are kept in "+dir+
+				". Read a report before you send it: the line that names the fault is as the program wrote it."))
+		}
+		add(widget.NewTap("About, and the licences of what is built in", func() { b.About() }))
+	}
+	ok := widget.NewTap("Done", s.done)
+	if s.first {
+		ok = widget.NewTap("Begin with a job", s.done)
+		add(widget.NewTap("See the demo job first, in five minutes", func() {
+			s.done()
+			b.demoJob(func() { b.Help("demo") })
+		}))
+	}
+	ok.Strong = true
+	add(ok)
+	s.page.Reflow()
+}
+
+func without(list []record.Instrument, id string) (out []record.Instrument) {
+	for _, i := range list {
+		if i.ID != id {
+			out = append(out, i)
+		}
+	}
+	return out
+}
+
+func (s *setup) focus(e fyne.Focusable) {
+	if c := s.b.theCanvas(); c != nil {
+		c.Focus(e)
+	}
+}
+
+func (s *setup) away() {
+	if c := s.b.theCanvas(); c != nil {
+		c.Unfocus()
+	}
+}
+
+// take keeps what was typed.
+func (s *setup) take() {
+	s.b.own.Call = strings.TrimSpace(s.call.Text)
+	s.b.SetPerson(s.who.Text)
+}
+
+func (s *setup) again() {
+	y := s.page.Offset()
+	s.build()
+	s.page.Resume(y)
+}
+
+func (s *setup) done() {
+	s.take()
+	s.b.own.Begun = true
+	s.b.Remember()
+	s.shut()
+	s.b.Remake(nil)
+}
+
+// About says what this is, and on what terms.
+func (b *Bench) About() {
+	b.Sheet(760, 700, func(shut func()) fyne.CanvasObject {
+		col := widget.NewColumn(8, 12, widget.NewWords(version.String(), theme.Figure, true, theme.Ink),
+			widget.NewWords(runtime.Version()+", "+runtime.GOOS+"/"+runtime.GOARCH, theme.Small+0.5, false, theme.Muted))
+		page := widget.NewScroller(col)
+		col.Add(widget.NewTap("Back", shut))
+		said := widget.NewWords("Reading the licences", theme.Small+0.5, false, theme.Muted)
+		col.Add(said)
+		var reading widget.Latest
+		reading.Now = b.assessing.Now
+		reading.Ask(func() func() {
+			text, where := licences()
+			return func() {
+				said.Set(where)
+				for _, part := range text {
+					col.Add(widget.NewWords(part, theme.Small, false, theme.Ink))
+				}
+				page.Reflow()
+			}
+		})
+		return page
+	})
+}
+
+// licences are the texts that lie beside the program, or where Debian keeps them, with
+// the name of the file; a program built by hand has none.
+func licences() (parts []string, where string) {
+	exe, err := os.Executable()
+	if err != nil {
+		return nil, "The licences cannot be looked for: " + err.Error()
+	}
+	for _, path := range []string{filepath.Join(filepath.Dir(exe), "LICENCES.txt"), "/usr/share/doc/retrostage/copyright"} {
+		b, err := os.ReadFile(path)
+		if err != nil || len(b) > 4<<20 {
+			continue
+		}
+		// A paragraph a time: one long text would hold up the window.
+		for _, p := range strings.Split(string(b), "\n\n") {
+			if p = strings.TrimSpace(p); p != "" {
+				parts = append(parts, p)
+			}
+		}
+		return parts, "From " + path
+	}
+	return nil, "This program was built without the file of licences; a release has LICENCES.txt beside it."
+}
