@@ -22,9 +22,11 @@ import (
 )
 
 // The budget of a complete job: what it may ask of a person, and how often the person
-// has to touch or type. A later change that needs more has to earn it.
+// has to touch or type. A later change that needs more has to earn it. The one beyond
+// forty is the refrigerant read on the cylinder: superheat and subcooling are
+// temperatures of it, and another one was told as within.
 const (
-	mostRequired     = 40
+	mostRequired     = 41
 	mostInteractions = 250
 )
 
@@ -469,7 +471,7 @@ func toSheet(t *testing.T, byTouch bool) {
 
 // mostAgain is the budget of a second job of the same kind, readings of the check-out
 // apart: they are never taken from another job.
-const mostAgain = 90
+const mostAgain = 91 // the refrigerant on the cylinder is read for each job
 
 // A second job of the kind of the first, from the list of jobs to the signature.
 func TestSecondJobLikeTheFirst(t *testing.T) {

@@ -60,18 +60,10 @@ func (p *Pane) addSets(body *fyne.Container, w setsWords) {
 		body.Add(widget.NewChoose(w.choose, w.handed, func(n string) { p.Enter(record.HandedSet, n, "n", "") }))
 	}
 	body.Add(widget.NewWords("Something is done to the unit now: close this set with it, then read again.", theme.Small+0.5, false, theme.Ink))
-	body.Add(widget.NewChoose(setDone, "", func(done string) { p.closeSet(done) }))
+	body.Add(widget.NewChoose(setDone, "", func(done string) { p.Enter(record.SetDone, done, "", "") }))
 	if w.note != "" {
 		body.Add(widget.NewWords(w.note, theme.Small-0.5, false, theme.Muted))
 	}
-}
-
-// closeSet closes the set at hand with what is done next. The same twice is two sets.
-func (p *Pane) closeSet(done string) {
-	if p.Job().Text(record.SetDone) == done {
-		p.Enter(record.SetDone, "", "", "")
-	}
-	p.Enter(record.SetDone, done, "", "")
 }
 
 // sets lays the sets of a report out, a column each; of many the first and the last

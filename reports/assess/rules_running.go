@@ -47,6 +47,20 @@ func (x *values) high() float64 {
 // the weather.
 var targetBasis = either("target_basis", record.TagSuperheat, record.ReturnWB)
 
+// restSaturation holds the standing pressure against the refrigerant named.
+var restSaturation = definition{key: "rest_saturation", label: "Standing: saturation of the pressure over the coil", step: record.Running, group: qCharge, dim: units.TempDiff,
+	applies: func(c *context) bool { return c.reading(record.RestPressure) != nil },
+	limit:   "rest_saturation", relation: relation{
+		words: "T sat(p at rest) - T coil at rest; three tenths of the way from bubble to dew", from: []source{properties}, inputs: []input{is(record.RestPressure), is(record.RestTemp)},
+		eval: withFluid(func(f *fluid.Fluid, x *values) (float64, error) {
+			bubble, err := f.BubbleT(x.of(record.RestPressure))
+			if err != nil {
+				return 0, err
+			}
+			dew, err := f.DewT(x.of(record.RestPressure))
+			return bubble + standingGas*(dew-bubble) - x.of(record.RestTemp), err
+		})}}
+
 var running = []definition{
 	{key: "site_pressure", label: "Air pressure of the site", step: record.Running, group: qConditions, dim: units.Barometric,
 		relation: relation{
@@ -112,18 +126,7 @@ var running = []definition{
 				return circuit.Subcooling(f, x.of(record.LiquidPressure), x.of(record.LiquidTemp))
 			}),
 			sheet: "{f:condensing}-{liquid_temp}"}},
-	{key: "rest_saturation", label: "Standing: saturation of the pressure over the coil", step: record.Running, group: qCharge, dim: units.TempDiff,
-		applies: func(c *context) bool { return c.reading(record.RestPressure) != nil },
-		limit:   "rest_saturation", relation: relation{
-			words: "T sat(p at rest) - T coil at rest; three tenths of the way from bubble to dew", from: []source{properties}, inputs: []input{is(record.RestPressure), is(record.RestTemp)},
-			eval: withFluid(func(f *fluid.Fluid, x *values) (float64, error) {
-				bubble, err := f.BubbleT(x.of(record.RestPressure))
-				if err != nil {
-					return 0, err
-				}
-				dew, err := f.DewT(x.of(record.RestPressure))
-				return bubble + standingGas*(dew-bubble) - x.of(record.RestTemp), err
-			})}},
+	restSaturation,
 	{key: "condensing_over_ambient", label: "Condensing over outdoor air", step: record.Running, group: qAir, dim: units.TempDiff,
 		limit: "condensing_over_ambient", relation: relation{
 			words: "T bubble(p liquid) - T outdoor air", from: []source{properties}, inputs: []input{is(record.LiquidPressure), is(record.OutdoorTemp)},
@@ -212,7 +215,22 @@ func unreadCylinder(c *context) string {
 }
 
 // chargeShown is why superheat and subcooling show nothing of the charge yet.
-func chargeShown(c *context) string { return cmp.Or(settled(c), unreadCylinder(c)) }
+func chargeShown(c *context) string {
+	return cmp.Or(settled(c), unreadCylinder(c), c.notItsPressure())
+}
+
+// notItsPressure is that the standing pressure, where it was read, is not shown to be
+// that of the refrigerant named: with air in it, or with another refrigerant, superheat
+// and subcooling are reckoned from the wrong line.
+func (c *context) notItsPressure() string {
+	if !restSaturation.applies(c) {
+		return ""
+	}
+	if f, err := c.find(restSaturation); err == nil && f.Measured && f.Verdict != Within {
+		return "the standing pressure is not shown to be that of this refrigerant: see there first"
+	}
+	return ""
+}
 
 // otherRefrigerant is why they are not judged where plate and cylinder differ.
 func (c *context) otherRefrigerant() string {

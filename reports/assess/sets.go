@@ -56,6 +56,7 @@ const (
 type span struct {
 	from, to int // entries from (inclusive) to (exclusive); to is the closing entry, or the end
 	closed   *record.Entry
+	done     []string // what was done after it: more than one thing where nothing was read between
 	detail   string
 }
 
@@ -95,20 +96,33 @@ func spans(j *record.Job) (out []span) {
 		case inSet[e.Key] && e.Value != "":
 			read = true
 		case e.Key == record.SetDone && e.Value != "":
-			at.to, at.closed = i, e
+			at.to, at.closed, at.done = i, e, []string{e.Value}
 			if read {
 				out = append(out, at)
 			} else if n := len(out); n > 0 {
-				out[n-1].closed, out[n-1].to = e, i
-				if at.detail != "" {
-					out[n-1].detail = at.detail
+				// A further thing done; that nothing was done takes none of them back.
+				l := &out[n-1]
+				switch {
+				case e.Value == record.SetAgain:
+				case l.done[len(l.done)-1] == record.SetAgain:
+					l.done[len(l.done)-1] = e.Value
+					l.closed, l.to = e, i
+				default:
+					l.done = append(l.done, e.Value)
+					l.closed, l.to = e, i
 				}
+				l.detail = strings.TrimPrefix(strings.Join([]string{l.detail, at.detail}, "; "), "; ")
+				l.detail = strings.TrimSuffix(l.detail, "; ")
 			}
 			at, read = span{from: i + 1}, false
+		case e.Key == record.SetDone && !read && len(out) > 0: // cleared before anything was read: it was not done
+			at, read = out[len(out)-1], true
+			at.closed, at.done = nil, nil
+			out = out[:len(out)-1]
 		}
 	}
 	at.to = len(j.Entries)
-	if !read && len(out) > 0 && out[len(out)-1].closed.Value == record.SetAgain {
+	if !read && len(out) > 0 && slices.Equal(out[len(out)-1].done, []string{record.SetAgain}) {
 		return out // nothing was changed and nothing read since: what was read stands
 	}
 	return append(out, at)
@@ -147,8 +161,10 @@ func (c *context) stale(key record.Key) string {
 // since is the first change between entry at and the set in use that moves a reading.
 func (c *context) since(at int, key record.Key) string {
 	for _, s := range c.spans[:c.set] {
-		if s.to >= at && !slices.Contains(stays[s.closed.Value], key) {
-			return s.closed.Value
+		for _, done := range s.done {
+			if s.to >= at && !slices.Contains(stays[done], key) {
+				return done
+			}
 		}
 	}
 	return ""
@@ -173,7 +189,7 @@ func (c *context) sets() ([]Set, error) {
 		past.use(i)
 		x := Set{Number: i + 1, Detail: s.detail, Handed: ok && i == chosen, Values: []SetValue{}, Cycle: past.cycle(), used: i == c.set}
 		if s.closed != nil {
-			x.Done, x.By, x.At = s.closed.Value, s.closed.By, s.closed.Time.Format("2006-01-02 15:04 -07:00")
+			x.Done, x.By, x.At = strings.Join(s.done, "; "), s.closed.By, s.closed.Time.Format("2006-01-02 15:04 -07:00")
 		}
 		for _, d := range definitions {
 			if !slices.Contains(shownOfSets, d.key) || d.applies != nil && !d.applies(past) {
@@ -242,8 +258,10 @@ func (c *context) setMatters() (out []Matter) {
 	default:
 		var done []string
 		for _, x := range c.spans[i:] {
-			if x.closed != nil && x.closed.Value != record.SetAgain {
-				done = append(done, x.closed.Value)
+			for _, d := range x.done {
+				if d != record.SetAgain {
+					done = append(done, d)
+				}
 			}
 		}
 		if len(done) > 0 {

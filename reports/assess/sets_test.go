@@ -167,6 +167,32 @@ func TestNothingCarriesOverAChange(t *testing.T) {
 	}
 }
 
+// Two things done with nothing read between outdate what either moves; that nothing was
+// done takes neither back; clearing what was closed by mistake does.
+func TestThingsDoneAddUp(t *testing.T) {
+	j := mend(t, demo(t), entry{record.SetDone, record.SetChargeIn, ""}, entry{record.SetDone, record.SetAir, ""}, entry{record.SetDone, record.SetAgain, ""})
+	r := run(t, j)
+	if len(r.Sets) != 2 || r.Sets[0].Done != record.SetChargeIn+"; "+record.SetAir {
+		t.Fatalf("%d sets, %q", len(r.Sets), r.Sets[0].Done)
+	}
+	for _, key := range []string{"superheat", "airflow_per_ton"} {
+		if f := find(t, r, key); f.Measured {
+			t.Errorf("%s stands", key)
+		}
+	}
+	set(t, j, record.SetDone, "", "")
+	if r := run(t, j); len(r.Sets) != 0 || !find(t, r, "superheat").Measured {
+		t.Errorf("cleared, and %d sets stand", len(r.Sets))
+	}
+	// The same twice with readings between is two sets.
+	k := mend(t, demo(t), entry{record.SetDone, record.SetChargeIn, ""})
+	againWith(t, k, nil)
+	set(t, k, record.SetDone, record.SetChargeIn, "")
+	if r := run(t, k); len(r.Sets) != 3 || find(t, r, "superheat").Measured {
+		t.Errorf("added twice: %d sets", len(r.Sets))
+	}
+}
+
 // Only what moved by more than both doubts is said to have moved.
 func TestMovedIsShown(t *testing.T) {
 	for d, want := range map[float64]Move{0: NotShown, 1.4: NotShown, 1.5: Up, -1.4: NotShown, -1.5: Down} {

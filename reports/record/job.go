@@ -352,7 +352,7 @@ func (j *Job) Set(e Entry) error {
 	e.Value, e.Unit = value, unit
 	if old, ok := j.Entry(e.Key); ok || e.Value == "" {
 		same := old.Value == e.Value && (e.Value == "" || old.Unit == e.Unit && old.Instrument == e.Instrument)
-		if same && !(e.Again && e.Value != "") && !(e.Value != "" && j.setClosedSince(e.Key)) && !(e.Key == SignedBy && !j.stands()) {
+		if same && !(e.Again && e.Value != "") && !(e.Value != "" && (e.Key == SetDone || j.setClosedSince(e.Key))) && !(e.Key == SignedBy && !j.stands()) {
 			return nil
 		}
 	}

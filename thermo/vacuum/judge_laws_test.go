@@ -5,6 +5,8 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
+
+	"retrostage/assets/soak"
 )
 
 // Whatever is read: likelihoods are likelihoods, intervals are in order and begin
@@ -123,7 +125,7 @@ func BenchmarkJudge(b *testing.B) {
 // judged lie in it, give or take their own scatter, in at least nine of ten.
 func TestBandHoldsWhatComes(t *testing.T) {
 	in, all := 0, 0
-	for seed := uint64(81000); seed < 81030; seed++ {
+	for seed := uint64(81000); seed < uint64(81000+soak.Count(15, 30)); seed++ {
 		w := draw(seed)
 		ts, ps := w.run(1500)
 		k := 0
