@@ -35,6 +35,7 @@ import (
 	"retrostage/reports/demo"
 	"retrostage/reports/label"
 	"retrostage/reports/owner"
+	"retrostage/reports/queue"
 	"retrostage/reports/record"
 	"retrostage/reports/register"
 	"retrostage/reports/store"
@@ -448,9 +449,6 @@ func (c counterCmd) Run(s *streams) error {
 	if err != nil {
 		return fmt.Errorf("key: %w", err)
 	}
-	if id := workbook.KeyID(key.Public().(ed25519.PublicKey)); id == r.KeyID {
-		return errors.New("this key exported the workbook: a countersignature is by another")
-	}
 	if err := archive.Replace(c.Out, func(w io.Writer) error {
 		return workbook.Countersign(context.Background(), w, b, key, c.Name, c.Decision, c.Remarks, time.Now())
 	}); err != nil {
@@ -517,14 +515,25 @@ type ownerCmd struct {
 	Job   string `arg:"" help:"Job file, or the word demo or demo2."`
 	Out   string `short:"o" required:"" help:"PDF to write." type:"path"`
 	A4    bool   `name:"a4" help:"A4 paper instead of Letter."`
-	Call  string `help:"Whom the owner calls: name and number; without it, what the job says."`
+	Call  string `help:"Whom the owner calls: name and number; without it what the job says, else the setting of the workbench."`
+	Dir   string `help:"Folder where jobs, and that setting, are kept." type:"path"`
 	Force bool   `help:"Overwrite what is there."`
 }
 
 func (c ownerCmd) Run(s *streams) error {
 	return page(s, c.Job, c.Out, c.Force, "owner's page", []string{".pdf"}, func(j *record.Job) (func(io.Writer) error, error) {
+		dir, setting := c.Dir, ""
+		if dir == "" {
+			dir, _ = archive.Dir() // no folder, no setting
+		}
+		if dir != "" {
+			var err error
+			if setting, err = owner.Calls(dir); err != nil {
+				return nil, err
+			}
+		}
 		rep, err := assess.Run(j)
-		return func(w io.Writer) error { return owner.Write(w, j, rep, paper(c.A4), c.Call) }, err
+		return func(w io.Writer) error { return owner.Write(w, j, rep, paper(c.A4), owner.Whom(j, c.Call, setting)) }, err
 	})
 }
 
@@ -1109,6 +1118,10 @@ type jobsCmd struct {
 	Import  jobsImportCmd  `cmd:"" help:"Take over job files. A job that is here already is left as it is."`
 	Backup  jobsBackupCmd  `cmd:"" help:"Write all jobs as one file."`
 	Restore jobsRestoreCmd `cmd:"" help:"Take over from a backup whatever is not here; nothing here is overwritten."`
+	Queue   jobsQueueCmd   `cmd:"" help:"What waits for the supervisor, what was returned, what is complete and what the rest lacks."`
+	Photos  jobsPhotosCmd  `cmd:"" help:"Write the photos of a job into a folder, by step."`
+	Decide  jobsDecideCmd  `cmd:"" help:"A supervisor accepts what was signed, or returns it."`
+	Discard jobsDiscardCmd `cmd:"" help:"Discard the key of what a job says about people: nobody reads it again. The rest of the job stays."`
 	Sync    jobsSyncCmd    `cmd:"" help:"Exchange events and pictures with other tablets: through a shared folder, or with an office on PostgreSQL."`
 	Office  jobsOfficeCmd  `cmd:"" help:"Set an office up on a PostgreSQL server, by the login that is to own it."`
 }
@@ -1397,6 +1410,132 @@ func (c jobsSyncCmd) Run(s *streams) error {
 				}
 			}
 			return nil
+		})
+	})
+}
+
+type jobsQueueCmd struct {
+	storeDir
+	For  string `enum:"all,supervisor,clerk" default:"all" help:"supervisor: waiting and returned; clerk: complete and incomplete; all."`
+	With string `help:"First exchange with this shared folder or office."`
+}
+
+func (c jobsQueueCmd) Run(s *streams) error {
+	return c.with(s, func(l *store.Local) error {
+		if c.With != "" {
+			if _, err := (jobsSyncCmd{With: c.With}).exchange(l); err != nil {
+				return err
+			}
+		}
+		rows, err := queue.Of(l)
+		if err != nil {
+			return err
+		}
+		if c.For == "supervisor" {
+			rows = slices.DeleteFunc(rows, func(r queue.Row) bool { return r.Stand != queue.Waiting && r.Stand != queue.Returned })
+		}
+		return c.answer(s.out, rows, func() error {
+			t := tabwriter.NewWriter(s.out, 0, 4, 2, ' ', 0)
+			for _, r := range rows {
+				fmt.Fprintf(t, "%s\t%s\t%s\t%s\n", r.Job, dash(r.Owner), r.Words(), r.Lacks(6))
+			}
+			return t.Flush()
+		})
+	})
+}
+
+type jobsPhotosCmd struct {
+	storeDir
+	Job   string `arg:"" help:"Name of the job."`
+	Out   string `short:"o" required:"" help:"Folder to write into." type:"path"`
+	Force bool   `help:"Overwrite what is there."`
+}
+
+func (c jobsPhotosCmd) Run(s *streams) error {
+	return c.with(s, func(l *store.Local) error {
+		st, err := l.State(c.Job)
+		if err != nil {
+			return err
+		}
+		if err := os.MkdirAll(c.Out, 0o700); err != nil {
+			return err
+		}
+		written, failed := []string{}, []error{}
+		for n, a := range st.Attachments {
+			b, err := l.Picture(c.Job, a)
+			if err != nil {
+				failed = append(failed, fmt.Errorf("photo %d: %w", n+1, err))
+				continue
+			}
+			// A name of the program's own: what a person's file was called is no path here.
+			step := "job"
+			if slices.ContainsFunc(record.Steps, func(i record.StepInfo) bool { return string(i.Step) == a.For }) {
+				step = a.For
+			}
+			path := filepath.Join(c.Out, fmt.Sprintf("%03d-%s.%s", n+1, step, strings.TrimPrefix(a.Mime, "image/")))
+			err = mayWrite(path, c.Force)
+			if err == nil {
+				err = archive.Replace(path, func(w io.Writer) error { _, err := w.Write(b); return err })
+			}
+			if err != nil {
+				failed = append(failed, err)
+				continue
+			}
+			written = append(written, path)
+		}
+		err = c.answer(s.out, written, func() error {
+			for _, p := range written {
+				fmt.Fprintln(s.out, p)
+			}
+			return nil
+		})
+		return errors.Join(append(failed, err)...)
+	})
+}
+
+type jobsDecideCmd struct {
+	storeDir
+	Job      string `arg:"" help:"Name of the job."`
+	Decision string `required:"" enum:"accept,return" help:"accept or return."`
+	Name     string `required:"" help:"The supervisor's reference."`
+	Remarks  string `help:"Why it is returned."`
+}
+
+func (c jobsDecideCmd) Run(s *streams) error {
+	return c.with(s, func(l *store.Local) error {
+		if err := l.Decide(c.Job, c.Name, c.Decision, c.Remarks); err != nil {
+			return err
+		}
+		return c.answer(s.out, map[string]string{"job": c.Job, "decision": c.Decision}, func() error {
+			_, err := fmt.Fprintf(s.out, "%s: %s\n", c.Job, c.Decision)
+			return err
+		})
+	})
+}
+
+type jobsDiscardCmd struct {
+	storeDir
+	Job    string `arg:"" help:"Name of the job."`
+	Name   string `required:"" help:"Who discards it."`
+	Reason string `required:"" help:"Why: it stands in the job's history."`
+}
+
+func (c jobsDiscardCmd) Run(s *streams) error {
+	return c.with(s, func(l *store.Local) error {
+		d, err := l.Discard(c.Job, c.Name, c.Reason)
+		if err != nil {
+			return err
+		}
+		return c.answer(s.out, d, func() error {
+			fmt.Fprintf(s.out, "%d keys discarded, %d events are read no more; %d copies of the day had the key and have it no more\n", d.Keys, d.Sealed, d.Copies)
+			if d.Plain > 0 {
+				fmt.Fprintf(s.out, "%d events about people are from before anything was encrypted, and stay readable\n", d.Plain)
+			}
+			for _, f := range d.Left {
+				fmt.Fprintf(s.out, "left alone, may have the key: %s\n", f)
+			}
+			_, err := fmt.Fprintln(s.out, "not reached: workbooks, job files and backups elsewhere; tablets, folder and office at their next exchange")
+			return err
 		})
 	})
 }

@@ -19,7 +19,9 @@ import (
 	"retrostage/reports/archive"
 	"retrostage/reports/assess"
 	"retrostage/reports/label"
+	"retrostage/reports/owner"
 	"retrostage/reports/record"
+	"retrostage/reports/store"
 	"retrostage/reports/workbook"
 	"retrostage/thermo/units"
 )
@@ -27,24 +29,25 @@ import (
 // Bench is the workbench on one job. Its methods are called on the toolkit's
 // thread; the work it starts runs beside it.
 type Bench struct {
-	keep     jobStore
-	job      *record.Job
-	revision int           // of the job; grows with whatever is entered, a log or an instrument too
-	typed    int           // grows with each key of a number being typed
-	input    section.Input // the newest revision, as the sections have it
-	report   *assess.Report
-	system   units.System // of the job at hand, once it has an entry
-	tablet   units.System // of a job that is begun here
-	person   string
-	dark     bool
-	keys     bool // the keypad comes up with a number
-	own      own  // what the person has set for every job
-	trouble  *trouble.Keeper
-	none     bool   // no job was kept when it was opened
-	rescale  func() // the window takes another size of everything; nil where it cannot
-	at       int    // index into record.Steps
-	sitting  *section.Sitting
-	export   func(*record.Job, string, units.System) (string, error)
+	keep       jobStore
+	job        *record.Job
+	revision   int           // of the job; grows with whatever is entered, a log or an instrument too
+	typed      int           // grows with each key of a number being typed
+	input      section.Input // the newest revision, as the sections have it
+	report     *assess.Report
+	system     units.System // of the job at hand, once it has an entry
+	tablet     units.System // of a job that is begun here
+	counterKey string       // file of the supervisor's key, as used last
+	person     string
+	dark       bool
+	keys       bool // the keypad comes up with a number
+	own        own  // what the person has set for every job
+	trouble    *trouble.Keeper
+	none       bool   // no job was kept when it was opened
+	rescale    func() // the window takes another size of everything; nil where it cannot
+	at         int    // index into record.Steps
+	sitting    *section.Sitting
+	export     func(*record.Job, string, units.System) (string, error)
 
 	assessing, exporting widget.Latest
 	saving               widget.Line // all that reads or writes jobs
@@ -59,14 +62,17 @@ type Bench struct {
 	archived             string // why the job was put away
 	apart                map[record.Key][]string
 	shared               string // the folder that is exchanged with
+	alone                byItself
+	stale                bool // others have added to the job since it came to the bench
+	photos               []store.Attachment
 
-	panes           map[int]*section.Pane
-	active          *widget.Row
-	window          *window
-	canvas          func() fyne.Canvas
-	now             func() time.Time
-	browse, pickJob func(done func(path string)) // ask for a log, a job file; nil where there is no window
-	remind          func()                       // remember person, units, theme
+	panes                                map[int]*section.Pane
+	active                               *widget.Row
+	window                               *window
+	canvas                               func() fyne.Canvas
+	now                                  func() time.Time
+	browse, pickJob, pickPhoto, pickBook func(done func(path string)) // ask for a log, a job file, a photo, a workbook; nil where there is no window
+	remind                               func()                       // remember person, units, theme
 
 	ring   func(what, next string) // a wait is over; nil where nothing can be heard
 	rung   map[string]bool         // waits that were rung
@@ -78,7 +84,7 @@ func benchOn(o opening, still bool) *Bench {
 	b := newBench(o.keep, o.job, still)
 	b.none = o.none
 	b.savedAt, b.readOnly, b.archived, b.apart, b.note, b.notice = o.at, o.readOnly, o.archived, o.apart, o.warn, o.notice
-	if len(b.apart) > 0 {
+	if b.photos = o.photos; len(b.apart)+len(b.photos) > 0 {
 		b.recalc()
 	}
 	return b
@@ -88,7 +94,7 @@ func benchOn(o opening, still bool) *Bench {
 // caller: for tests and pictures on paper.
 func newBench(k jobStore, j *record.Job, still bool) *Bench {
 	b := &Bench{keep: k, job: j, keys: true, panes: map[int]*section.Pane{}, sitting: section.NewSitting(), now: time.Now, rung: map[string]bool{}}
-	b.assessing.Now, b.saving.Now, b.exporting.Now = still, still, still
+	b.assessing.Now, b.saving.Now, b.exporting.Now, b.alone.reading.Now = still, still, still, still
 	b.at = stepOf(j)
 	b.window = newWindow(b)
 	b.recalc()
@@ -313,7 +319,7 @@ func (b *Bench) Typing(key record.Key, text, unit, tool string) {
 func (b *Bench) recalc() {
 	b.revision++
 	j := b.job.Clone()
-	b.input = section.Input{Job: j, Entered: assess.New(j), Revision: b.revision, Apart: maps.Clone(b.apart)}
+	b.input = section.Input{Job: j, Entered: assess.New(j), Revision: b.revision, Apart: maps.Clone(b.apart), Photos: b.Photos()}
 	b.offer(b.input.Entered)
 }
 
@@ -379,6 +385,9 @@ func (b *Bench) status() (text string, bad bool) {
 	text, bad = b.kept()
 	if c := section.ClockStatus(b.report, b.now()); c != "" {
 		text = c + "  |  " + text
+	}
+	if x := b.exchangeStatus(); x != "" {
+		text += "  |  " + section.Sentence(x)
 	}
 	return text, bad
 }
@@ -501,7 +510,7 @@ func (b *Bench) put(o opening) {
 	b.sitting.Tools = map[string]string{} // they were the other job's
 	b.panes = map[int]*section.Pane{}
 	b.savedAt, b.unsaved, b.saveErr, b.note, b.notice = o.at, 0, nil, o.warn, o.notice
-	b.readOnly, b.archived, b.apart, b.turn = o.readOnly, o.archived, o.apart, nil
+	b.readOnly, b.archived, b.apart, b.turn, b.stale, b.photos = o.readOnly, o.archived, o.apart, nil, false, o.photos
 	b.follow()
 	b.recalc()
 	b.open(stepOf(j))
@@ -595,6 +604,30 @@ func (b *Bench) Print(name, title string, pic *chart.Picture) {
 			b.window.paintBar()
 		}
 	})
+}
+
+// OwnerPage writes the page for the owner beside the finger and then says where it is.
+func (b *Bench) OwnerPage(done func(path string, err error)) {
+	b.Leave()
+	j, dir, settings := b.job.Clone(), b.keep.dir, b.settingsDir()
+	b.exporting.Ask(func() func() {
+		path, err := writeOwner(j, dir, settings)
+		return func() { done(path, err) }
+	})
+}
+
+// writeOwner writes a job's page for the owner; the newest stands for the job as it is.
+func writeOwner(j *record.Job, dir, settings string) (string, error) {
+	setting, err := owner.Calls(settings)
+	if err != nil {
+		return "", err
+	}
+	r, err := assess.Run(j)
+	if err != nil {
+		return "", err
+	}
+	path := filepath.Join(dir, strings.TrimSuffix(workbook.FileName(j), ".xlsx")+"-owner.pdf")
+	return path, archive.Replace(path, func(w io.Writer) error { return owner.Write(w, j, r, "Letter", owner.Whom(j, "", setting)) })
 }
 
 // writeLabel writes both files of a job's label; the newest stands for the job as it is.

@@ -42,7 +42,10 @@ func (b *Bench) beat(done <-chan struct{}) {
 		case <-done:
 			return
 		case <-t.C:
-			fyne.Do(b.tick)
+			fyne.Do(func() {
+				b.tick()
+				b.exchangeDue()
+			})
 		}
 	}
 }

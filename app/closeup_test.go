@@ -145,3 +145,58 @@ func TestTheLabelIsWrittenFromThePane(t *testing.T) {
 		t.Errorf("the PDF: %v", err)
 	}
 }
+
+// What runs is kept as a trim step with its readings; the same readings again are not.
+func TestTheTrimKeepsWhatRuns(t *testing.T) {
+	j, err := record.Demo()
+	if err != nil {
+		t.Fatal(err)
+	}
+	b, _ := bench(t, j)
+	for _, k := range []record.Key{record.TrimSteps, record.TrimSets, record.Trimmed} {
+		if err := b.Enter(k, "", "", ""); err != nil {
+			t.Fatal(err)
+		}
+	}
+	b.Go(stepIndex(record.Charge))
+	keep := func() (said string) {
+		test.Tap(tap(b.pane().Side, "Keep the running check's readings as a trim step"))
+		for _, w := range visible[*widget.Words](b.pane().Side) {
+			if strings.HasPrefix(w.Text, "Kept") || strings.HasPrefix(w.Text, "Not kept") {
+				said = w.Text
+			}
+		}
+		return said
+	}
+	if s := keep(); !strings.HasPrefix(s, "Kept") {
+		t.Fatalf("%q", s)
+	}
+	ts := visible[*widget.Table](body(t, b, "trim steps"))
+	if len(ts) != 1 || len(ts[0].Rows) != 1 || !strings.Contains(ts[0].Rows[0].Small, "suction pressure") {
+		t.Fatalf("%+v", ts)
+	}
+	if s := keep(); !strings.Contains(s, "not read since") {
+		t.Errorf("kept twice: %q", s)
+	}
+}
+
+// The pull-down is drawn once it can be fitted, with what the finding says of the time.
+func TestThePullDownIsDrawn(t *testing.T) {
+	b, _ := bench(t, filled(t))
+	b.Go(stepIndex(record.CloseUp))
+	if body(t, b, "pull-down").Visible() {
+		t.Error("an empty picture stands there")
+	}
+	if err := b.Enter(record.VacuumPull, "1 90000\n2 30000\n3 10000\n5 3000\n8 1500\n12 1100\n16 900\n20 800", "", ""); err != nil {
+		t.Fatal(err)
+	}
+	if !body(t, b, "pull-down").Visible() {
+		t.Error("not drawn")
+	}
+	if err := b.Enter(record.VacuumPull, "1 90000\n2 30000", "", ""); err != nil {
+		t.Fatal(err)
+	}
+	if body(t, b, "pull-down").Visible() {
+		t.Error("drawn from what cannot be fitted")
+	}
+}

@@ -12,6 +12,7 @@ import (
 	"fyne.io/fyne/v2/test"
 
 	"retrostage/app/widget"
+	"retrostage/reports/owner"
 	"retrostage/reports/record"
 )
 
@@ -277,7 +278,7 @@ func TestDragScrollsOverEverything(t *testing.T) {
 func (h *hand) firstStart() {
 	h.t.Helper()
 	pref := fyne.CurrentApp().Preferences()
-	for _, k := range []string{"own", "call", "person"} {
+	for _, k := range []string{"own", "person"} {
 		pref.RemoveValue(k)
 	}
 	export := h.b.export
@@ -296,8 +297,8 @@ func (h *hand) firstStart() {
 	}
 	h.touch(tap(top, "for numbers and words"))
 	h.touch(tap(top, "Begin with a job"))
-	if h.b.person != "T-31" || h.b.own.Call != "office" || !h.b.own.Letters {
-		h.t.Fatalf("the first start: %q, %+v", h.b.person, h.b.own)
+	if call, err := owner.Calls(h.b.settingsDir()); h.b.person != "T-31" || call != "office" || err != nil || !h.b.own.Letters {
+		h.t.Fatalf("the first start: %q, %q, %v, %+v", h.b.person, call, err, h.b.own)
 	}
 }
 

@@ -51,10 +51,22 @@ func (b *Bench) ownFile(shut func()) fyne.CanvasObject {
 		widget.NewWords(where, theme.Text, false, theme.Ink), b.filed(shut), widget.NewTap("Back to the job", shut)))
 }
 
-func (b *Bench) filed(shut func()) *widget.Tap {
-	return widget.NewTap("Register of workbooks, for the clerk", func() {
+// filed leads to what is done with workbooks.
+func (b *Bench) filed(shut func()) fyne.CanvasObject {
+	return widget.NewColumn(6, 0, widget.NewTap("Register of workbooks, for the clerk", func() {
 		shut()
 		b.openRegister()
+	}), widget.NewTap("Countersign a workbook, for the supervisor", func() {
+		shut()
+		b.openCountersign()
+	}))
+}
+
+// queue opens what waits for supervisor and clerk.
+func (l *jobList) queue() *widget.Tap {
+	return widget.NewTap("Queue: what waits for the supervisor and the clerk", func() {
+		l.shut()
+		l.b.openQueue()
 	})
 }
 
@@ -70,7 +82,7 @@ func (b *Bench) newJobList(shut func()) *jobList {
 	fresh := widget.NewTap("Begin a new job", func() { l.open(b.keep.begin) })
 	fresh.Strong = true
 	l.page = widget.NewScroller(widget.NewColumn(6, 12, widget.NewWords("Jobs on this tablet", theme.Figure, true, theme.Ink),
-		fresh, l.alike(), l.search, l.said, l.rows, l.all, l.away(), l.exchange(), b.filed(shut), widget.NewTap("Back to the job", l.leave)))
+		fresh, l.alike(), l.search, l.said, l.rows, l.all, l.away(), l.exchange(), l.aloneKeys(), b.filed(shut), l.queue(), widget.NewTap("Back to the job", l.leave)))
 	l.read()
 	return l
 }
@@ -143,7 +155,7 @@ func (l *jobList) fill(list []store.Listed, err error) {
 		}
 		c := widget.NewCard(title, word, why, tone)
 		c.Do = func() { l.open(func() (opening, error) { return l.b.keep.load(n.ID) }) }
-		if n.ID == l.b.job.ID {
+		if n.ID == l.b.job.ID && !l.b.stale {
 			c.Do = l.leave
 		}
 		l.rows.Add(c)

@@ -6,6 +6,7 @@ import (
 	"crypto/sha256"
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -30,6 +31,9 @@ type jobs interface {
 	Jobs() ([]string, error)
 	NewJob() (*record.Job, error)
 	List(search string, archived bool) ([]store.Listed, error)
+	Decide(job, who, decision, remarks string) error
+	Attach(job, who, name, of string, in io.Reader) (store.Attachment, error)
+	Picture(job string, a store.Attachment) ([]byte, error)
 	Archive(job, who, reason string) error
 	Unarchive(job, who string) error
 	Back(job, who string, again bool) (store.Act, error)
@@ -106,6 +110,7 @@ type opening struct {
 	none     bool                    // no job was kept
 	warn     string                  // what is amiss
 	notice   string                  // what is not
+	photos   []store.Attachment
 }
 
 // open finds the job to begin with: the file named, else the one changed last,
@@ -193,7 +198,7 @@ func (k jobStore) load(id string) (o opening, err error) {
 	if err != nil {
 		return o, err
 	}
-	o.at, o.readOnly, o.archived = s.Last.When, k.jobs.Writable(), s.Reason
+	o.at, o.readOnly, o.archived, o.photos = s.Last.When, k.jobs.Writable(), s.Reason, s.Attachments
 	if o.apart = s.Apart(); len(o.apart) > 0 {
 		var labels []string
 		for key := range o.apart {
@@ -201,6 +206,12 @@ func (k jobStore) load(id string) (o opening, err error) {
 		}
 		slices.Sort(labels)
 		o.warn = "Typed apart on two tablets, to be decided: " + strings.Join(labels, ", ") + ". "
+	}
+	switch {
+	case s.Discarded && s.Sealed > 0:
+		o.warn += fmt.Sprintf("%d entries about people were discarded with their key; a signature over them cannot be told from a changed one. ", s.Sealed)
+	case s.Sealed > 0:
+		o.warn += fmt.Sprintf("%d entries cannot be read here yet: their key has not come; exchange once more. ", s.Sealed)
 	}
 	if n := len(s.Aside); n > 0 {
 		o.warn += fmt.Sprintf("%d events of this job cannot be read or make no sense; they are kept and not shown. The first: %s", n, s.Aside[0].Reason)

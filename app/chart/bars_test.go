@@ -33,3 +33,30 @@ func TestBars(t *testing.T) {
 		t.Error("no bars, and nothing said")
 	}
 }
+
+// Four patches, each with its word and none drawn like another.
+func TestOilPatches(t *testing.T) {
+	p := Patches(OilPatches)
+	words, rounds, marks := 0, 0, 0
+	for _, it := range p.Items {
+		switch it.(type) {
+		case Text:
+			words++
+		case Round:
+			rounds++
+		case Mark:
+			marks++
+		}
+	}
+	if words != 4 || rounds != 4 || marks == 0 {
+		t.Errorf("%d words, %d patches, %d marks", words, rounds, marks)
+	}
+	seen := map[Patch]bool{}
+	for _, q := range OilPatches {
+		q.Name = ""
+		if seen[q] {
+			t.Errorf("%+v twice", q)
+		}
+		seen[q] = true
+	}
+}

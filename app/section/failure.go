@@ -42,7 +42,8 @@ const (
 
 // failure is what failed in the old compressor: said, ranked, and what follows.
 func failure(p *Pane) *Section {
-	body, view := widget.NewColumn(6, 0), p.newView(0.62)
+	body, view, oil := widget.NewColumn(6, 0), p.newView(0.62), p.newView(0.26)
+	oil.Set(chart.Patches(chart.OilPatches))
 	return newSection("failure", []fyne.CanvasObject{body}, Input.entered,
 		func(_ context.Context, in Input) failureWords {
 			x, err := in.Entered.Failure()
@@ -53,7 +54,7 @@ func failure(p *Pane) *Section {
 		},
 		func(w failureWords) {
 			view.Set(w.pic)
-			widget.Refill(body, func() { fillFailure(p, body, view, w) })
+			widget.Refill(body, func() { fillFailure(p, body, view, oil, w) })
 			p.reflow()
 		})
 }
@@ -124,7 +125,7 @@ func failureSaid(x *cause.Examination) (w failureWords) {
 	return w
 }
 
-func fillFailure(p *Pane, body *fyne.Container, view *widget.View, w failureWords) {
+func fillFailure(p *Pane, body *fyne.Container, view, oil *widget.View, w failureWords) {
 	body.Add(widget.NewHeading("What failed, as far as the evidence goes"))
 	if w.wrong != "" {
 		body.Add(widget.NewNotice("outside", theme.Bad, []string{w.wrong}, nil))
@@ -159,6 +160,8 @@ func fillFailure(p *Pane, body *fyne.Container, view *widget.View, w failureWord
 	if len(w.follows) > 0 {
 		table([]string{w.grade + "; what follows", "when"}, w.follows)
 	}
+	body.Add(widget.NewWords("Oil from the old compressor on a white cloth, beside these. Drawn by this program: how dense, not which colour. It may be acid: gloves and eyes.", theme.Small+0.5, false, theme.Ink))
+	body.Add(oil)
 	if len(w.roots) > 0 {
 		table([]string{"Root causes that the evidence points at", "by"}, w.roots)
 	}

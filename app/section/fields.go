@@ -39,6 +39,7 @@ type rowState struct {
 	kept                          bool             // a note that was being typed
 	means                         []record.Meaning // of what was typed, where it has more than one
 	noted                         record.Key       // asked beside this field, if not zero
+	again                         string           // who may sign again, a signature that no longer stands
 }
 
 // fieldsState is what the entries of a step are to show.
@@ -130,7 +131,9 @@ func (e *entries) row(f record.Field) *widget.Row {
 	r.Page = func() *widget.Scroller { return p.Side }
 	r.OnCommit = func(r *widget.Row, text, unit string) error {
 		err := p.Enter(f.Key, text, unitName(f, unit), toolID(r.Field.Tool))
-		e.offer(r, f, meanings(err))
+		if ms := meanings(err); ms != nil { // what stood there is taken away as the row is filled
+			e.offer(r, f, ms)
+		}
 		return refusal(err)
 	}
 	r.OnTyping = func(r *widget.Row, text, unit string) {
@@ -254,6 +257,13 @@ func (e *entries) rows(in Input) fieldsState {
 			s.rows[span.Held.String()] = r
 		}
 	}
+	if r, ok := s.rows[record.SignedBy.String()]; ok {
+		if is, signed := j.Signed(); signed && !is.Stands {
+			r.again = is.Value
+			r.wrong = "Signed, and changed since: " + strings.Join(is.Since, ", ") + ". It stands for nothing until it is signed again."
+			s.rows[record.SignedBy.String()] = r
+		}
+	}
 	for _, g := range e.gates {
 		s.gates[g.group] = gateOf(j, g.group, in.Now)
 	}
@@ -325,6 +335,9 @@ func (e *entries) fill(s fieldsState) {
 		}
 		if q.noted != (record.Key{}) {
 			e.ask(r, q.noted)
+		}
+		if q.again != "" { // the same text typed again is no entry of a row
+			r.SetMeanings([]widget.Meaning{{Words: "sign again: " + q.again, Take: func() { e.p.Enter(record.SignedBy, q.again, "", "") }}})
 		}
 		if q.tool != "" {
 			r.Field.Tool = q.tool

@@ -25,6 +25,8 @@ type matchWords struct {
 	order, bring []widget.TableRow
 	pic          *chart.Picture
 	says         string
+	plane        *chart.Picture
+	planeSays    string
 	later        string // what the running unit says of it
 	off          bool
 }
@@ -42,7 +44,7 @@ const candidatesShown = 4
 
 // matches holds the candidates against the unit.
 func matches(p *Pane) *Section {
-	body, view := widget.NewColumn(6, 0), p.newView(0.5)
+	body, views := widget.NewColumn(6, 0), [2]*widget.View{p.newView(0.5), p.newView(0.5)}
 	return newSection("matches", []fyne.CanvasObject{body}, Input.entered,
 		func(_ context.Context, in Input) matchWords {
 			m, err := in.Entered.Matches()
@@ -52,8 +54,9 @@ func matches(p *Pane) *Section {
 			return matchesSaid(m, in.System)
 		},
 		func(w matchWords) {
-			view.Set(w.pic)
-			widget.Refill(body, func() { fillMatches(p, body, view, w) })
+			views[0].Set(w.pic)
+			views[1].Set(w.plane)
+			widget.Refill(body, func() { fillMatches(p, body, views, w) })
 			p.reflow()
 		})
 }
@@ -84,6 +87,7 @@ func matchesSaid(m *assess.Matches, system units.System) (w matchWords) {
 	}
 	w.order, w.bring = lines(m.Order), lines(m.Bring)
 	w.pic, w.says = balancePicture(m, system)
+	w.plane, w.planeSays = operatingPicture(m, system)
 	if l := m.Later; l != nil {
 		q := units.Preferred(units.Capacity, system)
 		s := presenter{system: system}
@@ -153,7 +157,7 @@ func balancePicture(m *assess.Matches, system units.System) (*chart.Picture, str
 		fmt.Sprintf("%s, %s, give or take %.0f %% on the design day.", m.Ranked[i].Candidate.Name, by, 200*b.UShare)
 }
 
-func fillMatches(p *Pane, body *fyne.Container, view *widget.View, w matchWords) {
+func fillMatches(p *Pane, body *fyne.Container, views [2]*widget.View, w matchWords) {
 	body.Add(widget.NewHeading("Candidates against the unit that stays"))
 	body.Add(widget.NewTap("Import a list of compressors", func() { importList(p) }))
 	if len(w.wrong) > 0 {
@@ -172,8 +176,12 @@ func fillMatches(p *Pane, body *fyne.Container, view *widget.View, w matchWords)
 		body.Add(t)
 	}
 	if w.pic != nil {
-		body.Add(view)
+		body.Add(views[0])
 		body.Add(widget.NewWords(w.says, theme.Small+0.5, false, theme.Ink))
+	}
+	if w.plane != nil {
+		body.Add(views[1])
+		body.Add(widget.NewWords(w.planeSays, theme.Small+0.5, false, theme.Ink))
 	}
 	switch {
 	case w.off:

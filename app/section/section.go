@@ -27,6 +27,7 @@ type Input struct {
 	System   units.System
 	Now      time.Time
 	Apart    map[record.Key][]string // fields typed on two tablets apart, with their values
+	Photos   Photos
 }
 
 // entered is the key of what follows the job as entered, not each key typed.
@@ -151,9 +152,13 @@ type Host interface {
 	Browse() func(done func(path string)) // asks for a file; nil where that cannot be
 	Export(done func(path string, err error))
 	Label(done func(path string, err error))
-	Print(name, title string, pic *chart.Picture)
-	Relayout(p *Pane) // the height is shared anew among the parts of the window
-	Remember()        // what was learned of columns, for the next sitting
+	Print(name, title string, pic *chart.Picture) // a picture for paper
+	Photos() Photos
+	BrowsePicture() func(done func(path string)) // asks for a photo; nil where that cannot be
+	Attach(path string, done func(err error))    // takes a photo in for the step on show
+	Relayout(p *Pane)                            // the height is shared anew among the parts of the window
+	Remember()                                   // what was learned of columns, for the next sitting
+	OwnerPage(done func(path string, err error))
 }
 
 // Sitting is what is remembered between panes while the program runs.

@@ -192,6 +192,7 @@ func (c *context) report() (*Report, error) {
 	r := &Report{Job: c.job.ID, Demo: c.job.Demo, Site: c.site.si, Findings: fs, Problems: c.problems()}
 	r.Cycle = c.cycle()
 	r.Rise = c.riseCurve()
+	r.Pull = c.pullCurve()
 	r.Trim, _ = c.trim() // what is wrong with it is the finding's to say
 	r.BuildUp = c.buildUp()
 	r.Tasks = c.tasks(r.Findings)

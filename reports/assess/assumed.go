@@ -42,7 +42,7 @@ func riseReadings(text string) (t, p []float64, err error) {
 		}
 		var x [2]float64
 		for i, w := range words {
-			if x[i], err = units.Number(strings.Trim(w, ", ")); err != nil {
+			if x[i], err = noted(w); err != nil {
 				return nil, nil, fmt.Errorf("rise readings, line %d: %w", n, err)
 			}
 		}
@@ -78,4 +78,14 @@ func remember[T any](c *context, k memoKey, f func() (T, error)) (T, error) {
 	v, err := f()
 	c.memo[k] = remembered[T]{v, err}
 	return v, err
+}
+
+// noted reads a number of a note's line. A comma before just three digits may part
+// thousands or decimals, and is asked about.
+func noted(w string) (float64, error) {
+	w = strings.Trim(w, ", ")
+	if i := strings.IndexByte(w, ','); i >= 0 && len(w)-i == 4 && strings.Trim(w[i+1:], "0123456789") == "" {
+		return 0, fmt.Errorf("%q can be meant in two ways: write it without the comma, or with a point", w)
+	}
+	return units.Number(w)
 }

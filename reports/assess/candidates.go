@@ -20,7 +20,8 @@ type Matches struct {
 	Chosen  int // place in Ranked of the one entered as new compressor; -1 none
 	Order   []match.Line
 	Bring   []match.Line
-	Later   *Later // what the running unit says of it; nil while it was not read
+	Plane   *match.Plane // where the chosen one, else the first, works beside the old; nil where that is not known
+	Later   *Later       // what the running unit says of it; nil while it was not read
 }
 
 // Later is cooling as measured on the running unit against what Match expects in that
@@ -117,6 +118,7 @@ func (c *context) matches(x *cause.Examination, fs []Finding) (*Matches, error) 
 		}
 	}
 	i := max(m.Chosen, 0)
+	m.Plane, _ = m.Unit.Plane(m.Ranked[i]) // without one there is no picture; the reasons say why
 	if m.Chosen >= 0 {
 		m.Later = c.later(m.Ranked[i], fs)
 	}

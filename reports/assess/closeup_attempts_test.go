@@ -65,6 +65,17 @@ var attempts = []struct {
 	{"charge of a coil that was never stated, weighed to the plate", []entry{{record.NewCoil, "900", "in3"}, {record.OldCoil, "200", "in3"}}, "charge_balance"},
 	{"hold read by two gauges", []entry{{record.TestP2, "16.71", "bar"}, {record.TestP1, "220", "psig"}, {record.TestT2, "60", "F"}}, "pressure_hold"},
 	{"leak sought, volume not known", []entry{{record.LeakSought, "10", "g/a"}, {record.TestTime, "5", "min"}}, "hold_time"},
+	{"pump holds it, gauge drifts upward by 4 %", []entry{{record.VacuumRise, rising(300, 0.6, 0), ""}, {record.VacuumEnd, "312", "micron"}}, "vacuum_word"},
+	{"pump holds it and its gauge drifts, low in its range", []entry{{record.VacuumRise, "0 40\n2 40\n4 40\n6 41\n8 41\n10 41\n12 41\n14 41\n16 42\n18 42\n20 42", ""}, {record.VacuumEnd, "42", "micron"}}, "vacuum_word"},
+	{"rise of 1,500 micron read as 1.5", []entry{{record.VacuumRise, "0 1,500\n2 1,520\n4 1,540\n6 1,560\n8 1,580\n10 1,600\n12 1,610\n14 1,620\n16 1,630\n18 1,640\n20 1,700", ""}, {record.VacuumEnd, "", ""}, {record.PumpValved, record.PumpShut, ""}}, "vacuum_word"},
+	{"pump said to draw while the rise was read", []entry{{record.PumpValved, record.PumpDraws, ""}}, "vacuum_word"},
+	{"pump said to be shut, no rise at all", []entry{{record.PumpValved, record.PumpShut, ""}, {record.VacuumRise, "0 120\n2 119\n4 120\n6 120\n8 119\n10 120\n12 120\n14 119\n16 120\n18 120\n20 120", ""}, {record.VacuumEnd, "120", "micron"}}, "vacuum_word"},
+	{"flammable, the largest charge not read", []entry{{record.Refrigerant, "R-454B", ""}}, "flammable_charge"},
+	{"flammable, a limit and no word of where it was read", []entry{{record.Refrigerant, "R-454B", ""}, {record.FlammableMost, "400", "oz"}}, "flammable_charge"},
+	{"flammable, read: yes", []entry{{record.Refrigerant, "R-454B", ""}, {record.FlammableMost, "400", "oz"}, {record.FlammableRead, "yes - 12345678", ""}}, "flammable_charge"},
+	{"flammable, limit below the charge", []entry{{record.Refrigerant, "R-454B", ""}, {record.FlammableMost, "120", "oz"}, {record.FlammableRead, "instructions of the unit, table for the room", ""}}, "flammable_charge"},
+	{"flammable, limit kept by the label alone", []entry{{record.Refrigerant, "R-454B", ""}, {record.FlammableMost, "130", "oz"}, {record.FlammableRead, "instructions of the unit, table for the room", ""}, {record.LabelCharge, "100", "oz"}}, "flammable_charge"},
+	{"breaks alone make nothing dry", []entry{{record.EvacuationWay, record.TripleBreaks, ""}, {record.EvacuationBreaks, "1000 2 10\n1000 2 10", ""}}, "evacuation_thinned"},
 	{"label not what was weighed", []entry{{record.LabelCharge, "128", "oz"}}, "label_error"},
 }
 
@@ -111,6 +122,17 @@ func TestCloseUpCanBeEarned(t *testing.T) {
 	}
 	r := run(t, j)
 	for _, k := range []string{"pressure_hold", "hold_time", "vacuum_hold", "vacuum_word", "weighed_scale", "recovery_fill", "recovered_part", "label_error"} {
+		if f := find(t, r, k); f.Verdict != Within {
+			t.Errorf("%s: %s %s %s", k, f.Verdict, f.Reason, f.Next)
+		}
+	}
+	// A rise as small as a gauge drifts, with the valve said to be shut.
+	for _, e := range []entry{{record.VacuumRise, rising(300, 0.6, 0), ""}, {record.VacuumEnd, "312", "micron"}, {record.PumpValved, record.PumpShut, ""},
+		{record.FlammableMost, "200", "oz"}, {record.FlammableRead, "instructions of the unit, table for the room", ""}} {
+		set(t, j, e.key, e.value, e.unit)
+	}
+	r = run(t, j)
+	for _, k := range []string{"vacuum_word", "flammable_charge"} {
 		if f := find(t, r, k); f.Verdict != Within {
 			t.Errorf("%s: %s %s %s", k, f.Verdict, f.Reason, f.Next)
 		}
@@ -291,6 +313,7 @@ func TestClocksRunFromTheRecord(t *testing.T) {
 	if g := goal(record.DecayStarted); g != 10*time.Minute {
 		t.Errorf("vacuum: %v", g)
 	}
+	set(t, j, record.PumpedFor, "", "") // known, it decides this one
 	set(t, j, record.VacuumRise, "0 290\n1 300\n2 322\n3 333\n4 345\n5 351\n6 363\n7 370\n8 381\n9 388\n10 398", "")
 	if g := goal(record.DecayStarted); g <= 10*time.Minute {
 		t.Errorf("a rise that does not tell: %v", g)

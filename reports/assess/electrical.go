@@ -61,7 +61,7 @@ func (c *context) branch() supply.Branch {
 // conversion is the job as package supply compares it.
 func (c *context) conversion() supply.Conversion {
 	_, low := c.plateVolts()
-	high := c.first(record.NewVoltage, record.RatedVoltage)
+	high := c.value(record.NewVoltage) // one that was not entered fits nothing
 	return supply.Conversion{
 		Old: supply.Side{RLA: c.value(record.OldRLA), LRA: c.value(record.OldLRA), Volts: c.value(record.RatedVoltage),
 			Capacitor: c.value(record.OldCapRating), MCA: c.value(record.PlateMCA), MOCP: c.value(record.PlateMOCP)},

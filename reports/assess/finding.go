@@ -118,6 +118,7 @@ type Report struct {
 	Against  []Matter  `json:"against"` // what stands against signing, in the order in which it is shown
 	Cycle    *Cycle    `json:"cycle,omitempty"`
 	Rise     *Rise     `json:"vacuum_rise,omitempty"`
+	Pull     *Pull     `json:"pull_down,omitempty"`
 	Trim     *Trim     `json:"trim,omitempty"`
 	BuildUp  []Part    `json:"build_up,omitempty"`
 	Tasks    []Task    `json:"work_list"`
@@ -138,6 +139,24 @@ type Rise struct {
 	High      []float64 `json:"-"`
 	Plateau   float64   `json:"water_Pa,omitempty"` // where water would hold the pressure
 	PlateauOf string    `json:"water_at"`           // at what temperature that is
+}
+
+// Pull is the pull-down for the picture: readings, what explains them and goes on to
+// the vacuum that starts the hold, and the time still needed. SI.
+type Pull struct {
+	Seconds   []float64 `json:"seconds"`
+	P         []float64 `json:"p_Pa"`
+	CurveT    []float64 `json:"-"`
+	CurveP    []float64 `json:"-"`
+	Low       []float64 `json:"-"` // 95 % of what explains the readings
+	High      []float64 `json:"-"`
+	Target    float64   `json:"target_Pa"`
+	Left      float64   `json:"left_s"` // from the last reading; 0 where it is reached, or where it is not
+	LeftLow   float64   `json:"left_low_s"`
+	LeftHigh  float64   `json:"left_high_s"`
+	Reaches   float64   `json:"reaches"` // likelihood that pumping on gets there at all
+	Plateau   float64   `json:"water_Pa,omitempty"`
+	PlateauOf string    `json:"water_at"`
 }
 
 // Log is one log of the job with the stretch that was looked at: the steady one,

@@ -63,8 +63,15 @@ func moved(c *context) string {
 	if err == nil && p[len(p)-1] < p[0]*0.9 {
 		return "the pressure fell with the pump valved off: is the valve shut, is the gauge at the system?"
 	}
+	valved := c.job.Text(record.PumpValved)
+	if valved == record.PumpDraws {
+		return "the pump still drew while the rise was read: shut its valve at the system, and read the rise again"
+	}
 	if err == nil && vacuum.Flat(t, p) {
 		return "the pressure did not rise at all, as it does in any circuit: is the pump valved off, the gauge at the system and its core open?"
+	}
+	if err == nil && valved == "" && vacuum.Drifts(t, p, c.lim.Rise.Drift/100) {
+		return "the pressure came up by no more than a gauge may drift by itself, which a pump that still draws would look like too: enter " + strconv.Quote(record.PumpValved.Label())
 	}
 	if err == nil {
 		if why := c.hiddenIce(p[len(p)-1]); why != "" {

@@ -107,8 +107,17 @@ type limits struct {
 		Plus    float64 `json:"plus"`
 		Unit    string  `json:"unit"`
 		Percent float64 `json:"percent"`
+		Drift   float64 `json:"drift_percent"` // of the reading, during a hold
 		Source  string  `json:"source"`
 	} `json:"rise"`
+	// Evacuation is the plan where pulls are broken with dry nitrogen.
+	Evacuation struct {
+		Pull    float64 `json:"pull_micron"`
+		Break   float64 `json:"break_psig"`
+		Minutes float64 `json:"minutes"`
+		Breaks  int     `json:"breaks"`
+		Source  string  `json:"source"`
+	} `json:"evacuation"`
 	Map struct {
 		Unit          string  `json:"unit"`
 		SuctionLow    float64 `json:"suction_low"`

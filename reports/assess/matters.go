@@ -40,6 +40,7 @@ type Matter struct {
 	Reserved *Reserved `json:"reserved,omitempty"`
 
 	live  bool // belongs to the energised unit
+	later bool // only a charged unit can settle it
 	print string
 }
 
@@ -67,6 +68,7 @@ var shown = []struct {
 	{record.CloseUp, []string{"vacuum_hold"}, false},
 	{record.CloseUp, []string{"vacuum_word"}, false},
 	{record.Charge, []string{"label_error"}, false},
+	{record.Charge, []string{"flammable_charge"}, false},
 	{record.Running, []string{"superheat_error", "subcooling", "superheat"}, true},
 }
 
@@ -89,6 +91,9 @@ func (c *context) matters(findings []Finding, problems []Problem) []Matter {
 				out = append(out, c.matter(IsOutside, s, record.SafeStart.String(), record.SafeStart.Label(), "answered no"))
 			}
 		}
+		if m := c.value(record.WeighedIn) + c.value(record.Trimmed); s == record.Charge && c.reading(record.WeighedIn) != nil && m <= 0 {
+			out = append(out, c.matter(IsOutside, s, record.WeighedIn.String(), record.WeighedIn.Label(), "no charge is in it, as entered"))
+		}
 		for _, p := range problems {
 			if f, err := record.ByKey(p.Key); err == nil && f.Step == s {
 				out = append(out, c.matter(IsOutside, s, p.Key.String(), f.Label, p.Text))
@@ -101,6 +106,7 @@ func (c *context) matters(findings []Finding, problems []Problem) []Matter {
 	}
 	for i := range out {
 		m := &out[i]
+		m.later = m.Key == testReach.key || m.Key == pressureHold.key && m.Stand == IsMissing && m.Why == notReached
 		m.print = strings.Join([]string{string(m.Stand), m.Key, m.Why, m.print}, "|")
 	}
 	return out
@@ -138,7 +144,7 @@ func (c *context) missing(s record.Step, fs []Finding) []Matter {
 		case draft:
 			out = append(out, c.matter(IsMissing, s, f.Key.String(), f.Label, "typed and not accepted"))
 		case f.Need && !ok && c.reading(f.Key) == nil:
-			out = append(out, c.matter(IsMissing, s, f.Key.String(), f.Label, ""))
+			out = append(out, c.matter(IsMissing, s, f.Key.String(), f.Label, c.job.NotYet(f.Key)))
 		default:
 			continue
 		}
@@ -255,7 +261,7 @@ func (c *context) reserve(ms []Matter) error {
 			continue
 		}
 		e, ok := c.job.Entry(k)
-		if !ok || strings.TrimSpace(e.By) == "" {
+		if !ok || !record.Said(e.By) {
 			continue
 		}
 		n, _ := c.job.Index(k)

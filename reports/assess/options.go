@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 	"sync"
 
 	"retrostage/assets"
@@ -158,14 +159,19 @@ func (k *choosing) gather() {
 	if c.job.Text(record.HeatPump) == "" {
 		k.assume("that it is no heat pump: not answered")
 	}
-	hours, tariff := c.value(record.CoolingHours), c.value(record.Tariff)
+	bins, hours, err := c.weather()
+	if err != nil {
+		o.Refused = err.Error()
+		return
+	}
+	tariff := c.value(record.Tariff)
 	if o.Energy = hours > 0 && tariff > 0 && c.value(record.NominalCapacity) > 0; o.Energy {
 		o.Terms.Hours, o.Terms.Tariff = choice.Around(1, 0.15), choice.Around(tariff, 0.10)
 		k.assume("cooling hours within 15 %%, tariff within 10 %%, from memory")
 	} else {
 		k.assume("no energy: enter cooling hours, tariff and nominal capacity")
 	}
-	e, err := k.season(hours)
+	e, err := k.season(hours, bins)
 	if err != nil {
 		o.Refused = err.Error()
 		return
@@ -180,10 +186,51 @@ func (k *choosing) gather() {
 	k.options(e)
 }
 
+// weather is the bins of the season and its hours: as typed for this place, else the
+// standard's shares of the cooling hours.
+func (c *context) weather() (bins []season.Bin, hours float64, err error) {
+	text := strings.TrimSpace(c.job.Text(record.WeatherBins))
+	if text == "" {
+		return season.Standard(), c.value(record.CoolingHours), nil
+	}
+	lines := strings.Split(text, "\n")
+	if len(lines) > 60 {
+		return nil, 0, fmt.Errorf("hours by temperature: %d lines; allowed 60", len(lines))
+	}
+	for n, line := range lines {
+		words := strings.FieldsFunc(line, func(r rune) bool { return r == ' ' || r == '\t' || r == ';' })
+		if len(words) == 1 {
+			words = strings.Split(line, ",")
+		}
+		if len(words) == 0 {
+			continue
+		}
+		var x [2]float64
+		for i := 0; i < 2 && err == nil && len(words) == 2; i++ {
+			x[i], err = noted(words[i])
+		}
+		if err != nil || len(words) != 2 {
+			return nil, 0, fmt.Errorf("hours by temperature, line %d: not degrees and hours", n+1)
+		}
+		b := season.Bin{T: (x[0] + 459.67) / 1.8, Share: x[1]}
+		if !(x[0] >= 50 && x[0] <= 135 && x[1] >= 0 && x[1] <= 6000) || len(bins) > 0 && !(b.T > bins[len(bins)-1].T) {
+			return nil, 0, fmt.Errorf("hours by temperature, line %d: allowed 50 to 135 °F, rising, and 0 to 6000 hours", n+1)
+		}
+		bins, hours = append(bins, b), hours+b.Share
+	}
+	if !(hours >= 1) || hours > 8784 {
+		return nil, 0, fmt.Errorf("hours by temperature: %g in all; a year has 8760", hours)
+	}
+	for i := range bins {
+		bins[i].Share /= hours
+	}
+	return bins, hours, nil
+}
+
 // energies are kWh a season.
 type energies struct{ like, convert, replace, system choice.Spread }
 
-func (k *choosing) season(hours float64) (e energies, err error) {
+func (k *choosing) season(hours float64, bins []season.Bin) (e energies, err error) {
 	c, o, s := k.c, k.out, k.t.Season
 	q := c.value(record.NominalCapacity)
 	if q == 0 {
@@ -201,9 +248,9 @@ func (k *choosing) season(hours float64) (e energies, err error) {
 	if err != nil {
 		return e, err
 	}
-	bins := season.Standard()
-	// The rating knows the house of the standard; the season here knows this one.
-	rated, err := season.Run(two, season.Sized(q), bins)
+	// The rating knows the house and the weather of the standard; the season here knows
+	// this house, and this place where its hours were typed.
+	rated, err := season.Run(two, season.Sized(q), season.Standard())
 	if err != nil {
 		return e, err
 	}

@@ -94,6 +94,39 @@ var pullDown = definition{key: "pull_down", label: "Pump still needed, to the va
 	relation: relation{words: "time until the fitted pull-down reaches the vacuum that starts the hold", from: []source{pumpedDown}, inputs: []input{pullLeft},
 		eval: func(x *values) (float64, error) { return x.at(pullLeft), nil }}}
 
+// pullCurve is the pull-down for the picture, nil where there is none that can be
+// fitted.
+func (c *context) pullCurve() *Pull {
+	if c.job.Text(record.VacuumPull) == "" {
+		return nil
+	}
+	d, _, err := c.pulled()
+	if err != nil {
+		return nil // the finding says what is wrong
+	}
+	t, p, err := riseReadings(c.job.Text(record.VacuumPull))
+	if err != nil {
+		return nil
+	}
+	q := &Pull{Seconds: t, P: p, Reaches: d.Reaches, Left: d.Left, LeftLow: d.LeftLow, LeftHigh: d.LeftHigh}
+	if q.Target, err = c.pullTarget(); err != nil {
+		return nil
+	}
+	w, of := c.coldest()
+	if q.Plateau, err = vacuum.WaterPressure(w); err == nil { // outside its range there is none to draw
+		q.PlateauOf = of
+	}
+	const points = 120
+	last := t[len(t)-1]
+	end := last + max(0.1*(last-t[0]), min(1.1*d.LeftHigh, 3*(last-t[0]))) // no more of it than can still be read beside the readings
+	for i := range points + 1 {
+		x := t[0] + (end-t[0])*float64(i)/points
+		mid, lo, hi := d.At(x)
+		q.CurveT, q.CurveP, q.Low, q.High = append(q.CurveT, x), append(q.CurveP, mid), append(q.Low, lo), append(q.High, hi)
+	}
+	return q
+}
+
 // pullWords says what the pull-down shows beside the time.
 func pullWords(c *context) string {
 	d, last, err := c.pulled()

@@ -151,7 +151,7 @@ func (c *context) read(key record.Key) *reading {
 func (c *context) halfWidth(f record.Field, r *reading) (float64, string) {
 	if in, ok := c.job.Instrument(r.from); ok {
 		for _, a := range in.Accuracy {
-			if a.Dim == f.Dim {
+			if a.Dim == f.Dim && (a.Plus > 0 || a.Percent > 0) { // nothing reads without doubt
 				return spread(a.Dim, a.Unit, a.Plus, a.Percent, r.si), fmt.Sprintf("%s: %v, rectangular", in.Name, a)
 			}
 		}

@@ -47,6 +47,16 @@ var chargeBuildUp = []definition{
 			eval: func(x *values) (float64, error) {
 				return x.of(record.WeighedIn) + x.or(record.Trimmed, 0) - x.at(builtUp), nil
 			}}},
+	{key: "charge_plate", label: "Charge weighed, of the plate's", step: record.Charge, group: "Weighed", dim: units.Percent,
+		limit: "charge_plate", applies: func(c *context) bool {
+			return entered(record.WeighedIn)(c) && entered(record.TagCharge)(c) && c.input(builtUp) == nil
+		},
+		relation: relation{
+			words: "(weighed in + trimmed) / plate", from: []source{arithmetic}, inputs: []input{is(record.WeighedIn), maybe(record.Trimmed), is(record.TagCharge)},
+			eval: func(x *values) (float64, error) {
+				return (x.of(record.WeighedIn) + x.or(record.Trimmed, 0)) / x.of(record.TagCharge), nil
+			},
+			sheet: InSI + "({weighed_in}+{?trimmed})/{tag_charge}"}},
 	{key: "recovered_part", label: "Charge missing before the unit was opened", step: record.Charge, group: "Weighed", dim: units.Mass,
 		limit: "recovered_part", applies: entered(record.Recovered),
 		bounds: func(c *context) (Band, string) {
@@ -58,8 +68,8 @@ var chargeBuildUp = []definition{
 		},
 		valid: func(c *context) string {
 			little := c.value(record.Recovered) < 0.8*c.value(record.TagCharge)
-			if s := c.job.Text(record.LeakSearch); little && (s == record.LeakNone || s == record.LeakMended) {
-				return "a leak search was made: " + s
+			if little && c.searched() {
+				return "a leak search was made: " + c.job.Text(record.LeakSearch)
 			}
 			return ""
 		},
@@ -78,6 +88,7 @@ var chargeBuildUp = []definition{
 			},
 			sheet: "{label_charge}-({weighed_in}+{?trimmed})"}},
 	trimNext,
+	flammableCharge,
 }
 
 // plain is plate, liquid line and drier alone, kg, as a sheet computes them.

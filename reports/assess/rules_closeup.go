@@ -20,6 +20,7 @@ var closeUp = []definition{
 	{key: "vacuum_hold", label: "Vacuum at the end of the hold", step: record.CloseUp, group: "Vacuum", dim: units.Vacuum,
 		limit: "vacuum_hold", only: longEnough, relation: asRead(record.VacuumEnd, "as read")},
 	vacuumWord,
+	evacuationThinned,
 	pullDown,
 	recoveryFill,
 	{key: "recovery_level", label: "Evacuation level reached", step: record.CloseUp, group: "Recovery", dim: units.Pressure,
@@ -94,6 +95,10 @@ var highestTest = relation{words: "the highest of the test pressures read, absol
 // searched tells whether every joint was searched for leaks at the unit's own pressure.
 func (c *context) searched() bool {
 	s := c.job.Text(record.LeakSearch)
+	n, _ := c.job.Index(record.LeakSearch)
+	if at, charged := c.charged(); !charged || n < at {
+		return false // at whose pressure?
+	}
 	return s == record.LeakNone || s == record.LeakMended
 }
 

@@ -66,7 +66,7 @@ var running = []definition{
 			eval:  withFluid(func(f *fluid.Fluid, x *values) (float64, error) { return f.BubbleT(x.of(record.LiquidPressure)) }),
 			sheet: "{sat:condensing}"}},
 	{key: "superheat", label: "Superheat", step: record.Running, group: qCharge, dim: units.TempDiff,
-		limit: "superheat",
+		limit: "superheat", only: settled,
 		valid: func(c *context) string {
 			if fixed(c) {
 				return "with a fixed orifice superheat is held against its target, see the next line"
@@ -77,7 +77,7 @@ var running = []definition{
 			words: "T suction line - T dew(p suction)", from: []source{properties}, inputs: []input{is(record.SuctionTemp), is(record.SuctionPressure)},
 			eval: withFluid(superheat), sheet: "{suction_temp}-{f:evaporating}"}},
 	{key: "superheat_error", label: "Superheat less target", step: record.Running, group: qCharge, dim: units.TempDiff, applies: fixed,
-		limit: "superheat_error", valid: func(c *context) string { return c.conditions("superheat") },
+		limit: "superheat_error", only: settled, valid: func(c *context) string { return c.conditions("superheat") },
 		relation: relation{
 			words: "superheat - target superheat", from: []source{properties, asInput(doubtSuperheat)},
 			inputs: []input{is(record.SuctionTemp), is(record.SuctionPressure), targetBasis, is(record.OutdoorTemp), doubtSuperheat},
@@ -95,7 +95,7 @@ var running = []definition{
 				return []Constant{{Name: "target", Dim: units.TempDiff, Value: tg}}, err
 			}}},
 	{key: "subcooling", label: "Subcooling", step: record.Running, group: qCharge, dim: units.TempDiff,
-		limit: "subcooling", valid: func(c *context) string { return c.conditions("subcooling") },
+		limit: "subcooling", only: settled, valid: func(c *context) string { return c.conditions("subcooling") },
 		target: func(c *context) (float64, string) {
 			if fixed(c) {
 				return 0, "with a fixed orifice the charge is judged by superheat"
@@ -273,6 +273,23 @@ func targetSplit(db, wb float64) (target.Target, error) {
 // windowKeys maps the quantities of the condition windows to fields.
 var windowKeys = map[string]record.Key{
 	"outdoor dry bulb": record.OutdoorTemp, "return dry bulb": record.ReturnDB, "return wet bulb": record.ReturnWB,
+}
+
+// settled is why readings are not shown to be of a unit that had settled: neither the
+// time that it ran nor the entries themselves say so.
+func settled(c *context) string {
+	wait, _ := settling()
+	if r := c.reading(record.SettleTime); r != nil {
+		if r.si < wait.Seconds() {
+			return fmt.Sprintf("it ran for %.0f min only: it settles for %.0f after each change of charge", r.si/60, wait.Minutes())
+		}
+		return ""
+	}
+	s := record.Spans[len(record.Spans)-1]
+	if d, ok := c.job.Apart(s); ok && d >= wait && !c.job.Later(s.To) {
+		return ""
+	}
+	return "how long it ran since the charge was changed is not entered"
 }
 
 // conditions tells which weather window of a check is not met.

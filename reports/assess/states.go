@@ -63,6 +63,11 @@ func (c *context) problems() []Problem {
 	for _, p := range differ {
 		say(p[0], c.copied(p[0], p[1]))
 	}
+	if n, ok := c.job.Index(record.LeakSearch); ok && c.job.Text(record.LeakSearch) != record.LeakNotDone {
+		if at, charged := c.charged(); !charged || n < at {
+			say(record.LeakSearch, fmt.Errorf("entered before a charge was: a search at the unit's own pressure comes after the charge; search again, and enter it then"))
+		}
+	}
 	if c.testedInVacuum() {
 		say(record.Insulation, fmt.Errorf("entered while a vacuum was in the circuit: never test insulation in a vacuum; test again with the charge in"))
 	}
@@ -180,22 +185,43 @@ func (r *Report) Gate(name GateName) Gate {
 // inVacuum tells whether a vacuum is in the circuit: one was read, and no charge was
 // weighed in yet.
 func (c *context) inVacuum() bool {
-	_, charged := c.job.Entry(record.WeighedIn)
-	for _, k := range []record.Key{record.VacuumFinal, record.VacuumEnd, record.VacuumRise} {
-		if _, ok := c.job.Entry(k); ok && !charged {
-			return true
+	return c.value(record.WeighedIn) <= 0 && c.evacuated() >= 0
+}
+
+// charged is where among the entries the charge was entered: the first that stands since
+// there was none, whatever corrected it afterwards.
+func (c *context) charged() (at int, ok bool) {
+	for i, e := range c.job.Entries {
+		switch {
+		case e.Key != record.WeighedIn:
+		case e.Value == "":
+			ok = false
+		case !ok:
+			at, ok = i, true
 		}
 	}
-	return false
+	return at, ok
+}
+
+// evacuated is where among the entries the first that tells of a vacuum stands, -1 where
+// there is none.
+func (c *context) evacuated() int {
+	first := -1
+	for _, k := range []record.Key{record.VacuumPull, record.VacuumFinal, record.VacuumRise, record.VacuumEnd} {
+		if n, ok := c.job.Index(k); ok && (first < 0 || n < first) {
+			first = n
+		}
+	}
+	return first
 }
 
 // testedInVacuum tells whether the insulation was entered between the vacuum and the
 // charge.
 func (c *context) testedInVacuum() bool {
 	at, ok := c.job.Index(record.Insulation)
-	from, read := c.job.Index(record.VacuumFinal)
-	to, charged := c.job.Index(record.WeighedIn)
-	return ok && read && at > from && (!charged || at < to)
+	from := c.evacuated()
+	to, charged := c.charged()
+	return ok && from >= 0 && at > from && (!charged || at < to)
 }
 
 // gates are what may be done now. ms are the matters of the job.
@@ -215,7 +241,7 @@ func (c *context) gates(ms []Matter) []Gate {
 	}
 	gs := []Gate{
 		{Name: InsulationTest},
-		{Name: Charging, By: by(func(m Matter) bool { return m.Step == record.CloseUp })},
+		{Name: Charging, By: by(func(m Matter) bool { return m.Step == record.CloseUp && !m.later })},
 		{Name: Energising, By: by(func(m Matter) bool {
 			switch m.Step {
 			case record.Wiring, record.Electrical:
@@ -223,7 +249,7 @@ func (c *context) gates(ms []Matter) []Gate {
 			case record.Charge:
 				return m.Key == record.WeighedIn.String()
 			case record.CloseUp:
-				return true
+				return !m.later
 			}
 			return false
 		})},

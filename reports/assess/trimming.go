@@ -32,6 +32,10 @@ type Trimmed struct {
 	Read      float64 `json:"read_K"`
 	Low, High float64 `json:"-"` // expected, 95 %, K; both 0 before the first step
 	In        float64 `json:"in_band"`
+
+	// Set is the readings that were kept with the step; nil where it was typed by hand,
+	// or changed since. The set before a step is that of the step before.
+	Set *TrimSet `json:"set,omitempty"`
 	charge.Step
 }
 
@@ -53,12 +57,16 @@ func (c *context) trimOnce() (*Trim, error) {
 	if err != nil {
 		return nil, err
 	}
+	sets, err := trimSets(c.job.Text(record.TrimSets))
+	if err != nil {
+		return nil, err
+	}
 	out := &Trim{By: by, Target: t.Target, Band: t.Band}
 	for i := range added {
 		if err := t.Read(added[i], read[i]); err != nil {
 			return nil, err
 		}
-		row := Trimmed{Added: added[i], Read: read[i]}
+		row := Trimmed{Added: added[i], Read: read[i], Set: setOf(sets, added[i], read[i])}
 		if i > 0 {
 			row.Low, row.High = out.Steps[i-1].Expect, out.Steps[i-1].Expect2
 		}
@@ -129,7 +137,7 @@ func trimReadings(text string) (added, read []float64, err error) {
 		}
 		var x [2]float64
 		for i, w := range words {
-			if x[i], err = units.Number(w); err != nil {
+			if x[i], err = noted(w); err != nil {
 				return nil, nil, fmt.Errorf("trim steps, line %d: %w", n, err)
 			}
 		}
@@ -181,7 +189,7 @@ func trimWords(c *context) string {
 	weigh := func(x float64) string { return fmt.Sprintf("%.*f %s", places, oz.FromSI(x, 0), oz.Label) }
 	switch {
 	case s.Done:
-		return fmt.Sprintf("Stop trimming: the reading lies in the band with a likelihood of %.0f %%. The running check judges it.", 100*s.Before)
+		return fmt.Sprintf("Stop trimming: the reading lies in the band with a likelihood of %s. The running check judges it.", Chance(s.Before))
 	case s.Held:
 		return "Add nothing: no amount is safe enough with these readings. Let it settle, read again, enter it."
 	case s.Add < 0:

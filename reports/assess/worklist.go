@@ -44,6 +44,7 @@ type line struct {
 	keys           []record.Key
 	findings       []string
 	only           func(*context) bool
+	lacks          func(*context) string // what an entry still lacks, "" for nothing
 }
 
 const (
@@ -52,7 +53,10 @@ const (
 )
 
 func flammable(c *context) bool { return c.fluid == nil || c.fluid.Info().Flammable }
-func burnt(c *context) bool     { return c.job.Text(record.OilState) == "burnt" }
+func triple(c *context) bool {
+	return c.job.Text(record.EvacuationWay) == record.TripleBreaks || c.job.Text(record.EvacuationBreaks) != ""
+}
+func burnt(c *context) bool { return c.job.Text(record.OilState) == "burnt" }
 
 // workList is the lines in the order in which the work is done.
 var workList = []line{
@@ -81,6 +85,8 @@ var workList = []line{
 		source: "ASHRAE 15 (from memory); the nameplate decides", keys: []record.Key{record.TestP1, record.TestT1, record.TestP2, record.TestT2, record.TestTime}, findings: []string{"test_limit", "test_reach", "hold_time", "pressure_hold"}},
 	{step: record.CloseUp, title: "Search every joint with bubbles and detector", caution: "A hold with field gauges shows gross leaks only. Search under nitrogen now, and again at the unit's own pressure, at rest and running.",
 		source: custom, keys: []record.Key{record.LeakSearch}},
+	{step: record.CloseUp, title: "Pull and break with dry nitrogen, twice, where the circuit was wet or burnt", caution: "Regulator with a relief; each break far below the lowest design pressure, let down before the pump is opened to it. Warm the circuit while the nitrogen stands.",
+		source: custom, keys: []record.Key{record.EvacuationWay, record.EvacuationBreaks}, findings: []string{"evacuation_thinned"}, only: triple, lacks: lacksBreaks},
 	{step: record.CloseUp, title: "Evacuate, valve off the pump, watch the rise", caution: "Never start a compressor, nor test its insulation, in a vacuum. Below 611 Pa (4.6 mmHg) water freezes and hides: break with dry nitrogen and warm it. Gauge at the system, far from the pump.",
 		source: "water's triple point: IAPWS release, as read by this program; " + custom, keys: []record.Key{record.VacuumFinal, record.VacuumRise, record.VacuumEnd, record.VacuumTime, record.PumpedFor}, findings: []string{"vacuum_final", "vacuum_hold", "vacuum_word"}},
 
@@ -90,6 +96,8 @@ var workList = []line{
 		source: custom, keys: []record.Key{record.VacuumBroken}},
 	{step: record.Charge, title: "Weigh it in", caution: "Scale level, zero read before and after, hoses counted. A blend leaves the cylinder as liquid.",
 		source: custom, keys: []record.Key{record.WeighedIn}, findings: []string{"weighed_scale", "charge_balance"}},
+	{step: record.Charge, title: "Flammable refrigerant: the charge against the room", caution: "The unit's instructions and the adopted standard give the largest charge for the room's area, the height of release and the ventilation; this program does not work it out. Write what was read, and where. No ignition source at the release.",
+		source: "UL 60335-2-40, ASHRAE 15 (titles only read)" + rules, keys: []record.Key{record.FlammableRead, record.FlammableMost}, findings: []string{"flammable_charge"}, only: flammable},
 	{step: record.Charge, title: "First seconds: listen, watch the current", caution: "Hands and faces clear of the terminal cover. Stop at once at a howl, a knock, or a current that stays at locked rotor; do not try again before you know why.",
 		source: custom + rules, keys: []record.Key{record.FirstSeconds}},
 	{step: record.Charge, title: "Leak search at every joint, at rest and running", caution: "Hands, leads and sleeves clear of the fan. Detector first, bubbles at what it finds.",
@@ -133,6 +141,11 @@ func (c *context) task(l line, fs []Finding) Task {
 		t.Stand = TaskPart
 	default:
 		t.Stand = TaskEntered
+	}
+	if l.lacks != nil && len(said) > 0 {
+		if w := l.lacks(c); w != "" {
+			t.Stand, t.Missing = TaskPart, append(t.Missing, w)
+		}
 	}
 	judged := c.judgedBy(&t, l.findings, fs)
 	if refused {

@@ -194,7 +194,7 @@ func confirm(j *record.Job, d record.Draft, now time.Time, by string) error {
 			return err
 		}
 	default:
-		return j.Take(record.Entry{Key: d.Key, Value: d.Value, Unit: d.Unit, Time: now.Truncate(time.Second), By: by})
+		return j.Take(record.Entry{Key: d.Key, Value: d.Value, Unit: d.Unit, Time: now.Truncate(time.Second), By: by, Visit: j.Text(record.VisitNow)})
 	}
 	return j.TakeDraft(record.Draft{Key: d.Key})
 }

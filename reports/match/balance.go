@@ -73,10 +73,7 @@ func NewBalance(u Unit, c Candidate) (*Balance, error) {
 	if b.OldHot, err = u.still(old, u.hottest()); err != nil {
 		return nil, fmt.Errorf("match: old high stage on the hottest day: %w", err)
 	}
-	low := *old
-	low.Flow, low.Draw = u.low()/u.High, u.low()/u.High*0.97
-	low.Evap.Air *= 0.75 // a two-stage unit's fan goes down with it; from memory
-	if b.OldLow, _, err = u.solve(&low, u.design(), nil); err != nil {
+	if b.OldLow, _, err = u.solve(u.lowStage(old), u.design(), nil); err != nil {
 		return nil, fmt.Errorf("match: old low stage: %w", err)
 	}
 	m := *old
@@ -89,6 +86,24 @@ func NewBalance(u Unit, c Candidate) (*Balance, error) {
 		return nil, err
 	}
 	return b, b.doubt(u, &m)
+}
+
+// lowStage is the old unit at its low stage.
+func (u Unit) lowStage(old *cycle.Machine) *cycle.Machine {
+	low := *old
+	low.Flow, low.Draw = u.low()/u.High, u.low()/u.High*0.97
+	low.Evap.Air *= 0.75 // a two-stage unit's fan goes down with it; from memory
+	return &low
+}
+
+// outdoors is the weather asked at below the hottest day, K.
+func (u Unit) outdoors() (at []float64) {
+	for _, f := range outdoors {
+		if t := (f + 459.67) / 1.8; t < u.hottest()-1 {
+			at = append(at, t)
+		}
+	}
+	return at
 }
 
 // fit gives the machine the candidate's compressor.
@@ -188,12 +203,7 @@ func (b *Balance) run(u Unit, c Candidate, old, m *cycle.Machine) error {
 			return fmt.Errorf("match: %s with these coils: %w", c.Name, err)
 		}
 	}
-	at := []float64{}
-	for _, f := range outdoors {
-		if t := (f + 459.67) / 1.8; t < u.hottest()-1 {
-			at = append(at, t)
-		}
-	}
+	at := u.outdoors()
 	b.asked = len(at) + 1
 	for _, t := range append(at, u.hottest()) {
 		w, err := u.weather(t)

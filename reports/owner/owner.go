@@ -7,6 +7,7 @@
 package owner
 
 import (
+	"cmp"
 	"fmt"
 	"io"
 	"strings"
@@ -60,10 +61,7 @@ func words(j *record.Job, rep *assess.Report, call string) []part {
 			ps = append(ps, part{title, keep})
 		}
 	}
-	if call == "" {
-		call = j.Text(record.OwnerCall)
-	}
-	if call == "" {
+	if call = Whom(j, call, ""); call == "" {
 		call = "................................................................ (to be written in by the technician)"
 	}
 	add("Whom to call", call)
@@ -288,4 +286,10 @@ func were(n int) string {
 		return "1 was"
 	}
 	return fmt.Sprintf("%d were", n)
+}
+
+// Whom is whom the owner calls: as given, else as the job says, else as the tablet's
+// setting has it.
+func Whom(j *record.Job, given, setting string) string {
+	return cmp.Or(given, j.Text(record.OwnerCall), setting)
 }

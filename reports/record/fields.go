@@ -56,6 +56,16 @@ type Field struct {
 	Whole   bool // does so for its whole step
 }
 
+// Personal tells whether what is typed there may tell of a person: the owner's reference
+// and words, and every free note.
+func (f Field) Personal() bool {
+	switch f.Key {
+	case OwnerRef, OwnerCall, OwnerAdvice, DecisionReason, WorkDone, OpenConditions:
+		return true
+	}
+	return f.Kind == Note && f.Label == "Notes"
+}
+
 func text(s Step, group, key, label, help string) Key {
 	return declare(Field{Step: s, Group: group, Label: label, Help: help, Kind: Text}, key)
 }
@@ -135,6 +145,11 @@ const (
 	Yes           = "yes"
 	No            = "no"
 	ValvesOpen    = "open: the whole circuit"
+	PumpShut      = "shut at the system, pump stopped"
+	PumpRuns      = "shut at the system, pump still running"
+	PumpDraws     = "not shut: the pump still drew"
+	DeepSingle    = "deep, in one pull"
+	TripleBreaks  = "three pulls, broken twice with dry nitrogen"
 	ValvesShut    = "shut: lines and indoor coil alone"
 	LeakNone      = "made at rest and running: none found"
 	LeakMended    = "found, mended, searched again"
@@ -277,12 +292,14 @@ var (
 	OverloadWait     = seldom(pick(Cause, "Old unit, dead", "overload_wait", "Where common was open: after the shell had cooled", "To the touch, which can take hours.", OverloadClosed, OverloadOpen, "not waited for"))
 	InsulationAgain  = seldom(pick(Cause, "Old unit, dead", "insulation_again", "Where it read low: again at clean, dry terminals", "Leads off, after recovery. A reading that is better then goes into the field above.", StillLow, "not done"))
 	CauseCoil        = seldom(pick(Cause, "What else was found", "cause_coil", "Outdoor coil fouled", "", Yes, No, NotLooked))
+	CauseFouledBy    = seldom(pick(Cause, "What else was found", "cause_fouled_by", "What fouls it", "", "lint or seeds", "dirt or grease", "a pet", "fins flat", "fins eaten away", "not looked at"))
 	CauseHeat        = seldom(pick(Cause, "What else was found", "cause_heat", "Signs of heat", "Discharge line discoloured, trips in hot weather.", Yes, No, NotLooked))
 	CauseFlood       = seldom(pick(Cause, "What else was found", "cause_flood", "Signs of liquid", "Shell sweating, oil foaming, valve wide open.", Yes, No, NotLooked))
 	CauseHeater      = seldom(pick(Cause, "What else was found", "cause_heater", "Crankcase heater dead", "", Yes, No, NotLooked))
 	CauseAir         = seldom(pick(Cause, "What else was found", "cause_air", "Too little indoor air", "Filter, coil, ducts.", Yes, No, NotLooked))
 	CauseDrier       = seldom(pick(Cause, "What else was found", "cause_drier", "Drier or strainer blocked", "", Yes, No, NotLooked))
 	CauseCycles      = seldom(pick(Cause, "What else was found", "cause_cycles", "Short cycles or many trips", "As told.", Yes, No, NotLooked))
+	CauseLastCap     = seldom(coarse(date(Cause, "What else was found", "cause_last_cap", "Run capacitor last changed, as told")))
 	CauseNoise       = seldom(pick(Cause, "What else was found", "cause_noise", "Knocked or ground before it died", "As told.", Yes, No, NotLooked))
 	OilSmell         = seldom(pick(Cause, "Opened", "oil_smell", "Smells burnt", "", Yes, No, NotLooked))
 	OilMetal         = seldom(pick(Cause, "Opened", "oil_metal", "Metal in the oil or at the ports", "", Yes, No, NotLooked))
@@ -315,6 +332,7 @@ var (
 	WarrantySystem    = seldom(stated(Choice, "Warranty", "warranty_system", "Whole system: years", "", units.Count, "n", 0, 20))
 	HeatPump          = seldom(pick(Choice, "Season", "heat_pump", "It is a heat pump", "", Yes, No))
 	CoolingHours      = seldom(stated(Choice, "Season", "cooling_hours", "Cooling hours a year at this place", "Hours in which it is warm enough to cool, not hours of the compressor.", units.Count, "n", 100, 6000))
+	WeatherBins       = seldom(note(Choice, "Season", "weather_bins", "Hours of this place by temperature, instead", "One a line, rising: outdoor °F, hours a year. They take the place of the cooling hours and of the standard's shares."))
 	Tariff            = seldom(stated(Choice, "Season", "tariff", "Price of a kilowatt-hour", "", units.Money, "money", 0.01, 5))
 	OldSeasonal       = seldom(stated(Choice, "Season", "old_seasonal", "Seasonal ratio of the unit as rated, two stages", "", units.Efficiency, "Btu/Wh", 5, 40))
 	NewSeasonal       = seldom(stated(Choice, "Season", "new_seasonal", "Seasonal ratio of the new unit on the old coil", "", units.Efficiency, "Btu/Wh", 5, 40))
@@ -487,6 +505,9 @@ var (
 	FreeVolume         = seldom(stated(CloseUp, "Pressure test", "free_volume", "Free volume of the circuit under test", "From instructions or measured; leave empty if not known. A leak's rate needs it.", units.Volume, "L", 0.5, 200))
 	LeakSought         = seldom(stated(CloseUp, "Pressure test", "leak_sought", "Smallest leak the hold should show", "Of this refrigerant, at rest.", units.LeakRate, "g/a", 0.1, 1e9))
 	LeakSearch         = seldom(pick(CloseUp, "Pressure test", "leak_search", "Leak search at the unit's own pressure", "Every joint that was opened, at rest and running, by detector and bubbles.", LeakNone, LeakMended, LeakNotDone))
+	EvacuationWay      = seldom(pick(CloseUp, "Vacuum", "evacuation_way", "Evacuation", "", DeepSingle, TripleBreaks))
+	EvacuationBreaks   = seldom(note(CloseUp, "Vacuum", "evacuation_breaks", "Breaks with dry nitrogen", "One a line: microns reached, pressure of the break in psig, minutes it stood."))
+	PumpValved         = seldom(pick(CloseUp, "Vacuum", "pump_valved", "Valve to the pump during the rise", "", PumpShut, PumpRuns, PumpDraws))
 	VacuumFinal        = measured(CloseUp, "Vacuum", "vacuum_final", "Vacuum, pump valved off", "At the system, farthest from the pump.", "vacuum gauge", units.Vacuum, "micron", 0, 800000)
 	VacuumEnd          = need(measured(CloseUp, "Vacuum", "vacuum_end", "Vacuum at the end of the hold", "", "vacuum gauge", units.Vacuum, "micron", 0, 800000))
 	VacuumTime         = need(stated(CloseUp, "Vacuum", "vacuum_time", "Held for", "", units.Duration, "min", 1, 3000))
@@ -527,6 +548,9 @@ var (
 	Trimmed           = measured(Charge, "Weighed", "trimmed", "Trimmed afterwards", "Added counts up, removed counts down.", "scale", units.Mass, "oz", -500, 500)
 	SettleStarted     = program(text(Charge, "Trim", "settle_started", "Settling: clock started", "Written by the program when the clock is started."))
 	TrimSteps         = seldom(note(Charge, "Trim", "trim_steps", "Trim steps", "One a line: ounces added since the first reading, then the settled subcooling (or superheat) in °F."))
+	TrimSets          = program(note(Charge, "Trim", "trim_sets", "Trim: readings of each step", "Written by the program when the readings of the running unit are kept as a step."))
+	FlammableRead     = seldom(note(Charge, "Flammable refrigerant", "flammable_read", "Largest charge: what was read", "Which instructions or standard, edition and table; room, its area, height of release."))
+	FlammableMost     = seldom(stated(Charge, "Flammable refrigerant", "flammable_most", "Largest charge for this room, as read there", "From the unit's instructions, or the adopted standard. This program does not work it out.", units.Mass, "oz", 1, 2000))
 	HeaterHours       = seldom(pick(Charge, "First start", "heater_hours", "Crankcase heater on for its hours", "", Yes, "no heater", No))
 	VacuumBroken      = seldom(pick(Charge, "First start", "vacuum_broken", "Vacuum broken with refrigerant on the liquid side", "", Yes, No))
 	FirstSeconds      = seldom(note(Charge, "First start", "first_seconds", "First seconds: noise and current", "Stop at once at a howl, a knock, or a current that stays at locked rotor."))
@@ -559,6 +583,7 @@ var (
 	RunningReservation = reservation(Running, "reservation_running")
 
 	// Hand-over
+	VisitNow       = program(text(HandOver, "Done", "visit", "Visit", "Written by the program when a visit is begun: date; kind; person."))
 	WorkDone       = need(note(HandOver, "Done", "work_done", "What was done", ""))
 	OpenConditions = note(HandOver, "Done", "open_conditions", "What is left open", "")
 	FollowUp       = seldom(text(HandOver, "Done", "follow_up", "To be done at another visit", "A filter to take out, a reading on a hot day, a look after a year."))

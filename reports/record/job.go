@@ -12,6 +12,7 @@ import (
 	"slices"
 	"strings"
 	"time"
+	"unicode"
 	"unicode/utf8"
 
 	"retrostage/reports/entry"
@@ -121,6 +122,9 @@ type Entry struct {
 
 	// Again marks a reading taken anew: it is kept although it says what stood already.
 	Again bool `json:"again,omitempty"`
+
+	// Visit is the one in which it was made, by its name.
+	Visit string `json:"visit,omitempty"`
 }
 
 // Draft is text that could not be accepted, and why. It is not a reading.
@@ -241,8 +245,14 @@ func (f Field) Check(text, unit string) error {
 		return f.refuse("longer than %d bytes", MaxText)
 	case f.Kind != Note && strings.ContainsAny(text, "\r\n"):
 		return f.refuse("one line only")
-	case len(strings.Fields(text)) < f.Words:
+	case distinct(text) < f.Words:
 		return f.refuse("too short: say what is left as it is, and why, in at least %d words", f.Words)
+	case (f.Kind == Text || f.Kind == Note) && (f.Need || f.Key == SignedBy) && !Said(text):
+		return f.refuse("it holds no letter and no figure")
+	case f.Key == VisitNow:
+		if _, err := readVisit(text); err != nil {
+			return f.refuse("%v", err)
+		}
 	}
 	switch f.Kind {
 	case Pick:
@@ -284,6 +294,22 @@ func (f Field) Check(text, unit string) error {
 	return nil
 }
 
+// Said tells whether a text says anything: it holds a letter or a figure.
+func Said(text string) bool {
+	return strings.ContainsFunc(text, func(r rune) bool { return unicode.IsLetter(r) || unicode.IsDigit(r) })
+}
+
+// distinct counts the words of a text that say something, each once.
+func distinct(text string) int {
+	seen := map[string]bool{}
+	for _, w := range strings.Fields(strings.ToLower(text)) {
+		if Said(w) {
+			seen[w] = true
+		}
+	}
+	return len(seen)
+}
+
 // Set enters what was typed for key: appended as it was understood, kept as a draft
 // with the error returned when it is not acceptable or can be meant in two ways.
 // Leading and trailing space is dropped. Entering what already stands adds nothing.
@@ -310,6 +336,9 @@ func (j *Job) Set(e Entry) error {
 		j.Drafts = append(j.Drafts, Draft{Key: e.Key, Value: v, Unit: e.Unit, Reason: fe.Reason})
 		return err
 	}
+	if e.Visit = j.Text(VisitNow); e.Key == VisitNow {
+		e.Visit = e.Value
+	}
 	if e.Key == SignedBy && e.Value != "" {
 		if n := j.Unconfirmed(); n > 0 {
 			err := f.refuse("%d values from an earlier job are not confirmed yet: confirm or clear them first", n)
@@ -332,7 +361,7 @@ func (j *Job) Set(e Entry) error {
 	}
 	j.add(e)
 	if e.Key == SignedBy && e.Value != "" {
-		j.add(Entry{Key: SignedRecord, Value: j.digest(), Time: e.Time, By: e.By})
+		j.add(Entry{Key: SignedRecord, Value: j.digest(), Time: e.Time, By: e.By, Visit: e.Visit})
 	}
 	return nil
 }

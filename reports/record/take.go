@@ -43,6 +43,11 @@ func (e Entry) check(listed func(id string) bool) error {
 	case !utf8.ValidString(e.Typed + e.By):
 		return errors.New("the text is not valid UTF-8")
 	}
+	if e.Visit != "" {
+		if _, err := readVisit(e.Visit); err != nil {
+			return err
+		}
+	}
 	return checkTime(e.Time)
 }
 

@@ -8,9 +8,12 @@ import (
 	"errors"
 	"fmt"
 	"image"
+	"image/color"
 	"image/jpeg"
 	"image/png"
 	"io"
+	"path/filepath"
+	"strings"
 	"unicode/utf8"
 )
 
@@ -27,6 +30,7 @@ type Attachment struct {
 	Mime string `json:"mime"`
 	Size int    `json:"size"`
 	For  string `json:"for,omitempty"` // a field or step it belongs to
+	Key  string `json:"key,omitempty"` // the key it is encrypted with
 }
 
 func (a Attachment) check() error {
@@ -34,6 +38,8 @@ func (a Attachment) check() error {
 	switch {
 	case err != nil || len(b) != sha256.Size:
 		return fmt.Errorf("%q is no hash", a.Hash)
+	case a.Key != "" && !isID(a.Key):
+		return fmt.Errorf("%.40q is no key", a.Key)
 	case a.Mime != "image/jpeg" && a.Mime != "image/png":
 		return fmt.Errorf("a picture of the kind %q", a.Mime)
 	case a.Size < 1 || a.Size > 2*MaxPicture || len(a.Name) > 255 || len(a.For) > 255 || !utf8.ValidString(a.Name+a.For):
@@ -60,8 +66,13 @@ func reencode(in io.Reader) (b []byte, mime string, err error) {
 	if err != nil {
 		return nil, "", errors.New("it is no picture that can be read: JPEG or PNG")
 	}
-	if c.Width < 1 || c.Height < 1 || c.Width > MaxPixels/c.Height {
-		return nil, "", fmt.Errorf("the picture has %d by %d points; allowed up to %d million", c.Width, c.Height, MaxPixels/1_000_000)
+	most := MaxPixels
+	switch c.ColorModel {
+	case color.CMYKModel, color.RGBA64Model, color.NRGBA64Model, color.Gray16Model: // take twice the room, or the time
+		most /= 2
+	}
+	if c.Width < 1 || c.Height < 1 || c.Width > most/c.Height {
+		return nil, "", fmt.Errorf("the picture has %d by %d points; allowed up to %d million", c.Width, c.Height, most/1_000_000)
 	}
 	img, err := decode(bytes.NewReader(raw))
 	if err != nil {
@@ -86,23 +97,76 @@ func (l *Local) Attach(job, who, name, of string, in io.Reader) (Attachment, err
 	if err != nil {
 		return Attachment{}, fmt.Errorf("%s: %w", name, err)
 	}
-	h := sha256.Sum256(b)
-	a := Attachment{Hash: hex.EncodeToString(h[:]), Name: name, Mime: mime, Size: len(b), For: of}
 	l.mu.Lock()
-	err = l.takeOver()
-	if err == nil {
-		// First the bytes: a picture without an event is no harm, the reverse would be.
-		_, err = l.db.Exec("INSERT OR IGNORE INTO attachments VALUES (?, ?, ?)", a.Hash, a.Mime, b)
-	}
+	a, err := l.keepPicture(job, name, mime, of, b)
 	l.mu.Unlock()
 	if err != nil {
 		return a, fmt.Errorf("%s: %w", name, err)
 	}
-	return a, l.act(job, who, change{kind: Attached, p: payload{Attachment: &a}})
+	return a, l.act(job, who, change{kind: Attached, key: a.Key, p: payload{Attachment: &a}})
 }
 
-// Picture is the bytes of an attachment. Bytes that are not those attached are an error.
-func (l *Local) Picture(hash string) (b []byte, mime string, err error) {
+// keepPicture puts the bytes in, encrypted: a picture without an event is no harm, the
+// reverse would be.
+func (l *Local) keepPicture(job, name, mime, of string, b []byte) (a Attachment, err error) {
+	if err := l.takeOver(); err != nil {
+		return a, err
+	}
+	s, err := l.state(job)
+	if err != nil {
+		return a, err
+	}
+	if s.Events == 0 {
+		return a, ErrNone
+	}
+	if len(s.Attachments) >= MaxPictures {
+		return a, fmt.Errorf("the job has %d pictures already, and more it does not hold", MaxPictures)
+	}
+	a = Attachment{Name: shortName(name), Mime: mime, For: of}
+	if a.Key, err = l.keyFor(job); err != nil {
+		return a, &writeError{l.path(), err}
+	}
+	if b, err = l.keys.seal(a.Key, job, b); err != nil {
+		return a, err
+	}
+	h := sha256.Sum256(b)
+	a.Hash, a.Size = hex.EncodeToString(h[:]), len(b)
+	if err := a.check(); err != nil {
+		return a, err
+	}
+	if _, err = l.db.Exec("INSERT OR IGNORE INTO attachments VALUES (?, ?, ?)", a.Hash, a.Mime, b); err != nil {
+		return a, &writeError{l.path(), err}
+	}
+	return a, nil
+}
+
+// MaxPictures is how many a job holds.
+const MaxPictures = 500
+
+// shortName is the end of a file's name, as much as is kept of it.
+func shortName(name string) string {
+	name = strings.ToValidUTF8(filepath.Base(name), "")
+	for len(name) > 255 {
+		_, n := utf8.DecodeRuneInString(name)
+		name = name[n:]
+	}
+	return name
+}
+
+// Picture is an attachment of a job as it can be shown. Bytes that are not those
+// attached are an error.
+func (l *Local) Picture(job string, a Attachment) ([]byte, error) {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	b, _, err := l.picture(a.Hash)
+	if err != nil || a.Key == "" {
+		return b, err
+	}
+	return l.keys.unseal(a.Key, job, b)
+}
+
+// raw is Picture as it is kept.
+func (l *Local) raw(hash string) (b []byte, mime string, err error) {
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	return l.picture(hash)
@@ -195,38 +259,99 @@ func exifTurn(t []byte) int {
 	return 1
 }
 
-// turned is img as it is to be looked at.
+// turned is img as it is to be looked at. What a JPEG holds is turned as it is held, a
+// brightness and two colours of less detail: as single points a large photo would take
+// seconds.
 func turned(img image.Image, how int) image.Image {
 	if how == 1 {
 		return img
 	}
 	r := img.Bounds()
 	w, h := r.Dx(), r.Dy()
-	out := image.NewRGBA(image.Rect(0, 0, w, h))
+	size := image.Rect(0, 0, w, h)
 	if how >= 5 {
-		out = image.NewRGBA(image.Rect(0, 0, h, w))
+		size = image.Rect(0, 0, h, w)
 	}
-	for y := range h {
-		for x := range w {
-			X, Y := x, y
-			switch how {
-			case 2:
-				X = w - 1 - x
-			case 3:
-				X, Y = w-1-x, h-1-y
-			case 4:
-				Y = h - 1 - y
-			case 5:
-				X, Y = y, x
-			case 6:
-				X, Y = h-1-y, x
-			case 7:
-				X, Y = h-1-y, w-1-x
-			case 8:
-				X, Y = y, w-1-x
+	switch in := img.(type) {
+	case *image.Gray:
+		out := image.NewGray(size)
+		turnPlane(out.Pix, out.Stride, in.Pix[in.PixOffset(r.Min.X, r.Min.Y):], in.Stride, w, h, how)
+		return out
+	case *image.YCbCr:
+		ratio, cw, ch := in.SubsampleRatio, w, h
+		switch {
+		case ratio == image.YCbCrSubsampleRatio420:
+			cw, ch = (w+1)/2, (h+1)/2
+		case ratio == image.YCbCrSubsampleRatio422:
+			cw = (w + 1) / 2
+		case ratio == image.YCbCrSubsampleRatio440:
+			ch = (h + 1) / 2
+		}
+		if how >= 5 {
+			switch ratio {
+			case image.YCbCrSubsampleRatio422:
+				ratio = image.YCbCrSubsampleRatio440
+			case image.YCbCrSubsampleRatio440:
+				ratio = image.YCbCrSubsampleRatio422
 			}
-			out.Set(X, Y, img.At(r.Min.X+x, r.Min.Y+y))
+		}
+		if ratio == image.YCbCrSubsampleRatio411 || ratio == image.YCbCrSubsampleRatio410 || r.Min != (image.Point{}) {
+			break
+		}
+		out := image.NewYCbCr(size, ratio)
+		turnPlane(out.Y, out.YStride, in.Y, in.YStride, w, h, how)
+		turnPlane(out.Cb, out.CStride, in.Cb, in.CStride, cw, ch, how)
+		turnPlane(out.Cr, out.CStride, in.Cr, in.CStride, cw, ch, how)
+		return out
+	}
+	out := image.NewRGBA(size)
+	for y := range size.Dy() {
+		for x := range size.Dx() {
+			X, Y := from(x, y, w, h, how)
+			out.Set(x, y, img.At(r.Min.X+X, r.Min.Y+Y))
 		}
 	}
 	return out
+}
+
+// turnPlane turns w by h bytes.
+func turnPlane(to []byte, toStride int, of []byte, ofStride, w, h, how int) {
+	W, H := w, h
+	if how >= 5 {
+		W, H = h, w
+	}
+	// Along a row of the turned picture the place in the other moves by as much each time.
+	x0, y0 := from(0, 0, w, h, how)
+	x1, y1 := from(1, 0, w, h, how)
+	step := (y1-y0)*ofStride + x1 - x0
+	for y := range H {
+		X, Y := from(0, y, w, h, how)
+		at := Y*ofStride + X
+		row := to[y*toStride : y*toStride+W]
+		for x := range row {
+			row[x] = of[at]
+			at += step
+		}
+	}
+}
+
+// from is where a point of the turned picture stood in one of w by h.
+func from(x, y, w, h, how int) (X, Y int) {
+	switch how {
+	case 2:
+		return w - 1 - x, y
+	case 3:
+		return w - 1 - x, h - 1 - y
+	case 4:
+		return x, h - 1 - y
+	case 5:
+		return y, x
+	case 6:
+		return y, h - 1 - x
+	case 7:
+		return w - 1 - y, h - 1 - x
+	case 8:
+		return w - 1 - y, x
+	}
+	return x, y
 }

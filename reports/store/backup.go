@@ -88,6 +88,13 @@ func (l *Local) takeFrom(path string) (t Taken, err error) {
 	if at > len(schema) {
 		return t, &NewerError{at, len(schema)}
 	}
+	var keys []Key
+	if at >= 3 {
+		keys, _ = keysIn(db) // what of them can be read
+	}
+	if err := l.takeKeys(keys); err != nil {
+		return t, err
+	}
 	jobs := map[string][]Event{}
 	if err := rescue(db, &t, func(e Event) { jobs[e.Job] = append(jobs[e.Job], e) }); err != nil {
 		return t, err
@@ -102,6 +109,7 @@ func (l *Local) takeFrom(path string) (t Taken, err error) {
 	}
 	t.Attachments, err = l.takeAttachments(db)
 	l.states, l.bases = map[string]*State{}, map[string]*base{}
+	err = errors.Join(err, l.settleKeys())
 	return t, err
 }
 

@@ -18,6 +18,7 @@ type change struct {
 	when    time.Time // zero: now
 	answers string
 	visit   string
+	key     string // it is encrypted with; "" where that is still to be said
 	p       payload
 }
 

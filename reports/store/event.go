@@ -40,7 +40,11 @@ const (
 	Archived   Kind = "archived"
 	Unarchived Kind = "unarchived"
 	Signature  Kind = "signature"
-	Undo       Kind = "undo" // of the event it answers; of an undo: redo
+	Review     Kind = "review" // a supervisor accepts what was signed, or returns it
+
+	KeyDiscarded Kind = "key discarded" // what was encrypted with it is read no more
+
+	Undo Kind = "undo" // of the event it answers; of an undo: redo
 )
 
 // Event is one thing that happened to one job.
@@ -54,7 +58,7 @@ type Event struct {
 	Answers string          `json:"answers,omitempty"` // the event that stood before, or is undone
 	Job     string          `json:"job"`
 	Visit   string          `json:"visit,omitempty"`
-	JobKey  string          `json:"job_key,omitempty"` // the key the payload is encrypted with; none yet
+	JobKey  string          `json:"job_key,omitempty"` // the key the payload is encrypted with
 	Payload json.RawMessage `json:"payload"`
 
 	digest [16]byte // its sum, where it was read with one; else zero
@@ -72,6 +76,9 @@ type payload struct {
 	Step        record.Step          `json:"step,omitempty"`
 	Reason      string               `json:"reason,omitempty"`
 	Attachment  *Attachment          `json:"attachment,omitempty"`
+
+	Keys   []string `json:"keys,omitempty"` // that are discarded
+	Review *Verdict `json:"review,omitempty"`
 
 	// Settles are the entries of the same field that were made apart from the one that
 	// stood, and that whoever made this one had before them.
@@ -155,8 +162,10 @@ func (e Event) shape() error {
 		return fmt.Errorf("it answers %q, which is no event's id", e.Answers)
 	case len(e.Who) > record.MaxText || len(e.Visit) > 64 || len(e.JobKey) > 64:
 		return errors.New("a name in it is too long")
-	case e.Visit != "" || e.JobKey != "":
-		return errors.New("it belongs to a visit or is encrypted; this program knows neither yet")
+	case e.JobKey != "" && !isID(e.JobKey):
+		return fmt.Errorf("it is encrypted with %.40q, which is no key", e.JobKey)
+	case e.Visit != "":
+		return errors.New("it is of a visit in a way that this program does not know")
 	}
 	return nil
 }

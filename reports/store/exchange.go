@@ -1,9 +1,11 @@
 package store
 
 import (
+	"bytes"
 	"cmp"
 	"crypto/sha256"
 	"database/sql"
+	"database/sql/driver"
 	"encoding/hex"
 	"encoding/json"
 	"errors"
@@ -74,18 +76,27 @@ func (p packed) unpack() (e Event, ok bool) {
 // repeated, broken off and done in any order; files that are late or half there are
 // left for the next time.
 func (l *Local) Exchange(dir string) (x Exchanged, err error) {
+	l.exchanging.Lock() // one at a time; while the folder is waited for, others write here
+	defer l.exchanging.Unlock()
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	if err := l.takeOver(); err != nil {
 		return x, err
 	}
-	folder, err := markOf(dir)
+	var folder string
+	l.outside(func() { folder, err = markOf(dir) })
 	if err != nil {
 		return x, fmt.Errorf("the shared folder %s: %w", dir, err)
 	}
 	// First what others did: what is sent then comes after it.
 	if err := l.takePackets(dir, folder, &x); err != nil {
 		return x, err
+	}
+	if err := l.settleKeys(); err != nil {
+		return x, err
+	}
+	if err := l.exchangeKeys(dir); err != nil {
+		return x, fmt.Errorf("the shared folder %s: %w", dir, err)
 	}
 	if err := l.takePictures(dir, &x); err != nil {
 		return x, err
@@ -97,6 +108,13 @@ func (l *Local) Exchange(dir string) (x Exchanged, err error) {
 		return x, fmt.Errorf("the shared folder %s: %w", dir, err)
 	}
 	return x, nil
+}
+
+// outside waits for a disk that may be slow, or far away, without holding up who saves.
+func (l *Local) outside(wait func()) {
+	l.mu.Unlock()
+	defer l.mu.Lock()
+	wait()
 }
 
 // markOf is which shared folder it is: one that was emptied and begun anew is another.
@@ -146,13 +164,16 @@ func readSmall(path string, most int64) ([]byte, error) {
 
 // takePackets takes over the events of every packet that was not taken yet.
 func (l *Local) takePackets(dir, folder string, x *Exchanged) error {
-	paths, err := filepath.Glob(filepath.Join(dir, "tablet-*", "*.json"))
+	var paths []string
+	var err error
+	l.outside(func() { paths, err = filepath.Glob(filepath.Join(dir, "tablet-*", "*.json")) })
 	if err != nil {
 		return err
 	}
 	jobs := map[string]bool{}
 	for _, path := range paths {
-		info, err := os.Stat(path)
+		var info fs.FileInfo
+		l.outside(func() { info, err = os.Stat(path) })
 		if err != nil {
 			x.Late++
 			continue
@@ -165,7 +186,8 @@ func (l *Local) takePackets(dir, folder string, x *Exchanged) error {
 			}
 			continue
 		}
-		p, err := readPacket(path)
+		var p packet
+		l.outside(func() { p, err = readPacket(path) })
 		if err != nil {
 			x.Late++
 			continue
@@ -173,24 +195,49 @@ func (l *Local) takePackets(dir, folder string, x *Exchanged) error {
 		if err := l.takePacket(folder, name, p, x, jobs); err != nil {
 			return err
 		}
+		for job := range jobs {
+			delete(l.states, job) // folded anew; what a window works on goes on from what it had
+		}
 	}
 	for job := range jobs {
-		delete(l.states, job) // folded anew; what a window works on goes on from what it had
 		x.Jobs = append(x.Jobs, job)
 	}
 	return nil
 }
 
+// readPacket reads one event after the other, no more than a packet has: what only looks
+// like a packet costs no more than one.
 func readPacket(path string) (p packet, err error) {
 	b, err := readSmall(path, MaxPacket)
 	if err != nil {
 		return p, err
 	}
-	if err := json.Unmarshal(b, &p); err != nil {
+	var head struct {
+		Kind    string
+		Version int
+		Device  string
+		Events  json.RawMessage
+	}
+	if err := json.Unmarshal(b, &head); err != nil {
 		return p, err
 	}
-	if p.Kind != packetKind || p.Version != 1 {
+	if head.Kind != packetKind || head.Version != 1 {
 		return p, errors.New("it is no packet of events that this program knows")
+	}
+	p.Kind, p.Version, p.Device = head.Kind, head.Version, head.Device
+	d := json.NewDecoder(bytes.NewReader(head.Events))
+	if t, err := d.Token(); err != nil || t != json.Delim('[') {
+		return p, errors.New("it has no events")
+	}
+	for d.More() {
+		if len(p.Events) == perPacket {
+			return packet{}, fmt.Errorf("it has more than %d events", perPacket)
+		}
+		var e packed
+		if err := d.Decode(&e); err != nil {
+			return packet{}, err
+		}
+		p.Events = append(p.Events, e)
 	}
 	return p, nil
 }
@@ -312,12 +359,10 @@ func (l *Local) sendPacket(own, dir, folder string, p packet) error {
 	if err != nil {
 		return err
 	}
-	if err := os.MkdirAll(own, 0o770); err != nil {
-		return err
-	}
 	h := sha256.Sum256(b)
 	path := filepath.Join(own, hex.EncodeToString(h[:12])+".json")
-	if err := archive.Replace(path, func(w io.Writer) error { _, err := w.Write(b); return err }); err != nil {
+	l.outside(func() { err = put(path, b) })
+	if err != nil {
 		return err
 	}
 	rel, _ := filepath.Rel(dir, path)
@@ -340,6 +385,14 @@ func (l *Local) sendPacket(own, dir, folder string, p packet) error {
 		}
 	}
 	return tx.Commit()
+}
+
+// put writes a file of the shared folder whole, and its folder where there is none.
+func put(path string, b []byte) error {
+	if err := os.MkdirAll(filepath.Dir(path), 0o770); err != nil {
+		return err
+	}
+	return archive.Replace(path, func(w io.Writer) error { _, err := w.Write(b); return err })
 }
 
 func (l *Local) hashes() (out []string, err error) {
@@ -366,17 +419,20 @@ func (l *Local) sendPictures(dir string, x *Exchanged) error {
 	}
 	for _, h := range hashes {
 		path := filepath.Join(dir, pictureDir, h)
-		if info, err := os.Stat(path); err == nil && info.Size() > 0 {
+		there := false
+		l.outside(func() {
+			info, err := os.Stat(path)
+			there = err == nil && info.Size() > 0
+		})
+		if there {
 			continue
 		}
 		b, _, err := l.picture(h)
 		if err != nil {
 			continue // damaged here: another may have it
 		}
-		if err := os.MkdirAll(filepath.Dir(path), 0o770); err != nil {
-			return err
-		}
-		if err := archive.Replace(path, func(w io.Writer) error { _, err := w.Write(b); return err }); err != nil {
+		l.outside(func() { err = put(path, b) })
+		if err != nil {
 			return err
 		}
 		x.PicturesSent++
@@ -392,7 +448,8 @@ func (l *Local) takePictures(dir string, x *Exchanged) error {
 		return err
 	}
 	for _, a := range wanted {
-		b, err := readSmall(filepath.Join(dir, pictureDir, a.Hash), 2*MaxPicture)
+		var b []byte
+		l.outside(func() { b, err = readSmall(filepath.Join(dir, pictureDir, a.Hash), 2*MaxPicture) })
 		if h := sha256.Sum256(b); err != nil || hex.EncodeToString(h[:]) != a.Hash {
 			x.Late++
 			continue
@@ -407,23 +464,24 @@ func (l *Local) takePictures(dir string, x *Exchanged) error {
 
 // wanted are the pictures that events name and that are not here.
 func (l *Local) wanted() (out []Attachment, err error) {
-	rows, err := l.db.Query("SELECT payload FROM events WHERE kind = ?", string(Attached))
+	var es []Event
+	err = scanAll(l.db, "SELECT "+columns+" FROM events WHERE kind = ?", []driver.NamedValue{{Ordinal: 1, Value: string(Attached)}}, func(e Event, ok bool) {
+		if ok {
+			es = append(es, e)
+		}
+	})
 	if err != nil {
 		return nil, err
 	}
 	var all []Attachment
-	for rows.Next() {
-		var b []byte
-		if err := rows.Scan(&b); err != nil {
-			rows.Close()
-			return nil, err
+	for _, e := range es {
+		e, err := l.keys.opened(e)
+		if err != nil {
+			continue // whoever cannot read which picture it is has no use for it
 		}
-		if p, err := decode(b); err == nil && p.Attachment != nil && p.Attachment.check() == nil {
+		if p, err := decode(e.Payload); err == nil && p.Attachment != nil && p.Attachment.check() == nil {
 			all = append(all, *p.Attachment)
 		}
-	}
-	if err := errors.Join(rows.Err(), rows.Close()); err != nil {
-		return nil, err
 	}
 	for _, a := range all {
 		var there bool

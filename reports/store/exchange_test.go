@@ -2,6 +2,7 @@ package store
 
 import (
 	"bytes"
+	"errors"
 	"fmt"
 	"image"
 	"image/png"
@@ -339,7 +340,7 @@ func TestExchangePicturesAndDamage(t *testing.T) {
 	if x, err = b.Exchange(shared); err != nil || x.Pictures != 1 || x.Late != 0 {
 		t.Fatalf("whole: %+v, %v", x, err)
 	}
-	if got, _, err := b.Picture(pic.Hash); err != nil || len(got) != len(whole) {
+	if got, _, err := b.raw(pic.Hash); err != nil || len(got) != len(whole) {
 		t.Error(err)
 	}
 	if x, err = b.Exchange(shared); err != nil || x.Taken+x.Sent+x.Had+x.Pictures+x.PicturesSent != 0 {
@@ -381,5 +382,50 @@ func BenchmarkExchange(b *testing.B) {
 				b.ReportMetric(float64((processorTime()-was).Microseconds())/float64(got.Taken), "us-cpu/event")
 			}
 		})
+	}
+}
+
+// Saving goes on while an exchange is under way, and neither loses what the other did.
+func TestSavedDuringExchange(t *testing.T) {
+	shared := t.TempDir()
+	a, b := opened(t, t.TempDir()), opened(t, t.TempDir())
+	j := record.New("job-1")
+	must(t, a.Save(j, ""))
+	_, err := a.Exchange(shared)
+	must(t, err)
+	_, err = b.Exchange(shared)
+	must(t, err)
+	k, err := b.Load("job-1")
+	must(t, err)
+	const edits = 60
+	done := make(chan error)
+	go func() {
+		var err error
+		for range 20 {
+			_, e := a.Exchange(shared)
+			_, f := b.Exchange(shared)
+			err = errors.Join(err, e, f)
+		}
+		done <- err
+	}()
+	for n := range edits {
+		must0(j.Set(record.Entry{Key: record.SuctionTemp, Value: fmt.Sprint(20 + n), Time: at}))
+		must(t, a.Save(j, ""))
+		must0(k.Set(record.Entry{Key: record.LiquidTemp, Value: fmt.Sprint(20 + n), Time: at}))
+		must(t, b.Save(k, ""))
+	}
+	must(t, <-done)
+	for range 2 {
+		for _, l := range []*Local{a, b} {
+			_, err := l.Exchange(shared)
+			must(t, err)
+		}
+	}
+	for _, l := range []*Local{a, b} {
+		s, err := l.State("job-1")
+		must(t, err)
+		if len(s.Job.Entries) != 2*edits || len(s.Aside) > 0 || len(s.Apart()) > 0 {
+			t.Errorf("%d entries of %d, set aside %v, apart %v", len(s.Job.Entries), 2*edits, s.Aside, s.Apart())
+		}
 	}
 }

@@ -25,6 +25,11 @@ type State struct {
 	Events      int
 	Aside       []Aside
 	Last        Event
+	Sealed      int      // events of which the key is not here
+	Discarded   bool     // a key of the job was discarded
+	Review      *Verdict // the newest decision of a supervisor
+
+	keys *ring
 
 	bad     error // that the job's name cannot be
 	created bool
@@ -48,22 +53,26 @@ type mark struct {
 	kind        Kind
 	key         record.Key // of an entry or a draft
 	sum         [16]byte
+	sealed      bool
 }
 
-func newState(job string) *State {
-	return &State{Job: record.New(job), bad: record.CheckID(job), sizes: map[string]int{}, stands: map[record.Key]string{}, heads: map[record.Key][]head{}, through: map[string]string{}, tools: map[string][]record.Instrument{}, kinds: map[Kind]string{},
+func newState(job string, keys *ring) *State {
+	return &State{keys: keys, Job: record.New(job), bad: record.CheckID(job), sizes: map[string]int{}, stands: map[record.Key]string{}, heads: map[record.Key][]head{}, through: map[string]string{}, tools: map[string][]record.Instrument{}, kinds: map[Kind]string{},
 		known: map[string]int{}, undone: map[string]bool{}}
 }
 
 // Fold is the job that the events come to, whatever order and however often they are
 // given. An event that is damaged or makes no sense is set aside with its reason and
 // takes nothing else with it.
-func Fold(job string, events []Event) *State {
+func Fold(job string, events []Event) *State { return fold(job, events, nil) }
+
+// fold is Fold with keys for what is encrypted.
+func fold(job string, events []Event, keys *ring) *State {
 	if !slices.IsSortedFunc(events, before) {
 		events = slices.Clone(events)
 		slices.SortStableFunc(events, before)
 	}
-	s := newState(job)
+	s := newState(job, keys)
 	s.marks, s.known = make([]mark, 0, len(events)), make(map[string]int, len(events))
 	s.Job.Entries = make([]record.Entry, 0, len(events))
 	s.undone = undone(events)
@@ -93,7 +102,7 @@ func (s *State) aside(e Event, err error) {
 // note remembers e without what it carries.
 func (s *State) note(e Event, key record.Key) {
 	s.known[e.ID] = len(s.marks)
-	s.marks = append(s.marks, mark{e.ID, e.Answers, e.Kind, key, e.sum()})
+	s.marks = append(s.marks, mark{e.ID, e.Answers, e.Kind, key, e.sum(), e.JobKey != "" && key == record.Key{} && e.Kind != Attached})
 	s.Events++
 	e.Payload = nil
 	s.Last = e
@@ -117,7 +126,9 @@ func isEntry(k Kind) bool {
 
 // undoable tells whether a kind can be taken back. A signature is withdrawn by
 // clearing it, which leaves a line of its own; a job that was begun was begun.
-func undoable(k Kind) bool { return k != Created && k != Signature && k != Stepped }
+func undoable(k Kind) bool {
+	return k != Created && k != Signature && k != Stepped && k != Review && k != KeyDiscarded
+}
 
 // apply puts e into the job, or leaves the job as it was and says why. It tells the
 // field that e is about.
@@ -130,6 +141,17 @@ func (s *State) apply(e Event) (key record.Key, err error) {
 	}
 	if e.Job != s.Job.ID {
 		return key, fmt.Errorf("it is of job %s", e.Job)
+	}
+	e, err = s.keys.opened(e)
+	if errors.Is(err, errSealed) {
+		s.Sealed++
+		if isEntry(e.Kind) {
+			s.left++
+		}
+		return key, nil
+	}
+	if err != nil {
+		return key, err
 	}
 	p, err := decode(e.Payload)
 	if err != nil {
@@ -164,6 +186,9 @@ func (s *State) put(e Event, p payload) error {
 		if kindOf(*p.Entry) != e.Kind {
 			return fmt.Errorf("%v is not of the kind %s", p.Entry.Key, e.Kind)
 		}
+		if p.Entry.By != "" && p.Entry.By != e.Who {
+			return fmt.Errorf("it says that %q entered it, and was written by %q", p.Entry.By, e.Who)
+		}
 		n := fileSize(e.Payload)
 		if err := s.room("", n); err != nil {
 			return err
@@ -196,9 +221,20 @@ func (s *State) put(e Event, p payload) error {
 		if err := p.Attachment.check(); err != nil {
 			return err
 		}
+		if p.Attachment.Key != e.JobKey {
+			return errors.New("the picture is not encrypted as its event is")
+		}
 		s.Attachments = append(s.Attachments, *p.Attachment)
 	case e.Kind == Archived && p.Reason != "", e.Kind == Unarchived:
 		s.Archived, s.Reason = e.Kind == Archived, p.Reason
+	case e.Kind == Review && p.Review != nil:
+		if err := p.Review.check(e); err != nil {
+			return err
+		}
+		p.Review.Who, p.Review.When = e.Who, e.When
+		s.Review = p.Review
+	case e.Kind == KeyDiscarded && len(p.Keys) > 0 && p.Reason != "":
+		s.Discarded = true
 	case e.Kind == Undo:
 		n, ok := s.known[e.Answers]
 		if !ok || !undoable(s.marks[n].kind) {

@@ -96,6 +96,9 @@ func (l *Local) read(event string) (e Event, p payload, err error) {
 		err = fmt.Errorf("its bytes are not those that were written")
 	}
 	if err == nil {
+		e, err = l.keys.opened(e)
+	}
+	if err == nil {
 		p, err = decode(e.Payload)
 	}
 	if err != nil {

@@ -78,7 +78,7 @@ func TestKilled(t *testing.T) {
 		if err != nil || len(damaged) > 0 || l.Note != "" {
 			t.Fatal(err, damaged, l.Note)
 		}
-		s := Fold("job-1", es)
+		s := fold("job-1", es, l.keys)
 		if got := len(s.Job.Entries); got < acknowledged || got > acknowledged+1 {
 			t.Fatalf("round %d: %d entries, %d were acknowledged", round, got, acknowledged)
 		}
@@ -194,12 +194,12 @@ func TestAttach(t *testing.T) {
 	if _, err := l.Attach("job-1", "T-17", "again.jpg", "", bytes.NewReader(raw)); err != nil {
 		t.Fatal(err)
 	}
-	got, mime, err := l.Picture(a.Hash)
+	got, err := l.Picture("job-1", a)
 	must(t, err)
 	c, err := jpeg.Decode(bytes.NewReader(got))
 	must(t, err)
-	if mime != "image/jpeg" || c.Bounds().Dx() != 20 || c.Bounds().Dy() != 40 || bytes.Contains(got, []byte("LATITUDE")) || bytes.Contains(got, []byte("Exif")) {
-		t.Errorf("%s, %v", mime, c.Bounds())
+	if a.Mime != "image/jpeg" || c.Bounds().Dx() != 20 || c.Bounds().Dy() != 40 || bytes.Contains(got, []byte("LATITUDE")) || bytes.Contains(got, []byte("Exif")) {
+		t.Errorf("%s, %v", a.Mime, c.Bounds())
 	}
 	// Turned by a quarter to the right: what was left is above.
 	if r, _, _, _ := c.At(10, 5).RGBA(); r < 0x8000 {

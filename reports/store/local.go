@@ -47,8 +47,11 @@ type Local struct {
 	device string
 	now    func() time.Time
 
+	exchanging sync.Mutex
+
 	mu     sync.Mutex
 	clock  int64
+	keys   *ring
 	states map[string]*State    // folded, as they stand on disk
 	bases  map[string]*base     // as this process last loaded or saved them
 	named  map[string]bool      // names given to new jobs in this process
@@ -151,6 +154,7 @@ func (l *Local) openToRead() (err error) {
 	if l.db, err = connect(l.path(), "ro", "query_only(1)"); err != nil {
 		return err
 	}
+	l.keys = newRing(l.db)
 	var at int
 	if err := l.db.QueryRow("PRAGMA user_version").Scan(&at); err != nil {
 		return err
@@ -222,6 +226,10 @@ func (l *Local) begin() (err error) {
 		return &damage{said}
 	}
 	if err := migrate(l.db, schema); err != nil {
+		return err
+	}
+	l.keys = newRing(l.db)
+	if err := l.settleKeys(); err != nil {
 		return err
 	}
 	if _, err := l.db.Exec("INSERT OR IGNORE INTO meta (name, value) VALUES ('device', ?)", NewID()); err != nil {
@@ -315,7 +323,7 @@ func (l *Local) refold(job string, fresh []Event, aside int) (*State, error) {
 	if err != nil {
 		return nil, err
 	}
-	s := Fold(job, append(old, fresh...))
+	s := fold(job, append(old, fresh...), l.keys)
 	if len(s.Aside) > aside {
 		return nil, fmt.Errorf("refused: %s", s.Aside[len(s.Aside)-1].Reason)
 	}
@@ -455,7 +463,7 @@ func (l *Local) state(job string) (*State, error) {
 	if err != nil {
 		return nil, err
 	}
-	s := Fold(job, es)
+	s := fold(job, es, l.keys)
 	s.Aside = append(s.Aside, damaged...)
 	for _, d := range damaged { // its id is taken
 		s.known[d.Event.ID] = len(s.marks)
@@ -520,7 +528,7 @@ func (l *Local) Save(j *record.Job, who string) error {
 		if s.Events > 0 {
 			return fmt.Errorf("there is a job %s already; this one was not loaded from here", j.ID)
 		}
-		b = newState(j.ID).base(nil)
+		b = newState(j.ID, nil).base(nil)
 	}
 	cs, err := changes(b.job, j)
 	if err != nil {
@@ -636,6 +644,17 @@ func (l *Local) appendChanges(job, who string, cs []change, b *base) error {
 		var err error
 		if e.Payload, err = c.p.encode(); err != nil {
 			return err
+		}
+		if c.personal() {
+			if c.key == "" {
+				if c.key, err = l.keyFor(job); err != nil {
+					return &writeError{l.path(), err}
+				}
+			}
+			e.JobKey = c.key
+			if e.Payload, err = l.keys.seal(e.JobKey, e.of(), e.Payload); err != nil {
+				return err
+			}
 		}
 		now.add(e, c.p)
 		es = append(es, e)

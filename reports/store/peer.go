@@ -6,6 +6,7 @@ import (
 	"encoding/hex"
 	"errors"
 	"fmt"
+	"slices"
 )
 
 // Peer is an office that a tablet exchanges events with over a network.
@@ -19,6 +20,9 @@ type Peer interface {
 	// the first, and none where there are no more. What is on its way comes later,
 	// whatever its place.
 	Since(ctx context.Context, place string) (events []Event, next string, err error)
+	// PutKeys and Keys are for what is encrypted; one that was discarded is neither.
+	PutKeys(ctx context.Context, keys []Key) error
+	Keys(ctx context.Context) ([]Key, error)
 	PutPicture(ctx context.Context, hash, mime string, data []byte) error
 	Picture(ctx context.Context, hash string) (data []byte, err error) // nil: it is not there
 }
@@ -26,11 +30,16 @@ type Peer interface {
 // ExchangeWith brings this store and an office up to date with each other. While the
 // network is waited for, others may write here.
 func (l *Local) ExchangeWith(ctx context.Context, p Peer) (x Exchanged, err error) {
+	l.exchanging.Lock()
+	defer l.exchanging.Unlock()
 	if err := l.TakeOver(); err != nil {
 		return x, err
 	}
 	office := "office " + p.ID()
 	if err := l.takeFromPeer(ctx, p, office, &x); err != nil {
+		return x, err
+	}
+	if err := l.keysWithPeer(ctx, p); err != nil {
 		return x, err
 	}
 	if err := l.picturesFromPeer(ctx, p, &x); err != nil {
@@ -40,6 +49,33 @@ func (l *Local) ExchangeWith(ctx context.Context, p Peer) (x Exchanged, err erro
 		return x, err
 	}
 	return x, l.eventsToPeer(ctx, p, office, &x)
+}
+
+// keysWithPeer brings the keys up to date, those discarded left out on both sides.
+func (l *Local) keysWithPeer(ctx context.Context, p Peer) error {
+	come, err := p.Keys(ctx)
+	if err != nil {
+		return err
+	}
+	l.mu.Lock()
+	err = l.settleKeys()
+	if err == nil {
+		err = l.takeKeys(come)
+	}
+	var ks []Key
+	if err == nil {
+		ks, err = keysIn(l.db)
+	}
+	l.mu.Unlock()
+	if err != nil {
+		return err
+	}
+	there := map[string]bool{}
+	for _, k := range come {
+		there[k.ID] = true
+	}
+	ks = slices.DeleteFunc(ks, func(k Key) bool { return there[k.ID] })
+	return p.PutKeys(ctx, ks)
 }
 
 func (l *Local) takeFromPeer(ctx context.Context, p Peer, office string, x *Exchanged) error {
@@ -177,7 +213,7 @@ func (l *Local) picturesToPeer(ctx context.Context, p Peer, office string, x *Ex
 		if sent {
 			continue
 		}
-		b, mime, err := l.Picture(h)
+		b, mime, err := l.raw(h)
 		if err != nil {
 			continue // damaged here: another may have it
 		}

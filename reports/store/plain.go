@@ -41,6 +41,9 @@ func plainEntry(b []byte) (e record.Entry, ok bool) {
 	if r.skip(`,"again":true`) {
 		e.Again = true
 	}
+	if r.skip(`,"visit":`) {
+		e.Visit = string(r.text())
+	}
 	return e, r.skip(`}}`) && len(r.b) == 0 && !r.odd
 }
 

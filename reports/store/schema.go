@@ -31,6 +31,9 @@ CREATE TRIGGER events_stay BEFORE UPDATE ON events BEGIN SELECT RAISE(ABORT, 'an
 CREATE TRIGGER events_remain BEFORE DELETE ON events BEGIN SELECT RAISE(ABORT, 'an event is never removed'); END;
 `, `
 CREATE TABLE exchanged (folder TEXT NOT NULL, name TEXT NOT NULL, PRIMARY KEY (folder, name)) WITHOUT ROWID;
+`, `
+CREATE TABLE keys (id TEXT PRIMARY KEY, job TEXT NOT NULL, key BLOB NOT NULL) WITHOUT ROWID;
+CREATE INDEX keys_by_job ON keys (job);
 `}
 
 // migrate brings the file to the newest form, each step whole or not at all.

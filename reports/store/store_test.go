@@ -101,7 +101,7 @@ func TestWhatIsWrittenIsRead(t *testing.T) {
 			t.Fatal(err, damaged)
 		}
 		slices.Reverse(es)
-		s := Fold(j.ID, append(es, es...)) // out of order, and twice
+		s := fold(j.ID, append(es, es...), l.keys) // out of order, and twice
 		if len(s.Aside) > 0 {
 			t.Fatal(s.Aside[0].Reason)
 		}
@@ -387,6 +387,23 @@ func TestMigrations(t *testing.T) {
 		t.Error("nonsense went through")
 	}
 	must(t, l.Close())
+	for n := 1; n < len(schema); n++ { // every form that was released
+		old := t.TempDir()
+		db, err := connect(filepath.Join(old, File), "rwc", "journal_mode(WAL)")
+		must(t, err)
+		must(t, migrate(db, schema[:n]))
+		c := change{kind: Created}
+		e := Event{ID: NewID(), Device: NewID(), Order: 7, When: at, Kind: c.kind, Job: "job-old"}
+		e.Payload, err = c.p.encode()
+		must(t, err)
+		_, err = db.Exec(insertEvent, row(e)...)
+		must(t, err)
+		must(t, db.Close())
+		l := opened(t, old)
+		if s, err := l.State("job-old"); err != nil || s.Events != 1 || len(s.Aside) > 0 || l.Note != "" {
+			t.Errorf("form %d: %v, %s", n, err, l.Note)
+		}
+	}
 	var newer *NewerError
 	if _, err := Open(dir); !errors.As(err, &newer) {
 		t.Errorf("%v", err)
@@ -495,4 +512,49 @@ func TestDue(t *testing.T) {
 	if list, _ := l.List("overdue", false); len(list) != 2 {
 		t.Errorf("a day later %d are overdue", len(list))
 	}
+}
+
+// An entry that names another than its writer is refused, whatever it is.
+func TestNobodyWritesAsAnother(t *testing.T) {
+	l := opened(t, t.TempDir())
+	j := record.New("job-1")
+	must0(j.Set(record.Entry{Key: record.SuctionTemp, Value: "55", Time: at, By: "T-17"}))
+	must(t, l.Save(j, "T-17"))
+	es, _, err := l.Events("job-1")
+	must(t, err)
+	e := es[len(es)-1]
+	e.ID, e.Order, e.Who = NewID(), e.Order+1, "T-18"
+	if err := l.Append(e); err == nil || !strings.Contains(err.Error(), "written by") {
+		t.Errorf("%v", err)
+	}
+}
+
+// A supervisor decides on what is signed as it is, with a name and a reason, and not on
+// his own; a change afterwards is not covered.
+func TestDecide(t *testing.T) {
+	l := opened(t, t.TempDir())
+	j := record.New("job-1")
+	must0(j.Set(record.Entry{Key: record.SuctionTemp, Value: "55", Time: at, By: "T-17"}))
+	must(t, l.Save(j, "T-17"))
+	no := func(who, decision, remarks, want string) {
+		t.Helper()
+		if err := l.Decide("job-1", who, decision, remarks); err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("%s %s: %v", who, decision, err)
+		}
+	}
+	no("S-1", Accept, "", "not signed")
+	must0(j.Set(record.Entry{Key: record.SignedBy, Value: "T-17", Time: at, By: "T-17"}))
+	must(t, l.Save(j, "T-17"))
+	no("T-17", Accept, "", "does not decide")
+	no(" t-17 ", Accept, "", "does not decide")
+	no("", Accept, "", "name")
+	no("S-1", "perhaps", "", "no decision")
+	no("S-1", Return, " ", "say why")
+	must(t, l.Decide("job-1", "S-1", Return, "the vacuum is missing"))
+	if s, _ := l.State("job-1"); s.Review == nil || s.Review.Who != "S-1" || s.Review.Decision != Return {
+		t.Errorf("%+v", s.Review)
+	}
+	must0(j.Set(record.Entry{Key: record.SuctionTemp, Value: "56", Time: at, By: "T-17"}))
+	must(t, l.Save(j, "T-17"))
+	no("S-1", Accept, "", "changed since")
 }

@@ -40,7 +40,7 @@ func (s *State) undoable() (undo, redo string) {
 			if again := ok && s.marks[n].kind == Undo; since && redo == "" && !again {
 				redo = m.id
 			}
-		case m.kind == Undo, !undoable(m.kind), m.kind == "", programs(m.key):
+		case m.kind == Undo, !undoable(m.kind), m.kind == "", m.sealed, programs(m.key):
 		case m.kind == Drafted && left[m.key]:
 		case !undone:
 			return m.id, redo

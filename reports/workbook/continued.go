@@ -9,10 +9,13 @@ import (
 	"github.com/xuri/excelize/v2"
 )
 
+// chartBeside is the column in which the second of two charts begins.
+const chartBeside = 3
+
 // continuedPage holds what the first page had no room for: what else stands against
 // signing, texts that were cut, what was done, the steps, the vacuum's rise and the
 // parts that the compressor changes.
-func (b *book) continuedPage(first *front, vacuum *charted) (*page, error) {
+func (b *book) continuedPage(first *front, vacuum []charted) (*page, error) {
 	l := &flow{page: newPage("Continued", "Continued from the first page", 3.5, 40, 13, 11, 13, 20), last: 6}
 	l.row = b.banner(l.page, 6) - 1
 	judged := [2]int{}
@@ -43,16 +46,23 @@ func (b *book) continuedPage(first *front, vacuum *charted) (*page, error) {
 		}
 	}
 	var at int
-	if vacuum != nil {
-		l.title(vacuum.log.name)
+	if len(vacuum) > 0 {
+		l.title("Evacuation")
 		at = l.row
-		for range chartRows {
+		for range curvedRows {
 			l.text(l.row, 1, note, "")
 			l.heights[l.row] = rowPoints
 			l.row++
 		}
+		l.line(note, curveWords)
+		for _, c := range vacuum {
+			if c.log.says != "" {
+				l.line(note, c.log.name+". "+c.log.says)
+			}
+		}
 		l.together(at-1, l.row-1)
 	}
+	b.closeUpRecord(l)
 	l.row++
 	if err := b.oldNew(l.page, l.row, false); err != nil {
 		return nil, err
@@ -63,10 +73,19 @@ func (b *book) continuedPage(first *front, vacuum *charted) (*page, error) {
 				return err
 			}
 		}
-		if vacuum == nil {
-			return nil
+		for i, c := range vacuum {
+			col, width := 1, uint(wideChart)
+			switch { // nothing but pull-down and rise is two
+			case i > 0:
+				col, width = chartBeside, rightChart
+			case len(vacuum) > 1:
+				width = leftChart
+			}
+			if err := b.addChart(f, p, at, col, width, c); err != nil {
+				return err
+			}
 		}
-		return b.addChart(f, p, at, *vacuum)
+		return nil
 	}
 	return l.page, nil
 }

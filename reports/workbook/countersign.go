@@ -62,6 +62,9 @@ func Countersign(ctx context.Context, w io.Writer, file []byte, key ed25519.Priv
 		return fmt.Errorf("it was written by %s, and this is %s: only the version that wrote it can tell whether it shows what its record says", r.Other, version.String())
 	}
 	c := Countersignature{Key: KeyID(key.Public().(ed25519.PublicKey)), Name: clip(name), Decision: decision, Remarks: clip(remarks), Time: at.UTC().Truncate(time.Second), Software: version.String()}
+	if c.Key == r.KeyID {
+		return errors.New("this key exported the workbook: a countersignature is by another")
+	}
 	s := Signature{Name: c.Name, Date: at.Format(time.DateOnly), Decision: decision, Remarks: c.Remarks}
 	if m := s.missing(); len(m) > 0 {
 		return fmt.Errorf("not complete: %s", strings.Join(m, ", "))

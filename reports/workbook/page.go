@@ -37,6 +37,14 @@ type page struct {
 	evidence  bool         // for who wants to check: not printed unless asked
 	printed   int          // columns that are printed; 0 prints all
 	glue      map[int]bool // rows that stay on the page of the next
+	fits      []fitting    // what set the height of rows
+}
+
+// fitting is text that a row was made high enough for.
+type fitting struct {
+	row, c1, c2 int
+	s           string
+	k           lookKind
 }
 
 func ref(row, col int) string {
@@ -129,6 +137,33 @@ func (p *page) width(c1, c2 int) (w float64) {
 // fit sets the height of row for text of the given look over columns c1 to c2:
 // merged cells are not fitted by spreadsheet programs.
 func (p *page) fit(row, c1, c2 int, s string, k lookKind) {
+	p.fits = append(p.fits, fitting{row, c1, c2, s, k})
+	p.heights[row] = math.Max(p.heights[row], p.needs(c1, c2, s, k))
+}
+
+// widen makes all columns wider, and rows that text made high only as high as it then
+// needs: on paper, at the smaller scale, it has more room on a line.
+func (p *page) widen(f float64) {
+	high := map[int]float64{}
+	for _, t := range p.fits {
+		high[t.row] = math.Max(high[t.row], p.needs(t.c1, t.c2, t.s, t.k))
+	}
+	for i := range p.widths {
+		p.widths[i] *= f
+	}
+	low := map[int]float64{}
+	for _, t := range p.fits {
+		low[t.row] = math.Max(low[t.row], p.needs(t.c1, t.c2, t.s, t.k))
+	}
+	for row, h := range high {
+		if p.heights[row] == h { // set by nothing else
+			p.heights[row] = math.Max(low[row], math.Min(h, plainRow))
+		}
+	}
+}
+
+// needs is the height that text takes over columns c1 to c2.
+func (p *page) needs(c1, c2 int, s string, k lookKind) float64 {
 	size := 10.0
 	switch k {
 	case note, code:
@@ -144,8 +179,7 @@ func (p *page) fit(row, c1, c2 int, s string, k lookKind) {
 	for _, l := range strings.Split(s, "\n") {
 		lines += max(1, int(math.Ceil(float64(len([]rune(l)))/perLine)))
 	}
-	h := math.Min(400, float64(lines)*size*1.25+3)
-	p.heights[row] = math.Max(p.heights[row], h)
+	return math.Min(400, float64(lines)*size*1.25+3)
 }
 
 func newPage(name, title string, widths ...float64) *page {

@@ -1,5 +1,10 @@
 package workbook
 
+import (
+	"maps"
+	"slices"
+)
+
 // plainRow is the height in points of a row that asks for none. Every row gets
 // a height, for programs differ in those that nobody sets.
 const plainRow = 13.5
@@ -77,14 +82,14 @@ func (b *book) paginate(p *page) {
 	p.breaks = p.split(room, head)
 	// All pages a little smaller rather than one more: wider, for a sheet made to fit a
 	// number of pages is torn where a program likes.
+	widths, heights := slices.Clone(p.widths), maps.Clone(p.heights)
 	for f := 1.03; f < 1.3 && b.printScale(p)/f >= legible; f += 0.03 {
+		p.widen(f)
 		if less := p.split(f*room, head); len(less) < len(p.breaks) {
 			p.breaks, most = less, f*room
-			for i := range p.widths {
-				p.widths[i] *= f
-			}
 			break
 		}
+		p.widths, p.heights = slices.Clone(widths), maps.Clone(heights)
 	}
 	// As many pages, but none with a last row to itself: the least room that will do.
 	for low, high := most/2, most; high-low > plainRow; {

@@ -14,6 +14,9 @@ import (
 // chartRows of rowPoints each are as high as a chart.
 const chartRows = 17
 
+// curvedRows of them are as high as a chart with a fit.
+const curvedRows = 12
+
 // maxSeriesRows is how many rows of a log the sheet shows; a longer log is
 // thinned to every nth row. The record keeps them all.
 const maxSeriesRows = 600
@@ -23,21 +26,21 @@ type charted struct {
 	sheet       string
 	at          int // row of the chart beside its numbers, 0 if it stands elsewhere
 	first, last int
+	fit         [2]int // first and last row of what was fitted, 0 without
 	log         seriesLog
 }
 
-// seriesPage lists logged readings and the vacuum rise, each log with a chart of the
-// spreadsheet program's own; that of the rise is given back, for a page that is
+// seriesPage lists logged readings, pull-down and vacuum rise, each log with a chart of
+// the spreadsheet program's own; those of the vacuum are given back, for a page that is
 // printed. There is none without such readings.
-func (b *book) seriesPage() (*page, *charted) {
+func (b *book) seriesPage() (*page, []charted) {
 	logs := b.logs()
 	if len(logs) == 0 {
 		return nil, nil
 	}
 	p := newPage("Series", "Logged readings", 10, 14, 14, 14, 14, 14, 14)
 	row := b.banner(p, 7)
-	var charts []charted
-	var vacuum *charted
+	var charts, vacuum []charted
 	for _, l := range logs {
 		p.text(row, 1, section, l.name)
 		p.span(row, 1, 7)
@@ -55,15 +58,19 @@ func (b *book) seriesPage() (*page, *charted) {
 		}
 		c.first, c.last = l.numbers(p, row)
 		row = c.last + 2
+		if l.curve != nil {
+			c.fit[0], c.fit[1] = seriesLog{xLabel: l.xLabel, x: l.curve.x, heads: l.curve.heads, y: l.curve.y}.numbers(p, row)
+			row = c.fit[1] + 2
+		}
 		if l.vacuum {
-			vacuum = &c
+			vacuum = append(vacuum, c)
 			continue
 		}
 		charts = append(charts, c)
 	}
 	p.finish = func(f *excelize.File, p *page) error {
 		for _, c := range charts {
-			if err := b.addChart(f, p, c.at, c); err != nil {
+			if err := b.addChart(f, p, c.at, 1, wideChart, c); err != nil {
 				return err
 			}
 		}
@@ -101,6 +108,9 @@ type seriesLog struct {
 	y            [][]float64 // readings, then limits
 	limits       int         // how many of y are limits
 	vacuum       bool
+	curve        *curve // what was fitted to it
+	byDecades    bool   // drawn on a logarithmic axis
+	says         string // what it shows, in the words of its finding
 }
 
 // limit draws a line at what a finding is held against, SI.
@@ -163,15 +173,18 @@ func (b *book) logs() []seriesLog {
 			out = append(out, l)
 		}
 	}
+	if l, ok := b.pull(); ok {
+		out = append(out, l)
+	}
 	if l, ok := b.rise(); ok {
 		out = append(out, l)
 	}
 	return out
 }
 
-// rise reads the vacuum rise as it was noted: one line each, minutes and
+// riseAsNoted reads the vacuum rise as it was noted: one line each, minutes and
 // microns. Lines that are not two numbers are left out.
-func (b *book) rise() (seriesLog, bool) {
+func (b *book) riseAsNoted() (seriesLog, bool) {
 	u := b.unit(units.Vacuum)
 	micron, err := units.Lookup(units.Vacuum, "micron")
 	if err != nil {
@@ -208,35 +221,77 @@ var limitLine = stroke{"A11D1D", excelize.LineDashLgDashDotDot}
 // lines are told apart by dash as well as by colour.
 var lines = []stroke{{"1D4E5F", excelize.LineDashSolid}, {"B4532A", excelize.LineDashDash}, {"5B7F2B", excelize.LineDashSysDot}, {"6B4E9B", excelize.LineDashLgDash}, {"8A6D1F", excelize.LineDashLgDashDot}, {"52606D", excelize.LineDashSysDash}}
 
-func (b *book) addChart(f *excelize.File, p *page, at int, c charted) error {
-	l, first, last := c.log, c.first, c.last
+// Widths of a chart in pixels: over the page, and of two beside each other on the page
+// of what is continued.
+const (
+	wideChart  = 680
+	leftChart  = 342
+	rightChart = 436
+)
+
+// addChart draws a log at a cell. One with a fit has its readings as marks and the fit
+// with its band and limits as lines.
+func (b *book) addChart(f *excelize.File, p *page, at, col int, width uint, c charted) error {
+	l := c.log
 	var ss []excelize.ChartSeries
-	for i := range l.y {
+	series := func(i int, rows [2]int, s stroke, width float64) {
 		n, err := excelize.ColumnNumberToName(i + 2)
 		if err != nil {
-			return err
+			panic(err) // a column that this package computed is out of range
 		}
+		ss = append(ss, excelize.ChartSeries{
+			Name:       fmt.Sprintf("'%s'!$%s$%d", c.sheet, n, rows[0]-1),
+			Categories: fmt.Sprintf("'%s'!$A$%d:$A$%d", c.sheet, rows[0], rows[1]),
+			Values:     fmt.Sprintf("'%s'!$%s$%d:$%s$%d", c.sheet, n, rows[0], n, rows[1]),
+			Fill:       solid(s.color), // of the line: the library takes no other colour for it
+			Line:       excelize.LineOptions{Type: excelize.LineSolid, Dash: s.dash, Width: width},
+			Marker:     excelize.ChartMarker{Symbol: "none"},
+		})
+	}
+	for i := range l.y {
 		s := lines[i%len(lines)]
 		if i >= len(l.y)-l.limits {
 			s = limitLine
 		}
-		ss = append(ss, excelize.ChartSeries{
-			Name:       fmt.Sprintf("'%s'!$%s$%d", c.sheet, n, first-1),
-			Categories: fmt.Sprintf("'%s'!$A$%d:$A$%d", c.sheet, first, last),
-			Values:     fmt.Sprintf("'%s'!$%s$%d:$%s$%d", c.sheet, n, first, n, last),
-			Line:       excelize.LineOptions{Type: excelize.LineSolid, Fill: solid(s.color), Dash: s.dash, Width: 1.75},
-			Marker:     excelize.ChartMarker{Symbol: "none"},
-		})
+		series(i, [2]int{c.first, c.last}, s, 1.75)
+		if l.curve != nil {
+			last := &ss[len(ss)-1]
+			last.Line = excelize.LineOptions{Type: excelize.LineNone}
+			last.Marker = excelize.ChartMarker{Symbol: "circle", Size: 5, Fill: solid(s.color)}
+		}
 	}
-	return f.AddChart(p.name, ref(at, 1), &excelize.Chart{
+	if l.curve != nil {
+		for i := range l.curve.y {
+			switch {
+			case i == 0:
+				series(i, c.fit, stroke{ink, excelize.LineDashSolid}, 1.5)
+			case i < 3:
+				series(i, c.fit, stroke{muted, excelize.LineDashSysDash}, 0.75)
+			case i == 3:
+				series(i, c.fit, limitLine, 1.5)
+			default:
+				series(i, c.fit, lines[2], 1.5)
+			}
+		}
+	}
+	y := excelize.ChartAxis{MajorGridLines: true, Font: excelize.Font{Size: 9, Color: ink}}
+	if l.byDecades {
+		y.LogBase = 10
+	}
+	chart := &excelize.Chart{
 		Type: excelize.Scatter, Series: ss,
 		Title:     excelize.ChartTitle{Paragraph: []excelize.RichTextRun{{Text: l.name, Font: &excelize.Font{Size: 11, Family: fontName, Color: ink}}}},
 		Legend:    excelize.ChartLegend{Position: "bottom"},
 		XAxis:     excelize.ChartAxis{Title: axisTitle("minutes"), Font: excelize.Font{Size: 9, Color: ink}},
-		YAxis:     excelize.ChartAxis{MajorGridLines: true, Font: excelize.Font{Size: 9, Color: ink}},
-		Dimension: excelize.ChartDimension{Width: 680, Height: 330},
+		YAxis:     y,
+		Dimension: excelize.ChartDimension{Width: width, Height: 330},
 		Format:    excelize.GraphicOptions{AltText: "Chart of " + l.name + " over time; the numbers stand on the sheet " + c.sheet + ".", Positioning: "oneCell"},
-	})
+	}
+	if l.curve != nil { // what the lines are is said below it
+		chart.Legend.Position = "none"
+		chart.Dimension.Height = curvedRows * rowPoints * 4 / 3
+	}
+	return f.AddChart(p.name, ref(at, col), chart)
 }
 
 func axisTitle(s string) excelize.ChartTitle {

@@ -50,7 +50,7 @@ func (b *book) stepPage(name, heading string, steps ...record.Step) *page {
 func (b *book) stepTexts(p *page, row int, s record.Step) int {
 	for _, f := range record.Of(s) {
 		t := b.job.Text(f.Key)
-		if f.Kind == record.Number || t == "" || f.Key == record.Candidates { // the list stands judged on a sheet of its own
+		if f.Kind == record.Number || t == "" || f.Key == record.Candidates || f.Key == record.TrimSets { // the list stands judged on a sheet of its own
 			continue
 		}
 		p.text(row, 1, plain, "")

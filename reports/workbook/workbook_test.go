@@ -1,9 +1,11 @@
 package workbook_test
 
 import (
+	"archive/zip"
 	"bytes"
 	"crypto/ed25519"
 	"fmt"
+	"io"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -348,5 +350,46 @@ func BenchmarkRead(b *testing.B) {
 		if r, err := workbook.ReadBytes(x); err != nil || r.State != workbook.Signed {
 			b.Fatal(r.State, err)
 		}
+	}
+}
+
+// A reading that was entered later than it was measured says so on the sheet, and no
+// other does.
+func TestLaterIsMarked(t *testing.T) {
+	j, err := record.Demo()
+	if err != nil {
+		t.Fatal(err)
+	}
+	count := func() int {
+		var b bytes.Buffer
+		if err := workbook.Write(&b, assess.New(j), workbook.Options{}); err != nil {
+			t.Fatal(err)
+		}
+		z, err := zip.NewReader(bytes.NewReader(b.Bytes()), int64(b.Len()))
+		if err != nil {
+			t.Fatal(err)
+		}
+		n := 0
+		for _, f := range z.File {
+			r, err := f.Open()
+			if err != nil {
+				t.Fatal(err)
+			}
+			text, err := io.ReadAll(r)
+			if err != nil {
+				t.Fatal(err)
+			}
+			n += strings.Count(string(text), "(entered later than measured)")
+		}
+		return n
+	}
+	if n := count(); n != 0 {
+		t.Errorf("%d readings are marked, and nobody said so", n)
+	}
+	if err := j.Set(record.Entry{Key: record.HoldNoted, Value: record.NotedLater, Time: time.Unix(1.79e9, 0)}); err != nil {
+		t.Fatal(err)
+	}
+	if n := count(); n < 4 { // two pressures, two temperatures, and what else the hold has
+		t.Errorf("%d readings are marked", n)
 	}
 }

@@ -516,9 +516,9 @@ func chargeOff(f cycle.Fault, severity float64) float64 {
 // What the charge that was weighed says of the charge that is there. Common practice,
 // no source.
 const (
-	healthyCharge = 0.08 // standard, share: right charges about those built up, over units
+	healthyCharge = 0.12 // standard, share: right charges about those built up, over units
 	leftSince     = 0.4  // of what is missing, the share that left after it was weighed
-	grossWeighing = 0.1  // weighings and build-ups that are off by anything
+	grossWeighing = 0.25 // weighings and build-ups that are off by anything
 )
 
 // weighed is ln of the likelihood of the charge weighed, given that the charge is off by

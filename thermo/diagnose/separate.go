@@ -34,6 +34,9 @@ func (d *model) separate(rep *Report, all []hypothesis) {
 	for i := 1; i < min(3, len(all)); i++ {
 		ask := d.asked(&all[0], &all[i])
 		odds := all[0].c.P / max(all[i].c.P, 1e-300)
+		if len(ask) > 0 { // what was weighed, on one scale before the start, does not stand in for that reading
+			odds /= max(1, math.Exp(d.weighed(chargeOff(all[0].c.Fault, all[0].c.Severity))-d.weighed(chargeOff(all[i].c.Fault, all[i].c.Severity))))
+		}
 		if !(odds < apart || odds < far && len(ask) > 0) || i == 2 && len(ask) == 0 {
 			break
 		}

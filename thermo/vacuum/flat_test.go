@@ -44,3 +44,40 @@ func TestFlat(t *testing.T) {
 		t.Error("flat without readings")
 	}
 }
+
+// A pump that still holds the circuit, its gauge drifting upward, looks like a small
+// rise: within the drift it is told as that, beyond it is not. Circuits that are
+// isolated hardly ever come up so little.
+func TestDrifts(t *testing.T) {
+	of := func(rise float64) (ts, ps []float64) {
+		for m := 0.0; m <= 20; m++ {
+			ts, ps = append(ts, 60*m), append(ps, 40*(1+rise*m/20))
+		}
+		return ts, ps
+	}
+	for _, c := range []struct {
+		rise float64
+		want bool
+	}{{0, true}, {0.03, true}, {0.05, true}, {0.12, false}, {1, false}, {-0.1, true}} {
+		ts, ps := of(c.rise)
+		if got := Drifts(ts, ps, 0.05); got != c.want {
+			t.Errorf("a rise of %g: %v", c.rise, got)
+		}
+	}
+	if Drifts(nil, nil, 0.05) || Drifts([]float64{0}, []float64{1, 2}, 0.05) {
+		t.Error("drift without readings")
+	}
+	held, tight := 0, 0
+	for seed := uint64(90000); seed < 90600; seed++ {
+		if w := draw(seed); w.kind == Tight {
+			tight++
+			if ts, ps := w.run(1200); Drifts(ts, ps, 0.05) {
+				held++
+			}
+		}
+	}
+	t.Logf("of %d tight worlds %d would be asked about the pump", tight, held)
+	if held*50 > tight {
+		t.Errorf("of %d tight worlds %d would be asked about the pump", tight, held)
+	}
+}

@@ -1,6 +1,7 @@
 package vacuum
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"math/rand/v2"
@@ -26,6 +27,32 @@ type PullDown struct {
 	// gets there within Horizon at all; below a half no time is given.
 	Left, LeftLow, LeftHigh float64
 	Reaches                 float64
+
+	all []pull // what explains the readings, by weight
+}
+
+// At is the middle of the fits at t, s since the pump was started, and the band that
+// holds 95 % of them, Pa; a reading's own scatter is not in it. 0 without a fit.
+func (d PullDown) At(t float64) (mid, lo, hi float64) {
+	type part struct{ p, w float64 }
+	var parts []part
+	for i := range d.all {
+		parts = append(parts, part{d.all[i].at(t), d.all[i].w})
+	}
+	slices.SortFunc(parts, func(a, b part) int { return cmp.Compare(a.p, b.p) })
+	quantile := func(q float64) float64 {
+		sum := 0.0
+		for _, x := range parts {
+			if sum += x.w; sum >= q {
+				return x.p
+			}
+		}
+		return parts[len(parts)-1].p
+	}
+	if len(parts) == 0 {
+		return 0, 0, 0
+	}
+	return quantile(0.5), quantile(0.025), quantile(0.975)
 }
 
 // Horizon is how far ahead a pull-down is reckoned, s.
@@ -292,7 +319,7 @@ func (q *pull) left(last, target float64) float64 {
 }
 
 func summary(all []pull, last, target float64) PullDown {
-	var r PullDown
+	r := PullDown{all: slices.Clone(all)}
 	best := 0.0
 	type span struct{ t, w float64 }
 	var spans []span

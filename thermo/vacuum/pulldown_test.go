@@ -143,3 +143,36 @@ func TestPullDownExact(t *testing.T) {
 		t.Errorf("held at a plateau: %+v, %v", r, err)
 	}
 }
+
+// The picture's curve goes through the readings and its band holds the middle, in the
+// readings and on to where the target is reached.
+func TestPullDownCurve(t *testing.T) {
+	for seed := uint64(1); seed <= 20; seed++ {
+		ts, ps, _, _, cold, _ := pumped(seed, 1500)
+		d, err := FitPullDown(ts, ps, micron, 0.05, 100*micron, cold)
+		if err != nil {
+			t.Fatal(err)
+		}
+		off := 0
+		for i := range ts {
+			mid, lo, hi := d.At(ts[i])
+			if !(lo <= mid && mid <= hi) {
+				t.Fatalf("seed %d: %g in %g to %g", seed, mid, lo, hi)
+			}
+			if math.Abs(mid-ps[i]) > 0.25*ps[i]+5*micron {
+				off++
+			}
+		}
+		if off*10 > len(ts) {
+			t.Errorf("seed %d: %d of %d readings far from the curve", seed, off, len(ts))
+		}
+		if d.Left > 0 {
+			if mid, _, _ := d.At(ts[len(ts)-1] + d.Left); math.Abs(mid-100*micron) > 15*micron {
+				t.Errorf("seed %d: %g micron where 100 is to be reached", seed, mid/micron)
+			}
+		}
+	}
+	if a, b, c := (PullDown{}).At(5); a != 0 || b != 0 || c != 0 {
+		t.Error("a curve without a fit")
+	}
+}

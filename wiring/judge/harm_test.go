@@ -603,6 +603,11 @@ func compare(old, l *life, want wanted, whole bool, say func(kind, format string
 			if same != nil && d.what == "coil" && t.volts[i] < d.lo/2 && slices.Max(same.volts[j]) < d.lo/2 {
 				continue
 			}
+			// A fan that had less than a fifth of its voltage by such a path stood still, and
+			// has less yet.
+			if same != nil && d.what == "fan" && slices.Max(same.volts[j]) < 0.2*d.volts && t.volts[i] < slices.Min(same.volts[j]) {
+				continue
+			}
 			if same != nil && !t.runs && moved(l.n, t) && !asked(l.n, t, "cool-1") && (d.what == "blower" || d.what == "fan" || d.what == "coil") &&
 				t.volts[i] < slices.Min(same.volts[j]) && (near(alone[callsOf(l.n, t)]) || near(alone[strings.Replace(callsOf(l.n, t), "cool-2 ", "", 1)]) || t.volts[i] < 0.2*d.volts) {
 				continue

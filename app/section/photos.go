@@ -1,0 +1,186 @@
+package section
+
+import (
+	"bytes"
+	"context"
+	"fmt"
+	"image"
+	_ "image/jpeg" // of the two kinds that the store keeps
+	_ "image/png"
+	"strings"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/canvas"
+	scaling "golang.org/x/image/draw"
+
+	"retrostage/app/theme"
+	"retrostage/app/widget"
+	"retrostage/reports/store"
+)
+
+// Photos are the pictures of the job, and how their bytes are come by, beside the
+// toolkit's thread.
+type Photos struct {
+	All  []store.Attachment
+	Read func(a store.Attachment) ([]byte, error)
+}
+
+// of lists those of a step.
+func (f Photos) of(step string) (out []store.Attachment) {
+	for _, a := range f.All {
+		if a.For == step {
+			out = append(out, a)
+		}
+	}
+	return out
+}
+
+// thumb is a photo, small, or why it cannot be shown.
+type thumb struct {
+	At   store.Attachment
+	Img  image.Image
+	Fail string
+}
+
+// Sizes to which photos are brought down, in points.
+const (
+	thumbSide = 240
+	photoSide = 1400
+)
+
+// photos shows the pictures taken at the step and takes in more: from a file, or dropped
+// on the window.
+func photos(p *Pane) *Section {
+	body := widget.NewColumn(6, 0)
+	said := widget.NewWords("", theme.Small+0.5, false, theme.Muted)
+	objects := []fyne.CanvasObject{body, said}
+	said.Hide()
+	if browse := p.BrowsePicture(); browse != nil {
+		add := widget.NewTap("Add a photo of this step", func() {
+			p.Leave()
+			browse(func(path string) {
+				said.Tone = theme.Muted
+				said.Set("Taking in the photo")
+				said.Show()
+				p.reflow()
+				p.Attach(path, func(err error) {
+					said.Tone = theme.Muted
+					said.Set("Kept, without what the file said of place and camera.")
+					if err != nil {
+						said.Tone = theme.Bad
+						said.Set("Not kept: " + err.Error())
+					}
+					p.reflow()
+				})
+			})
+		})
+		add.Px = theme.Small + 0.5
+		objects = append(objects, add)
+	}
+	return newSection("photos", objects,
+		func(in Input) string {
+			var names []string
+			for _, a := range in.Photos.of(string(p.Info.Step)) {
+				names = append(names, a.Hash+a.Name)
+			}
+			return strings.Join(names, "\n")
+		},
+		func(ctx context.Context, in Input) (out []thumb) {
+			for _, a := range in.Photos.of(string(p.Info.Step)) {
+				if ctx.Err() != nil {
+					return nil
+				}
+				img, err := small(in.Photos, a, thumbSide)
+				t := thumb{At: a, Img: img}
+				if err != nil {
+					t.Fail = err.Error()
+				}
+				out = append(out, t)
+			}
+			return out
+		},
+		func(ts []thumb) {
+			widget.Refill(body, func() {
+				if len(ts) > 0 {
+					body.Add(widget.NewHeading(fmt.Sprintf("Photos of this step: %d", len(ts))))
+				}
+				for _, t := range ts {
+					p.thumb(body, t)
+				}
+			})
+			p.reflow()
+		})
+}
+
+func (p *Pane) thumb(body *fyne.Container, t thumb) {
+	if t.Fail != "" {
+		body.Add(widget.NewWords(t.At.Name+": "+t.Fail, theme.Small+0.5, false, theme.Warning))
+		return
+	}
+	body.Add(photo(t.Img))
+	look := widget.NewTap("Look at "+t.At.Name, func() { p.look(t.At) })
+	look.Px = theme.Small + 0.5
+	body.Add(look)
+}
+
+// photo is an image at its own size.
+func photo(img image.Image) fyne.CanvasObject {
+	c := canvas.NewImageFromImage(img)
+	c.FillMode = canvas.ImageFillContain
+	c.SetMinSize(fyne.NewSize(float32(img.Bounds().Dx()), float32(img.Bounds().Dy())))
+	return c
+}
+
+// look shows a photo as large as the sheet.
+func (p *Pane) look(a store.Attachment) {
+	p.Sheet(900, 700, func(shut func()) fyne.CanvasObject {
+		said := widget.NewWords("Reading the photo", theme.Small+0.5, false, theme.Muted)
+		col := widget.NewColumn(6, 12, widget.NewWords(a.Name, theme.Text, true, theme.Ink), said)
+		page := widget.NewScroller(col)
+		from := p.Photos()
+		var work widget.Latest
+		work.Now = p.Inline()
+		work.Ask(func() func() {
+			img, err := small(from, a, photoSide)
+			return func() {
+				if err != nil {
+					said.Tone = theme.Bad
+					said.Set("It cannot be shown: " + err.Error())
+					page.Reflow()
+					return
+				}
+				said.Hide()
+				c := canvas.NewImageFromImage(img)
+				c.FillMode = canvas.ImageFillContain
+				c.SetMinSize(fyne.NewSize(600, 460))
+				col.Add(c)
+				page.Reflow()
+			}
+		})
+		col.Add(widget.NewTap("Back to the step", shut))
+		return page
+	})
+}
+
+// small is a photo brought down so that no side is longer than most.
+func small(from Photos, a store.Attachment, most int) (image.Image, error) {
+	b, err := from.Read(a)
+	if err != nil {
+		return nil, err
+	}
+	c, _, err := image.DecodeConfig(bytes.NewReader(b))
+	if err != nil || c.Width < 1 || c.Height < 1 || c.Width > store.MaxPixels/c.Height {
+		return nil, fmt.Errorf("it is no photo that can be shown")
+	}
+	img, _, err := image.Decode(bytes.NewReader(b))
+	if err != nil {
+		return nil, err
+	}
+	w, h := c.Width, c.Height
+	if long := max(w, h); long > most {
+		w, h = max(1, w*most/long), max(1, h*most/long)
+	}
+	out := image.NewRGBA(image.Rect(0, 0, w, h))
+	scaling.ApproxBiLinear.Scale(out, out.Bounds(), img, img.Bounds(), scaling.Src, nil)
+	return out, nil
+}
