@@ -239,11 +239,11 @@ func TestDragScrollsOverEverything(t *testing.T) {
 			if page == nil {
 				continue
 			}
-			at, _, pageAt, ok := g.where(page)
+			at, _, _, ok := g.where(page)
 			if !ok {
 				t.Fatal("no page")
 			}
-			pageAt = at.SubtractXY(page.Size().Width/2, page.Size().Height/2)
+			pageAt := at.SubtractXY(page.Size().Width/2, page.Size().Height/2)
 			for y := float32(20); y < page.Size().Height-20; y += 37 {
 				page.Top()
 				finger := pageAt.AddXY(page.Size().Width*0.45, y)
