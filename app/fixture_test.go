@@ -44,7 +44,7 @@ func filled(t *testing.T) *record.Job {
 		{record.Decision, "convert to single stage", ""}, {record.NewCompressorSerial, "C-0002", ""}, {record.NewCapacity, "47000", "Btu/h"}, {record.NewRLA, "21.8", "A"},
 		{record.CapRating, "45", "uF"}, {record.CapTolerance, "5 %", ""}, {record.IndoorControl, record.ControlConventional, ""}, {record.OldControls, "unloading-scroll-conventional", ""},
 		{record.CapMeter, "43.1", "uF"}, {record.SupplyVoltage, "207", "V"}, {record.RunCurrent, "17.9", "A"}, {record.CapCurrent, "5.2", "A"}, {record.CapVolts, "338", "V"},
-		{record.VacuumFinal, "280", "micron"}, {record.VacuumEnd, "410", "micron"}, {record.VacuumTime, "15", "min"}, {record.WeighedIn, "190", "oz"},
+		{record.VacuumFinal, "280", "micron"}, {record.VacuumEnd, "410", "micron"}, {record.VacuumTime, "15", "min"}, {record.ChargedWith, "R-410A", ""}, {record.WeighedIn, "190", "oz"},
 		{record.SuctionPressure, "121", "psig"}, {record.SuctionTemp, "57", "F"}, {record.LiquidPressure, "342", "psig"}, {record.LiquidTemp, "101.5", "F"},
 		{record.DischargeTemp, "172", "F"}, {record.OutdoorTemp, "92", "F"}, {record.ReturnDB, "76", "F"}, {record.ReturnWB, "63", "F"}, {record.SupplyDB, "57", "F"},
 		{record.WorkDone, "Compressor, contactor, capacitor and drier replaced.", ""},

@@ -269,8 +269,8 @@ type variant struct {
 
 var goodJob = variant{breaker: "20", voltsNeeded: "370", capVolts: "440", weighed: "104", suctionTemp: "49.5"}
 
-// wholeJob goes from an empty job to the end of the running check; asked is how many
-// readings of the check-out were entered.
+// wholeJob goes from an empty job to the end of the running check, by a finger alone or
+// not; asked is how many readings of the check-out were entered.
 func wholeJob(t *testing.T, v variant) (h *hand, asked int) {
 	t.Helper()
 	b, w := bench(t, record.New("job-2026-08-14-7"))
@@ -375,7 +375,7 @@ func wholeJob(t *testing.T, v variant) (h *hand, asked int) {
 	h.clock("Isolated vacuum", 20*time.Minute)
 	enter(record.VacuumRise, "0 280\n2 295\n4 303\n6 309\n8 314\n10 318\n12 322\n14 325\n16 328\n18 331\n20 333")
 	h.next()
-	enter(record.WeighedIn, v.weighed, record.LabelCharge, v.weighed)
+	enter(record.ChargedWith, "R-22", record.WeighedIn, v.weighed, record.LabelCharge, v.weighed)
 	h.step(electrical)
 	enter(record.Insulation, "420")
 	gate("Allowed here; rated meter, leads, gloves")
@@ -530,7 +530,7 @@ func TestSecondJobLikeTheFirst(t *testing.T) {
 	h.clock("Isolated vacuum", 20*time.Minute)
 	enter(record.VacuumRise, "0 280\n2 295\n4 303\n6 309\n8 314\n10 318\n12 322\n14 325\n16 328\n18 331\n20 333")
 	h.next()
-	enter(record.WeighedIn, "104", record.LabelCharge, "104")
+	enter(record.ChargedWith, "R-22", record.WeighedIn, "104", record.LabelCharge, "104")
 	h.step(electrical)
 	enter(record.Insulation, "420")
 	h.gate("Allowed here; rated meter, leads, gloves")

@@ -27,6 +27,7 @@ type Point struct {
 type PH struct {
 	Bubble, Dew    Curve   // saturation lines, from low to high pressure
 	Cycle          []Point // in the order the refrigerant takes; joined and closed
+	Earlier        []Curve // cycles of other sets of readings, each a closed line with its number
 	Ties           []Curve // across the dome: constant temperature, or constant pressure of a mixture
 	Isotherms      []Curve // two ends each: boiling liquid and its vapour of one temperature
 	HLabel, PLabel string
@@ -54,6 +55,13 @@ func (d PH) Picture() *Picture {
 	}
 	for _, c := range d.Cycle {
 		see(c.H, c.P)
+	}
+	for _, c := range d.Earlier {
+		for i := range c.H {
+			if i < len(c.P) {
+				see(c.H[i], c.P[i])
+			}
+		}
 	}
 	low, measured := ylo, len(d.Cycle) > 0 && good(ylo)
 	for _, c := range []Curve{d.Bubble, d.Dew} {
@@ -96,6 +104,12 @@ func (d PH) Picture() *Picture {
 	p.Items = append(p.Items,
 		Line{Pts: dome, Tone: theme.Muted, Width: 1.8})
 
+	for _, c := range d.Earlier {
+		p.Items = append(p.Items, Line{Pts: pts(c), Tone: theme.Muted, Width: 1.6, Dash: []float64{6, 4}})
+		if len(c.H) > 0 && len(c.P) > 0 && c.Text != "" {
+			p.Items = append(p.Items, Text{At: Pt{X: c.H[0], Y: c.P[0]}, Text: c.Text, Tone: theme.Muted, Size: 11, AX: 0.5, AY: 0, DY: 5, Halo: true})
+		}
+	}
 	for _, run := range d.runs() {
 		p.Items = append(p.Items, Line{Pts: run, Tone: theme.Accent, Width: 2.6})
 	}

@@ -10,6 +10,7 @@ import (
 	"fyne.io/fyne/v2"
 
 	"retrostage/app/widget"
+	"retrostage/reports/assess"
 	"retrostage/reports/record"
 	"retrostage/thermo/units"
 )
@@ -244,12 +245,17 @@ func (e *entries) rows(in Input) fieldsState {
 			}
 		}
 	}
+	again := assess.ToReadAgain(j)
 	for _, f := range record.Of(e.p.Info.Step) {
 		problem := problems[f.Key]
 		if vs := in.Apart[f.Key]; len(vs) > 1 {
 			problem = "Typed apart on two tablets: " + strings.Join(vs, " or ") + ". Hold the label to say which stands."
 		}
 		s.rows[f.Key.String()], s.holds[f.Key.String()] = rowOf(j, f, problem, in.Now, in.System)
+		if w, outdated := again[f.Key]; outdated && s.rows[f.Key.String()].wrong == "" {
+			was, _ := j.Entry(f.Key)
+			s.rows[f.Key.String()], s.holds[f.Key.String()] = rowState{note: "was " + strings.TrimSpace(was.Value+" "+unitLabel(f, was.Unit)) + "; read again after: " + w}, false
+		}
 	}
 	for _, span := range record.Spans {
 		if r, ok := s.rows[span.Held.String()]; ok && r.wrong != "" && problems[span.Held] != "" && j.Text(span.Noted) == "" {

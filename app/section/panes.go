@@ -25,7 +25,7 @@ var layouts = map[record.Step]layout{
 		pictures: true, wide: true},
 	record.Electrical: {side: []maker{taken, fields, photos}, middle: []maker{summary, findings, leadCurrents, oldAgainstNew}, pictures: true},
 	record.Running: {side: []maker{again, taken, fields, photos, importKey},
-		middle: []maker{summary, phDiagram, findings, baseline, compressorMap, causes, logs}, pictures: true},
+		middle: []maker{summary, phDiagram, setsOf, findings, baseline, compressorMap, causes, logs}, pictures: true},
 	record.HandOver: {side: []maker{export, taken, fields, photos, ownerKey}, middle: []maker{against, summary, allFindings}, pictures: true},
 }
 

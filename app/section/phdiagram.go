@@ -83,6 +83,17 @@ func phPicture(r *assess.Report, s presenter) *chart.Picture {
 		d.Cycle = append(d.Cycle, chart.Point{H: hu.FromSI(c.H, 0), P: pu.FromSI(c.P, 0), Name: c.Name,
 			HalfH: hu.Span(2 * c.UH), HalfP: pu.Span(2 * c.UP), R: c.R, Apart: i == 1 && !compressed || i == 0 && q.Cycle[len(q.Cycle)-1].Name == assess.AboveSaturation})
 	}
+	const shown = 3 // of the sets before, the last ones
+	for _, e := range q.Earlier[max(0, len(q.Earlier)-shown):] {
+		var h, pr []float64
+		for _, c := range e.Points {
+			h, pr = append(h, c.H), append(pr, c.P)
+		}
+		if len(h) > 2 {
+			h, pr = append(h, h[0]), append(pr, pr[0])
+		}
+		d.Earlier = append(d.Earlier, curve(h, pr, fmt.Sprintf("set %d", e.Number)))
+	}
 	for _, t := range q.Coils {
 		text := degrees(t.T[1])
 		if t.Glides {

@@ -104,8 +104,8 @@ type earlierSet struct {
 	Rows  []string
 }
 
-// setsOf are the sets that a step has fields of.
-func setsOf(step record.Step) (out []record.Set) {
+// doneAgain are the sets that a step has fields of.
+func doneAgain(step record.Step) (out []record.Set) {
 	for _, s := range record.Sets {
 		for _, f := range s.Fields() {
 			if f.Step == step {
@@ -128,7 +128,7 @@ func again(p *Pane) *Section {
 			if !ok {
 				return nil
 			}
-			for _, s := range setsOf(p.Info.Step) {
+			for _, s := range doneAgain(p.Info.Step) {
 				w := setWords{Name: s.Name}
 				for _, f := range s.Fields() {
 					if e, there := in.Job.Entry(f.Key); there && e.Visit != now.Name {

@@ -197,6 +197,9 @@ func (c *context) report() (*Report, error) {
 	r.BuildUp = c.buildUp()
 	r.Tasks = c.tasks(r.Findings)
 	r.Clocks = c.clocks()
+	if r.Sets, err = c.sets(); err != nil {
+		return nil, err
+	}
 	c.readLogsOnce()
 	r.Logs = c.steadily.logs
 	ms := c.matters(r.Findings, r.Problems)

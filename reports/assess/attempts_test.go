@@ -38,12 +38,12 @@ func running30() []attempt {
 		{"standing pressure copied from the liquid", at(psi(record.RestPressure, "377.2")), nil, []string{"standing pressure"}, false},
 		{"liquid at the valve copied from the suction", at(f(record.ValveTemp, "55.5")), nil, []string{"metering device", "drier", "restriction", "liquid line"}, false},
 		// One wrong instrument; the unit itself is in order.
-		{"suction clamp 9 F low", at(f(record.SuctionTemp, "46.5")), []string{"superheat"}, []string{"suction line temperature"}, true},
+		{"suction clamp 9 F low", at(f(record.SuctionTemp, "46.5")), []string{"superheat", "isentropic_efficiency"}, []string{"suction line temperature"}, true},
 		{"suction clamp in the sun, 20 F high", at(f(record.SuctionTemp, "75.5")), nil, []string{"suction line temperature"}, true},
 		{"liquid clamp loose, 7 F low", at(f(record.LiquidTemp, "94.2")), []string{"subcooling"}, []string{"liquid line temperature", "metering device"}, true},
 		{"high-side gauge 40 psi high", at(psi(record.LiquidPressure, "417.2"), psi(record.DischargePressure, "423.2"), psi(record.RestPressure, "322")), []string{"subcooling"}, []string{"liquid pressure", "standing pressure"}, true},
 		{"low-side gauge 20 psi low", at(psi(record.SuctionPressure, "110.8")), nil, []string{"suction pressure"}, true},
-		{"low-side gauge 20 psi high", at(psi(record.SuctionPressure, "150.8")), []string{"superheat"}, []string{"suction pressure"}, true},
+		{"low-side gauge 20 psi high", at(psi(record.SuctionPressure, "150.8")), []string{"superheat", "isentropic_efficiency"}, []string{"suction pressure"}, true},
 		{"return wick dry, 6 F high", at(f(record.ReturnWB, "71")), []string{"sides_agree"}, []string{"wet bulb"}, true},
 		{"air flow guessed at half", at(entry{record.Airflow, "950", "cfm"}), []string{"airflow_per_ton", "sides_agree"}, []string{"airflow"}, true},
 		{"discharge clamp loose, 40 F low", at(f(record.DischargeTemp, "129.4")), []string{"isentropic_efficiency", "flow_deviation"}, []string{"discharge temperature"}, true},
@@ -65,8 +65,8 @@ func running30() []attempt {
 		{"height and barometer left out", at(entry{record.Altitude, "", ""}), nil, nil, true},
 		// Another refrigerant than the plate's.
 		{"plate says R-22", at(entry{record.Refrigerant, "R-22", ""}), []string{"superheat", "subcooling"}, nil, false},
-		{"plate says R-454B", at(entry{record.Refrigerant, "R-454B", ""}), nil, nil, true},
-		{"plate says R-32", at(entry{record.Refrigerant, "R-32", ""}), nil, nil, true},
+		{"plate says R-454B", at(entry{record.Refrigerant, "R-454B", ""}), []string{"superheat", "subcooling"}, nil, false},
+		{"plate says R-32", at(entry{record.Refrigerant, "R-32", ""}), []string{"superheat", "subcooling"}, nil, false},
 		// A heat pump in heating.
 		{"heating at 60 F: air warmer after the coil", at(f(record.OutdoorTemp, "60"), f(record.ReturnDB, "68"), f(record.ReturnWB, "56"), f(record.SupplyDB, "96"), f(record.SupplyWB, "67"), psi(record.SuctionPressure, "118"), f(record.SuctionTemp, "48"), psi(record.LiquidPressure, "340"), psi(record.DischargePressure, "346"), f(record.LiquidTemp, "88"), f(record.ValveTemp, "86"), f(record.DischargeTemp, "160"), f(record.CondenserAirOut, "48")), []string{"split_error", "sides_agree"}, nil, false},
 		// Two faults at once, by the published signs.

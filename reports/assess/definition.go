@@ -289,4 +289,4 @@ func withTables(f func(x *values, t *supply.Tables) (float64, error)) func(*valu
 }
 
 // definitions is every finding in the order in which it is shown.
-var definitions = slices.Concat(failure, deadChecks, circuitChecks, liveChecks, closeUp, chargeBuildUp, running, delivering)
+var definitions = slices.Concat(failure, deadChecks, circuitChecks, liveChecks, closeUp, chargeBuildUp, running, ducts, delivering)

@@ -151,7 +151,7 @@ func (c *context) check(rep *Report) (*check, *Diagnosis, error) {
 		return nil, d, nil
 	}
 	for _, p := range c.problems() {
-		if p.Key == record.Barometer || slices.ContainsFunc(diagnosed, func(q pairing) bool { return q.key == p.Key }) {
+		if p.Key == record.Barometer || p.Key == record.ChargedWith || slices.ContainsFunc(diagnosed, func(q pairing) bool { return q.key == p.Key }) {
 			d.Outcome = contradict + ": " + p.Key.Label() + ": " + p.Text
 			return nil, d, nil
 		}

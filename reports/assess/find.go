@@ -95,7 +95,11 @@ func (c *context) gather(inputs []input) (in []*reading, missing []string) {
 	for _, i := range inputs {
 		r := c.input(i)
 		if r == nil && !i.optional {
-			missing = append(missing, i.label())
+			label := i.label()
+			if len(i.fields) > 0 {
+				label = c.takeAgain(i.fields[0], label)
+			}
+			missing = append(missing, label)
 		}
 		in = append(in, r)
 	}
@@ -185,7 +189,7 @@ func (c *context) judge(f *Finding, row limit, res uncertainty.Result, used []*r
 			f.Verdict, f.Next = Within, row.NextOK
 		default:
 			f.Verdict = TooClose
-			f.Settle = "Too coarse to tell: a difference that matters need not show in these readings." + again(f)
+			f.Settle = "Too coarse to tell: a difference that matters need not show in these readings." + closest(f)
 			f.Next = f.Settle
 		}
 		f.Near = c.closer(f, used)
@@ -204,8 +208,8 @@ func (c *context) judge(f *Finding, row limit, res uncertainty.Result, used []*r
 	}
 }
 
-// again names the reading that carries most of the doubt.
-func again(f *Finding) string {
+// closest names the reading that carries most of the doubt.
+func closest(f *Finding) string {
 	top := Input{}
 	for _, in := range f.Inputs {
 		if in.U > 0 && in.Share > top.Share {

@@ -124,6 +124,7 @@ type Report struct {
 	Tasks    []Task    `json:"work_list"`
 	Clocks   []Clock   `json:"clocks"`
 	Logs     []Log     `json:"logs,omitempty"`
+	Sets     []Set     `json:"sets,omitempty"` // of readings, where there is more than one
 }
 
 // Rise is the isolated vacuum's rise for the picture: readings, the word that the

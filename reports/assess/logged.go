@@ -38,7 +38,7 @@ func (c *context) readLogsOnce() {
 
 func (c *context) readLogs() steadily {
 	out := steadily{done: true, by: map[record.Key]logged{}}
-	for _, s := range c.job.Series {
+	for _, s := range c.read1.Series {
 		var cols []series.Column
 		var vals [][]float64
 		var tests []series.Test
@@ -86,6 +86,9 @@ func (c *context) readLogs() steadily {
 		out.longer = max(out.longer, g.Seconds(w.To)-g.Seconds(w.From))
 		for i, st := range w.Stats {
 			l := from[i]
+			if len(c.spans) > 1 && inSet[l.field] && c.since(s.After-1, l.field) != "" {
+				continue // logged before the unit was changed
+			}
 			l.si, l.sd, l.uMean = st.Mean, st.SD, st.U
 			out.by[l.field] = l
 		}

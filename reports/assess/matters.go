@@ -1,6 +1,7 @@
 package assess
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -100,6 +101,13 @@ func (c *context) matters(findings []Finding, problems []Problem) []Matter {
 			}
 		}
 		out = append(out, c.missing(s, findings)...)
+		if s == record.Running {
+			out = append(out, c.setMatters()...)
+			out = append(out, c.shaking()...)
+		}
+		if s == record.HandOver {
+			out = append(out, c.returnVisit(findings)...)
+		}
 		if s == record.HandOver {
 			out = append(out, c.rootOpen(findings)...)
 		}
@@ -140,11 +148,16 @@ func (c *context) missing(s record.Step, fs []Finding) []Matter {
 	for _, f := range record.Of(s) {
 		_, draft := c.job.Draft(f.Key)
 		_, ok := c.job.Entry(f.Key)
+		why := c.stale(f.Key)
+		ok = ok && why == ""
+		if why != "" {
+			why = "to be read again, after: " + why
+		}
 		switch {
 		case draft:
 			out = append(out, c.matter(IsMissing, s, f.Key.String(), f.Label, "typed and not accepted"))
 		case f.Need && !ok && c.reading(f.Key) == nil:
-			out = append(out, c.matter(IsMissing, s, f.Key.String(), f.Label, c.job.NotYet(f.Key)))
+			out = append(out, c.matter(IsMissing, s, f.Key.String(), f.Label, cmp.Or(why, c.job.NotYet(f.Key))))
 		default:
 			continue
 		}
@@ -182,6 +195,7 @@ func (c *context) missing(s record.Step, fs []Finding) []Matter {
 			return false
 		}
 		for _, l := range strings.Split(rest, ", ") {
+			l, _, _ = strings.Cut(l, again)
 			if !slices.ContainsFunc(out, func(o Matter) bool { return o.Label == l && there[o.Key] }) {
 				return false
 			}
@@ -315,7 +329,13 @@ func (c *context) repeated(r *reading) bool {
 		return false
 	}
 	var last []record.Entry
-	for _, e := range c.job.History(r.field) {
+	for i, e := range c.read1.Entries {
+		if e.Key != r.field {
+			continue
+		}
+		if inSet[r.field] && c.since(i, r.field) != "" {
+			continue // of the unit as it was
+		}
 		if e.Value == "" {
 			last = nil
 			continue

@@ -13,7 +13,14 @@ type PHDiagram struct {
 	Dome      fluid.Dome
 	Isotherms []fluid.Tie
 	Cycle     []Point
-	Coils     []Tie // across the dome at the pressures of the coils
+	Earlier   []Earlier // the sets of readings before, oldest first
+	Coils     []Tie     // across the dome at the pressures of the coils
+}
+
+// Earlier is the cycle of another set of readings.
+type Earlier struct {
+	Number int
+	Points []Point
 }
 
 // Tie is a line across the dome at one pressure; Glides tells that its ends
@@ -45,6 +52,11 @@ func PHDiagramOf(name string, r *Report, origin, step float64) (*PHDiagram, erro
 		return d, nil
 	}
 	d.Cycle = r.Cycle.Points
+	for _, x := range r.Sets {
+		if x.Cycle != nil && !x.used {
+			d.Earlier = append(d.Earlier, Earlier{x.Number, x.Cycle.Points})
+		}
+	}
 	for _, c := range d.Cycle {
 		if d.hasCoil(c.P) {
 			continue

@@ -35,6 +35,9 @@ type context struct {
 	site   reading      // air pressure of the site, Pa
 	cache  map[string]*reading
 	memo   map[memoKey]any
+	spans  []span      // the sets of readings, at least one
+	set    int         // the one that stands for the unit
+	read1  *record.Job // the record as it stood when that was closed
 	steadily
 }
 
@@ -63,6 +66,11 @@ func newContext(j *record.Job) (*context, error) {
 	}
 	system := System(j)
 	c := &context{job: j, lim: lim.in(system), system: system, cache: map[string]*reading{}, memo: map[memoKey]any{}}
+	c.spans = spans(j)
+	c.use(len(c.spans) - 1)
+	if i, ok := c.handed(); ok {
+		c.use(i)
+	}
 	if name := j.Text(record.Refrigerant); name != "" {
 		if c.fluid, err = fluid.Get(name); err != nil {
 			return nil, err
@@ -115,7 +123,12 @@ func (c *context) read(key record.Key) *reading {
 		return nil
 	}
 	logged, isLogged := c.logged(key)
-	e, ok := c.job.Entry(key)
+	job := c.job
+	if inSet[key] {
+		job = c.read1
+	}
+	e, ok := job.Entry(key)
+	ok = ok && c.stale(key) == ""
 	if !ok && isLogged {
 		r := logged.reading
 		half, doubt := c.halfWidth(f, &r)
@@ -125,7 +138,7 @@ func (c *context) read(key record.Key) *reading {
 	if !ok {
 		return nil
 	}
-	a, ok := c.job.Number(key)
+	a, ok := job.Number(key)
 	if !ok {
 		return nil
 	}

@@ -292,6 +292,7 @@ func byFlow(f flowBy, p powerBy) []definition {
 			relation: relation{words: "Q refrigerant / P compressor; fans not counted", from: slices.Concat(f.from, p.from), inputs: all(inputs, p.inputs), eval: per(f.cooling, p)}},
 		{key: "eer_air", label: "Cooling by the air per compressor power", step: record.Running, group: qDeliver, dim: units.Efficiency, applies: applies,
 			relation: relation{words: "Q air / P compressor; fans not counted", from: slices.Concat([]source{moistAir}, p.from), inputs: all(airInputs, p.inputs), eval: per(airTotal, p)}},
+		deliveredBy(f, applies, inputs),
 		{key: "sides_agree", label: "Air's cooling against the refrigerant's", step: record.Running, group: qDeliver, dim: units.Percent, applies: applies,
 			limit: "sides_agree", target: zero, relation: relation{
 				words: "Q air / Q refrigerant - 1", from: slices.Concat(f.from, []source{moistAir}), inputs: all(inputs, airInputs, []input{otherHeat}),

@@ -1,6 +1,7 @@
 package assess
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 
@@ -66,18 +67,18 @@ var running = []definition{
 			eval:  withFluid(func(f *fluid.Fluid, x *values) (float64, error) { return f.BubbleT(x.of(record.LiquidPressure)) }),
 			sheet: "{sat:condensing}"}},
 	{key: "superheat", label: "Superheat", step: record.Running, group: qCharge, dim: units.TempDiff,
-		limit: "superheat", only: settled,
+		limit: "superheat", only: chargeShown,
 		valid: func(c *context) string {
 			if fixed(c) {
 				return "with a fixed orifice superheat is held against its target, see the next line"
 			}
-			return c.conditions("subcooling")
+			return cmp.Or(c.otherRefrigerant(), c.conditions("subcooling"))
 		},
 		relation: relation{
 			words: "T suction line - T dew(p suction)", from: []source{properties}, inputs: []input{is(record.SuctionTemp), is(record.SuctionPressure)},
 			eval: withFluid(superheat), sheet: "{suction_temp}-{f:evaporating}"}},
 	{key: "superheat_error", label: "Superheat less target", step: record.Running, group: qCharge, dim: units.TempDiff, applies: fixed,
-		limit: "superheat_error", only: settled, valid: func(c *context) string { return c.conditions("superheat") },
+		limit: "superheat_error", valid: func(c *context) string { return cmp.Or(c.otherRefrigerant(), c.conditions("superheat")) }, only: chargeShown,
 		relation: relation{
 			words: "superheat - target superheat", from: []source{properties, asInput(doubtSuperheat)},
 			inputs: []input{is(record.SuctionTemp), is(record.SuctionPressure), targetBasis, is(record.OutdoorTemp), doubtSuperheat},
@@ -95,7 +96,7 @@ var running = []definition{
 				return []Constant{{Name: "target", Dim: units.TempDiff, Value: tg}}, err
 			}}},
 	{key: "subcooling", label: "Subcooling", step: record.Running, group: qCharge, dim: units.TempDiff,
-		limit: "subcooling", only: settled, valid: func(c *context) string { return c.conditions("subcooling") },
+		limit: "subcooling", valid: func(c *context) string { return cmp.Or(c.otherRefrigerant(), c.conditions("subcooling")) }, only: chargeShown,
 		target: func(c *context) (float64, string) {
 			if fixed(c) {
 				return 0, "with a fixed orifice the charge is judged by superheat"
@@ -111,6 +112,18 @@ var running = []definition{
 				return circuit.Subcooling(f, x.of(record.LiquidPressure), x.of(record.LiquidTemp))
 			}),
 			sheet: "{f:condensing}-{liquid_temp}"}},
+	{key: "rest_saturation", label: "Standing: saturation of the pressure over the coil", step: record.Running, group: qCharge, dim: units.TempDiff,
+		applies: func(c *context) bool { return c.reading(record.RestPressure) != nil },
+		limit:   "rest_saturation", relation: relation{
+			words: "T sat(p at rest) - T coil at rest; three tenths of the way from bubble to dew", from: []source{properties}, inputs: []input{is(record.RestPressure), is(record.RestTemp)},
+			eval: withFluid(func(f *fluid.Fluid, x *values) (float64, error) {
+				bubble, err := f.BubbleT(x.of(record.RestPressure))
+				if err != nil {
+					return 0, err
+				}
+				dew, err := f.DewT(x.of(record.RestPressure))
+				return bubble + standingGas*(dew-bubble) - x.of(record.RestTemp), err
+			})}},
 	{key: "condensing_over_ambient", label: "Condensing over outdoor air", step: record.Running, group: qAir, dim: units.TempDiff,
 		limit: "condensing_over_ambient", relation: relation{
 			words: "T bubble(p liquid) - T outdoor air", from: []source{properties}, inputs: []input{is(record.LiquidPressure), is(record.OutdoorTemp)},
@@ -165,7 +178,7 @@ var running = []definition{
 	{key: "discharge_temp_line", label: "Discharge line temperature", step: record.Running, group: qPump, dim: units.Temperature,
 		limit: "discharge_temp_line", relation: asRead(record.DischargeTemp, "as read")},
 	{key: "isentropic_efficiency", label: "Compression efficiency from temperatures", step: record.Running, group: qPump, dim: units.Percent,
-		limit: "isentropic_efficiency", relation: relation{
+		limit: "isentropic_efficiency", only: noLawIsBroken, relation: relation{
 			words: "(h(p2, s1) - h1) / (h2 - h1)", from: []source{properties},
 			inputs: []input{is(record.SuctionPressure), is(record.SuctionTemp), highSide, condenserDrop, is(record.DischargeTemp)},
 			eval: withFluid(func(f *fluid.Fluid, x *values) (float64, error) {
@@ -176,6 +189,45 @@ var running = []definition{
 				}
 				return circuit.Isentropic(f, circuit.Reading{P: x.of(record.SuctionPressure), T: x.of(record.SuctionTemp)}, circuit.Reading{P: x.high(), T: x.of(record.DischargeTemp)})
 			})}},
+}
+
+// standingGas is the share of the charge that stands as gas in a unit at rest: the
+// density of the charge over all its volumes (a judgement; a blend without glide does
+// not feel it).
+const standingGas = 0.3
+
+// noLawIsBroken: an efficiency below one contradicts no law, and that is all. A clamp or
+// a gauge far off leaves it there too.
+func noLawIsBroken(*context) string {
+	return "possible by the second law, which a clamp or gauge that is well off need not break: it shows no more"
+}
+
+// unreadCylinder is why superheat and subcooling cannot be told to be right: they are
+// those of one refrigerant, and which one is in the unit was read on the old plate alone.
+func unreadCylinder(c *context) string {
+	if c.job.Text(record.ChargedWith) == "" {
+		return "these are temperatures of the refrigerant on the plate; enter which one was weighed in, as read on the cylinder"
+	}
+	return ""
+}
+
+// chargeShown is why superheat and subcooling show nothing of the charge yet.
+func chargeShown(c *context) string { return cmp.Or(settled(c), unreadCylinder(c)) }
+
+// otherRefrigerant is why they are not judged where plate and cylinder differ.
+func (c *context) otherRefrigerant() string {
+	if e := c.cylinderFits(); e != nil {
+		return e.Error()
+	}
+	return ""
+}
+
+func (c *context) cylinderFits() error {
+	in, plate := c.job.Text(record.ChargedWith), c.job.Text(record.Refrigerant)
+	if in == "" || plate == "" || in == plate {
+		return nil
+	}
+	return fmt.Errorf("the cylinder says %s, the plate %s: read both again; a unit is charged with what its plate or label names", in, plate)
 }
 
 func fixed(c *context) bool { return c.job.Text(record.Metering) == record.MeterFixed }

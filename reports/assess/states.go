@@ -57,6 +57,7 @@ func (c *context) problems() []Problem {
 		say(record.SupplyWB, fmt.Errorf("a wet bulb cannot be above the dry bulb"))
 	}
 	say(record.Barometer, c.reducedBarometer())
+	say(record.ChargedWith, c.cylinderFits())
 	for _, s := range record.Spans {
 		say(s.Held, c.stamped(s))
 	}
@@ -414,7 +415,7 @@ func (c *context) against(ms []Matter) []Matter {
 			if m.Reserved != nil {
 				stand = Reservation
 			}
-			if stand != want || m.Step == record.HandOver && m.Key != record.RootKind.String() {
+			if stand != want || m.Step == record.HandOver && m.Key != record.RootKind.String() && m.Key != record.FollowUpDue.String() {
 				continue
 			}
 			if want == IsMissing && !c.begun(m.Step) {

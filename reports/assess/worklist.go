@@ -100,6 +100,8 @@ var workList = []line{
 		source: "UL 60335-2-40, ASHRAE 15 (titles only read)" + rules, keys: []record.Key{record.FlammableRead, record.FlammableMost}, findings: []string{"flammable_charge"}, only: flammable},
 	{step: record.Charge, title: "First seconds: listen, watch the current", caution: "Hands and faces clear of the terminal cover. Stop at once at a howl, a knock, or a current that stays at locked rotor; do not try again before you know why.",
 		source: custom + rules, keys: []record.Key{record.FirstSeconds}},
+	{step: record.Charge, title: "Look and touch: tubing and compressor", caution: "Locked rotor, fan and discharge line burn and cut: look first, touch with the back of the hand, sleeves off. A picture of feet and tubing.",
+		source: custom, keys: []record.Key{record.VibrationTubing, record.VibrationShell}},
 	{step: record.Charge, title: "Leak search at every joint, at rest and running", caution: "Hands, leads and sleeves clear of the fan. Detector first, bubbles at what it finds.",
 		source: custom, keys: []record.Key{record.LeakSearch}},
 	{step: record.Charge, title: "Let it settle, then trim if the coil is dry and the weather allows", caution: "Fifteen minutes after each change. Below the outdoor temperature of the check leave it as weighed, and say so on the label.",
@@ -127,6 +129,11 @@ func (c *context) task(l line, fs []Finding) Task {
 		v := c.job.Text(k)
 		if v == "" {
 			t.Missing = append(t.Missing, k.Label())
+			continue
+		}
+		if k == record.VibrationTubing || k == record.VibrationShell {
+			refused = refused || v == record.Yes
+			said = append(said, c.brief(k, k.Label()+": "+v))
 			continue
 		}
 		refused = refused || v == record.No || v == "no" || v == record.LeakNotDone || v == "washed, still wet"

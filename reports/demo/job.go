@@ -328,6 +328,8 @@ func (m *maker) charge(tons float64) {
 	must(m, 0, err)
 	bore := (0.375 - 0.064) * 0.0254
 	need := tag*oz + (length-15)*0.3048*math.Pi/4*bore*bore*s.Rho
+	// Without a draw, so that a seed goes on making the job that it made.
+	must(m, 0, m.job.Set(record.Entry{Key: record.ChargedWith, Value: m.job.Text(record.Refrigerant), Time: m.at}))
 	in := m.put(record.WeighedIn, need*m.between(0.97, 1), 1, "s1")
 	trim := m.put(record.Trimmed, need-in, 1, "s1")
 	m.put(record.Recovered, tag*oz*m.between(0.5, 0.95), 1, "s1")

@@ -160,6 +160,13 @@ const (
 	SizeDown      = "before 2023: taken down"
 	MetalCopper   = "copper"
 	MetalAluminum = "aluminum"
+	SetChargeIn   = "refrigerant added"
+	SetChargeOut  = "refrigerant taken out"
+	SetAir        = "indoor air flow changed"
+	SetOutdoor    = "outdoor coil cleaned"
+	SetIndoor     = "filter or indoor coil cleaned"
+	SetOther      = "something else changed"
+	SetAgain      = "nothing: read again"
 	MeterTXV      = "thermostatic valve"
 	MeterEXV      = "electronic valve"
 	MeterFixed    = "fixed orifice"
@@ -391,6 +398,7 @@ var (
 	MapReturnGas        = stated(Match, "Map", "map_return_gas", "Map: return gas temperature", "If the map is for a fixed return gas instead.", units.Temperature, "F", 0, 100)
 	Candidates          = seldom(note(Match, "Candidates", "candidates", "List of candidates", "A table: headings with units in the first line, then one compressor a line. Import fills it."))
 	ValveBleeds         = seldom(pick(Match, "What stays", "valve_bleeds", "Pressures even out at rest through the valve", "", Yes, No, "not known"))
+	BoreFitted          = seldom(stated(Match, "What stays", "bore_fitted", "Fixed bore fitted now, diameter", "", units.Bore, "in", 0.02, 0.2))
 	FixedBore           = seldom(stated(Match, "What stays", "fixed_bore", "Fixed bore, diameter", "", units.Bore, "in", 0.02, 0.2))
 	SuctionRiser        = seldom(pick(Match, "What stays", "suction_riser", "Suction line rises to the compressor", "", Yes, No))
 	SuctionInside       = seldom(stated(Match, "What stays", "suction_inside", "Suction line, inside diameter", "", units.Bore, "in", 0.3, 2))
@@ -544,6 +552,7 @@ var (
 	CylinderStop      = seldom(measured(Charge, "Weighed", "cylinder_stop", "Cylinder on the scale, after", "Before any trimming.", "scale", units.Mass, "oz", 1, 5000))
 	ScaleZeroStop     = seldom(measured(Charge, "Weighed", "scale_zero_stop", "Scale empty, after", "", "scale", units.Mass, "oz", -100, 100))
 	Recovered         = measured(Charge, "Weighed", "recovered", "Recovered from the unit", "", "scale", units.Mass, "oz", 0, 2000)
+	ChargedWith       = need(pick(Charge, "Weighed", "charged_with", "Refrigerant weighed in, read on the cylinder", "Superheat and subcooling are those of this refrigerant.", fluid.Names()...))
 	WeighedIn         = need(measured(Charge, "Weighed", "weighed_in", "Weighed in", "", "scale", units.Mass, "oz", 0, 2000))
 	Trimmed           = measured(Charge, "Weighed", "trimmed", "Trimmed afterwards", "Added counts up, removed counts down.", "scale", units.Mass, "oz", -500, 500)
 	SettleStarted     = program(text(Charge, "Trim", "settle_started", "Settling: clock started", "Written by the program when the clock is started."))
@@ -576,6 +585,15 @@ var (
 	Airflow            = measured(Running, "Air", "airflow", "Indoor airflow", "", "airflow by static or traverse", units.Airflow, "cfm", 50, 10000)
 	SettleTime         = stated(Running, "Air", "settle_time", "Ran without a break for", "15 min after each change of charge.", units.Duration, "min", 0, 1000)
 	LineRise           = stated(Running, "Line set", "line_rise", "Outdoor unit above the evaporator by", "Negative when it stands below.", units.Length, "ft", -200, 200)
+	StaticReturn       = seldom(measured(Running, "Static pressure", "static_return", "Static pressure, return side, between filter and blower", "Below the room's: enter it without its sign.", "static gauge", units.DuctPressure, "inH2O", 0, 5))
+	StaticSupply       = seldom(measured(Running, "Static pressure", "static_supply", "Static pressure, supply side, after the coil", "", "static gauge", units.DuctPressure, "inH2O", 0, 5))
+	StaticBefore       = seldom(measured(Running, "Static pressure", "static_before", "Static pressure before the filter", "On the return side: enter it without its sign.", "static gauge", units.DuctPressure, "inH2O", 0, 5))
+	StaticRated        = seldom(stated(Running, "Static pressure", "static_rated", "Highest external static on the air handler's plate", "", units.DuctPressure, "inH2O", 0.05, 5))
+	VibrationTubing    = pick(Running, "Look and touch", "vibration_tubing", "Tubing shakes or touches anything, by look and touch", "Unit running. Away from the fan; discharge line and terminals are hot.", No, Yes)
+	VibrationShell     = pick(Running, "Look and touch", "vibration_shell", "Compressor shakes hard or knocks, by look and touch", "A picture of its feet and of the tubing goes with it.", No, Yes)
+	SetDone            = program(pick(Running, "Sets of readings", "set_done", "Done after this set of readings", "Closes the set: what was read before and can have moved is to be read again.", SetChargeIn, SetChargeOut, SetAir, SetOutdoor, SetIndoor, SetOther, SetAgain))
+	SetDetail          = seldom(text(Running, "Sets of readings", "set_detail", "What exactly is done after this set", "An amount, a setting: entered before the set is closed."))
+	HandedSet          = seldom(stated(Running, "Sets of readings", "handed_set", "Set of readings that is handed over", "Its number. Signed with the rest.", units.Count, "n", 1, 999))
 	RestPressure       = measured(Running, "At rest", "rest_pressure", "Standing pressure, unit off and equalised", "Off until the coil has taken the temperature of the air.", "high-side gauge", units.Pressure, "psig", 0, 500)
 	RestTemp           = measured(Running, "At rest", "rest_temp", "Outdoor coil temperature at rest", "Bare pipe of the coil, in the shade.", "pipe clamp", units.Temperature, "F", -40, 140)
 	RunningNote        = note(Running, "Notes", "running_note", "Notes", "")

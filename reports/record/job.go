@@ -352,7 +352,7 @@ func (j *Job) Set(e Entry) error {
 	e.Value, e.Unit = value, unit
 	if old, ok := j.Entry(e.Key); ok || e.Value == "" {
 		same := old.Value == e.Value && (e.Value == "" || old.Unit == e.Unit && old.Instrument == e.Instrument)
-		if same && !(e.Again && e.Value != "") && !(e.Key == SignedBy && !j.stands()) {
+		if same && !(e.Again && e.Value != "") && !(e.Value != "" && j.setClosedSince(e.Key)) && !(e.Key == SignedBy && !j.stands()) {
 			return nil
 		}
 	}
@@ -364,6 +364,14 @@ func (j *Job) Set(e Entry) error {
 		j.add(Entry{Key: SignedRecord, Value: j.digest(), Time: e.Time, By: e.By, Visit: e.Visit})
 	}
 	return nil
+}
+
+// setClosedSince tells whether a set of readings was closed after the newest entry of
+// key: the same number read again is a reading of the next set.
+func (j *Job) setClosedSince(key Key) bool {
+	closed, ok := j.newest[SetDone]
+	at, have := j.newest[key]
+	return ok && have && closed.at > at.at
 }
 
 func (j *Job) add(e Entry) {

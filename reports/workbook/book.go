@@ -65,7 +65,7 @@ func (b *book) places(dim units.Dimension) int {
 	switch dim {
 	case units.Vacuum, units.Airflow, units.Insulation, units.AirPerCap, units.Duration, units.Count, units.Money:
 		return 0
-	case units.Barometric, units.Current, units.Ratio, units.Capacitance:
+	case units.Barometric, units.DuctPressure, units.Current, units.Ratio, units.Capacitance:
 		return 2
 	case units.Mass:
 		if b.opts.System == units.SI {

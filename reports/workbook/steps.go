@@ -34,6 +34,7 @@ func (b *book) stepPage(name, heading string, steps ...record.Step) *page {
 		}
 		if s == record.Running {
 			row = b.causes(p, row)
+			row = b.sets(p, row)
 		}
 	}
 	p.finish = func(f *excelize.File, p *page) error {

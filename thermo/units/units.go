@@ -33,33 +33,35 @@ const (
 	TempDiff    Dimension = "temperature difference"
 	Pressure    Dimension = "pressure" // of the circuit, usually read as gauge
 	PressDiff   Dimension = "pressure difference"
-	Barometric  Dimension = "air pressure" // absolute by nature
-	Vacuum      Dimension = "vacuum"       // absolute, small
-	Length      Dimension = "length"
-	Bore        Dimension = "pipe size"
-	Mass        Dimension = "mass"
-	Volume      Dimension = "volume"
-	Airflow     Dimension = "airflow"
-	Capacity    Dimension = "capacity"
-	AirPerCap   Dimension = "airflow per capacity"
-	Power       Dimension = "power"
-	Voltage     Dimension = "voltage"
-	Current     Dimension = "current"
-	Resistance  Dimension = "resistance"
-	Insulation  Dimension = "insulation resistance"
-	Capacitance Dimension = "capacitance"
-	Frequency   Dimension = "frequency"
-	Apparent    Dimension = "apparent power"
-	Duration    Dimension = "duration"
-	Percent     Dimension = "percentage" // SI is the fraction
-	Ratio       Dimension = "ratio"
-	Efficiency  Dimension = "cooling per power"
-	Density     Dimension = "density"
-	Enthalpy    Dimension = "specific enthalpy"
-	MassFlow    Dimension = "mass flow"
-	LeakRate    Dimension = "leak rate"
-	Money       Dimension = "money" // in the job's own currency
-	Count       Dimension = "count"
+
+	DuctPressure Dimension = "duct pressure" // of air against the room's
+	Barometric   Dimension = "air pressure"  // absolute by nature
+	Vacuum       Dimension = "vacuum"        // absolute, small
+	Length       Dimension = "length"
+	Bore         Dimension = "pipe size"
+	Mass         Dimension = "mass"
+	Volume       Dimension = "volume"
+	Airflow      Dimension = "airflow"
+	Capacity     Dimension = "capacity"
+	AirPerCap    Dimension = "airflow per capacity"
+	Power        Dimension = "power"
+	Voltage      Dimension = "voltage"
+	Current      Dimension = "current"
+	Resistance   Dimension = "resistance"
+	Insulation   Dimension = "insulation resistance"
+	Capacitance  Dimension = "capacitance"
+	Frequency    Dimension = "frequency"
+	Apparent     Dimension = "apparent power"
+	Duration     Dimension = "duration"
+	Percent      Dimension = "percentage" // SI is the fraction
+	Ratio        Dimension = "ratio"
+	Efficiency   Dimension = "cooling per power"
+	Density      Dimension = "density"
+	Enthalpy     Dimension = "specific enthalpy"
+	MassFlow     Dimension = "mass flow"
+	LeakRate     Dimension = "leak rate"
+	Money        Dimension = "money" // in the job's own currency
+	Count        Dimension = "count"
 )
 
 const (
@@ -101,6 +103,8 @@ var table = []Unit{
 	{Name: "bar", Label: "bar abs", Dim: Pressure, Scale: 1e5},
 	{Name: "psi", Label: "psi", Dim: PressDiff, Scale: psi},
 	{Name: "kPa", Label: "kPa", Dim: PressDiff, Scale: 1e3},
+	{Name: "inH2O", Label: "in. of water", Dim: DuctPressure, Scale: 249.08891}, // water at 4 C under standard gravity
+	{Name: "Pa", Label: "Pa", Dim: DuctPressure, Scale: 1},
 	{Name: "inHg", Label: "inHg", Dim: Barometric, Scale: 25.4 * torr},
 	{Name: "hPa", Label: "hPa", Dim: Barometric, Scale: 100},
 	{Name: "kPa", Label: "kPa", Dim: Barometric, Scale: 1e3},
@@ -181,7 +185,7 @@ func (s System) String() string {
 // siPreferred names the metric unit of each dimension whose first unit is not
 // metric already.
 var siPreferred = map[Dimension]string{
-	Temperature: "C", TempDiff: "K", Pressure: "kPag", PressDiff: "kPa", Barometric: "hPa",
+	Temperature: "C", TempDiff: "K", Pressure: "kPag", PressDiff: "kPa", DuctPressure: "Pa", Barometric: "hPa",
 	Vacuum: "Pa", Length: "m", Bore: "mm", Mass: "kg", Volume: "L",
 	Airflow: "m3/h", Capacity: "kW", AirPerCap: "m3/h/kW", Efficiency: "W/W", Density: "kg/m3",
 	Enthalpy: "kJ/kg", MassFlow: "kg/h",

@@ -1,0 +1,145 @@
+package section
+
+import (
+	"context"
+	"fmt"
+	"strconv"
+	"strings"
+
+	"fyne.io/fyne/v2"
+
+	"retrostage/app/theme"
+	"retrostage/app/widget"
+	"retrostage/reports/assess"
+	"retrostage/reports/record"
+	"retrostage/thermo/units"
+)
+
+// setsWords are the sets of readings side by side, and what can be done with them.
+type setsWords struct {
+	read   bool // there are readings that a set could be made of
+	head   []string
+	rows   []widget.TableRow
+	done   []string // what was done after each
+	handed string
+	choose []string
+	note   string
+}
+
+// setDone are the things that can be done after a set, in the order of the keys.
+var setDone = []string{record.SetChargeIn, record.SetChargeOut, record.SetAir, record.SetOutdoor, record.SetIndoor, record.SetOther, record.SetAgain}
+
+// setsOf closes sets of readings and shows them side by side.
+func setsOf(p *Pane) *Section {
+	body := widget.NewColumn(6, 0)
+	return newSection("sets of readings", []fyne.CanvasObject{body}, Input.entered,
+		func(_ context.Context, in Input) setsWords {
+			r, err := in.Entered.Report()
+			if err != nil {
+				return setsWords{}
+			}
+			return in.present(r).sets(r, in.Job)
+		},
+		func(w setsWords) {
+			widget.Refill(body, func() { p.addSets(body, w) })
+			p.reflow()
+		}).alone()
+}
+
+func (p *Pane) addSets(body *fyne.Container, w setsWords) {
+	if !w.read {
+		return
+	}
+	body.Add(widget.NewHeading("Sets of readings"))
+	if len(w.rows) > 0 {
+		body.Add(widget.NewTable(w.head, w.rows))
+		for _, d := range w.done {
+			body.Add(widget.NewWords(d, theme.Small, false, theme.Ink))
+		}
+		body.Add(widget.NewWords("Handed over is set:", theme.Small+0.5, true, theme.Ink))
+		body.Add(widget.NewChoose(w.choose, w.handed, func(n string) { p.Enter(record.HandedSet, n, "n", "") }))
+	}
+	body.Add(widget.NewWords("Something is done to the unit now: close this set with it, then read again.", theme.Small+0.5, false, theme.Ink))
+	body.Add(widget.NewChoose(setDone, "", func(done string) { p.closeSet(done) }))
+	if w.note != "" {
+		body.Add(widget.NewWords(w.note, theme.Small-0.5, false, theme.Muted))
+	}
+}
+
+// closeSet closes the set at hand with what is done next. The same twice is two sets.
+func (p *Pane) closeSet(done string) {
+	if p.Job().Text(record.SetDone) == done {
+		p.Enter(record.SetDone, "", "", "")
+	}
+	p.Enter(record.SetDone, done, "", "")
+}
+
+// sets lays the sets of a report out, a column each; of many the first and the last
+// ones.
+func (s presenter) sets(r *assess.Report, j *record.Job) (w setsWords) {
+	_, w.read = j.Entry(record.SuctionPressure)
+	if len(r.Sets) == 0 {
+		return w
+	}
+	const most = 4
+	shown := r.Sets
+	if len(shown) > most {
+		shown = append([]assess.Set{r.Sets[0]}, r.Sets[len(r.Sets)-most+1:]...)
+		w.note = fmt.Sprintf("Of %d sets the first and the last %d are shown; the sheet has all. ", len(r.Sets), most-1)
+	}
+	w.head = []string{""}
+	for _, x := range shown {
+		h := strconv.Itoa(x.Number)
+		if x.Handed {
+			h += " (handed over)"
+			w.handed = strconv.Itoa(x.Number)
+		}
+		w.head = append(w.head, h)
+	}
+	w.head = append(w.head, "Last")
+	for _, x := range r.Sets {
+		w.choose = append(w.choose, strconv.Itoa(x.Number))
+		if x.Done != "" {
+			w.done = append(w.done, fmt.Sprintf("After set %d: %s", x.Number, strings.TrimSuffix(x.Done+": "+x.Detail, ": ")))
+		}
+	}
+	var order []assess.SetValue
+	seen := map[string]bool{}
+	for _, x := range r.Sets {
+		for _, v := range x.Values {
+			if v.Measured && !seen[v.Key] {
+				seen[v.Key] = true
+				order = append(order, v)
+			}
+		}
+	}
+	for _, v := range order {
+		u := units.Preferred(v.Dim, s.system)
+		row := widget.TableRow{Cells: []string{strings.TrimSuffix(v.Label+", "+u.Label, ", ")}, Tone: theme.Muted}
+		last := ""
+		for _, x := range shown {
+			cell := "–"
+			for _, y := range x.Values {
+				if y.Key == v.Key && y.Measured {
+					cell = figureTo(u.FromSI(y.Value, r.Site), setPlaces(v.Dim)) + " ±" + figureTo(u.Span(y.U), setPlaces(v.Dim))
+					last = string(y.Moved)
+				}
+			}
+			row.Cells = append(row.Cells, cell)
+		}
+		row.Cells = append(row.Cells, last)
+		w.rows = append(w.rows, row)
+	}
+	w.note += "Up and down are said where a value moved by more than the doubt of both sets together. What a change can have moved is to be read again after it."
+	return w
+}
+
+func setPlaces(d units.Dimension) int {
+	switch d {
+	case units.Airflow, units.AirPerCap, units.Power, units.Capacity:
+		return 0
+	case units.DuctPressure, units.Ratio:
+		return 2
+	}
+	return 1
+}
