@@ -100,7 +100,7 @@ windows: $(OUT)/parts/retrostage.ico
 
 # Under Debian's wine, with what `make windows` built.
 windows-test: retrostage
-	.ci/windows/test $(OUT)/windows/Retrostage/retrostage.exe ./retrostage $(OUT)/windows/window.png
+	.ci/windows/test $(OUT)/windows/Retrostage/retrostage.exe ./retrostage $(OUT)/windows/window.png $(REL)/retrostage-$(VERSION)-setup.exe
 
 DEB = $(OUT)/deb
 deb: $(OUT)/parts/retrostage.ico

@@ -27,8 +27,7 @@ func (b *Bench) Sheet(w, h float32, fill func(close func()) fyne.CanvasObject) {
 }
 
 func (b *Bench) askPerson() {
-	e := widget.NewTextEntry(b.person, "your reference")
-	call := widget.NewTextEntry("", "name and number")
+	e, call := widget.NewTextEntry(b.person, "your reference"), widget.NewTextEntry("", "name and number")
 	said := widget.NewWords("", theme.Small+0.5, false, theme.Bad)
 	// As it is kept, which is read beside the finger; what is typed meanwhile stays.
 	was, dir := "", b.settingsDir()
@@ -43,7 +42,7 @@ func (b *Bench) askPerson() {
 			}
 		}
 	})
-	w, h := float32(460), float32(380)
+	w, h := float32(460), float32(386)
 	if b.own.Letters {
 		w, h = 620, 680
 	}
@@ -70,11 +69,12 @@ func (b *Bench) askPerson() {
 		ok := widget.NewTap("Done", done)
 		ok.Strong = true
 		more := widget.NewTap("Settings", func() {
-			done()
+			b.SetPerson(e.Text)
+			shut()
 			b.Settings(false)
 		})
 		keys := widget.NewLetters()
-		keys.Aim(e, done)
+		e.OnGain, call.OnGain = func() { keys.Aim(e, done) }, func() { keys.Aim(call, done) }
 		if !b.own.Letters {
 			keys.Hide()
 		}

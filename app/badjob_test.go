@@ -38,7 +38,7 @@ func TestBadJobAtTheWindow(t *testing.T) {
 	if testing.Short() {
 		t.Skip("short: a whole job is long")
 	}
-	h, _ := wholeJob(t, badJob, false)
+	h, _ := wholeJob(t, badJob)
 	b := h.b
 	if h.read != 1 {
 		t.Fatalf("%d readings of the fan's winding were taken", h.read)

@@ -598,6 +598,27 @@ func (b *Bench) Label(done func(path string, err error)) {
 	})
 }
 
+// Print writes a picture as PDF beside the finger, and the bar says where it is.
+func (b *Bench) Print(name, title string, pic *chart.Picture) {
+	b.Leave()
+	j, dir := b.job, b.keep.dir
+	path := filepath.Join(dir, strings.TrimSuffix(workbook.FileName(j), ".xlsx")+"-"+name+".pdf")
+	foot := j.ID
+	if j.Demo {
+		foot += ", DEMO, invented data"
+	}
+	b.exporting.Ask(func() func() {
+		err := archive.Replace(path, func(w io.Writer) error { return chart.WritePDF(w, pic, title, foot) })
+		return func() {
+			b.notice = "Written: " + path
+			if err != nil {
+				b.note = "Not written: " + err.Error()
+			}
+			b.window.paintBar()
+		}
+	})
+}
+
 // OwnerPage writes the page for the owner beside the finger and then says where it is.
 func (b *Bench) OwnerPage(done func(path string, err error)) {
 	b.Leave()
@@ -620,27 +641,6 @@ func writeOwner(j *record.Job, dir, settings string) (string, error) {
 	}
 	path := filepath.Join(dir, strings.TrimSuffix(workbook.FileName(j), ".xlsx")+"-owner.pdf")
 	return path, archive.Replace(path, func(w io.Writer) error { return owner.Write(w, j, r, "Letter", owner.Whom(j, "", setting)) })
-}
-
-// Print writes a picture as PDF beside the finger, and the bar says where it is.
-func (b *Bench) Print(name, title string, pic *chart.Picture) {
-	b.Leave()
-	j, dir := b.job, b.keep.dir
-	path := filepath.Join(dir, strings.TrimSuffix(workbook.FileName(j), ".xlsx")+"-"+name+".pdf")
-	foot := j.ID
-	if j.Demo {
-		foot += ", DEMO, invented data"
-	}
-	b.exporting.Ask(func() func() {
-		err := archive.Replace(path, func(w io.Writer) error { return chart.WritePDF(w, pic, title, foot) })
-		return func() {
-			b.notice = "Written: " + path
-			if err != nil {
-				b.note = "Not written: " + err.Error()
-			}
-			b.window.paintBar()
-		}
-	})
 }
 
 // writeLabel writes both files of a job's label; the newest stands for the job as it is.

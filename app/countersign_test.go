@@ -9,7 +9,6 @@ import (
 	"testing"
 
 	"fyne.io/fyne/v2/test"
-	toolkit "fyne.io/fyne/v2/widget"
 
 	"retrostage/app/widget"
 	"retrostage/reports/assess"
@@ -137,7 +136,7 @@ func TestWhomTheOwnerCallsIsASetting(t *testing.T) {
 	b.canvas = w.Canvas
 	b.askPerson()
 	pop := w.Canvas().Overlays().Top()
-	entries := visible[*toolkit.Entry](pop)
+	entries := visible[*widget.TextEntry](pop)
 	if len(entries) != 2 {
 		t.Fatalf("%d entries", len(entries))
 	}

@@ -12,6 +12,7 @@ import (
 	"fyne.io/fyne/v2/test"
 
 	"retrostage/app/widget"
+	"retrostage/reports/owner"
 	"retrostage/reports/record"
 )
 
@@ -238,11 +239,11 @@ func TestDragScrollsOverEverything(t *testing.T) {
 			if page == nil {
 				continue
 			}
-			at, _, pageAt, ok := g.where(page)
+			at, _, _, ok := g.where(page)
 			if !ok {
 				t.Fatal("no page")
 			}
-			pageAt = at.SubtractXY(page.Size().Width/2, page.Size().Height/2)
+			pageAt := at.SubtractXY(page.Size().Width/2, page.Size().Height/2)
 			for y := float32(20); y < page.Size().Height-20; y += 37 {
 				page.Top()
 				finger := pageAt.AddXY(page.Size().Width*0.45, y)
@@ -277,7 +278,7 @@ func TestDragScrollsOverEverything(t *testing.T) {
 func (h *hand) firstStart() {
 	h.t.Helper()
 	pref := fyne.CurrentApp().Preferences()
-	for _, k := range []string{"own", "call", "person"} {
+	for _, k := range []string{"own", "person"} {
 		pref.RemoveValue(k)
 	}
 	export := h.b.export
@@ -296,8 +297,8 @@ func (h *hand) firstStart() {
 	}
 	h.touch(tap(top, "for numbers and words"))
 	h.touch(tap(top, "Begin with a job"))
-	if h.b.person != "T-31" || h.b.own.Call != "office" || !h.b.own.Letters {
-		h.t.Fatalf("the first start: %q, %+v", h.b.person, h.b.own)
+	if call, err := owner.Calls(h.b.settingsDir()); h.b.person != "T-31" || call != "office" || err != nil || !h.b.own.Letters {
+		h.t.Fatalf("the first start: %q, %q, %v, %+v", h.b.person, call, err, h.b.own)
 	}
 }
 

@@ -14,6 +14,7 @@ import (
 	"retrostage/app/theme"
 	"retrostage/app/widget"
 	"retrostage/assets"
+	"retrostage/reports/owner"
 	"retrostage/reports/record"
 )
 
@@ -116,7 +117,7 @@ func TestHelpInTheWindow(t *testing.T) {
 func TestFirstRun(t *testing.T) {
 	b, w := bench(t, record.New("job-2026-08-14-9"))
 	pref := fyne.CurrentApp().Preferences()
-	for _, k := range []string{"own", "call", "person"} {
+	for _, k := range []string{"own", "person"} {
 		pref.RemoveValue(k)
 	}
 	closed := make(chan struct{})
@@ -143,8 +144,8 @@ func TestFirstRun(t *testing.T) {
 	test.Tap(tap(top, "glove"))
 	test.Tap(tap(top, "for numbers and words"))
 	test.Tap(tap(top, "Begin with a job"))
-	if b.person != "T31" || pref.String("call") != "office" {
-		t.Errorf("person %q, call %q", b.person, pref.String("call"))
+	if call, err := owner.Calls(b.settingsDir()); b.person != "T31" || call != "office" || err != nil {
+		t.Errorf("person %q, call %q, %v", b.person, call, err)
 	}
 	if o := recall(pref); !o.Begun || !o.Glove || !o.Letters || os.Getenv(scaleName) != gloved {
 		t.Errorf("kept: %+v, scale %q", o, os.Getenv(scaleName))
@@ -166,7 +167,7 @@ func TestFirstRun(t *testing.T) {
 	}
 	// Settings that cannot be read are as none.
 	pref.SetString("own", "{")
-	if o := recall(pref); o.Begun || o.Call != "" {
+	if o := recall(pref); o.Begun || o.Glove {
 		t.Errorf("read from rubbish: %+v", o)
 	}
 }

@@ -42,8 +42,8 @@ type hand struct {
 	entered map[record.Key]bool // by the hand, not by the program
 	reads   map[string]string   // what the check-out reads, where that is not what is planned
 	waited  time.Duration       // for the machine
-	read    int                 // readings that were not as planned
 	glass   *glass              // everything is done by a finger; nil by what a test may
+	read    int                 // readings that were not as planned
 }
 
 func (h *hand) touch(o fyne.Tappable) {
@@ -265,6 +265,7 @@ func (h *hand) gate(words string) {
 // variant is what may differ between the jobs of the script.
 type variant struct {
 	breaker, voltsNeeded, capVolts, weighed, suctionTemp string
+	touch                                                bool              // by a finger alone, from the first start
 	reads                                                map[string]string // of the check-out, by "A-B": what is read in place of what a sound circuit reads
 }
 
@@ -272,7 +273,7 @@ var goodJob = variant{breaker: "20", voltsNeeded: "370", capVolts: "440", weighe
 
 // wholeJob goes from an empty job to the end of the running check, by a finger alone or
 // not; asked is how many readings of the check-out were entered.
-func wholeJob(t *testing.T, v variant, byTouch bool) (h *hand, asked int) {
+func wholeJob(t *testing.T, v variant) (h *hand, asked int) {
 	t.Helper()
 	b, w := bench(t, record.New("job-2026-08-14-7"))
 	b.export = func(j *record.Job, dir string, sys units.System) (string, error) {
@@ -285,7 +286,7 @@ func wholeJob(t *testing.T, v variant, byTouch bool) (h *hand, asked int) {
 		return path, workbook.Write(f, assess.New(j), workbook.Options{System: sys})
 	}
 	h = &hand{t: t, b: b, w: w}
-	if byTouch {
+	if v.touch {
 		h.glass = &glass{t: t, w: w}
 		h.firstStart()
 	} else {
@@ -398,17 +399,21 @@ func wholeJob(t *testing.T, v variant, byTouch bool) (h *hand, asked int) {
 
 // From an empty job to the sheet: an invented unit of 2.5 tons with R-22 and a fixed
 // orifice, every required entry and the readings that its check needs.
-func TestJobFromEmptyToSheet(t *testing.T) { toSheet(t, false) }
+func TestJobFromEmptyToSheet(t *testing.T) { emptyToSheet(t, goodJob) }
 
 // The same by a finger alone, from the first start: pressed, dragged, released at places
 // where the thing is to be seen. No wheel, no keyboard.
-func TestJobByTouchAlone(t *testing.T) { toSheet(t, true) }
+func TestJobByTouchAlone(t *testing.T) {
+	v := goodJob
+	v.touch = true
+	emptyToSheet(t, v)
+}
 
-func toSheet(t *testing.T, byTouch bool) {
+func emptyToSheet(t *testing.T, v variant) {
 	if testing.Short() {
 		t.Skip("short: a whole job is long")
 	}
-	h, asked := wholeJob(t, goodJob, byTouch)
+	h, asked := wholeJob(t, v)
 	b := h.b
 	h.next()
 	h.enter(record.WorkDone, "Single-stage compressor, capacitor and drier fitted; second stage taken out.")
@@ -460,7 +465,7 @@ func toSheet(t *testing.T, byTouch bool) {
 	if required > mostRequired || marked > mostRequired {
 		t.Errorf("%d required entries, %d marked so; at most %d are wanted: %v", required, marked, mostRequired, needed)
 	}
-	if byTouch {
+	if v.touch {
 		t.Logf("by touch: %d presses, of them letters and figures %d, and %d drags", h.glass.presses, h.letters, h.glass.drags)
 		return
 	}

@@ -12,6 +12,7 @@ import (
 	"retrostage/app/section"
 	"retrostage/app/theme"
 	"retrostage/app/widget"
+	"retrostage/reports/owner"
 	"retrostage/reports/record"
 	"retrostage/reports/version"
 	"retrostage/thermo/units"
@@ -19,7 +20,6 @@ import (
 
 // own is what a person sets once for every job. It stays with the user of the machine.
 type own struct {
-	Call    string              `json:"call,omitempty"`    // whom an owner should call
 	Glove   bool                `json:"glove,omitempty"`   // everything a fifth larger
 	Letters bool                `json:"letters,omitempty"` // letters on the glass with a text
 	Tools   []record.Instrument `json:"tools,omitempty"`
@@ -56,7 +56,6 @@ func (o own) keep(pref fyne.Preferences) {
 	if b, err := json.Marshal(o); err == nil {
 		pref.SetString("own", string(b))
 	}
-	pref.SetString("call", o.Call)
 }
 
 // setup is the sheet of what is set once, at the first start and whenever it is opened.
@@ -64,6 +63,8 @@ type setup struct {
 	b     *Bench
 	page  *widget.Scroller
 	body  *fyne.Container
+	wrong *widget.Words // why whom to call is not kept
+	was   string        // whom to call, as it is kept
 	who   *widget.TextEntry
 	call  *widget.TextEntry
 	keys  *widget.Letters
@@ -76,6 +77,22 @@ func (b *Bench) Settings(first bool) {
 	b.Sheet(760, 740, func(shut func()) fyne.CanvasObject {
 		s := &setup{b: b, first: first, shut: shut, body: widget.NewColumn(8, 12)}
 		s.page = widget.NewScroller(s.body)
+		s.call = widget.NewTextEntry("", "for example: the office, 555-0100")
+		s.wrong = widget.NewWords("", theme.Small+0.5, false, theme.Bad)
+		s.who = widget.NewTextEntry(b.person, "your reference, such as T-17; no name is needed")
+		// As it is kept, which is read beside the finger; what is typed meanwhile stays.
+		dir := b.settingsDir()
+		b.exporting.Ask(func() func() {
+			call, err := owner.Calls(dir)
+			return func() {
+				if err != nil {
+					s.wrong.Set(section.Sentence(err.Error()))
+				} else if s.call.Text == "" {
+					s.was = call
+					s.call.SetText(call)
+				}
+			}
+		})
 		s.build()
 		return s.page
 	})
@@ -83,8 +100,6 @@ func (b *Bench) Settings(first bool) {
 
 func (s *setup) build() {
 	b := s.b
-	s.who = widget.NewTextEntry(b.person, "your reference, such as T-17; no name is needed")
-	s.call = widget.NewTextEntry(b.own.Call, "for example: the office, 555-0100")
 	s.keys = widget.NewLetters()
 	s.who.OnGain = func() { s.keys.Aim(s.who, func() { s.focus(s.call) }) }
 	s.call.OnGain = func() { s.keys.Aim(s.call, s.away) }
@@ -109,7 +124,7 @@ func (s *setup) build() {
 		add(quiet("Five things, asked once. All can be changed later: touch your reference in the bar, then Settings."))
 	}
 	add(widget.NewHeading("Who is typing?"), s.who, quiet("It stands beside every entry from now on."),
-		widget.NewHeading("Whom should an owner call?"), s.call, quiet("It is offered for the owner's page."))
+		widget.NewHeading("Whom should an owner call?"), s.call, s.wrong, quiet("On the owner's page of every job that names nobody of its own."))
 	if b.own.Letters || s.first {
 		add(s.keys)
 	}
@@ -189,8 +204,7 @@ func (s *setup) build() {
 	if s.first {
 		ok = widget.NewTap("Begin with a job", s.done)
 		add(widget.NewTap("See the demo job first, in five minutes", func() {
-			s.done()
-			b.demoJob(func() { b.Help("demo") })
+			s.end(func() { b.demoJob(func() { b.Help("demo") }) })
 		}))
 	}
 	ok.Strong = true
@@ -219,11 +233,8 @@ func (s *setup) away() {
 	}
 }
 
-// take keeps what was typed.
-func (s *setup) take() {
-	s.b.own.Call = strings.TrimSpace(s.call.Text)
-	s.b.SetPerson(s.who.Text)
-}
+// take keeps who is typing, which other parts of the sheet need at once.
+func (s *setup) take() { s.b.SetPerson(s.who.Text) }
 
 func (s *setup) again() {
 	y := s.page.Offset()
@@ -231,12 +242,35 @@ func (s *setup) again() {
 	s.page.Resume(y)
 }
 
-func (s *setup) done() {
+func (s *setup) done() { s.end(func() {}) }
+
+// end keeps everything and goes away; what cannot be kept is said and stays.
+func (s *setup) end(then func()) {
 	s.take()
-	s.b.own.Begun = true
-	s.b.Remember()
-	s.shut()
-	s.b.Remake(nil)
+	b, dir, to := s.b, s.b.settingsDir(), strings.TrimSpace(s.call.Text)
+	b.own.Begun = true
+	b.Remember()
+	gone := func() {
+		s.shut()
+		b.Remake(nil)
+		then()
+	}
+	if to == s.was {
+		gone()
+		return
+	}
+	b.exporting.Ask(func() func() {
+		err := owner.SetCalls(dir, to)
+		return func() {
+			if err != nil {
+				s.wrong.Set(section.Sentence(err.Error()))
+				s.page.Reflow()
+				s.page.Lead(s.call)
+				return
+			}
+			gone()
+		}
+	})
 }
 
 // About says what this is, and on what terms.

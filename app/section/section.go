@@ -152,12 +152,12 @@ type Host interface {
 	Browse() func(done func(path string)) // asks for a file; nil where that cannot be
 	Export(done func(path string, err error))
 	Label(done func(path string, err error))
+	Print(name, title string, pic *chart.Picture) // a picture for paper
 	Photos() Photos
 	BrowsePicture() func(done func(path string)) // asks for a photo; nil where that cannot be
 	Attach(path string, done func(err error))    // takes a photo in for the step on show
-	Print(name, title string, pic *chart.Picture)
-	Relayout(p *Pane) // the height is shared anew among the parts of the window
-	Remember()        // what was learned of columns, for the next sitting
+	Relayout(p *Pane)                            // the height is shared anew among the parts of the window
+	Remember()                                   // what was learned of columns, for the next sitting
 	OwnerPage(done func(path string, err error))
 }
 

@@ -37,7 +37,7 @@ func TestBreakdownLeavesAReport(t *testing.T) {
 		switch os.Getenv("TROUBLE_HOW") {
 		case "panic":
 			done := make(chan bool)
-			go func() { var m map[string]int; m["a"] = 1; close(done) }()
+			go func() { m := map[string]map[string]int{}; m["a"]["b"] = 1; close(done) }()
 			<-done
 		case "kill":
 			p, _ := os.FindProcess(os.Getpid())

@@ -1,6 +1,6 @@
 ; Installs for the user who runs it, without an administrator. VERSION and FROM
 ; (the folder of what is packed) come from the Makefile.
-Unicode true
+Target amd64-unicode ; as the program is
 SetCompressor /SOLID lzma
 Name "Retrostage ${VERSION}"
 OutFile "${OUT}"
