@@ -22,11 +22,9 @@ import (
 )
 
 // The budget of a complete job: what it may ask of a person, and how often the person
-// has to touch or type. A later change that needs more has to earn it. The one beyond
-// forty is the refrigerant read on the cylinder: superheat and subcooling are
-// temperatures of it, and another one was told as within.
+// has to touch or type. A later change that needs more has to earn it.
 const (
-	mostRequired     = 41
+	mostRequired     = 40
 	mostInteractions = 250
 )
 
@@ -310,7 +308,7 @@ func wholeJob(t *testing.T, v variant) (h *hand, asked int) {
 	enter(record.Decision, "convert to single stage")
 	h.next()
 	enter(record.NewCompressorSerial, "K-90412", record.NewCapacity, "29,500", record.NewRLA, "13.5", record.CapRating, "40", record.CapVoltageNeeded, v.voltsNeeded,
-		record.CapFitted, "40", record.CapTolerance, "6 %", record.CapVoltage, v.capVolts)
+		record.CapFitted, "40", record.CapVoltage, v.capVolts)
 	h.next()
 
 	// Wiring: the unit, what only a person can answer, the dead readings.

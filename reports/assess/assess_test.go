@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/json"
 	"math"
+	"strconv"
 	"strings"
 	"testing"
 	"time"
@@ -177,7 +178,7 @@ func TestVerdicts(t *testing.T) {
 		{entry{record.RunCurrent, "24", "A"}, "run_current", Outside},
 		{entry{record.RSR, "3.1", "ohm"}, "winding_sum", Outside},
 		{entry{record.TestP2, "228", "psig"}, "pressure_hold", Outside},
-		{entry{record.CapTolerance, "", ""}, "cap_meter", NotJudged},
+		{entry{record.CapTolerance, "", ""}, "cap_meter", Within}, // by the narrowest class
 	} {
 		j := demo(t)
 		if c.set != (entry{}) {
@@ -246,6 +247,21 @@ func BenchmarkRun(b *testing.B) {
 	for b.Loop() {
 		if _, err := Run(j); err != nil {
 			b.Fatal(err)
+		}
+	}
+}
+
+// A capacitor whose class nobody entered is held against the narrowest there is: what a
+// wider class would let pass is outside, and the words say what to do.
+func TestCapacitorWithoutItsClass(t *testing.T) {
+	for class, want := range map[string]Verdict{"": Outside, "5 %": Outside, "15 %": Within} {
+		j := demo(t)
+		set(t, j, record.CapTolerance, class, "")
+		rating, _ := j.SI(record.CapRating, 0)
+		set(t, j, record.CapMeter, strconv.FormatFloat(rating*1e6*0.92, 'f', 2, 64), "uF")
+		f := find(t, run(t, j), "cap_meter")
+		if f.Verdict != want || class == "" && !strings.Contains(f.Next, "narrowest") {
+			t.Errorf("class %q: %s, %s", class, f.Verdict, f.Next)
 		}
 	}
 }

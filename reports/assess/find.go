@@ -161,11 +161,27 @@ func citing(key, ok string) limit {
 
 // percent is the percentage picked for key.
 func (c *context) percent(key record.Key) (float64, string) {
-	p, err := strconv.ParseFloat(strings.TrimSuffix(c.job.Text(key), " %"), 64)
+	text := c.job.Text(key)
+	if text == "" { // the narrowest there is: nothing is within that the part's own would not let pass
+		f, err := record.ByKey(key)
+		if err != nil || len(f.Options) == 0 {
+			return 0, "no limit to hold it against: pick " + key.Label()
+		}
+		text = f.Options[0]
+	}
+	p, err := strconv.ParseFloat(strings.TrimSuffix(text, " %"), 64)
 	if err != nil {
 		return 0, "no limit to hold it against: pick " + key.Label()
 	}
 	return p, ""
+}
+
+// narrowest tells, of a capacitor outside the narrowest class, that its own may be wider.
+func narrowest(c *context, f Finding) string {
+	if f.Verdict == Outside && c.job.Text(record.CapTolerance) == "" {
+		return "Held against 5 %, the narrowest class: the part's own is not entered. Pick it if the part is marked wider."
+	}
+	return ""
 }
 
 // judge applies the guard-band rule and picks the next step.

@@ -53,7 +53,7 @@ var deadChecks = []definition{
 		}),
 		relation: asRead(record.CapVoltage, "marking of the part fitted, against what the compressor's data ask for")},
 	{key: "cap_meter", label: "Run capacitor by meter", step: record.Electrical, group: qDead, dim: units.Capacitance,
-		limit: "cap_meter", target: statedTarget(record.CapRating),
+		limit: "cap_meter", target: statedTarget(record.CapRating), advice: narrowest,
 		relation: asRead(record.CapMeter, "as read, against rating and tolerance class")},
 	{key: "winding_start_25", label: "Start winding at 25 °C", step: record.Electrical, group: qDead, dim: units.Resistance,
 		rule: "winding", ok: "The start winding has the resistance of its data.", bounds: windingBand(record.NewRStart),
@@ -392,7 +392,7 @@ var liveChecks = []definition{
 	{key: "run_current", label: "Compressor current", step: record.Electrical, group: qLive, dim: units.Current,
 		limit: "run_current", relation: asRead(record.RunCurrent, "as read, against RLA")},
 	{key: "cap_underload", label: "Run capacitor under load", step: record.Electrical, group: qLive, dim: units.Capacitance,
-		limit: "cap_underload", target: statedTarget(record.CapRating), relation: relation{
+		limit: "cap_underload", target: statedTarget(record.CapRating), advice: narrowest, relation: relation{
 			words: "C = I / (2 π f V)", from: []source{arithmetic}, inputs: []input{is(record.CapCurrent), is(record.CapVolts), is(record.RatedFrequency)},
 			eval: func(x *values) (float64, error) {
 				return supply.Capacitance(x.of(record.CapCurrent), x.of(record.CapVolts), x.of(record.RatedFrequency))
