@@ -363,7 +363,7 @@ func (c *context) sums(t *supply.Tables) (running, locked float64, err error) {
 func overloadFits(x *values, t *supply.Tables) (float64, error) {
 	relay, _ := t.Rule("overload")
 	device, _ := t.Rule("overload-device")
-	most, has := 0.0, math.NaN()
+	var most, has float64
 	switch x.c.job.Text(record.NewOverload) {
 	case record.OverloadInside, record.OverloadSystem:
 		return 0, nil

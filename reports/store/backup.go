@@ -113,7 +113,7 @@ func (l *Local) takeFrom(path string) (t Taken, err error) {
 	return t, err
 }
 
-// takeEvents adds events as they are: what makes no sense is set aside by Fold, here
+// takeEvents adds events as they are: what makes no sense is set aside by fold, here
 // as it was there.
 func (l *Local) takeEvents(es []Event, t *Taken) {
 	tx, err := l.db.Begin()

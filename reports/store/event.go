@@ -1,6 +1,6 @@
 // Package store keeps jobs as what happened to them. Every committed field, log,
 // instrument, decision and signature is an event; events are appended and never
-// changed or removed; a job is what its events come to (Fold).
+// changed or removed; a job is what its events come to (fold).
 //
 // Local is the tablet's store: one SQLite file with one writer. Whatever is written
 // is read back and folded first, so that nothing goes to disk that cannot come from

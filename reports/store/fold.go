@@ -61,12 +61,9 @@ func newState(job string, keys *ring) *State {
 		known: map[string]int{}, undone: map[string]bool{}}
 }
 
-// Fold is the job that the events come to, whatever order and however often they are
+// fold is the job that the events come to, whatever order and however often they are
 // given. An event that is damaged or makes no sense is set aside with its reason and
-// takes nothing else with it.
-func Fold(job string, events []Event) *State { return fold(job, events, nil) }
-
-// fold is Fold with keys for what is encrypted.
+// takes nothing else with it. keys open what is encrypted; nil where nothing is.
 func fold(job string, events []Event, keys *ring) *State {
 	if !slices.IsSortedFunc(events, before) {
 		events = slices.Clone(events)
@@ -283,7 +280,7 @@ func without(heads []head, id string, more ...string) []head {
 }
 
 // Apart are the fields into which two tablets typed something else without knowing of
-// each other, with their values in the order of Fold. The newest stands, all are kept,
+// each other, with their values in the order of fold. The newest stands, all are kept,
 // and somebody has to say which it is.
 func (s *State) Apart() map[record.Key][]string {
 	out := map[record.Key][]string{}

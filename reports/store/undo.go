@@ -29,7 +29,7 @@ func (l *Local) Undoable(job string) (undo, redo string, err error) {
 // undoable looks for both from the newest event on. What was typed on the way to an
 // entry goes with it, and what the program itself entered would only come back.
 func (s *State) undoable() (undo, redo string) {
-	since, gone := true, map[string]bool{} // from here on, as Fold has it
+	since, gone := true, map[string]bool{} // from here on, as fold has it
 	left := map[record.Key]bool{}          // fields of which a draft has no effect any more
 	for _, m := range slices.Backward(s.marks) {
 		undone := gone[m.id]
