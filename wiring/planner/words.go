@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 	"unicode"
+	"unicode/utf8"
 
 	"retrostage/wiring/netlist"
 )
@@ -32,17 +33,37 @@ func nameIn(u *netlist.Unit, d *netlist.Device) string {
 
 // alike tells whether two labels can be taken for one another on paper: they differ by
 // capitals, blanks and signs alone, or by O and 0, I, l and 1.
-func alike(a, b string) bool { return folded(a) == folded(b) }
-
-func folded(s string) string {
-	s = strings.ToLower(s)
-	s = strings.NewReplacer("0", "o", "1", "l", "i", "l", "|", "l").Replace(s)
-	return strings.Map(func(r rune) rune {
-		if unicode.IsLetter(r) || unicode.IsDigit(r) {
-			return r
+func alike(a, b string) bool {
+	for {
+		x, m := letter(a)
+		y, n := letter(b)
+		if x != y {
+			return false
 		}
-		return -1
-	}, s)
+		if x == 0 {
+			return true
+		}
+		a, b = a[m:], b[n:]
+	}
+}
+
+// letter is the first letter or figure of a text as it looks, and where the rest begins;
+// 0 if there is none.
+func letter(s string) (rune, int) {
+	for i, r := range s {
+		end := i + utf8.RuneLen(r)
+		if !unicode.IsLetter(r) && !unicode.IsDigit(r) && r != '|' {
+			continue
+		}
+		switch r = unicode.ToLower(r); r {
+		case '0':
+			r = 'o'
+		case '1', 'i', '|':
+			r = 'l'
+		}
+		return r, end
+	}
+	return 0, len(s)
 }
 
 // names tells whether a label holds the name of another part as a word.
