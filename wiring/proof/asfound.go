@@ -42,6 +42,9 @@ func (j *judge) deviceAsFound(d *netlist.Device) {
 	if lra, amps := d.Params["contact-lra"], d.P("contact-amps"); lra > 10*amps {
 		j.doubt("%s: a locked-rotor rating of %.4g A is %.2g times its rated current; usual are 5 to 6 times (from memory): read it again", name, lra, lra/amps)
 	}
+	if up, down := d.P("pick-up"), d.P("drop-out"); up > 0 && down > 0.9*up {
+		j.doubt("%s draws at %.4g V and lets go at %.4g V: so near each other it chatters; read them again", name, up, down)
+	}
 	if d.Kind == "transformer" {
 		if open, plate := d.P("open-volts"), d.P("volts"); open < 0.98*plate || open > 1.3*plate {
 			j.doubt("%s: %.4g V open-circuit and %.4g V on its plate contradict each other", name, open, plate)
@@ -55,6 +58,9 @@ func (j *judge) deviceAsFound(d *netlist.Device) {
 func (j *judge) conductorAsFound(w *netlist.Conductor) {
 	if colour := strings.ToLower(w.Colour); w.Class == netlist.Line && strings.Contains(colour, "green") && !strings.Contains(colour, "marked") {
 		j.doubt("%s is green and carries line voltage: green is for equipment ground alone (NEC 250.119, number from memory). Put in another, or mark it anew at both ends and enter its colour as marked", w.ID)
+	}
+	if colour := strings.ToLower(w.Colour); strings.Contains(colour, "alumin") || strings.Contains(colour, " al ") {
+		j.doubt("%s is entered as aluminium: its ampacity is less than copper's of the same gauge, and its terminals must be marked for it (NEC 110.14, 310). What is planned here is for copper", w.ID)
 	}
 	if _, one := j.placeOf(w); one || w.Class == netlist.Ground || w.From == netlist.Capped || w.To == netlist.Capped {
 		return
@@ -177,6 +183,7 @@ func (j *judge) solvedAsFound(x *netlist.Solution) {
 	if j.at["as-found"].Verdict != Holds {
 		return
 	}
+	j.bridged(x)
 	for i := range j.now.Coils {
 		k := &j.now.Coils[i]
 		if in, v := x.Drawn(i); in && 0.9*v < k.PickUp && v >= k.PickUp {
@@ -209,16 +216,11 @@ func (j *judge) heats() error {
 	if err != nil {
 		return err
 	}
-	for _, kind := range []string{"fan", "blower"} { // a compressor without air
-		is, turns := false, false
-		for i, id := range j.now.Loads {
-			is = is || j.now.LoadKind[i] == kind
-			turns = turns || j.now.LoadKind[i] == kind && runs(x.Status(id))
-		}
-		if is && !turns && j.running() {
-			j.doubt("the compressor runs on a plain call and no %s does", kind)
-		}
+	j.withoutAir(x, "a plain call")
+	if x, err = j.s.Solve(j.now.With(set(j.now.Rest(), j.call, true), "fan", true)); err != nil {
+		return err
 	}
+	j.withoutAir(x, "a call with the fan on")
 	if x, err = j.s.Solve(j.now.Rest()); err != nil {
 		return err
 	}
@@ -234,6 +236,20 @@ func (j *judge) heats() error {
 		}
 	}
 	return nil
+}
+
+// withoutAir asks about a compressor that runs and moves no air over a coil.
+func (j *judge) withoutAir(x *netlist.Solution, when string) {
+	for _, kind := range []string{"fan", "blower"} {
+		is, turns := false, false
+		for i, id := range j.now.Loads {
+			is = is || j.now.LoadKind[i] == kind
+			turns = turns || j.now.LoadKind[i] == kind && runs(x.Status(id))
+		}
+		if is && !turns && j.compressorRuns(x) {
+			j.doubt("the compressor runs on %s and no %s does", when, kind)
+		}
+	}
 }
 
 // contactAsFound asks about a contact that makes more than such a contact makes.

@@ -40,12 +40,30 @@ var within = regexp.MustCompile(`(?i)\b(winding|internal|inside|in the (shell|mo
 
 var saysVolts = regexp.MustCompile(`(?i)\b(\d{3})\s?(v|volts?|vac)\b`)
 
+// saysBroken are words of a label by which a part does not do its work.
+var saysBroken = regexp.MustCompile(`(?i)\b(jumpered|jumped out|bypassed|stuck|welded|burnt|burned|shorted|defective|automotive)\b`)
+
+var saysAmps = regexp.MustCompile(`(?i)\b(\d+(?:\.\d+)?)\s?(?:a|amps?|amperes?)\b`)
+
+// saysAmpsOf is what a label's amperes are of, by kind.
+var saysAmpsOf = map[string]string{"fuse": "amps", "contactor-1p": "contact-amps", "contactor-2p": "contact-amps", "supply": "breaker-amps", "supply-120": "breaker-amps"}
+
 var saysPhases = regexp.MustCompile(`(?i)\b(three|3)[- ]?(phase|ph|pole)\b`)
 
 // labelSays holds a label against what is entered.
 func (j *judge) labelSays(d *netlist.Device) {
 	if slices.Contains([]string{"thermostat-discharge", "switch", "overload-line"}, d.Kind) && within.MatchString(d.Label) && !j.omitted(d.ID) && j.landed(d) {
 		j.doubt("%s is kept, and by its label it sits inside a motor or compressor: it leaves with the old one. State that as the reason for leaving it out, and see what protects the new one (NEC 440.52), or enter where it is", label(j.now, d.ID))
+	}
+	if m := saysBroken.FindString(d.Label); m != "" && j.landed(d) && j.old.Unit.Device(d.ID) != nil && j.data.Replaced[d.ID] == "" {
+		j.doubt("%s stays, and its label says %q: mend or replace it first, or enter it as it is now", label(j.now, d.ID), strings.ToLower(m))
+	}
+	if name := saysAmpsOf[d.Kind]; name != "" && j.data.Replaced[d.ID] == "" {
+		if m := saysAmps.FindStringSubmatch(d.Label); m != nil {
+			if a, err := strconv.ParseFloat(m[1], 64); err == nil && (a < 0.95*d.P(name) || a > 1.05*d.P(name)) {
+				j.doubt("the label of %s says %s A and %.4g A are entered: which is it?", label(j.now, d.ID), m[1], d.P(name))
+			}
+		}
 	}
 	supplies := strings.HasPrefix(d.Kind, "supply")
 	if m := saysVolts.FindStringSubmatch(d.Label); supplies && m != nil {

@@ -51,6 +51,7 @@ type judge struct {
 	offVolts  float64            // across a winding of an old compressor that is off, the most
 	offEarth  map[bool]float64   // to earth at a terminal of one that is off, the most; without a call: true
 	restEarth map[string]float64 // per end of a load of the old circuit, without a call
+	stopping  map[int]bool       // inputs that stop the compressor, opened alone on a plain call
 	side      [][2]int           // contacts in parallel that were not
 	caps      map[string]float64 // per motor of the old circuit: the capacitance that it had
 	feed      []float64          // per source: the most current seen
@@ -266,6 +267,9 @@ func (j *judge) run(ctx context.Context) (*Proof, error) {
 		return nil, err
 	}
 	j.findSides()
+	if err := j.findStopping(); err != nil {
+		return nil, err
+	}
 	j.wiring()
 	j.plates()
 	j.asFound()
