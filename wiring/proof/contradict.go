@@ -25,6 +25,7 @@ func (j *judge) contradictions() {
 		}
 	}
 	j.stopsBlowerOnly()
+	j.neutralBroken()
 }
 
 // ratingUnread asks for the rating of a contact that carries the compressor's current
@@ -48,7 +49,9 @@ var saysAmps = regexp.MustCompile(`(?i)\b(\d+(?:\.\d+)?)\s?(?:a|amps?|amperes?)\
 // saysAmpsOf is what a label's amperes are of, by kind.
 var saysAmpsOf = map[string]string{"fuse": "amps", "contactor-1p": "contact-amps", "contactor-2p": "contact-amps", "supply": "breaker-amps", "supply-120": "breaker-amps"}
 
-var saysPhases = regexp.MustCompile(`(?i)\b(three|3)[- ]?(phase|ph|pole)\b`)
+var saysVoltsOf = map[string]string{"supply": "volts", "supply-120": "volts", "transformer": "primary-volts", "capacitor-run": "volts", "capacitor-dual": "volts", "capacitor-start": "volts"}
+
+var saysPhases = regexp.MustCompile(`(?i)\b((three|3)[- ]?(phase|ph|pole)|high[- ]leg|wild leg|delta)\b`)
 
 // labelSays holds a label against what is entered.
 func (j *judge) labelSays(d *netlist.Device) {
@@ -58,19 +61,24 @@ func (j *judge) labelSays(d *netlist.Device) {
 	if m := saysBroken.FindString(d.Label); m != "" && j.landed(d) && j.old.Unit.Device(d.ID) != nil && j.data.Replaced[d.ID] == "" {
 		j.doubt("%s stays, and its label says %q: mend or replace it first, or enter it as it is now", label(j.now, d.ID), strings.ToLower(m))
 	}
-	if name := saysAmpsOf[d.Kind]; name != "" && j.data.Replaced[d.ID] == "" {
-		if m := saysAmps.FindStringSubmatch(d.Label); m != nil {
-			if a, err := strconv.ParseFloat(m[1], 64); err == nil && (a < 0.95*d.P(name) || a > 1.05*d.P(name)) {
-				j.doubt("the label of %s says %s A and %.4g A are entered: which is it?", label(j.now, d.ID), m[1], d.P(name))
-			}
+	found := j.old.Unit.Device(d.ID) // what the label stood on
+	if found == nil {
+		return
+	}
+	for _, q := range []struct {
+		says *regexp.Regexp
+		of   map[string]string
+		unit string
+	}{{saysAmps, saysAmpsOf, "A"}, {saysVolts, saysVoltsOf, "V"}} {
+		m, name := q.says.FindStringSubmatch(found.Label), q.of[d.Kind]
+		if m == nil || name == "" {
+			continue
+		}
+		if v, err := strconv.ParseFloat(m[1], 64); err == nil && (v < 0.95*found.P(name) || v > 1.05*found.P(name)) {
+			j.doubt("the label of %s says %s %s and %.4g %s are entered: which is it? Read or measure it", label(j.now, d.ID), m[1], q.unit, found.P(name), q.unit)
 		}
 	}
 	supplies := strings.HasPrefix(d.Kind, "supply")
-	if m := saysVolts.FindStringSubmatch(d.Label); supplies && m != nil {
-		if v, err := strconv.ParseFloat(m[1], 64); err == nil && (v < 0.95*d.P("volts") || v > 1.05*d.P("volts")) {
-			j.doubt("the label of %s says %s V and %.0f V are entered: which is it? Measure", label(j.now, d.ID), m[1], d.P("volts"))
-		}
-	}
 	if supplies && saysPhases.MatchString(d.Label) {
 		j.doubt("the label of %s speaks of three phases, and two legs are entered: which is it? A three-phase supply is outside what is planned here", label(j.now, d.ID))
 	}
@@ -133,4 +141,48 @@ func (j *judge) stopsBlowerOnly() {
 			j.doubt("%s stops the indoor blower and no compressor: open, it leaves the cooling on with no air, or does not stop what makes the water. What is it there for?", label(j.now, d.ID))
 		}
 	}
+}
+
+// neutralBroken asks about what opens the neutral of a 120 V circuit: open, it leaves
+// what it switches at the line's voltage to earth.
+func (j *judge) neutralBroken() {
+	is := j.wires()
+	for i := range j.now.Unit.Devices {
+		sup := &j.now.Unit.Devices[i]
+		if sup.Kind != "supply-120" {
+			continue
+		}
+		neutral, ok := j.now.Node(sup.ID + ".N")
+		if !ok {
+			continue
+		}
+		for b := range j.now.Branches {
+			br := &j.now.Branches[b]
+			d := j.now.Unit.Device(br.Device)
+			m, n := br.Nodes()
+			if d == nil || br.Kind != netlist.ContactBranch && d.Kind != "fuse" || is.same(m, n) || !is.same(m, neutral) && !is.same(n, neutral) {
+				continue
+			}
+			other := m
+			if is.same(m, neutral) {
+				other = n
+			}
+			if len(j.landedOn(other)) > 0 {
+				j.doubt("%s opens the neutral of %s: what lies behind it stays at the line's voltage to earth. Move it into the hot conductor", label(j.now, d.ID), label(j.now, sup.ID))
+			}
+		}
+	}
+}
+
+// landedOn are the conductors that end on a node.
+func (j *judge) landedOn(node int) (out []string) {
+	for i := range j.now.Unit.Conductors {
+		w := &j.now.Unit.Conductors[i]
+		for _, end := range []string{w.From, w.To} {
+			if at, ok := j.now.Node(end); ok && at == node {
+				out = append(out, w.ID)
+			}
+		}
+	}
+	return out
 }

@@ -44,6 +44,25 @@ func TestContradictions(t *testing.T) {
 		{"a label of 208 V on 240 V entered", "says 208 V", named("SUP", "208 V disconnect")},
 		{"a label of three phases on two legs", "three phases", named("SUP", "3-phase disconnect, two legs used")},
 		{"a fan's winding of a tenth of an ohm", "is shorted", param("FM", "run-ohms", 0.1)},
+		{"a fuse whose label says other amperes", "which is it?", named("IF", "30 A control fuse")},
+		{"a transformer whose label says other volts", "which is it?", named("TR", "transformer 240 V")},
+		{"a supply with a high leg, by its label", "three phases", named("SUP", "disconnect, high leg on L2")},
+		{"a part found stuck, by its label", "its label says", named("DT", "discharge thermostat, stuck closed")},
+		{"a conductor of aluminium", "aluminium", func(t *testing.T, u *netlist.Unit) { u.Conductor("w01").Colour = "bare aluminium" }},
+		{"a fuse in the neutral", "opens the neutral", func(t *testing.T, u *netlist.Unit) {
+			insert(t, u, "w30", "NF", "fuse", "indoor", "1", "2")
+			u.Device("NF").Params = map[string]float64{"amps": 15}
+		}},
+		{"a contactor that lets go where it draws", "chatters", func(t *testing.T, u *netlist.Unit) {
+			u.Device("CC").Params["drop-out"] = 17.9
+		}},
+		{"a fan call around the high-pressure switch", "", func(t *testing.T, u *netlist.Unit) { // old and new have other conductors at it
+			add(u, "XR", "relay", "outdoor")
+			wire(u, "x1", "IB.G", "XR.A1", netlist.Class2).Length = 15
+			wire(u, "x2", "IB.C", "XR.A2", netlist.Class2).Length = 15
+			wire(u, "x3", "HP.1", "XR.COM", netlist.Class2)
+			wire(u, "x4", "HP.2", "XR.NO", netlist.Class2)
+		}},
 		{"a switch in the fan call", "stops the indoor blower and no compressor", func(t *testing.T, u *netlist.Unit) {
 			insert(t, u, "w35", "FLT", "switch", "indoor", "1", "2")
 		}},
