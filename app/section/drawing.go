@@ -24,7 +24,7 @@ type drawing struct {
 // draw lays a unit out as for paper: conductors by number, for whole words would need
 // three times the width at letters that can be read.
 func draw(u *netlist.Unit, marks []ladder.Change) drawing {
-	return drawing{u, ladder.ForPaper(u, marks...)}
+	return drawing{u, ladder.Layout(u, marks...)}
 }
 
 // drawing is the page of the plan with old and new, which change places where they stand.

@@ -131,7 +131,7 @@ func (b *book) ladderPage(d *drawn) *page {
 }
 
 func (d *drawn) paint(changes []ladder.Change) {
-	m, err := paint.Image(ladder.ForPaper(d.unit, changes...), 1)
+	m, err := paint.Image(ladder.Layout(d.unit, changes...), 1)
 	if err != nil {
 		d.err = err
 		return

@@ -206,16 +206,12 @@ type metrics struct {
 	stub                   float64 // from a symbol to the first lane: room for the words
 	wire, term, part, text float64 // sizes of type
 	leading                float64 // between the words of two conductors on one terminal
-	short                  bool    // a conductor is named by its number and a sign, a list has the words
 	nameRise, partRise     float64 // above the symbol
 }
 
-var (
-	screen = metrics{boxW: 64, text: textSize, pitch: 92, stub: 72, wire: 8, term: 9, part: 8.5, leading: 9, nameRise: 12, partRise: 2}
-	// On paper the largest drawing of the catalogue, seven symbols in series, is as wide
-	// as a Letter page on its side while its smallest words are of 7 points.
-	paper = metrics{boxW: 40, text: 15, pitch: 122, stub: 36, wire: 15, term: 15, part: 15, leading: 15, short: true, nameRise: 17, partRise: 2}
-)
+// The largest drawing of the catalogue, seven symbols in series, is as wide as a Letter
+// page on its side while its smallest words are of 7 points.
+var paper = metrics{boxW: 40, text: 15, pitch: 122, stub: 36, wire: 15, term: 15, part: 15, leading: 15, nameRise: 17, partRise: 2}
 
 // Smallest is the size of the smallest words of a drawing for paper.
 const Smallest = 15.0
@@ -223,16 +219,10 @@ const Smallest = 15.0
 // Signs stand on paper for what is done to a conductor.
 var signs = map[string]string{"add": "+", "remove": "×", "move": ">", "cap": "¬"}
 
-// ForPaper draws a unit so that its words can be read on a printed page: conductors
-// carry their number and a sign, and a list at the end has the rest. It never fails:
-// see Layout.
-func ForPaper(u *netlist.Unit, changes ...Change) Drawing { return draw(u, paper, changes) }
-
-// Layout draws a unit. It never fails: a unit that does not compile gives a
-// drawing that says why.
-func Layout(u *netlist.Unit, changes ...Change) Drawing { return draw(u, screen, changes) }
-
-func draw(u *netlist.Unit, m metrics, changes []Change) Drawing {
+// Layout draws a unit so that its words can be read on a printed page and at the width
+// of a pane: conductors carry their number and a sign, and a list at the end has the
+// rest. It never fails: a unit that does not compile gives a drawing that says why.
+func Layout(u *netlist.Unit, changes ...Change) Drawing {
 	d := Drawing{Title: u.Title}
 	c, err := netlist.Compile(u)
 	if err != nil {
@@ -240,7 +230,7 @@ func draw(u *netlist.Unit, m metrics, changes []Change) Drawing {
 		d.Labels = []Label{{X: margin, Y: 40, Text: err.Error(), Size: textSize, Anchor: "start"}}
 		return d
 	}
-	l := &layout{metrics: m, u: u, d: &d, marks: map[string]string{}, up: map[string]string{}, said: map[string]bool{}, drawn: map[*element]bool{}}
+	l := &layout{metrics: paper, u: u, d: &d, marks: map[string]string{}, up: map[string]string{}, said: map[string]bool{}, drawn: map[*element]bool{}}
 	for _, ch := range changes {
 		l.marks[ch.ID] = ch.Action
 	}
@@ -251,10 +241,6 @@ func draw(u *netlist.Unit, m metrics, changes []Change) Drawing {
 	}
 	l.elements(c)
 	l.y = margin
-	if !m.short { // the page has a title
-		d.Labels = append(d.Labels, Label{X: margin, Y: l.y, Text: u.Title, Size: 15, Anchor: "start", Bold: true})
-		l.y += 24
-	}
 	for _, dev := range u.Devices {
 		switch dev.Kind {
 		case "supply", "supply-three-phase":
@@ -275,9 +261,7 @@ func draw(u *netlist.Unit, m metrics, changes []Change) Drawing {
 			l.section("on its own, "+u.Device(e.device).Label, e.ends[0], e.ends[1])
 		}
 	}
-	if m.short {
-		l.legend()
-	}
+	l.legend()
 	l.rest()
 	d.H = l.y + margin
 	for _, x := range d.Lines {
@@ -625,13 +609,8 @@ func (l *layout) port(px, py, nx float64, end string, side int) {
 	}
 	l.d.Labels = append(l.d.Labels, Label{X: x, Y: py - 7, Text: term, Size: l.term, Anchor: anchor})
 	for i, w := range ws {
-		t, mark := w.ID+" "+w.Colour, l.mark(w.ID)
-		switch {
-		case l.short:
-			t = w.ID + signs[mark]
-		case mark != "":
-			t += " " + strings.ToUpper(mark)
-		}
+		mark := l.mark(w.ID)
+		t := w.ID + signs[mark]
 		l.said[w.ID] = true
 		l.d.Labels = append(l.d.Labels, Label{X: x, Y: py + l.wire + 5*l.wire/8 + l.leading*float64(i), Text: t, Size: l.wire, Anchor: anchor, Mark: mark})
 	}

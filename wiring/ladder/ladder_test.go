@@ -97,7 +97,7 @@ func TestEverythingIsDrawn(t *testing.T) {
 		for _, w := range u.Conductors {
 			said := false
 			for _, l := range d.Labels {
-				if strings.HasPrefix(l.Text, w.ID+" "+w.Colour) {
+				if strings.HasPrefix(l.Text, w.ID+" "+w.Colour) || strings.HasPrefix(l.Text, w.ID+signs[marks[w.ID]]+" "+w.Colour) {
 					said = true
 					change := marks[w.ID]
 					if has := change != "" && strings.HasSuffix(l.Text, " "+strings.ToUpper(change)); has != (change != "" && change != "keep") {
@@ -271,7 +271,7 @@ func TestBrokenUnitSaysWhy(t *testing.T) {
 func TestPaperIsLegible(t *testing.T) {
 	const wide = 9.9 * 72
 	sheets(t, func(name string, u *netlist.Unit, marks map[string]string) {
-		d := ForPaper(u, Changes(marks)...)
+		d := Layout(u, Changes(marks)...)
 		least := math.Inf(1)
 		for _, l := range d.Labels {
 			least = min(least, l.Size)
