@@ -207,3 +207,18 @@ func FuzzDate(f *testing.F) {
 		}
 	})
 }
+
+// A meter at the end of its scale reads "more than": of an insulation that is taken as
+// what it is at least. Of nothing else is it a number.
+func TestAtLeast(t *testing.T) {
+	megohm := Spec{Dim: units.Insulation, Unit: "Mohm", Min: 0, Max: 1e11}
+	for text, good := range map[string]bool{">500": true, "> 500 MΩ": true, ">": false, "<500": false, ">>500": false} {
+		v, err := Read(text, megohm, "")
+		if (err == nil) != good || good && v.Text() != "500" {
+			t.Errorf("%q: %v %v", text, v, err)
+		}
+	}
+	if _, err := Read(">5", Spec{Dim: units.Current, Unit: "A", Max: 100}, ""); err == nil {
+		t.Error("more than 5 A is taken for 5 A")
+	}
+}

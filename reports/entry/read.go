@@ -114,6 +114,9 @@ func Read(text string, spec Spec, unit string) (Value, error) {
 		return Value{}, fmt.Errorf("longer than a number can be; %s", spec.fits(unit))
 	}
 	t := normal(text)
+	if spec.Dim == units.Insulation { // a meter at the end of its scale; what it is at least is judged from below
+		t = strings.TrimSpace(strings.TrimPrefix(t, ">"))
+	}
 	if t == "" {
 		return Value{}, errors.New("no number typed")
 	}
