@@ -433,7 +433,8 @@ func emptyToSheet(t *testing.T, v variant) {
 	}
 	for _, s := range r.Steps {
 		t.Logf("%s: %s. %s", s.Step, s.Word, s.Why)
-		if s.Word != assess.Done {
+		// Windings read at the leads alone do not tell a winding from a broken lead.
+		if s.Word != assess.Done && !(s.Step == record.Cause && s.Word == assess.DoneReserved) {
 			t.Errorf("%s is %s: %s", s.Step, s.Word, s.Why)
 		}
 	}
@@ -554,7 +555,8 @@ func TestSecondJobLikeTheFirst(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, s := range r.Steps {
-		if s.Word != assess.Done {
+		// Windings read at the leads alone do not tell a winding from a broken lead.
+		if s.Word != assess.Done && !(s.Step == record.Cause && s.Word == assess.DoneReserved) {
 			t.Errorf("%s is %s: %s", s.Step, s.Word, s.Why)
 		}
 	}
@@ -633,7 +635,7 @@ func withoutIt(t *testing.T, j *record.Job) (needed []record.Key) {
 			t.Fatal(err)
 		}
 		for _, s := range r.Steps {
-			if s.Word != assess.Done {
+			if s.Word != assess.Done && s.Word != assess.DoneReserved {
 				needed = append(needed, f.Key)
 				break
 			}

@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 
+	"retrostage/reports/cause"
 	"retrostage/reports/record"
 	"retrostage/thermo/air"
 	"retrostage/thermo/units"
@@ -333,6 +334,8 @@ func (c *context) state(step record.Step, r *Report, ms []Matter) State {
 		s.Word, s.Why = Open, "not signed by the technician"
 	case step == record.HandOver && !signed.Stands:
 		s.Word, s.Why = Open, "signed by "+signed.Value+" and changed since: "+few(signed.Since)
+	case step == record.Cause && len(s.Reserved) == 0 && c.untold():
+		s.Word, s.Why = DoneReserved, "the readings do not tell whether the compressor has failed; that it has is the word of who entered it"
 	case len(s.Reserved) > 0 || step == record.HandOver && len(reserved(ms)) > 0:
 		if step == record.HandOver {
 			s.Reserved = reserved(ms)
@@ -438,4 +441,14 @@ func (c *context) against(ms []Matter) []Matter {
 		}
 	}
 	return out
+}
+
+// untold tells whether the kind of failure is entered while what was examined does not
+// tell that there is one.
+func (c *context) untold() bool {
+	if c.job.Text(record.FailureKind) == "" {
+		return false
+	}
+	x, err := cause.Examine(c.evidence())
+	return err == nil && x.Call == cause.CannotTell
 }

@@ -319,3 +319,32 @@ func TestMisfitKeepsItOff(t *testing.T) {
 		t.Error("a contactor too small, and it may be energised")
 	}
 }
+
+// Cause is not plainly done on somebody's word: what was examined must tell that the
+// compressor has failed.
+func TestCauseUntold(t *testing.T) {
+	word := func(j *record.Job) (string, string) {
+		for _, s := range run(t, j).Steps {
+			if s.Step == record.Cause {
+				return string(s.Word), s.Why
+			}
+		}
+		return "", ""
+	}
+	if w, why := word(demo(t)); w != string(Done) {
+		t.Errorf("the demo's grounded winding: %s, %s", w, why)
+	}
+	j := demo(t)
+	for _, k := range []record.Key{record.OldInsulation, record.OilState, record.AcidTest, record.OldRCS, record.OldRCR, record.OldRSR} {
+		set(t, j, k, "", "")
+	}
+	set(t, j, record.OldRCS, "open", "")
+	set(t, j, record.OldRSR, "open", "")
+	set(t, j, record.OldRCR, "0.9", "ohm")
+	set(t, j, record.WindingsReadAt, "the leads", "")
+	set(t, j, record.FailureKind, "open winding", "")
+	set(t, j, record.OilState, "clear", "")
+	if w, why := word(j); w == string(Done) || w == string(DoneReserved) && !strings.Contains(why, "do not tell") {
+		t.Errorf("windings read at the leads alone: %s, %s", w, why)
+	}
+}
