@@ -93,9 +93,8 @@ func New(j *record.Job) *Assessment {
 			return nil, err
 		}
 		mu.Lock()
-		e := c.evidence()
-		mu.Unlock()
-		x, err := cause.Examine(e)
+		defer mu.Unlock()
+		x, err := c.examined()
 		return &x, err
 	})
 	a.choices = sync.OnceValues(func() (*Choices, error) {

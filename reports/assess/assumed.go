@@ -63,6 +63,7 @@ const (
 	memoGas
 	memoTrim
 	memoPull
+	memoFailure
 )
 
 type remembered[T any] struct {

@@ -74,6 +74,11 @@ func (c *context) age() (float64, bool) {
 	return to.Sub(from).Hours() / 24 / 365.25, true
 }
 
+// examined is what the evidence comes to.
+func (c *context) examined() (cause.Examination, error) {
+	return remember(c, memoKey{kind: memoFailure}, func() (cause.Examination, error) { return cause.Examine(c.evidence()) })
+}
+
 // RootShown are the findings that show a root cause gone; one of them is enough. The
 // causes are those of [record.Roots].
 var RootShown = map[string][]string{

@@ -449,6 +449,6 @@ func (c *context) untold() bool {
 	if c.job.Text(record.FailureKind) == "" {
 		return false
 	}
-	x, err := cause.Examine(c.evidence())
+	x, err := c.examined()
 	return err == nil && x.Call == cause.CannotTell
 }

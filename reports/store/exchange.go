@@ -395,18 +395,21 @@ func put(path string, b []byte) error {
 	return archive.Replace(path, func(w io.Writer) error { _, err := w.Write(b); return err })
 }
 
-func (l *Local) hashes() (out []string, err error) {
-	rows, err := l.db.Query("SELECT hash FROM attachments")
+func (l *Local) hashes() ([]string, error) { return l.column("SELECT hash FROM attachments") }
+
+// column is the answer to a query for one column of texts.
+func (l *Local) column(query string, args ...any) (out []string, err error) {
+	rows, err := l.db.Query(query, args...)
 	if err != nil {
 		return nil, err
 	}
 	defer rows.Close()
 	for rows.Next() {
-		var h string
-		if err := rows.Scan(&h); err != nil {
+		var s string
+		if err := rows.Scan(&s); err != nil {
 			return nil, err
 		}
-		out = append(out, h)
+		out = append(out, s)
 	}
 	return out, rows.Err()
 }

@@ -192,19 +192,7 @@ func (l *Local) Discard(job, who, reason string) (d Discarded, err error) {
 func (l *Local) keysOf(job string) (ids []string, err error) {
 	l.mu.Lock()
 	defer l.mu.Unlock()
-	rows, err := l.db.Query("SELECT id FROM keys WHERE job = ? ORDER BY id", job)
-	if err != nil {
-		return nil, err
-	}
-	defer rows.Close()
-	for rows.Next() {
-		var id string
-		if err := rows.Scan(&id); err != nil {
-			return nil, err
-		}
-		ids = append(ids, id)
-	}
-	return ids, rows.Err()
+	return l.column("SELECT id FROM keys WHERE job = ? ORDER BY id", job)
 }
 
 // purge removes keys of a job so that their bytes are gone from the file and its log.

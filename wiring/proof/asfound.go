@@ -122,7 +122,7 @@ func (j *judge) groundsGoWithFeeds() {
 				continue
 			}
 			say := fmt.Sprintf("%s is fed by %s, and no ground conductor leads from its shell to the ground there: a ground runs with its circuit (NEC 250.134 and 300.3(B), numbers from memory)", label(j.now, d.ID), label(j.now, from))
-			if slices.ContainsFunc(j.comps, func(l purpose.Load) bool { return l.Device == d.ID }) {
+			if j.isCompressor(d.ID) {
 				j.fail("ground-landed", Fails, "", say, nil)
 			} else {
 				j.doubt("%s", say)
@@ -192,14 +192,14 @@ func (j *judge) solvedAsFound(x *netlist.Solution) {
 	}
 	for i := range j.now.Branches {
 		br := &j.now.Branches[i]
-		if d := j.now.Unit.Device(br.Device); d != nil && d.Kind == "impedance" && j.running() && abs(x.Current(i)) > 0.5*j.lineAmps(x) {
+		if d := j.now.Unit.Device(br.Device); d != nil && d.Kind == "impedance" && j.compressorRuns(x) && abs(x.Current(i)) > 0.5*j.lineAmps(x) {
 			j.doubt("%s lies in the compressor's line, and what it is rated for is in no file: what is it, and for how many amperes?", label(j.now, d.ID))
 		}
 	}
 	for _, m := range motorsOf(j.now) {
 		for _, b := range []int{m.start, m.run} {
 			least := warming / 2
-			if slices.ContainsFunc(j.comps, func(l purpose.Load) bool { return l.Device == m.device }) {
+			if j.isCompressor(m.device) {
 				least = warming // less is a heater across an open pole
 			}
 			if a := abs(x.Current(b)); x.Status(m.device) == "" && a > least && !without(x.State, j.call, j.full) {

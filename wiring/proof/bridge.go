@@ -14,12 +14,12 @@ import (
 // findStopping finds what stops the compressor, opened alone on a plain call, and the
 // contacts that lie across it.
 func (j *judge) findStopping() error {
-	j.stopping = map[int]bool{}
 	base := set(j.now.Rest(), j.call, true)
 	x, err := j.s.Solve(base)
 	if err != nil || !j.compressorRuns(x) {
 		return err // that it does not run is said elsewhere
 	}
+	j.stopping = map[int]bool{}
 	for i, in := range j.now.Inputs {
 		if in.Kind == "call" || in.Kind == "delay" || j.omitted(in.Name) {
 			continue
@@ -33,6 +33,18 @@ func (j *judge) findStopping() error {
 	}
 	j.acrossSafeties()
 	return nil
+}
+
+// stopsAlone tells whether a device's input, moved alone from rest under a call, stops
+// the compressor; true of each where the compressor does not run on a call, which is
+// said elsewhere.
+func (j *judge) stopsAlone(device string) bool {
+	for i := range j.stopping {
+		if j.now.Inputs[i].Name == device {
+			return true
+		}
+	}
+	return j.stopping == nil
 }
 
 func (j *judge) compressorRuns(x *netlist.Solution) bool {
@@ -57,25 +69,17 @@ func (j *judge) bridged(x *netlist.Solution) {
 // several in series: a coil that fails, or a contact that sticks, leaves them bridged.
 func (j *judge) acrossSafeties() {
 	is := j.wires()
-	stops := func(device string) bool {
-		for i := range j.stopping {
-			if j.now.Inputs[i].Name == device {
-				return true
-			}
-		}
-		return false
-	}
 	closed := newJoin(j.now.NodeCount())
 	for b := range j.now.Branches {
 		br := &j.now.Branches[b]
-		if d := j.now.Unit.Device(br.Device); d != nil && br.Worked() && stops(d.ID) && len(netlist.Kinds[d.Kind].Terminals) == 2 {
+		if d := j.now.Unit.Device(br.Device); d != nil && br.Worked() && j.stopsAlone(d.ID) && len(netlist.Kinds[d.Kind].Terminals) == 2 {
 			m, n := br.Nodes()
 			closed.join(is.find(m), is.find(n))
 		}
 	}
 	for b := range j.now.Branches {
 		br := &j.now.Branches[b]
-		if br.Kind != netlist.ContactBranch || !br.Worked() || stops(br.Device) || slices.Contains(guarding, j.now.Unit.Device(br.Device).Kind) {
+		if br.Kind != netlist.ContactBranch || !br.Worked() || j.stopsAlone(br.Device) || slices.Contains(guarding, j.now.Unit.Device(br.Device).Kind) {
 			continue
 		}
 		m, n := br.Nodes()

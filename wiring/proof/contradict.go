@@ -78,8 +78,7 @@ func (j *judge) labelSays(d *netlist.Device) {
 			j.doubt("the label of %s says %s %s and %.4g %s are entered: which is it? Read or measure it", label(j.now, d.ID), m[1], q.unit, found.P(name), q.unit)
 		}
 	}
-	supplies := strings.HasPrefix(d.Kind, "supply")
-	if supplies && saysPhases.MatchString(d.Label) {
+	if strings.HasPrefix(d.Kind, "supply") && saysPhases.MatchString(d.Label) {
 		j.doubt("the label of %s speaks of three phases, and two legs are entered: which is it? A three-phase supply is outside what is planned here", label(j.now, d.ID))
 	}
 }
@@ -167,22 +166,15 @@ func (j *judge) neutralBroken() {
 			if is.same(m, neutral) {
 				other = n
 			}
-			if len(j.landedOn(other)) > 0 {
+			if j.landedOn(other) {
 				j.doubt("%s opens the neutral of %s: what lies behind it stays at the line's voltage to earth. Move it into the hot conductor", label(j.now, d.ID), label(j.now, sup.ID))
 			}
 		}
 	}
 }
 
-// landedOn are the conductors that end on a node.
-func (j *judge) landedOn(node int) (out []string) {
-	for i := range j.now.Unit.Conductors {
-		w := &j.now.Unit.Conductors[i]
-		for _, end := range []string{w.From, w.To} {
-			if at, ok := j.now.Node(end); ok && at == node {
-				out = append(out, w.ID)
-			}
-		}
-	}
-	return out
+// landedOn tells whether a conductor ends on a node.
+func (j *judge) landedOn(node int) bool {
+	ends := func(t string) bool { at, ok := j.now.Node(t); return ok && at == node }
+	return slices.ContainsFunc(j.now.Unit.Conductors, func(w netlist.Conductor) bool { return ends(w.From) || ends(w.To) })
 }

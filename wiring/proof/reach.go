@@ -69,8 +69,7 @@ func (j *judge) fromEverywhere(ctx context.Context) error {
 
 // running tells whether a compressor runs in the solver's last solution.
 func (j *judge) running() bool {
-	x := j.s.Last()
-	return slices.ContainsFunc(j.comps, func(l purpose.Load) bool { return runs(x.Status(l.Device)) })
+	return j.compressorRuns(j.s.Last())
 }
 
 // arrived judges a position that differs from the one reached from rest.

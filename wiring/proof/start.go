@@ -91,32 +91,15 @@ func (j *judge) standing(x *netlist.Solution, relay *netlist.Device, parts []*ne
 	if through := amps * farads / (farads + k.Farads); through > relay.P("contact-amps") {
 		j.fail("contacts", Fails, "", fmt.Sprintf("contact of %s: about %.0f A while the rotor stands, rated %.3g A", label(j.now, relay.ID), through, relay.P("contact-amps")), nil)
 	}
-	if volts := 1.1 * amps * abs(z); relay.P("pick-up") <= volts {
+	switch volts := 1.1 * amps * abs(z); {
+	case relay.P("pick-up") <= volts:
 		j.fail("start-parts", Fails, "", fmt.Sprintf("%s opens at %.0f V, and up to about %.0f V stand on it before the rotor turns", label(j.now, relay.ID), relay.P("pick-up"), volts), nil)
-	}
-	if volts := 1.1 * 1.15 * amps * abs(z); relay.P("pick-up") <= volts { // the winding is a usual one; the one bought may be 15 % off
-		j.doubt("%s opens at %.0f V; up to %.0f V may stand on it before the rotor turns, and it may open too early: which pick-up do the new compressor's instructions ask for?", label(j.now, relay.ID), relay.P("pick-up"), volts)
+	case relay.P("pick-up") <= 1.15*volts: // the winding is a usual one; the one bought may be 15 % off
+		j.doubt("%s opens at %.0f V; up to %.0f V may stand on it before the rotor turns, and it may open too early: which pick-up do the new compressor's instructions ask for?", label(j.now, relay.ID), relay.P("pick-up"), 1.15*volts)
 	}
 	if at := j.coilVolts(x, relay.ID); 0.9*at < relay.P("pick-up") {
 		j.fail("start-parts", Fails, "", fmt.Sprintf("%s opens at %.0f V, and has %.0f V in the running unit: with 90 %% of the line it never opens, and the start capacitor stays in", label(j.now, relay.ID), relay.P("pick-up"), at), nil)
 	}
-}
-
-// stopsAlone tells whether a device's input, moved alone from rest under a call, stops
-// the compressor.
-func (j *judge) stopsAlone(device string) bool {
-	base := set(j.now.Rest(), j.call, true)
-	if _, err := j.s.Solve(base); err != nil || !j.running() {
-		return true // that it does not run is said elsewhere
-	}
-	for i, in := range j.now.Inputs {
-		if in.Name == device && in.Kind != "call" && in.Kind != "delay" {
-			if _, err := j.s.Solve(base ^ 1<<i); err != nil || !j.running() {
-				return true
-			}
-		}
-	}
-	return false
 }
 
 func has(m map[string]bool, k string) bool { _, ok := m[k]; return ok }

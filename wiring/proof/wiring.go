@@ -120,7 +120,7 @@ func (j *judge) loses(conductor string, all map[string]bool) (out []string, comp
 			continue
 		}
 		out = append(out, dev)
-		compressor = compressor || slices.ContainsFunc(j.comps, func(l purpose.Load) bool { return l.Device == dev })
+		compressor = compressor || j.isCompressor(dev)
 	}
 	return out, compressor
 }
