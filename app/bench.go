@@ -50,7 +50,8 @@ type Bench struct {
 	export     func(*record.Job, string, units.System) (string, error)
 
 	assessing, exporting widget.Latest
-	saving               widget.Line // all that reads or writes jobs
+	dressing             widget.Latest // in another palette
+	saving               widget.Line   // all that reads or writes jobs
 	savedAt              time.Time
 	unsaved              int // edits not yet on disk
 	waiting              waiting
@@ -483,10 +484,20 @@ func (b *Bench) SetDark(dark bool) {
 	b.panes = map[int]*section.Pane{}
 	b.window.show(nil)
 	fyne.CurrentApp().Settings().SetTheme(theme.Theme{Palette: p})
-	b.open(b.at)
-	b.pane().ResumeFrom(was)
 	b.window.paintBar()
 	b.Remember()
+	// The step comes back as a piece of its own: the toolkit has just forgotten how
+	// wide every word is, and both at once take longer than a frame.
+	at := b.at
+	b.dressing.Now = b.assessing.Now
+	b.dressing.Ask(func() func() {
+		return func() {
+			if b.at == at && b.panes[at] == nil { // else another step was opened meanwhile
+				b.open(at)
+				b.pane().ResumeFrom(was)
+			}
+		}
+	})
 }
 
 // SetPerson says who is typing.
