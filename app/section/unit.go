@@ -1,6 +1,7 @@
 package section
 
 import (
+	"cmp"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -401,6 +402,15 @@ func (p *unitEditor) device(id string) {
 				return set(func(d *netlist.Device) { d.Pigtail = t == leads[true] })
 			})
 		}
+		for _, q := range netlist.Fields(d.Kind) {
+			f.row(pick(fieldNames[q.Name], append([]string{notStated}, q.Words...)), cmp.Or(*q.Of(d), notStated), func(t string) error {
+				return set(func(d *netlist.Device) { *q.Of(d) = strings.TrimSuffix(t, notStated) })
+			})
+		}
+		only := map[bool]string{false: "may say more than its name", true: "is its name and says nothing else"}
+		f.row(pick("What its words say", []string{only[false], only[true]}), only[d.NameOnly], func(t string) error {
+			return set(func(d *netlist.Device) { d.NameOnly = t == only[true] })
+		})
 		for _, q := range k.Params {
 			label, u := paramWords(q)
 			f.row(text(label, ""), strconv.FormatFloat(u.FromSI(d.P(q.Name), 0), 'g', 6, 64), func(t string) error {
@@ -423,6 +433,11 @@ func (p *unitEditor) device(id string) {
 		})
 	})
 }
+
+// notStated is the answer that leaves a field of a device empty.
+const notStated = "not stated"
+
+var fieldNames = map[string]string{"condition": "As found", "sits": "Where it senses", "system": "System of the supply", "use": "What it works"}
 
 var (
 	paramDims = map[string]units.Dimension{"F": units.Capacitance, "A": units.Current, "V": units.Voltage, "ohm": units.Resistance}

@@ -247,8 +247,11 @@ func (w *wiringView) verdict(r *planner.Result) {
 	}
 	shape, tone := "within", theme.Good
 	lines := r.Banner()
-	if r.Verdict != proof.Holds {
+	switch {
+	case !r.Proved():
 		shape, tone = "outside", theme.Bad
+	case r.Verdict == proof.Reserved: // not green: a person's word is in it
+		shape, tone = "close", theme.Warning
 	}
 	open := 0
 	for _, key := range planner.Asked {

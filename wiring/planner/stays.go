@@ -185,6 +185,9 @@ func (b *blueprint) act(d *netlist.Device, action, rule string) *DeviceAction {
 
 // keep puts a device into the new unit under the terminals it had.
 func (b *blueprint) keep(d netlist.Device, action, rule string) *DeviceAction {
+	if action == "replace" {
+		d.Condition = "" // the one that goes had it
+	}
 	b.devices = append(b.devices, d)
 	for _, e := range endsOf(&d) {
 		cost := 0.0
