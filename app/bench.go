@@ -18,6 +18,7 @@ import (
 	"retrostage/app/widget"
 	"retrostage/reports/archive"
 	"retrostage/reports/assess"
+	"retrostage/reports/consent"
 	"retrostage/reports/label"
 	"retrostage/reports/owner"
 	"retrostage/reports/record"
@@ -239,12 +240,30 @@ func (b *Bench) Enter(key record.Key, text, unit, tool string) error {
 	if b.system == units.SI && len(b.job.Entries) == 0 && text != "" {
 		b.edit(b.limitsIn(b.system))
 	}
+	was, had := b.job.Entry(key)
 	b.edit(func(j *record.Job) { err = j.Set(e) })
+	b.carryPerson(key, text)
+	if had && text == "" && err == nil {
+		b.notice = "Taken back: " + f.Label + ", was " + was.Value + ". The undo key brings it back."
+	}
 	if key == record.VacuumRise && err == nil {
 		b.endOfRise(text, tool)
 	}
 	b.changed()
 	return err
+}
+
+// carryPerson enters who is typing as the technician of the job, once: what was entered
+// or taken out there stands.
+func (b *Bench) carryPerson(key record.Key, text string) {
+	if b.person == "" || text == "" || key == record.TechnicianRef || !record.Said(b.person) {
+		return
+	}
+	if slices.ContainsFunc(b.job.Entries, func(e record.Entry) bool { return e.Key == record.TechnicianRef }) {
+		return
+	}
+	e := record.Entry{Key: record.TechnicianRef, Value: b.person, Time: b.now(), By: b.person}
+	b.edit(func(j *record.Job) { j.Set(e) })
 }
 
 // Change makes a change of the job that is no entry.
@@ -636,6 +655,18 @@ func (b *Bench) OwnerPage(done func(path string, err error)) {
 	j, dir, settings := b.job.Clone(), b.keep.dir, b.settingsDir()
 	b.exporting.Ask(func() func() {
 		path, err := writeOwner(j, dir, settings)
+		return func() { done(path, err) }
+	})
+}
+
+// ConsentPage writes the page that the owner signs before work begins beside the finger
+// and then says where it is.
+func (b *Bench) ConsentPage(done func(path string, err error)) {
+	b.Leave()
+	j, dir := b.job.Clone(), b.keep.dir
+	b.exporting.Ask(func() func() {
+		path := filepath.Join(dir, strings.TrimSuffix(workbook.FileName(j), ".xlsx")+"-consent.pdf")
+		err := archive.Replace(path, func(w io.Writer) error { return consent.Write(w, assess.New(j), "Letter") })
 		return func() { done(path, err) }
 	})
 }

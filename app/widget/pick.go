@@ -63,7 +63,7 @@ func newPick(r *Row, options []string) *pick {
 			c.Focus(p)
 		}
 		p.take(o)
-		p.mark(r.lit)
+		p.mark(false) // a finger needs no mark
 	}
 	return p
 }

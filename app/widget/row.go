@@ -96,7 +96,7 @@ func NewRow(f Field) *Row {
 	r.label = NewWords(f.Label, theme.Text-1, false, theme.Ink)
 	r.wrong = NewWords("", theme.Small+0.5, false, theme.Bad)
 	r.quiet = NewWords("", theme.Small-0.5, false, theme.Muted)
-	r.quiet.Max = 2
+	r.quiet.Max = 2 // one beside a label of more lines: see shape
 	switch {
 	case f.Kind == PickField && short(f.Options):
 		r.pick = newPick(r, f.Options)
@@ -586,8 +586,8 @@ func (r *Row) Sign() {
 
 // rowShape is where a row's parts go.
 type rowShape struct {
-	above                                                                                           bool
-	labelW, labelY, labelH, noteH, x, y, w, h, unitW, wordW, belowY, belowX, belowW, meansY, height float32
+	above                                                                                                 bool
+	labelW, labelY, labelH, noteH, x, y, w, h, unitW, wordW, belowY, belowX, belowW, meansY, height, room float32
 }
 
 func (r *Row) shape(w float32) rowShape {
@@ -601,7 +601,8 @@ func (r *Row) shape(w float32) rowShape {
 	if r.list != nil {
 		long = measure(r.list.Selected, theme.Text, fyne.TextStyle{})+56 > w-fyne.Min(w*0.44, 240)-10
 	}
-	above := long || f.Kind == NoteField || w < 330 || (r.list != nil && w < 420) || (r.pick != nil && w < 560) || (r.wordTap != nil && w < 520)
+	beside := w - fyne.Min(w*0.44, 240) - 10
+	above := long || f.Kind == NoteField || w < 330 || (r.list != nil && w < 420) || (r.pick != nil && w < 560 && len(r.pick.rows(beside)) > 1) || (r.wordTap != nil && w < 520)
 	if above {
 		g.labelW = w
 		if r.Note != "" && r.quiet.Width()+r.label.Width()+16 < w {
@@ -614,17 +615,20 @@ func (r *Row) shape(w float32) rowShape {
 		g.labelH = r.label.HeightFor(g.labelW)
 		g.x = g.labelW + 10
 		g.w = w - g.x
+		// The room of what is said below the label is kept, so that nothing moves as it comes.
+		room := r.quiet.line()
+		if r.quiet.Max = 1; g.labelH < 1.5*r.label.line() {
+			r.quiet.Max, room = 2, 2*room
+		}
 		if r.Note != "" {
 			g.noteH = r.quiet.HeightFor(g.labelW)
 		}
-		g.y = fyne.Max(0, (g.labelH+g.noteH-g.h)/2)
-		g.labelY = fyne.Max(0, (g.h-g.labelH-g.noteH)/2)
+		g.y = fyne.Max(0, (g.labelH+room-g.h)/2)
+		g.labelY = fyne.Max(0, (fyne.Max(g.h, g.labelH+room)-g.labelH-g.noteH)/2)
+		g.room = fyne.Max(g.h, g.labelH+room)
 	}
 	if r.pick != nil {
 		g.h = r.pick.HeightFor(g.w)
-		if !above {
-			g.labelY = fyne.Max(0, (fyne.Min(g.h, theme.Touch)-g.labelH-g.noteH)/2)
-		}
 	}
 	if r.unitTap != nil {
 		g.unitW = 84
@@ -639,7 +643,7 @@ func (r *Row) shape(w float32) rowShape {
 	}
 	y := fyne.Max(g.y+g.h, g.labelY+g.labelH)
 	if !above {
-		y = fyne.Max(y, g.labelY+g.labelH+g.noteH)
+		y = fyne.Max(y, g.room)
 	}
 	g.belowX, g.belowW = g.x, w-g.x
 	g.belowY = y + 3
