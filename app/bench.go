@@ -175,8 +175,11 @@ func (b *Bench) pane() *section.Pane {
 	return p
 }
 
-// Onward opens the next step.
-func (b *Bench) Onward() { b.Go(b.at + 1) }
+// Onward opens the next step where it goes on.
+func (b *Bench) Onward() {
+	b.Go(b.at + 1)
+	b.pane().LeadOn()
+}
 
 // LeadAway opens a step at one of its fields or findings.
 func (b *Bench) LeadAway(step record.Step, key string) {
@@ -528,6 +531,7 @@ func (b *Bench) put(o opening) {
 	b.recalc()
 	b.open(stepOf(j))
 	if o.fresh {
+		b.pane().LeadFrom()
 		b.save()
 	} else if len(b.waiting.list()) > 0 { // "saved" is not said while anything waits
 		b.unsaved++

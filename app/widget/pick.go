@@ -62,7 +62,11 @@ func newPick(r *Row, options []string) *pick {
 		if c := fyne.CurrentApp().Driver().CanvasForObject(p); c != nil && c.Focused() != p {
 			c.Focus(p)
 		}
-		p.take(o)
+		if p.row.committed == o+"\x00" { // the chosen one is let go
+			o = ""
+		}
+		p.Select(o)
+		p.row.choose(o)
 		p.mark(r.lit)
 	}
 	return p
@@ -140,7 +144,7 @@ type list struct {
 func newList(r *Row) *list {
 	l := &list{steps: steps{row: r}}
 	l.Options, l.PlaceHolder = r.says(), "choose"
-	l.OnChanged = func(o string) { r.commit(r.option(o)) }
+	l.OnChanged = func(o string) { r.choose(r.option(o)) }
 	l.ExtendBaseWidget(l)
 	return l
 }
