@@ -47,7 +47,7 @@ type Bench struct {
 	rescale    func() // the window takes another size of everything; nil where it cannot
 	at         int    // index into record.Steps
 	sitting    *section.Sitting
-	export     func(*record.Job, string, units.System) (string, error)
+	export     func(*record.Job, []workbook.Photo, string, units.System) (string, error)
 
 	assessing, exporting widget.Latest
 	saving               widget.Line // all that reads or writes jobs
@@ -584,9 +584,14 @@ func (b *Bench) Export(done func(path string, err error)) {
 		return
 	}
 	b.Leave()
-	j, dir, sys := b.job.Clone(), b.keep.dir, b.system
+	j, dir, sys, from := b.job.Clone(), b.keep.dir, b.system, b.Photos()
 	b.exporting.Ask(func() func() {
-		path, err := b.export(j, dir, sys)
+		var photos []workbook.Photo
+		for _, a := range from.All {
+			raw, err := from.Read(a)
+			photos = append(photos, workbook.PhotoOf(a.Name, record.Step(a.For), a.By, a.At, raw, err))
+		}
+		path, err := b.export(j, photos, dir, sys)
 		return func() { done(path, err) }
 	})
 }

@@ -19,6 +19,7 @@ import (
 	"retrostage/reports/assess"
 	"retrostage/reports/record"
 	"retrostage/reports/store"
+	"retrostage/reports/workbook"
 	"retrostage/thermo/units"
 )
 
@@ -413,7 +414,7 @@ func TestSummarySiftsTheStrips(t *testing.T) {
 func TestExportSaysWhere(t *testing.T) {
 	b, _ := bench(t, filled(t))
 	b.Go(stepIndex(record.HandOver))
-	b.export = func(j *record.Job, dir string, _ units.System) (string, error) {
+	b.export = func(j *record.Job, _ []workbook.Photo, dir string, _ units.System) (string, error) {
 		if j == b.job {
 			t.Error("the export was handed the job being edited")
 		}
@@ -424,7 +425,9 @@ func TestExportSaysWhere(t *testing.T) {
 	if at != filepath.Join(b.keep.dir, "x.xlsx") {
 		t.Errorf("written to %q", at)
 	}
-	b.export = func(*record.Job, string, units.System) (string, error) { return "", errors.New("the folder is full") }
+	b.export = func(*record.Job, []workbook.Photo, string, units.System) (string, error) {
+		return "", errors.New("the folder is full")
+	}
 	var got error
 	b.Export(func(_ string, err error) { got = err })
 	if got == nil {

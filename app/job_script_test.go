@@ -274,7 +274,7 @@ var goodJob = variant{breaker: "20", voltsNeeded: "370", capVolts: "440", weighe
 func wholeJob(t *testing.T, v variant) (h *hand, asked int) {
 	t.Helper()
 	b, w := bench(t, record.New("job-2026-08-14-7"))
-	b.export = func(j *record.Job, dir string, sys units.System) (string, error) {
+	b.export = func(j *record.Job, _ []workbook.Photo, dir string, sys units.System) (string, error) {
 		path := filepath.Join(dir, workbook.FileName(j))
 		f, err := os.Create(path)
 		if err != nil {
