@@ -48,7 +48,7 @@ type Bench struct {
 	rescale    func() // the window takes another size of everything; nil where it cannot
 	at         int    // index into record.Steps
 	sitting    *section.Sitting
-	export     func(*record.Job, string, units.System) (string, error)
+	export     func(*record.Job, []workbook.Photo, string, units.System) (string, error)
 
 	assessing, exporting widget.Latest
 	dressing             widget.Latest // in another palette
@@ -177,8 +177,11 @@ func (b *Bench) pane() *section.Pane {
 	return p
 }
 
-// Onward opens the next step.
-func (b *Bench) Onward() { b.Go(b.at + 1) }
+// Onward opens the next step where it goes on.
+func (b *Bench) Onward() {
+	b.Go(b.at + 1)
+	b.pane().LeadOn()
+}
 
 // LeadAway opens a step at one of its fields or findings.
 func (b *Bench) LeadAway(step record.Step, key string) {
@@ -558,6 +561,7 @@ func (b *Bench) put(o opening) {
 	b.recalc()
 	b.open(stepOf(j))
 	if o.fresh {
+		b.pane().LeadFrom()
 		b.save()
 	} else if len(b.waiting.list()) > 0 { // "saved" is not said while anything waits
 		b.unsaved++
@@ -610,9 +614,14 @@ func (b *Bench) Export(done func(path string, err error)) {
 		return
 	}
 	b.Leave()
-	j, dir, sys := b.job.Clone(), b.keep.dir, b.system
+	j, dir, sys, from := b.job.Clone(), b.keep.dir, b.system, b.Photos()
 	b.exporting.Ask(func() func() {
-		path, err := b.export(j, dir, sys)
+		var photos []workbook.Photo
+		for _, a := range from.All {
+			raw, err := from.Read(a)
+			photos = append(photos, workbook.PhotoOf(a.Name, record.Step(a.For), a.By, a.At, raw, err))
+		}
+		path, err := b.export(j, photos, dir, sys)
 		return func() { done(path, err) }
 	})
 }

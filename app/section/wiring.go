@@ -215,6 +215,7 @@ func (w *wiringView) turn(tab string) {
 	w.p.Relayout(w.p)
 	w.show()
 	w.p.Middle.Lead(w.bar)
+	w.meter.leadOn()
 }
 
 func (w *wiringView) choose() {

@@ -48,7 +48,11 @@ func NewKeypad() *Keypad {
 			key.Do = nil
 		case "Next":
 			key.Strong, key.Px = true, theme.Text
-			key.Do = func() { k.move(1) }
+			key.Do = func() {
+				if k.target != nil {
+					k.target.End()
+				}
+			}
 		case "Back":
 			key.Px = theme.Text
 			key.Do = func() { k.move(-1) }

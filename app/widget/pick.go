@@ -74,7 +74,7 @@ func (p *pick) take(o string) {
 		o = ""
 	}
 	p.Select(o)
-	p.row.commit(o)
+	p.row.choose(o)
 }
 
 func (p *pick) mark(on bool) {
@@ -140,7 +140,7 @@ type list struct {
 func newList(r *Row) *list {
 	l := &list{steps: steps{row: r}}
 	l.Options, l.PlaceHolder = r.says(), "choose"
-	l.OnChanged = func(o string) { r.commit(r.option(o)) }
+	l.OnChanged = func(o string) { r.choose(r.option(o)) }
 	l.ExtendBaseWidget(l)
 	return l
 }

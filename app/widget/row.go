@@ -34,6 +34,7 @@ type Field struct {
 	Unit             string
 	Options          []string
 	Says             []string // words shown for the options in a list, where they are not the options themselves
+	Keys             bool     // the options are keys side by side, however many
 	Need             bool
 	Tools            []string // what it may be read with; the one in use being Tool
 	Tool             string
@@ -57,6 +58,8 @@ type Row struct {
 	OnCommit func(r *Row, text, unit string) error
 	OnFocus  func(r *Row, got bool)
 	OnMove   func(r *Row, by int) // to the next (1) or previous (-1) entry
+	OnNext   func(r *Row)         // ended with Enter, or the key that says so: to the next that is wanted; nil is OnMove
+	OnChosen func(r *Row)         // something was chosen where nothing stood
 	OnResize func()
 	OnTyping func(r *Row, text, unit string) // at each change, before it is committed
 	OnTool   func(r *Row, tool string)
@@ -98,7 +101,7 @@ func NewRow(f Field) *Row {
 	r.quiet = NewWords("", theme.Small-0.5, false, theme.Muted)
 	r.quiet.Max = 2 // one beside a label of more lines: see shape
 	switch {
-	case f.Kind == PickField && short(f.Options):
+	case f.Kind == PickField && (f.Keys || short(f.Options)):
 		r.pick = newPick(r, f.Options)
 	case f.Kind == PickField:
 		r.list = newList(r)
@@ -436,6 +439,27 @@ func (r *Row) Focus() bool {
 		c.Focus(r.pick)
 	}
 	return true
+}
+
+// End ends the entry and goes on to the next that is wanted.
+func (r *Row) End() {
+	switch {
+	case r.OnNext != nil:
+		r.OnNext(r)
+	case r.OnMove != nil:
+		r.OnMove(r, 1)
+	default:
+		r.Commit()
+	}
+}
+
+// choose hands over an option that was touched; where none stood it goes on.
+func (r *Row) choose(o string) {
+	was, _, _ := strings.Cut(r.committed, "\x00")
+	r.commit(o)
+	if was == "" && o != "" && r.OnChosen != nil {
+		r.OnChosen(r)
+	}
 }
 
 // Lit tells whether the row has the cursor.
@@ -874,14 +898,13 @@ func (e *entry) KeyUp(k *fyne.KeyEvent) {
 
 func (e *entry) TypedKey(k *fyne.KeyEvent) {
 	if k.Name == fyne.KeyTab || k.Name == fyne.KeyReturn || k.Name == fyne.KeyEnter {
-		by := 1
-		if e.shift {
-			by = -1
-		}
-		if e.row.OnMove != nil {
-			e.row.OnMove(e.row, by)
-		} else {
-			e.row.Commit()
+		switch {
+		case e.shift && e.row.OnMove != nil:
+			e.row.OnMove(e.row, -1)
+		case k.Name == fyne.KeyTab && e.row.OnMove != nil:
+			e.row.OnMove(e.row, 1)
+		default:
+			e.row.End()
 		}
 		return
 	}
