@@ -132,6 +132,9 @@ func Target(j *record.Job) (planner.Target, []string) {
 			}
 		}
 	}
+	if x, ok := j.SI(record.FanFLA, 0); ok { // one size of breaker here and in Electrical
+		t.Besides = x
+	}
 	switch j.Text(record.IndoorControl) {
 	case record.ControlConventional:
 		t.Indoor = "conventional"
