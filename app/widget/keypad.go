@@ -8,6 +8,7 @@ import (
 	"fyne.io/fyne/v2/widget"
 
 	"retrostage/app/theme"
+	"retrostage/app/words"
 )
 
 // Keypad types numbers into the entry at hand with one thumb. It counts as
@@ -59,7 +60,7 @@ func NewKeypad() *Keypad {
 		default:
 			key.Do = func() {
 				if k.target != nil {
-					k.target.Type([]rune(t)[0])
+					k.target.Type([]rune(key.Text)[0])
 				}
 			}
 		}
@@ -99,6 +100,7 @@ func (k *Keypad) Aim(r *Row) {
 	if r == nil {
 		return
 	}
+	k.keys[13].Set(words.Mark(), false)
 	k.title.Set(r.Field.Label)
 	k.help.Set(r.Field.Help)
 	if len(r.Field.Units) > 1 {
