@@ -4,6 +4,8 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/driver/desktop"
 	"fyne.io/fyne/v2/widget"
+
+	"retrostage/app/words"
 )
 
 // steps goes from field to field by a keyboard: Tab and Enter forward, with Shift
@@ -139,7 +141,7 @@ type list struct {
 
 func newList(r *Row) *list {
 	l := &list{steps: steps{row: r}}
-	l.Options, l.PlaceHolder = r.says(), "choose"
+	l.Options, l.PlaceHolder = r.says(), words.Say("choose")
 	l.OnChanged = func(o string) { r.choose(r.option(o)) }
 	l.ExtendBaseWidget(l)
 	return l

@@ -12,6 +12,7 @@ import (
 	"fyne.io/fyne/v2/widget"
 
 	"retrostage/app/theme"
+	"retrostage/app/words"
 )
 
 // Kind of a field, as it is typed.
@@ -175,6 +176,9 @@ func (r *Row) SetValue(text, unit, wrong, note string) {
 // set shows a text and its unit as what was handed over last.
 func (r *Row) set(text, unit string) {
 	r.late = nil
+	if r.Field.Kind == NumberField && r.err == "" {
+		text = words.Number(text)
+	}
 	r.stands = text
 	r.committed = text + "\x00" + unit
 	r.show(text)
@@ -243,9 +247,9 @@ func (r *Row) show(text string) {
 
 func (r *Row) says() []string {
 	if len(r.Field.Says) == len(r.Field.Options) {
-		return r.Field.Says
+		return words.All(r.Field.Says)
 	}
-	return r.Field.Options
+	return words.All(r.Field.Options)
 }
 
 // SetSays changes the words shown for the options of a list; none leaves them.
@@ -257,9 +261,9 @@ func (r *Row) SetSays(says []string) {
 	r.Field.Says = says
 	do := r.list.OnChanged
 	r.list.OnChanged = nil
-	r.list.SetOptions(says)
+	r.list.SetOptions(r.says())
 	if i := slices.Index(r.Field.Options, chosen); i >= 0 {
-		r.list.SetSelected(says[i])
+		r.list.SetSelected(r.says()[i])
 	}
 	r.list.OnChanged = do
 }
@@ -401,7 +405,7 @@ func (r *Row) pickUnit() {
 	}
 	var items []*fyne.MenuItem
 	add := func(word string, on bool, do func()) {
-		i := fyne.NewMenuItem(word, do)
+		i := fyne.NewMenuItem(words.Say(word), do)
 		i.Checked = on
 		items = append(items, i)
 	}
@@ -621,9 +625,9 @@ func (r *Row) shape(w float32) rowShape {
 	if f.Kind == NoteField {
 		g.h = r.note.HeightFor(w)
 	}
-	long := f.Kind == TextField && measure(r.stands, theme.Text, fyne.TextStyle{})+entryPad > w-fyne.Min(w*0.44, 240)-10
+	long := f.Kind == TextField && measureSaid(r.stands, theme.Text, fyne.TextStyle{})+entryPad > w-fyne.Min(w*0.44, 240)-10
 	if r.list != nil {
-		long = measure(r.list.Selected, theme.Text, fyne.TextStyle{})+56 > w-fyne.Min(w*0.44, 240)-10
+		long = measureSaid(r.list.Selected, theme.Text, fyne.TextStyle{})+56 > w-fyne.Min(w*0.44, 240)-10
 	}
 	beside := w - fyne.Min(w*0.44, 240) - 10
 	above := long || f.Kind == NoteField || w < 330 || (r.list != nil && w < 420) || (r.pick != nil && w < 560 && len(r.pick.rows(beside)) > 1) || (r.wordTap != nil && w < 520)
