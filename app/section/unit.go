@@ -403,7 +403,7 @@ func (p *unitEditor) device(id string) {
 			})
 		}
 		for _, q := range netlist.Fields(d.Kind) {
-			f.row(pick(fieldNames[q.Name], append([]string{notStated}, q.Words...)), cmp.Or(*q.Of(d), notStated), func(t string) error {
+			f.row(pick(fieldNames[q.Name], append([]string{notStated}, q.Words...)), cmp.Or(*q.Of(&d), notStated), func(t string) error {
 				return set(func(d *netlist.Device) { *q.Of(d) = strings.TrimSuffix(t, notStated) })
 			})
 		}
