@@ -131,9 +131,9 @@ func loadJob(path string) (*record.Job, error) {
 
 // exporter is how the workbench exports: signed with the key of the file, if one
 // is named.
-func exporter(keyFile string) func(*record.Job, string, units.System) (string, error) {
-	return func(j *record.Job, dir string, sys units.System) (string, error) {
-		o, err := signing(workbook.Options{System: sys}, keyFile)
+func exporter(keyFile string) func(*record.Job, []workbook.Photo, string, units.System) (string, error) {
+	return func(j *record.Job, photos []workbook.Photo, dir string, sys units.System) (string, error) {
+		o, err := signing(workbook.Options{System: sys, Photos: photos}, keyFile)
 		if err != nil {
 			return "", err
 		}

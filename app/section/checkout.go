@@ -3,6 +3,7 @@ package section
 import (
 	"context"
 	"fmt"
+	"slices"
 	"strings"
 
 	"fyne.io/fyne/v2"
@@ -168,6 +169,7 @@ func (c *checkout) row(t planner.Test) *widget.Row {
 		}
 	}
 	row.OnMove = c.move
+	row.OnNext = c.onward
 	row.OnPast = func(*widget.Row) { c.w.p.Past(key) }
 	row.OnResize = c.w.p.reflow
 	return row
@@ -192,6 +194,33 @@ func (c *checkout) move(from *widget.Row, by int) {
 		}
 	}
 	c.w.p.Leave()
+}
+
+// onward goes to the next reading of the same list that is to be taken: one that only
+// narrows is, once one is out of tolerance.
+func (c *checkout) onward(from *widget.Row) {
+	i := slices.Index(c.rows, from)
+	if i < 0 || !c.seek(i+1, c.tests[i].List) {
+		c.w.p.Leave()
+	}
+}
+
+// leadOn puts the cursor where the readings go on; into the live list only once it is
+// charged.
+func (c *checkout) leadOn() {
+	if !c.seek(0, planner.Dead) && c.w.p.Job().Text(record.ChargedWith) != "" {
+		c.seek(0, planner.Live)
+	}
+}
+
+func (c *checkout) seek(at int, list string) bool {
+	out := slices.ContainsFunc(c.last.taken, func(t plan.Taken) bool { return !t.Fits })
+	for i := at; i < len(c.rows); i++ {
+		if t := c.tests[i]; t.List == list && (t.Role == "find" || out) && c.rows[i].Text() == "" && c.rows[i].Focus() {
+			return true
+		}
+	}
+	return false
 }
 
 // fill puts what the record holds beside the predictions.

@@ -22,7 +22,7 @@ func enteredElsewhere(f record.Field) bool {
 }
 
 // below are notices that belong under the row of a field.
-var below = map[record.Key]func(p *Pane) *notice{record.Refrigerant: fluidNotice}
+var below = map[record.Key]func(p *Pane) *notice{record.Refrigerant: fluidLine}
 
 // said are fields whose options are said at more length in the list.
 var said = map[record.Key]func(options []string) []string{record.Refrigerant: fluidBriefs}
@@ -157,6 +157,7 @@ func (e *entries) row(f record.Field) *widget.Row {
 		}
 	}
 	r.OnMove = p.move
+	r.OnNext, r.OnChosen = p.onward, p.chosen
 	r.OnPast = func(*widget.Row) { p.Past(f.Key) }
 	r.OnResize = p.reflow
 	p.Rows = append(p.Rows, r)
@@ -293,6 +294,9 @@ func rowOf(j *record.Job, f record.Field, problem string, now time.Time, shown u
 		return s, true
 	}
 	if !entered {
+		if was := before(j, f); was != "" {
+			return rowState{note: "taken back; was " + was}, true
+		}
 		return rowState{}, false
 	}
 	note := ""
@@ -323,6 +327,16 @@ func rowOf(j *record.Job, f record.Field, problem string, now time.Time, shown u
 		note += "typed: " + e.Typed
 	}
 	return rowState{text: e.Value, unit: unitLabel(f, e.Unit), wrong: problem, note: note, tool: e.Instrument}, true
+}
+
+// before is what stood in a field that was emptied, "" where nothing ever did.
+func before(j *record.Job, f record.Field) string {
+	for n := len(j.Entries) - 1; n >= 0; n-- {
+		if e := j.Entries[n]; e.Key == f.Key && e.Value != "" {
+			return strings.TrimSpace(e.Value + " " + unitLabel(f, e.Unit))
+		}
+	}
+	return ""
 }
 
 func (e *entries) fill(s fieldsState) {

@@ -2,6 +2,7 @@ package section
 
 import (
 	"fmt"
+	"strings"
 
 	"retrostage/app/widget"
 )
@@ -29,10 +30,12 @@ func newFold(p *Pane, rows []*widget.Row) *fold {
 // apply shows what is to be seen.
 func (f *fold) apply() {
 	hidden, changed := 0, false
+	var names []string
 	for _, r := range f.rows {
 		holds := f.holds[r.Field.Key] || r.Text() != ""
 		if !holds {
 			hidden++
+			names = append(names, strings.ToLower(r.Field.Label[:1])+r.Field.Label[1:])
 		}
 		if on := !f.shut && (f.open || holds); on != r.Visible() {
 			changed = true
@@ -40,6 +43,9 @@ func (f *fold) apply() {
 		}
 	}
 	text := fmt.Sprintf("%d more, seldom needed", hidden)
+	if hidden > 0 { // what is behind it, as far as there is room
+		text = fmt.Sprintf("%d more: %s", hidden, strings.Join(names, "; "))
+	}
 	if f.open {
 		text = "Fewer fields"
 	}

@@ -11,6 +11,7 @@ import (
 
 	"retrostage/app/theme"
 	"retrostage/app/widget"
+	"retrostage/app/words"
 	"retrostage/reports/match"
 	"retrostage/reports/record"
 	"retrostage/thermo/units"
@@ -37,7 +38,7 @@ func importList(p *Pane) {
 func newLister(h Host, shut func()) *lister {
 	m := &lister{h: h, path: toolkit.NewEntry(), ask: widget.NewColumn(6, 0), shut: shut}
 	m.work.Now = h.Inline()
-	m.path.SetPlaceHolder("path of the list: text or .xlsx")
+	m.path.SetPlaceHolder(words.Say("path of the list: text or .xlsx"))
 	m.path.OnSubmitted = func(string) { m.load() }
 	m.Said = widget.NewWords("", theme.Small+0.5, false, theme.Ink)
 	read := widget.NewTap("Read it", m.load)

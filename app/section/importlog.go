@@ -14,6 +14,7 @@ import (
 
 	"retrostage/app/theme"
 	"retrostage/app/widget"
+	"retrostage/app/words"
 	"retrostage/reports/record"
 	"retrostage/reports/series"
 	"retrostage/thermo/units"
@@ -67,7 +68,7 @@ func importLog(h Host, aim logAim) {
 func newImporter(h Host, aim logAim, shut func()) *importer {
 	m := &importer{h: h, aim: aim, path: toolkit.NewEntry(), ask: widget.NewColumn(6, 0), shut: shut}
 	m.work.Now = h.Inline()
-	m.path.SetPlaceHolder("path of the logger's file")
+	m.path.SetPlaceHolder(words.Say("path of the logger's file"))
 	m.path.OnSubmitted = func(string) { m.load() }
 	m.Said = widget.NewWords("", theme.Small+0.5, false, theme.Ink)
 	read := widget.NewTap("Read it", m.load)

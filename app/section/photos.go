@@ -1,20 +1,17 @@
 package section
 
 import (
-	"bytes"
 	"context"
 	"fmt"
 	"image"
-	_ "image/jpeg" // of the two kinds that the store keeps
-	_ "image/png"
 	"strings"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
-	scaling "golang.org/x/image/draw"
 
 	"retrostage/app/theme"
 	"retrostage/app/widget"
+	"retrostage/reports/photo"
 	"retrostage/reports/store"
 )
 
@@ -117,14 +114,14 @@ func (p *Pane) thumb(body *fyne.Container, t thumb) {
 		body.Add(widget.NewWords(t.At.Name+": "+t.Fail, theme.Small+0.5, false, theme.Warning))
 		return
 	}
-	body.Add(photo(t.Img))
+	body.Add(atSize(t.Img))
 	look := widget.NewTap("Look at "+t.At.Name, func() { p.look(t.At) })
 	look.Px = theme.Small + 0.5
 	body.Add(look)
 }
 
-// photo is an image at its own size.
-func photo(img image.Image) fyne.CanvasObject {
+// atSize is an image at its own size.
+func atSize(img image.Image) fyne.CanvasObject {
 	c := canvas.NewImageFromImage(img)
 	c.FillMode = canvas.ImageFillContain
 	c.SetMinSize(fyne.NewSize(float32(img.Bounds().Dx()), float32(img.Bounds().Dy())))
@@ -168,19 +165,5 @@ func small(from Photos, a store.Attachment, most int) (image.Image, error) {
 	if err != nil {
 		return nil, err
 	}
-	c, _, err := image.DecodeConfig(bytes.NewReader(b))
-	if err != nil || c.Width < 1 || c.Height < 1 || c.Width > store.MaxPixels/c.Height {
-		return nil, fmt.Errorf("it is no photo that can be shown")
-	}
-	img, _, err := image.Decode(bytes.NewReader(b))
-	if err != nil {
-		return nil, err
-	}
-	w, h := c.Width, c.Height
-	if long := max(w, h); long > most {
-		w, h = max(1, w*most/long), max(1, h*most/long)
-	}
-	out := image.NewRGBA(image.Rect(0, 0, w, h))
-	scaling.ApproxBiLinear.Scale(out, out.Bounds(), img, img.Bounds(), scaling.Src, nil)
-	return out, nil
+	return photo.Small(b, most)
 }

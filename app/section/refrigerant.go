@@ -1,9 +1,12 @@
 package section
 
 import (
+	"context"
 	"fmt"
 	"slices"
 	"strings"
+
+	"fyne.io/fyne/v2"
 
 	"retrostage/app/theme"
 	"retrostage/app/widget"
@@ -19,15 +22,45 @@ type fluidWords struct {
 	flammable    bool
 }
 
-func fluidNotice(p *Pane) *notice {
+// fluidLine says under its row what the refrigerant is, in a line whose room is always
+// kept; a touch tells all.
+func fluidLine(p *Pane) *notice {
+	t := widget.NewTap("", nil)
+	t.Flat, t.Px = true, theme.Small+0.5
+	system := p.System()
+	set := func(w fluidWords) {
+		t.Do, t.Glyph, t.Tail = nil, "", ""
+		text := "Class and oil of the refrigerant show here"
+		if w.lines != nil {
+			text, t.Tail = strings.TrimSuffix(w.lines[0], "."), "more"
+			if w.flammable {
+				t.Glyph, text = "caution", text+"; flammable: cautions below"
+			}
+			t.Do = func() {
+				p.Sheet(560, 420, func(shut func()) fyne.CanvasObject {
+					return widget.NewScroller(widget.NewColumn(8, 14, widget.NewNotice("unjudged", theme.Muted, w.lines, w.small), widget.NewTap("Close", shut)))
+				})
+			}
+		}
+		t.Text = text
+		t.Refresh()
+	}
+	set(fluidWords{})
+	return &notice{object: t,
+		of:  func(in Input) any { return wordsOf(in.Job.Text(record.Refrigerant), system) },
+		set: func(v any) { set(v.(fluidWords)) }}
+}
+
+// fluidCautions says in full, below the entries, what has to be known of the refrigerant
+// before a valve is opened.
+func fluidCautions(p *Pane) *Section {
 	n := widget.NewNotice("caution", theme.Warning, nil, nil)
 	n.OnResize = p.reflow
 	n.Hide()
 	system := p.System()
-	return &notice{object: n,
-		of: func(in Input) any { return wordsOf(in.Job.Text(record.Refrigerant), system) },
-		set: func(v any) {
-			w := v.(fluidWords)
+	return newSection("refrigerant", []fyne.CanvasObject{n}, Input.entered,
+		func(_ context.Context, in Input) fluidWords { return wordsOf(in.Job.Text(record.Refrigerant), system) },
+		func(w fluidWords) {
 			if slices.Equal(w.lines, n.Lines) {
 				return
 			}
@@ -39,7 +72,7 @@ func fluidNotice(p *Pane) *notice {
 			show(n, w.lines != nil)
 			n.Refresh()
 			p.reflow()
-		}}
+		})
 }
 
 func wordsOf(refrigerant string, system units.System) (w fluidWords) {

@@ -215,15 +215,32 @@ func (w *wiringView) turn(tab string) {
 	w.p.Relayout(w.p)
 	w.show()
 	w.p.Middle.Lead(w.bar)
+	w.meter.leadOn()
 }
 
 func (w *wiringView) choose() {
-	w.body.Add(widget.NewHeading("The old unit's controls: which of these is nearest?"))
-	for _, n := range netlist.Catalogue() {
-		u, err := netlist.Load(n)
-		if err != nil {
-			continue
+	j := w.p.Job()
+	head := "The old unit's controls: which of these is nearest?"
+	if j.Text(record.Staging) != "" || j.Text(record.IndoorControl) != "" {
+		head += " Likeliest first, by what is entered"
+	}
+	w.body.Add(widget.NewHeading(head))
+	if j.Text(record.Staging) == "" {
+		k := widget.NewTap("Say in Intake how it stages: the likeliest then come first", func() { w.p.LeadAway(record.Intake, record.Staging.String()) })
+		k.Flat, k.Px = true, theme.Small+0.5
+		w.body.Add(k)
+	}
+	us, err := plan.Likeliest(j)
+	if err != nil {
+		w.body.Add(widget.NewNotice("outside", theme.Bad, []string{Sentence(err.Error())}, nil))
+	}
+	apart := false
+	for _, u := range us {
+		if len(u.Against) > 0 && !apart {
+			apart = true
+			w.body.Add(widget.NewHeading("Not as entered"))
 		}
+		n := u.Name
 		t := widget.NewTap(u.Title, func() {
 			w.choosing = false
 			if j := w.p.Job(); len(j.Unit) > 0 && n != j.Text(record.OldControls) {
@@ -233,8 +250,13 @@ func (w *wiringView) choose() {
 			w.show()
 		})
 		t.Px = theme.Small + 0.5 // whole words
-		t.On = n == w.p.Job().Text(record.OldControls)
+		t.On = n == j.Text(record.OldControls)
 		w.body.Add(t)
+		tells := "Told by: " + strings.Join(u.Tells[:min(3, len(u.Tells))], "; ")
+		if len(u.Against) > 0 {
+			tells += ". " + Sentence(strings.Join(u.Against, "; "))
+		}
+		w.body.Add(widget.NewWords(tells+".", theme.Small, false, theme.Muted))
 	}
 	w.body.Add(widget.NewWords("Each is a generic unit of our own making. Compare it with the unit in front of you before anything is moved.", theme.Small+0.5, false, theme.Muted))
 }

@@ -47,6 +47,11 @@ func (c *context) evidence() cause.Evidence {
 	case record.OverloadOpen:
 		e.ColdAfterWait, e.ClosedAfterWait = cause.Yes, cause.No
 	}
+	// Read with the shell cold, an overload has had its time: open then is open after the
+	// wait. Closed says nothing of one that had opened before.
+	if e.ColdAfterWait == cause.NotDone && c.job.Text(record.CauseShell) == record.ShellCold {
+		e.ColdAfterWait, e.ClosedAfterWait = cause.Yes, cause.No
+	}
 	e.Trial = map[string]cause.Trial{record.TrialTrips: cause.TripsAtOnce, record.TrialHums: cause.Hums, record.TrialNothing: cause.Nothing, record.TrialNoLift: cause.RunsNoLift,
 		record.TrialThenTrips: cause.RunsTrips, record.TrialPumps: cause.RunsPumps}[c.job.Text(record.CauseTrial)]
 	e.Oil = map[string]cause.Oil{"clear": cause.OilClear, "dark": cause.OilDark, "burnt": cause.OilBurnt}[c.job.Text(record.OilState)]
@@ -68,6 +73,9 @@ func (c *context) age() (float64, bool) {
 	}
 	from, ok1 := parse(record.UnitInstalled)
 	to, ok2 := parse(record.VisitDate)
+	if !ok2 && len(c.job.Entries) > 0 { // the day on which the job was begun
+		to, ok2 = c.job.Entries[0].Time, true
+	}
 	if !ok1 || !ok2 || to.Before(from) {
 		return 0, false
 	}
@@ -95,6 +103,7 @@ var RootShown = map[string][]string{
 	"ran hot, reason not found":                          {"discharge_temp_line", "condensing_over_ambient"},
 	"no reason found":                                    {"run_current", "discharge_temp_line"},
 	"wear by age":                                        {},
+	record.RootOther:                                     {"run_current", "discharge_temp_line"},
 }
 
 // rootOpen is the root cause as long as no reading shows it gone.

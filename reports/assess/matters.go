@@ -156,7 +156,7 @@ func (c *context) missing(s record.Step, fs []Finding) []Matter {
 		switch {
 		case draft:
 			out = append(out, c.matter(IsMissing, s, f.Key.String(), f.Label, "typed and not accepted"))
-		case f.Need && !ok && c.reading(f.Key) == nil:
+		case (f.Need || f.Key == record.RootCause && c.job.Text(record.RootKind) == record.RootOther) && !ok && c.reading(f.Key) == nil:
 			out = append(out, c.matter(IsMissing, s, f.Key.String(), f.Label, cmp.Or(why, c.job.NotYet(f.Key))))
 		default:
 			continue

@@ -135,6 +135,9 @@ func Target(j *record.Job) (planner.Target, []string) {
 			}
 		}
 	}
+	if x, ok := j.SI(record.FanFLA, 0); ok { // one size of breaker here and in Electrical
+		t.Besides = x
+	}
 	switch j.Text(record.IndoorControl) {
 	case record.ControlConventional:
 		t.Indoor = "conventional"
@@ -186,19 +189,38 @@ func For(j *record.Job) (*Plan, error) {
 // Checked makes the plan with its proof, without the single faults and the
 // check-out list: what paper shows, in a fraction of the time.
 func Checked(ctx context.Context, j *record.Job) (*Plan, error) {
-	p, err := For(j)
-	if err != nil || p.Refused != "" {
-		return p, err
-	}
-	return p, p.Check(ctx, nil)
+	return checked.of(key(j), func() (*Plan, error) {
+		p, err := For(j)
+		if err != nil || p.Refused != "" {
+			return p, err
+		}
+		return p, p.Check(ctx, nil)
+	})
 }
 
 // Proved makes the plan with its proof, the single faults and the check-out
-// list. It takes longer: progress is called as it goes on, and ctx ends it.
+// list. It takes longer: progress is called as it goes on, and ctx ends it. A plan
+// made before is at hand at once.
 func Proved(ctx context.Context, j *record.Job, progress func(done, total int)) (*Plan, error) {
-	return build(j, func(u *netlist.Unit, t planner.Target, a map[string]string) (*planner.Result, error) {
-		return planner.Make(ctx, u, t, a, progress)
+	return proved.of(key(j), func() (*Plan, error) {
+		return build(j, func(u *netlist.Unit, t planner.Target, a map[string]string) (*planner.Result, error) {
+			return planner.Make(ctx, u, t, a, progress)
+		})
 	})
+}
+
+// Plans are kept because several ask for one: the pane, shown again in other colours
+// or after an undo, the sheet and its second reading. Nobody changes one.
+var checked, proved memo[*Plan]
+
+// key is all that a plan is made of.
+func key(j *record.Job) string {
+	m := mark(j)
+	if m == "" {
+		return "" // a unit that cannot be read
+	}
+	_, assumed := Target(j)
+	return m + strings.Join(assumed, ",")
 }
 
 func build(j *record.Job, how func(*netlist.Unit, planner.Target, map[string]string) (*planner.Result, error)) (*Plan, error) {

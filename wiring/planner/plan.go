@@ -14,6 +14,8 @@ import (
 type Target struct {
 	Compressor Compressor `json:"compressor"`
 	Indoor     string     `json:"indoor,omitempty"` // "conventional", "digital", or empty: as it is
+	// Besides is what the branch carries besides the compressor by the plates, A; 0: not known.
+	Besides float64 `json:"besides,omitempty"`
 	// Assumed says that nobody named the compressor: it stands in until one is.
 	Assumed bool `json:"assumed,omitempty"`
 }
