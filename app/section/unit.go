@@ -440,7 +440,7 @@ const notStated = "not stated"
 var fieldNames = map[string]string{"condition": "As found", "sits": "Where it senses", "system": "System of the supply", "use": "What it works"}
 
 var (
-	paramDims = map[string]units.Dimension{"F": units.Capacitance, "A": units.Current, "V": units.Voltage, "ohm": units.Resistance}
+	paramDims = map[string]units.Dimension{"F": units.Capacitance, "A": units.Current, "V": units.Voltage, "ohm": units.Resistance, "Pa": units.Pressure}
 	// Words of a number's name that are the unit, which is said anyway: at the
 	// head the quantity stands for them.
 	quantities = map[string]string{"volts": "voltage", "amps": "current", "ohms": "resistance", "watts": "power", "seconds": "time", "henries": "inductance", "farads": "capacitance", "va": "rating"}
@@ -540,6 +540,9 @@ func (f *form) conductorRows(u *netlist.Unit, c netlist.Conductor, set func(chan
 				}
 			}
 		})
+	})
+	f.row(pick("Metal", append([]string{notStated}, netlist.Metals...)), cmp.Or(c.Metal, notStated), func(t string) error {
+		return set(func(c *netlist.Conductor) { c.Metal = strings.TrimSuffix(t, notStated) })
 	})
 	f.row(text("Insulation, V", ""), volts(c.Insulation), func(t string) error {
 		x, err := units.Number(t)

@@ -24,7 +24,7 @@ func mark(j *record.Job) string {
 		Target  any
 		Answers map[string]string
 		Plate   []string
-	}{j.Unit, j.Text(record.OldControls), j.Text(record.RatedVoltage), j.Text(record.RatedFrequency), t, Answers(j), []string{j.Text(record.Breaker), j.Text(record.OldCapRating)}})
+	}{j.Unit, j.Text(record.OldControls), j.Text(record.RatedVoltage), j.Text(record.RatedFrequency), t, Answers(j), []string{j.Text(record.Breaker), j.Text(record.OldCapRating), j.Text(record.Refrigerant)}})
 	if err != nil {
 		return ""
 	}

@@ -38,6 +38,9 @@ func Unit(j *record.Job) (*netlist.Unit, error) {
 	if v, ok := j.SI(record.RatedFrequency, 0); ok {
 		u.Hertz = v
 	}
+	if name := j.Text(record.Refrigerant); u.Refrigerant == "" && strings.HasPrefix(name, "R-") {
+		u.Refrigerant = name
+	}
 	return u, plated(j, u)
 }
 

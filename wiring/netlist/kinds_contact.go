@@ -62,7 +62,7 @@ func init() {
 	}{
 		{"pressure-high", "high-pressure switch", "class2", "safety", of(safety, opensAt)},
 		{"pressure-low", "low-pressure switch", "class2", "safety", of(safety, opensAt)},
-		{"thermostat-discharge", "discharge thermostat", "class2", "safety", of(safety, []Param{{"opens-at", 0, 0, 500, "K"}})},
+		{"thermostat-discharge", "discharge thermostat", "class2", "safety", safety},
 		{"pressure-high-line", "high-pressure switch in the compressor's line", "line", "safety", of(with(contact, "contact-amps", 25), opensAt)},
 		{"overload-line", "overload switch in the compressor's common lead", "line", "safety", of(contact, []Param{{"trip-amps", 0, 0, 200, "A"}})},
 		{"fan-cycling", "fan switch worked by pressure or temperature, in the fan's line", "line", "control", with(contact, "contact-amps", 8)},

@@ -108,7 +108,11 @@ func (j *judge) labelRead(d *netlist.Device) {
 	for _, m := range numberIn.FindAllStringSubmatch(rest, -1) {
 		v, err := strconv.ParseFloat(strings.Replace(m[1], ",", ".", 1), 64)
 		si, unit, known := inSI(v, m[2])
-		if err != nil || !known || !j.hasNumber(d, si, unit) {
+		switch {
+		case err == nil && known && j.hasNumber(d, si, unit):
+		case numbersOf(d, unit) == none && d.NameOnly:
+			j.reserve("what the label of %s says (%s) has no field, and is taken for a name, as a person states", name, strings.TrimSpace(m[0]))
+		default:
 			j.doubt("the label of %s says %s, and no number entered for it is that: read it on the part, and enter what is right (%s)", name, strings.TrimSpace(m[0]), numbersOf(d, unit))
 		}
 	}
@@ -145,6 +149,8 @@ func (j *judge) hasNumber(d *netlist.Device, si float64, unit string) bool {
 	})
 }
 
+const none = "it has none in that unit"
+
 // numbersOf names the numbers that a device may have in a unit.
 func numbersOf(d *netlist.Device, unit string) string {
 	var out []string
@@ -154,7 +160,7 @@ func numbersOf(d *netlist.Device, unit string) string {
 		}
 	}
 	if out == nil {
-		return "it has none in that unit"
+		return none
 	}
 	return strings.Join(out, ", ")
 }
