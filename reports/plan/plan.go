@@ -170,7 +170,7 @@ var stated = []struct {
 // job and the answers to the planner's questions. Whoever keeps a plan makes it
 // anew when one of them changes.
 func Reads() []record.Key {
-	keys := []record.Key{record.OldControls, record.RatedVoltage, record.RatedFrequency, record.IndoorControl, record.Breaker, record.OldCapRating, record.FanFLA}
+	keys := []record.Key{record.OldControls, record.RatedVoltage, record.RatedFrequency, record.IndoorControl, record.Breaker, record.OldCapRating, record.FanFLA, record.Refrigerant}
 	for _, q := range stated {
 		keys = append(keys, q.keys...)
 	}
