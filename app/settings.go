@@ -12,6 +12,7 @@ import (
 	"retrostage/app/section"
 	"retrostage/app/theme"
 	"retrostage/app/widget"
+	"retrostage/reports/archive"
 	"retrostage/reports/owner"
 	"retrostage/reports/record"
 	"retrostage/reports/version"
@@ -306,8 +307,8 @@ func licences() (parts []string, where string) {
 		return nil, "The licences cannot be looked for: " + err.Error()
 	}
 	for _, path := range []string{filepath.Join(filepath.Dir(exe), "LICENCES.txt"), "/usr/share/doc/retrostage/copyright"} {
-		b, err := os.ReadFile(path)
-		if err != nil || len(b) > 4<<20 {
+		b, err := archive.Read(path, 4<<20)
+		if err != nil {
 			continue
 		}
 		// A paragraph a time: one long text would hold up the window.
