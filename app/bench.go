@@ -67,6 +67,8 @@ type Bench struct {
 	alone                byItself
 	stale                bool // others have added to the job since it came to the bench
 	photos               []store.Attachment
+	camera               camera
+	looking              widget.Latest // into its folder
 
 	panes                                map[int]*section.Pane
 	active                               *widget.Row
