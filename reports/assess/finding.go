@@ -186,6 +186,8 @@ type State struct {
 	Why      string      `json:"why,omitempty"` // what holds it, what is left, or the reservations, in words
 	Left     []Matter    `json:"left,omitempty"`
 	Reserved []Matter    `json:"reserved,omitempty"`
+	// Otherwise says that the decision in Choice leaves nothing for the step to do.
+	Otherwise bool `json:"decided_otherwise,omitempty"`
 }
 
 // Progress is the word for a step's state.
