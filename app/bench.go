@@ -16,8 +16,10 @@ import (
 	"retrostage/app/theme"
 	"retrostage/app/trouble"
 	"retrostage/app/widget"
+	"retrostage/app/words"
 	"retrostage/reports/archive"
 	"retrostage/reports/assess"
+	"retrostage/reports/consent"
 	"retrostage/reports/label"
 	"retrostage/reports/owner"
 	"retrostage/reports/record"
@@ -627,6 +629,32 @@ func (b *Bench) OwnerPage(done func(path string, err error)) {
 		path, err := writeOwner(j, dir, settings)
 		return func() { done(path, err) }
 	})
+}
+
+// ConsentPage writes the page that the owner signs before work begins, beside the finger.
+func (b *Bench) ConsentPage(done func(path string, err error)) {
+	b.Leave()
+	j, dir := b.job.Clone(), b.keep.dir
+	b.exporting.Ask(func() func() {
+		path := filepath.Join(dir, strings.TrimSuffix(workbook.FileName(j), ".xlsx")+"-consent.pdf")
+		err := archive.Replace(path, func(w io.Writer) error { return consent.Write(w, assess.New(j), "Letter") })
+		return func() { done(path, err) }
+	})
+}
+
+// SetLanguage says everything in another language, with another decimal mark.
+func (b *Bench) SetLanguage(language, mark string) {
+	b.Leave()
+	if err := words.Use(language, mark); err != nil {
+		b.trouble.Say("words not read: " + err.Error())
+		b.note = "The words of this language cannot be read."
+	}
+	b.own.Language, b.own.Mark = language, mark
+	b.panes = map[int]*section.Pane{}
+	b.open(b.at)
+	b.window.paintBar()
+	b.window.Refresh()
+	b.Remember()
 }
 
 // writeOwner writes a job's page for the owner; the newest stands for the job as it is.

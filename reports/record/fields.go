@@ -357,6 +357,7 @@ var (
 	ConsentCeiling    = seldom(stated(Choice, "Consent before work", "consent_ceiling", "Price that is not exceeded without asking", "", units.Money, "money", 0, 1e6))
 	ConsentPermit     = seldom(pick(Choice, "Consent before work", "consent_permit", "Permit and inspection", "Ask the place's authority.", PermitNeeded, "not needed here", "not asked yet"))
 	ConsentLicence    = seldom(text(Choice, "Consent before work", "consent_licence", "Licence, and refrigerant certificate", "Numbers, not names."))
+	ConsentSigned     = seldom(date(Choice, "Consent before work", "consent_signed", "The owner signed the page on"))
 	ChoiceNote        = note(Choice, "Decision", "choice_note", "Notes", "")
 	ChoiceReservation = reservation(Choice, "reservation_choice")
 
