@@ -90,6 +90,7 @@ func rising(start, slope, water float64) string {
 }
 
 func TestCloseUpEarnsNothingFalsely(t *testing.T) {
+	t.Parallel()
 	list, err := os.ReadFile("../../testdata/attempts/closeup.md")
 	if err != nil {
 		t.Fatal(err)
@@ -154,6 +155,7 @@ func TestBarometerAgainstAltitude(t *testing.T) {
 
 // One name for finding and picture, and the trim's next amount with its stop.
 func TestTrimFinding(t *testing.T) {
+	t.Parallel()
 	j := demo(t)
 	set(t, j, record.TrimSteps, "0 2\n4 5", "")
 	if f := find(t, run(t, j), "trim_next"); !f.Measured || f.Value <= 0 || !strings.HasPrefix(f.Next, "Add ") {
@@ -286,6 +288,7 @@ func TestWorkListIsNotGreenByEntries(t *testing.T) {
 
 // A clock runs from a time that can be read, from no other.
 func TestClocksRunFromTheRecord(t *testing.T) {
+	t.Parallel()
 	j := demo(t)
 	at := j.Entries[len(j.Entries)-1].Time
 	for value, runs := range map[string]bool{"": false, "soon": false, "2026-08-14": false, Stamp(at): true} {

@@ -117,9 +117,6 @@ func (c *context) check(rep *Report) (*check, *Diagnosis, error) {
 			x.Value += c.site.si
 			x.U = uncertainty.Combine(r.u, c.site.u)
 		}
-		if q.key.Field().Class == "pipe clamp" {
-			x.U = uncertainty.Combine(x.U, c.assume("contact").u)
-		}
 		rs[q.q] = x
 	}
 	// The standing pressure says nothing without the coil's temperature then.
