@@ -38,6 +38,7 @@ type context struct {
 	spans  []span      // the sets of readings, at least one
 	set    int         // the one that stands for the unit
 	read1  *record.Job // the record as it stood when that was closed
+	plain  bool        // ranked against a typical unit, whatever an earlier visit read
 	steadily
 }
 

@@ -9,16 +9,13 @@ import (
 	"retrostage/thermo/cycle"
 )
 
-// Commissioned is a check of the same machine when it was known to be sound: what is
-// compared with later is then this machine and not the typical one.
-type Commissioned struct {
-	Readings        Readings
-	Target, UTarget float64 // as Machine has them, in the weather of then
-}
-
 // strange is the tail probability below which commissioning readings are not those of a
 // sound machine of this kind, and are not taken.
 const strange = 1e-3
+
+// leftAt is the standard doubt of the subcooling or superheat that a machine was left
+// at, K: field gauges and a clamp.
+const leftAt = 1.2
 
 // sights are the readings that a machine is fitted to. The second number is how far the
 // model may lie off by itself: a share of a pressure, of air or power, else K. It
@@ -35,11 +32,15 @@ var sights = []struct {
 // commissioned fits the typical machine to its commissioning readings; why says what
 // stands against it, where it is nil.
 func commissioned(k Machine, sp Spread) (fit *cycle.Fitted, why string) {
-	then := k
-	then.Commissioned, then.Target, then.UTarget, then.UWeighed = nil, k.Commissioned.Target, k.Commissioned.UTarget, 0
-	r := k.Commissioned.Readings
+	then, r := k, *k.Commissioned
+	then.Commissioned, then.UWeighed = nil, 0
 	if err := r.check(); err != nil {
 		return nil, err.Error()
+	}
+	// It was left at what was read, as well as that was read.
+	then.Target, then.UTarget = k.Props.BubbleT(r[LiquidP].Value)-r[LiquidT].Value, leftAt
+	if k.Fixed {
+		then.Target = r[SuctionT].Value - k.Props.DewT(r[SuctionP].Value)
 	}
 	d, err := newModel(then, &r, sp)
 	if err != nil {

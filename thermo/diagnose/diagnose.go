@@ -23,8 +23,9 @@ type Machine struct {
 	UTarget   float64         // K, its standard uncertainty, what was set included
 	Pressure  float64         // Pa, site
 
-	// Commissioned is what was read when the machine was known to be sound; nil: never.
-	Commissioned *Commissioned
+	// Commissioned is what was read on this machine when it was known to be sound: what is
+	// compared with is then this machine and not the typical one. nil: never.
+	Commissioned *Readings
 
 	// Weighed is the charge weighed in over the charge built up by plate and lines, less
 	// one; UWeighed its standard uncertainty, 0: unknown.
