@@ -331,7 +331,7 @@ func TestStepEndsInWhatItLacksAndTheWayOn(t *testing.T) {
 	}
 	b.Go(stepIndex(record.Cause))
 	foot := body(t, b, "foot")
-	for key, label := range map[record.Key]string{record.FailureKind: "What failed", record.OilState: "Oil", record.RootCause: "Why it failed"} {
+	for key, label := range map[record.Key]string{record.FailureKind: "What failed", record.OilState: "Oil", record.RootKind: "Root cause to remove"} {
 		k := tap(foot, label)
 		if k == nil {
 			t.Fatalf("%s is not named", label)
