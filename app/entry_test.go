@@ -342,7 +342,7 @@ func TestStepEndsInWhatItLacksAndTheWayOn(t *testing.T) {
 		}
 	}
 	b.Enter(record.OilState, "clear", "", "")
-	if tap(foot, "Oil") != nil || tap(foot, "Why it failed") == nil {
+	if tap(foot, "Oil") != nil || tap(foot, "Root cause to remove") == nil {
 		t.Error("what is entered is still named, or what is lacking is not")
 	}
 }

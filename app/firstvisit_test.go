@@ -373,6 +373,9 @@ func TestChoiceSaysWhatWasEntered(t *testing.T) {
 	}
 	h.b.pane().LeadTo(record.HouseLoad.String())
 	h.enter(record.HouseLoad, "28,000")
+	if !strings.Contains(said(), "R-22, 6.5 lb (2.95 kg) in it by the plate") {
+		t.Errorf("the refrigerant's amount: %s", said())
+	}
 	if strings.Contains(said(), "Assumed: a house") {
 		t.Error("the house was entered")
 	}
