@@ -290,7 +290,7 @@ func TestKeypadLeavesTheColumnOfItsField(t *testing.T) {
 	r, g := find(t, b, record.TagCharge), &glass{t: t, w: w}
 	b.pane().Side.Reveal(r)
 	g.touchIn(r.Input(), r)
-	for _, k := range []string{"6", "lb", "8", "oz", "Next"} {
+	for _, k := range []string{"6", "… lb", "8", "… oz", "Next"} {
 		g.touch(b.window.pad.Key(k))
 	}
 	if e, _ := b.job.Entry(record.TagCharge); e.Value != "104" || e.Unit != "oz" {

@@ -100,7 +100,7 @@ func (h *hand) onGlass(r *widget.Row, text string) {
 		case !d.lettersOn && c == ' ':
 			h.letters--
 		case !d.lettersOn && (c == 'l' || c == 'o'):
-			h.glass.touch(d.pad.Key(text[i : i+2])) // lb, oz
+			h.glass.touch(d.pad.Key("… " + text[i:i+2])) // lb, oz
 		case !d.lettersOn && (c == 'b' || c == 'z'):
 			h.letters--
 		case !d.lettersOn:
@@ -479,7 +479,7 @@ func emptyToSheet(t *testing.T, v variant) {
 
 // mostAgain is the budget of a second job of the same kind, readings of the check-out
 // apart: they are never taken from another job.
-const mostAgain = 91 // the refrigerant on the cylinder is read for each job
+const mostAgain = 99 // the refrigerant on the cylinder, age and conductor are read for each job; reason and signature are each owner's
 
 // A second job of the kind of the first, from the list of jobs to the signature.
 func TestSecondJobLikeTheFirst(t *testing.T) {
@@ -506,7 +506,7 @@ func TestSecondJobLikeTheFirst(t *testing.T) {
 	beginLike(t, b)
 	b.Go(0)
 
-	enter(record.OwnerRef, "R-3318", record.OldUnitSerial, "V-20204", record.Breaker, "20")
+	enter(record.OwnerRef, "R-3318", record.OldUnitSerial, "V-20204", record.UnitInstalled, "2007", record.Breaker, "20", record.WireGauge, "10 AWG")
 	confirm()
 	h.next()
 	enter(record.FailureKind, "open winding", record.OldRCS, "open", record.OldRCR, "0.9", record.OldRSR, "open",
