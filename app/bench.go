@@ -249,7 +249,7 @@ func (b *Bench) Enter(key record.Key, text, unit, tool string) error {
 	was, had := b.job.Entry(key)
 	b.edit(func(j *record.Job) { err = j.Set(e) })
 	b.carryPerson(key, text)
-	if had && text == "" && err == nil {
+	if had && text == "" && err == nil && !f.Program {
 		b.notice = "Taken back: " + f.Label + ", was " + was.Value + ". The undo key brings it back."
 	}
 	if key == record.VacuumRise && err == nil {

@@ -100,7 +100,7 @@ func (h *hand) onGlass(r *widget.Row, text string) {
 		case !d.lettersOn && c == ' ':
 			h.letters--
 		case !d.lettersOn && (c == 'l' || c == 'o'):
-			h.glass.touch(d.pad.Key(text[i : i+2])) // lb, oz
+			h.glass.touch(d.pad.Key("… " + text[i:i+2])) // lb, oz
 		case !d.lettersOn && (c == 'b' || c == 'z'):
 			h.letters--
 		case !d.lettersOn:
@@ -517,7 +517,7 @@ func TestSecondJobLikeTheFirst(t *testing.T) {
 	h.touches += 2 // Jobs, and the key that begins one like this
 	beginLike(t, b)
 
-	enter(record.OwnerRef, "R-3318", record.OldUnitSerial, "V-20204", record.Breaker, "20")
+	enter(record.OwnerRef, "R-3318", record.OldUnitSerial, "V-20204", record.UnitInstalled, "2007", record.Breaker, "20", record.WireGauge, "10 AWG")
 	confirm()
 	h.next()
 	enter(record.FailureKind, "open winding", record.OldRCS, "open", record.OldRCR, "0.9", record.OldRSR, "open",
