@@ -126,7 +126,8 @@ type Reading struct {
 	Count    int      // which export of the job by its tablet it is; 0 where that was not counted
 	Exported time.Time
 
-	Charged bool // the charge was verified by running readings: what the running check needs is within
+	Undone  []string // titles of steps that are not done
+	Charged bool     // the charge was verified by running readings: what the running check needs is within
 
 	Countersigned *Countersignature // by a supervisor's own key, nil if nobody's; it fits this workbook
 	Copied        string            // the code of another job or record that stands with the decision, "" if none does
@@ -185,7 +186,7 @@ func read(r io.ReaderAt, size int64, rebuild bool, known []ed25519.PublicKey) (R
 			return out, err
 		}
 	}
-	out.Charged = pl.Charged
+	out.Charged, out.Undone = pl.Charged, pl.Undone
 	out.decide(pl.Code)
 	if err := out.countersigned(&s); err != nil {
 		return out, err
