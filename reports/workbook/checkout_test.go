@@ -108,7 +108,7 @@ func TestCheckOutOnPaper(t *testing.T) {
 	if got := strings.Count(wiring, "||within\n"); got != n {
 		t.Errorf("%d readings within, want %d", got, n)
 	}
-	if hand := lines("Hand-over"); !strings.Contains(hand, fmt.Sprintf("Of %d readings of the check-out 1 outside", n+2)) || !strings.Contains(hand, "differs from the catalogue's in 1 point;") {
+	if hand := lines("Hand-over"); !strings.Contains(hand, fmt.Sprintf("Of %d readings of the check-out 1 outside", n+2)) || !strings.Contains(hand, "differs in 1 point from the drawing that the plan began with;") {
 		t.Errorf("the hand-over does not say so:\n%s", hand)
 	}
 	// The verdict hangs on the reading as typed, which the seal watches.
