@@ -21,6 +21,7 @@ import (
 // open: the sheet says how the unit differs, judges each reading, names the
 // conductor, and the hand-over says to look.
 func TestCheckOutOnPaper(t *testing.T) {
+	t.Parallel()
 	j, err := record.Demo()
 	if err != nil {
 		t.Fatal(err)
