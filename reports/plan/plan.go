@@ -102,7 +102,7 @@ var stated = []struct {
 // job and the answers to the planner's questions. Whoever keeps a plan makes it
 // anew when one of them changes.
 func Reads() []record.Key {
-	keys := []record.Key{record.OldControls, record.RatedVoltage, record.RatedFrequency, record.IndoorControl}
+	keys := []record.Key{record.OldControls, record.RatedVoltage, record.RatedFrequency, record.IndoorControl, record.Refrigerant, record.FanFLA}
 	for _, q := range stated {
 		keys = append(keys, q.keys...)
 	}
