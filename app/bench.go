@@ -16,6 +16,7 @@ import (
 	"retrostage/app/theme"
 	"retrostage/app/trouble"
 	"retrostage/app/widget"
+	"retrostage/app/words"
 	"retrostage/reports/archive"
 	"retrostage/reports/assess"
 	"retrostage/reports/consent"
@@ -67,6 +68,8 @@ type Bench struct {
 	alone                byItself
 	stale                bool // others have added to the job since it came to the bench
 	photos               []store.Attachment
+	camera               camera
+	looking              widget.Latest // into its folder
 
 	panes                                map[int]*section.Pane
 	active                               *widget.Row
@@ -668,8 +671,12 @@ func (b *Bench) OwnerPage(done func(path string, err error)) {
 	})
 }
 
+<<<<<<< HEAD
 // ConsentPage writes the page that the owner signs before work begins beside the finger
 // and then says where it is.
+=======
+// ConsentPage writes the page that the owner signs before work begins, beside the finger.
+>>>>>>> tablet
 func (b *Bench) ConsentPage(done func(path string, err error)) {
 	b.Leave()
 	j, dir := b.job.Clone(), b.keep.dir
@@ -680,6 +687,24 @@ func (b *Bench) ConsentPage(done func(path string, err error)) {
 	})
 }
 
+<<<<<<< HEAD
+=======
+// SetLanguage says everything in another language, with another decimal mark.
+func (b *Bench) SetLanguage(language, mark string) {
+	b.Leave()
+	if err := words.Use(language, mark); err != nil {
+		b.trouble.Say("words not read: " + err.Error())
+		b.note = "The words of this language cannot be read."
+	}
+	b.own.Language, b.own.Mark = language, mark
+	b.panes = map[int]*section.Pane{}
+	b.open(b.at)
+	b.window.paintBar()
+	b.window.Refresh()
+	b.Remember()
+}
+
+>>>>>>> tablet
 // writeOwner writes a job's page for the owner; the newest stands for the job as it is.
 func writeOwner(j *record.Job, dir, settings string) (string, error) {
 	setting, err := owner.Calls(settings)

@@ -55,7 +55,11 @@ func Run(o Opts) error {
 	defer kept.Close()
 	log.SetOutput(kept.Writer(console.Watch(os.Stderr, console.Tell)))
 	a := fyneapp.NewWithID(id)
-	recall(a.Preferences()).size(true)
+	mine := recall(a.Preferences())
+	mine.size(true)
+	if err := words.Use(mine.Language, mine.Mark); err != nil {
+		kept.Say("words not read: " + err.Error())
+	}
 	w := a.NewWindow("Retrostage")
 	w.SetPadded(false)
 	pref := a.Preferences()

@@ -52,7 +52,7 @@ func newWindow(b *Bench) *window {
 	d.route = widget.NewRoute(func(i int) {
 		d.open = false
 		b.Go(i)
-		b.pane().LeadOn()
+		b.pane().LeadIn()
 	})
 	d.drawer = widget.NewScroller(d.route)
 	d.pad.Shut = func() { d.aim(nil) }

@@ -27,6 +27,14 @@ func newFold(p *Pane, rows []*widget.Row) *fold {
 	return f
 }
 
+// within is a label within a sentence; what begins with two capitals keeps them.
+func within(label string) string {
+	if len(label) > 1 && label[1] >= 'A' && label[1] <= 'Z' {
+		return label
+	}
+	return strings.ToLower(label[:1]) + label[1:]
+}
+
 // apply shows what is to be seen.
 func (f *fold) apply() {
 	hidden, changed := 0, false
@@ -35,7 +43,7 @@ func (f *fold) apply() {
 		holds := f.holds[r.Field.Key] || r.Text() != ""
 		if !holds {
 			hidden++
-			names = append(names, strings.ToLower(r.Field.Label[:1])+r.Field.Label[1:])
+			names = append(names, within(r.Field.Label))
 		}
 		if on := !f.shut && (f.open || holds); on != r.Visible() {
 			changed = true

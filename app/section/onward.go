@@ -84,6 +84,25 @@ func (p *Pane) LeadOn() {
 	p.seek(p.Rows)
 }
 
+// LeadIn is LeadOn of a step in which nothing was entered before its first gap: who opens
+// one that was begun finds it as it was left.
+func (p *Pane) LeadIn() {
+	if w := p.wiring; w != nil && w.meter.rows != nil {
+		w.meter.leadOn()
+		return
+	}
+	want := p.wanted()
+	for _, r := range p.Rows {
+		switch {
+		case r.Text() != "":
+			return
+		case want[r.Field.Key] || r.Field.Need:
+			p.LeadOn()
+			return
+		}
+	}
+}
+
 // LeadFrom puts the cursor into what a job begun like another asks first: what is not
 // taken from that one.
 func (p *Pane) LeadFrom() { p.seek(p.Rows) }

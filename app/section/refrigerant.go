@@ -22,37 +22,8 @@ type fluidWords struct {
 	flammable    bool
 }
 
-// fluidLine says under its row what the refrigerant is, in a line whose room is always
-// kept; a touch tells all.
-func fluidLine(p *Pane) *notice {
-	t := widget.NewTap("", nil)
-	t.Flat, t.Px = true, theme.Small+0.5
-	system := p.System()
-	set := func(w fluidWords) {
-		t.Do, t.Glyph, t.Tail = nil, "", ""
-		text := "Class and oil of the refrigerant show here"
-		if w.lines != nil {
-			text, t.Tail = strings.TrimSuffix(w.lines[0], "."), "more"
-			if w.flammable {
-				t.Glyph, text = "caution", text+"; flammable: cautions below"
-			}
-			t.Do = func() {
-				p.Sheet(560, 420, func(shut func()) fyne.CanvasObject {
-					return widget.NewScroller(widget.NewColumn(8, 14, widget.NewNotice("unjudged", theme.Muted, w.lines, w.small), widget.NewTap("Close", shut)))
-				})
-			}
-		}
-		t.Text = text
-		t.Refresh()
-	}
-	set(fluidWords{})
-	return &notice{object: t,
-		of:  func(in Input) any { return wordsOf(in.Job.Text(record.Refrigerant), system) },
-		set: func(v any) { set(v.(fluidWords)) }}
-}
-
-// fluidCautions says in full, below the entries, what has to be known of the refrigerant
-// before a valve is opened.
+// fluidCautions says in full, below the entries where it moves none, what has to be known
+// of the refrigerant before a valve is opened; its row says it in brief.
 func fluidCautions(p *Pane) *Section {
 	n := widget.NewNotice("caution", theme.Warning, nil, nil)
 	n.OnResize = p.reflow

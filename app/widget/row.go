@@ -626,8 +626,10 @@ func (r *Row) shape(w float32) rowShape {
 		g.h = r.note.HeightFor(w)
 	}
 	long := f.Kind == TextField && measureSaid(r.stands, theme.Text, fyne.TextStyle{})+entryPad > w-fyne.Min(w*0.44, 240)-10
-	if r.list != nil {
-		long = measureSaid(r.list.Selected, theme.Text, fyne.TextStyle{})+56 > w-fyne.Min(w*0.44, 240)-10
+	if r.list != nil { // by the longest, so that choosing moves nothing
+		for _, s := range r.says() {
+			long = long || measure(s, theme.Text, fyne.TextStyle{})+56 > w-fyne.Min(w*0.44, 240)-10
+		}
 	}
 	beside := w - fyne.Min(w*0.44, 240) - 10
 	above := long || f.Kind == NoteField || w < 330 || (r.list != nil && w < 420) || (r.pick != nil && w < 560 && len(r.pick.rows(beside)) > 1) || (r.wordTap != nil && w < 520)

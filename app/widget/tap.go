@@ -96,6 +96,15 @@ func (t *Tap) MinSize() fyne.Size {
 	return fyne.NewSize(fyne.Max(theme.Touch, w), theme.Touch)
 }
 
+// wide is its width were it chosen, so that choosing among several moves none.
+func (t *Tap) wide() float32 {
+	m := t.MinSize().Width
+	if t.Text == "" || t.Strong || t.On {
+		return m
+	}
+	return m + fyne.Max(0, measure(t.Text, t.Px, fyne.TextStyle{Bold: true})-measure(t.Text, t.Px, fyne.TextStyle{}))
+}
+
 // CreateRenderer implements fyne.Widget.
 func (t *Tap) CreateRenderer() fyne.WidgetRenderer {
 	r := &tapRenderer{t: t, ground: rect(), text: canvas.NewText("", color.Black), below: canvas.NewText("", color.Black), glyph: newGlyph(), tail: newGlyph(), mark: rect()}
@@ -264,7 +273,7 @@ func (c *Choose) rows(w float32) (rows [][]*Tap) {
 		var row []*Tap
 		var need float32
 		for _, t := range c.taps {
-			m := t.MinSize().Width + 4
+			m := t.wide() + 4
 			if len(row) > 0 && (need+m-4 > w || len(row) >= most) {
 				rows = append(rows, row)
 				row, need = nil, 0
@@ -302,12 +311,12 @@ func (r *chooseRenderer) Layout(size fyne.Size) {
 	for _, row := range r.c.rows(size.Width) {
 		var need float32
 		for _, t := range row {
-			need += t.MinSize().Width
+			need += t.wide()
 		}
 		spare := (size.Width - need - 4*float32(len(row)-1)) / float32(len(row))
 		x := float32(0)
 		for _, t := range row {
-			w := fyne.Min(t.MinSize().Width+fyne.Max(0, spare), size.Width)
+			w := fyne.Min(t.wide()+fyne.Max(0, spare), size.Width)
 			put(t, x, y, w, theme.Touch)
 			x += w + 4
 		}

@@ -293,7 +293,7 @@ func pieces(text string, deep int) answer {
 		done := false
 		for j := len(ps) - 1; j > i && !done; j-- {
 			if a, ok := exact(text[ps[i].from:ps[j].to]); ok {
-				b.WriteString(a.text + text[ps[j].to:ps[j].next])
+				b.WriteString(asked(a.text, text[ps[j].to:ps[j].next]))
 				i, done = j, true
 			}
 		}
@@ -311,9 +311,17 @@ func pieces(text string, deep int) answer {
 			}
 		}
 		known = known && a.known
-		b.WriteString(a.text + text[ps[i].to:ps[i].next])
+		b.WriteString(asked(a.text, text[ps[i].to:ps[i].next]))
 	}
 	return answer{b.String(), known}
+}
+
+// asked is a sentence with what ends it; in Spanish a question has a sign before it too.
+func asked(text, end string) string {
+	if strings.HasPrefix(end, "?") && text != "" && !strings.HasPrefix(text, "¿") {
+		text = "¿" + text
+	}
+	return text + end
 }
 
 // list says a row of texts with commas between them, each of which the catalogue has;
@@ -467,7 +475,7 @@ var symbols = map[string]bool{}
 
 func init() {
 	for _, s := range strings.Fields("psi psig psia inHg mmHg kPa MPa bar mbar Pa micron microns °F °C K BTU Btu Btu/h kW W kWh VA A V VAC VDC Hz ohm kohm Mohm µF MFD uF " +
-		"cfm m³/h L/s L ft ft² ft³ in in² mm cm m kg g oz lb lbs min h s d rpm AWG kcmil IP SI PDF PNG CSV xlsx NEC JCGM OK GFCI SHR SEER EER LRA RLA MCA MOP FLA A/C AC DC T-17 RS-1 kJ kg/s kJ/kg lb/h") {
+		"cfm m³/h L/s L ft ft² ft³ in in² mm cm m kg g oz lb lbs min h s d rpm AWG kcmil IP SI PDF PNG CSV xlsx NEC JCGM OK GFCI SHR SEER EER LRA RLA MCA MOP FLA A/C AC DC T-17 RS-1 kJ kg/s kJ/kg lb/h kg/h MΩ kΩ mΩ GΩ mA in³ in fl cfm/ton Btu/Wh Retrostage ANSI IEEE NFPA AHRI ASHRAE NREL CFR FR DEMO") {
 		symbols[s] = true
 	}
 }

@@ -92,19 +92,21 @@ func (c *context) examined() (cause.Examination, error) {
 var RootShown = map[string][]string{
 	"low supply voltage": {"supply_voltage"},
 	"the call or the line does not reach the compressor": {"control_voltage", "contact_drop"},
-	"run capacitor below its value":                      {"cap_underload", "cap_meter"},
-	"outdoor coil fouled":                                {"condensing_over_ambient"},
-	"charge lost":                                        {"pressure_hold"},
-	"too much charge":                                    {"subcooling", "superheat_error"},
-	"liquid comes back or gathers in the shell":          {"superheat", "superheat_error"},
-	"too little indoor air":                              {"airflow_per_ton", "split_error"},
-	"short cycles":                                       {"supply_voltage"},
-	"drier or strainer blocked":                          {"subcooling", "superheat_error"},
-	"ran hot, reason not found":                          {"discharge_temp_line", "condensing_over_ambient"},
-	"no reason found":                                    {"run_current", "discharge_temp_line"},
-	"wear by age":                                        {},
-	record.RootOther:                                     {"run_current", "discharge_temp_line"},
+	rootCapacitor:         {"cap_underload", "cap_meter"},
+	"outdoor coil fouled": {"condensing_over_ambient"},
+	"charge lost":         {"pressure_hold"},
+	"too much charge":     {"subcooling", "superheat_error"},
+	"liquid comes back or gathers in the shell": {"superheat", "superheat_error"},
+	"too little indoor air":                     {"airflow_per_ton", "split_error"},
+	"short cycles":                              {"supply_voltage"},
+	"drier or strainer blocked":                 {"subcooling", "superheat_error"},
+	"ran hot, reason not found":                 {"discharge_temp_line", "condensing_over_ambient"},
+	"no reason found":                           {"run_current", "discharge_temp_line"},
+	"wear by age":                               {},
+	record.RootOther:                            {"run_current", "discharge_temp_line"},
 }
+
+const rootCapacitor = "run capacitor below its value"
 
 // rootOpen is the root cause as long as no reading shows it gone.
 func (c *context) rootOpen(fs []Finding) []Matter {

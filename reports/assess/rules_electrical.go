@@ -558,7 +558,12 @@ var failure = []definition{
 			}}},
 	{key: "old_cap", label: "Run capacitor found, of its marking", step: record.Cause, group: "Old unit, dead", dim: units.Percent,
 		applies: entered(record.OldCapFound), limit: "old_cap",
-		valid: func(c *context) string { return c.answered("cap_underload") },
+		valid: func(c *context) string {
+			if c.job.Text(record.RootKind) == rootCapacitor {
+				return "named as the root cause: Hand-over stays open until the new one reads well"
+			}
+			return c.answered("cap_underload")
+		},
 		relation: relation{words: "capacitance as measured / its marking", from: []source{arithmetic}, inputs: []input{is(record.OldCapFound), is(record.OldCapRating)},
 			eval: func(x *values) (float64, error) {
 				if x.of(record.OldCapRating) <= 0 {
