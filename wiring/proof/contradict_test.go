@@ -102,6 +102,9 @@ func TestContradictions(t *testing.T) {
 		{"a blower of watts that may be twice the amperes", "takes more amperes", func(t *testing.T, u *netlist.Unit) {
 			u.Device("BL").Params = map[string]float64{"watts": 1200, "y1-full": 1}
 		}},
+		{"a note of a jumper", "the note of the unit says", func(t *testing.T, u *netlist.Unit) { u.Note = "LP jumpered by the last man." }},
+		{"a title of a heat pump", "the title of the unit says", func(t *testing.T, u *netlist.Unit) { u.Title = "Heat pump, two stages" }},
+		{"a conductor called a jumper", "is called so", func(t *testing.T, u *netlist.Unit) { u.Conductor("w01").ID = "jumper-1" }},
 		{"a contact of 4 ohm", "reads 4 ohm", func(t *testing.T, u *netlist.Unit) {
 			u.Device("HP").Params = map[string]float64{"contact-ohms": 4}
 		}},
