@@ -671,12 +671,8 @@ func (b *Bench) OwnerPage(done func(path string, err error)) {
 	})
 }
 
-<<<<<<< HEAD
 // ConsentPage writes the page that the owner signs before work begins beside the finger
 // and then says where it is.
-=======
-// ConsentPage writes the page that the owner signs before work begins, beside the finger.
->>>>>>> tablet
 func (b *Bench) ConsentPage(done func(path string, err error)) {
 	b.Leave()
 	j, dir := b.job.Clone(), b.keep.dir
@@ -687,8 +683,6 @@ func (b *Bench) ConsentPage(done func(path string, err error)) {
 	})
 }
 
-<<<<<<< HEAD
-=======
 // SetLanguage says everything in another language, with another decimal mark.
 func (b *Bench) SetLanguage(language, mark string) {
 	b.Leave()
@@ -704,7 +698,6 @@ func (b *Bench) SetLanguage(language, mark string) {
 	b.Remember()
 }
 
->>>>>>> tablet
 // writeOwner writes a job's page for the owner; the newest stands for the job as it is.
 func writeOwner(j *record.Job, dir, settings string) (string, error) {
 	setting, err := owner.Calls(settings)

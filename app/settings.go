@@ -12,11 +12,8 @@ import (
 	"retrostage/app/section"
 	"retrostage/app/theme"
 	"retrostage/app/widget"
-<<<<<<< HEAD
-	"retrostage/reports/archive"
-=======
 	"retrostage/app/words"
->>>>>>> tablet
+	"retrostage/reports/archive"
 	"retrostage/reports/owner"
 	"retrostage/reports/record"
 	"retrostage/reports/version"
@@ -28,15 +25,11 @@ type own struct {
 	Glove   bool                `json:"glove,omitempty"`   // everything a fifth larger
 	Letters bool                `json:"letters,omitempty"` // letters on the glass with a text
 	Tools   []record.Instrument `json:"tools,omitempty"`
-<<<<<<< HEAD
 	Begun   bool                `json:"begun,omitempty"`  // was asked at the first start
 	Camera  string              `json:"camera,omitempty"` // folder that a camera or phone fills
-=======
-	Begun   bool                `json:"begun,omitempty"` // was asked at the first start
 
 	Language string `json:"language,omitempty"` // as words has it
 	Mark     string `json:"mark,omitempty"`
->>>>>>> tablet
 }
 
 // gloved is how much larger everything is for a glove: the toolkit gives a target of 48

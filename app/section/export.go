@@ -25,10 +25,6 @@ func ownerKey(p *Pane) *Section {
 	return written(p, "owner's page", "Write the owner's page", "Writing the owner's page", "Not written: ", false, func(done func(string, error)) { p.OwnerPage(done) })
 }
 
-// consentKey writes the page that the owner signs before work begins.
-func consentKey(p *Pane) *Section {
-	return written(p, "consent page", "Write the consent page for the owner to sign", "Writing the consent page", "Not written: ", false, func(done func(string, error)) { p.ConsentPage(done) })
-}
 
 // written is a key that writes a paper, and where it was written.
 func written(p *Pane, name, key, while, not string, strong bool, write func(done func(path string, err error))) *Section {

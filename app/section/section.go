@@ -159,10 +159,7 @@ type Host interface {
 	Relayout(p *Pane)                            // the height is shared anew among the parts of the window
 	Remember()                                   // what was learned of columns, for the next sitting
 	OwnerPage(done func(path string, err error))
-<<<<<<< HEAD
-=======
 	// ConsentPage writes the page that the owner signs before work begins.
->>>>>>> tablet
 	ConsentPage(done func(path string, err error))
 }
 

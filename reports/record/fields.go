@@ -367,23 +367,11 @@ var (
 	GasRise           = seldom(stated(Choice, "Refrigerant", "gas_rise", "Its expected rise a year, above inflation", "", units.Percent, "%", -10, 50))
 	DiscountRate      = seldom(stated(Choice, "Terms", "discount_rate", "Interest a year, above inflation", "3 % where nothing is entered.", units.Percent, "%", 0, 30))
 	CompressorLife    = seldom(stated(Choice, "Terms", "compressor_life", "A new compressor: years until 63 of 100 have failed", "From memory where nothing is entered.", units.Count, "n", 1, 60))
-<<<<<<< HEAD
 	UnitLife          = seldom(stated(Choice, "Terms", "unit_life", "Outdoor unit without its compressor: years until 63 of 100 have failed", "From memory where nothing is entered.", units.Count, "n", 1, 60))
 	CoilLife          = seldom(stated(Choice, "Terms", "coil_life", "Indoor coil: years until 63 of 100 have failed", "From memory where nothing is entered.", units.Count, "n", 1, 60))
 	CompressorShape   = seldom(stated(Choice, "Terms", "compressor_shape", "A new compressor: Weibull shape", "1 fails at any age alike, 3 wears out. From memory where nothing is entered.", units.Count, "n", 0.5, 10))
 	UnitShape         = seldom(stated(Choice, "Terms", "unit_shape", "Outdoor unit without its compressor: Weibull shape", "From memory where nothing is entered.", units.Count, "n", 0.5, 10))
 	CoilShape         = seldom(stated(Choice, "Terms", "coil_shape", "Indoor coil: Weibull shape", "From memory where nothing is entered.", units.Count, "n", 0.5, 10))
-=======
-	UnitLife          = seldom(stated(Choice, "Terms", "unit_life", "An outdoor unit but for its compressor: the same", "From memory where nothing is entered.", units.Count, "n", 1, 60))
-	CoilLife          = seldom(stated(Choice, "Terms", "coil_life", "An indoor coil: the same", "From memory where nothing is entered.", units.Count, "n", 1, 60))
-	Decision          = need(pick(Choice, "Decision", "decision", "Decision", "", "convert to single stage", "same compressor", "replace the unit", "replace the whole system", "leave it"))
-	DecisionReason    = note(Choice, "Decision", "decision_reason", "Reason", "In the owner's words where they decide it.")
-	ConsentCeiling    = seldom(stated(Choice, "Consent before work", "consent_ceiling", "Price that is not exceeded without asking", "", units.Money, "money", 0, 1e6))
-	ConsentPermit     = seldom(pick(Choice, "Consent before work", "consent_permit", "Permit and inspection", "Ask the place's authority.", PermitNeeded, "not needed here", "not asked yet"))
-	ConsentLicence    = seldom(text(Choice, "Consent before work", "consent_licence", "Licence, and refrigerant certificate", "Numbers, not names."))
-	ConsentSigned     = seldom(date(Choice, "Consent before work", "consent_signed", "The owner signed the page on"))
-	ChoiceNote        = note(Choice, "Decision", "choice_note", "Notes", "")
->>>>>>> tablet
 	ChoiceReservation = reservation(Choice, "reservation_choice")
 
 	// Match
