@@ -52,6 +52,7 @@ func newWindow(b *Bench) *window {
 	d.route = widget.NewRoute(func(i int) {
 		d.open = false
 		b.Go(i)
+		b.pane().LeadIn()
 	})
 	d.drawer = widget.NewScroller(d.route)
 	d.pad.Shut = func() { d.aim(nil) }
@@ -131,8 +132,8 @@ func (d *window) aimQuietly(r *widget.Row) {
 	if d.lettersOn {
 		d.pad.Aim(nil)
 		d.letters.Aim(r, func() {
-			if r.OnMove != nil {
-				r.OnMove(r, 1)
+			if r.OnNext != nil || r.OnMove != nil {
+				r.End()
 			} else {
 				d.b.Leave()
 				d.aim(nil)

@@ -15,14 +15,14 @@ func labelKey(p *Pane) *Section {
 	return written(p, "label", "Write the label, picture and PDF at true size", "Writing the label", "Not written: ", false, func(done func(string, error)) { p.Label(done) })
 }
 
+// consentKey writes the page that the owner signs before work begins.
+func consentKey(p *Pane) *Section {
+	return written(p, "consent", "Write the page that the owner signs before work begins", "Writing the page", "Not written: ", false, func(done func(string, error)) { p.ConsentPage(done) })
+}
+
 // ownerKey writes the page that stays with the owner.
 func ownerKey(p *Pane) *Section {
 	return written(p, "owner's page", "Write the owner's page", "Writing the owner's page", "Not written: ", false, func(done func(string, error)) { p.OwnerPage(done) })
-}
-
-// consentKey writes the page that the owner signs before work begins.
-func consentKey(p *Pane) *Section {
-	return written(p, "consent page", "Write the consent page for the owner to sign", "Writing the consent page", "Not written: ", false, func(done func(string, error)) { p.ConsentPage(done) })
 }
 
 // written is a key that writes a paper, and where it was written.

@@ -140,6 +140,7 @@ func (e *entries) row(f record.Field) *widget.Row {
 		}
 	}
 	r.OnMove = p.move
+	r.OnNext, r.OnChosen = p.onward, p.chosen
 	r.OnPast = func(*widget.Row) { p.Past(f.Key) }
 	r.OnResize = p.reflow
 	p.Rows = append(p.Rows, r)

@@ -215,6 +215,7 @@ func (w *wiringView) turn(tab string) {
 	w.p.Relayout(w.p)
 	w.show()
 	w.p.Middle.Lead(w.bar)
+	w.meter.leadOn()
 }
 
 func (w *wiringView) choose() {
@@ -247,6 +248,7 @@ func (w *wiringView) choose() {
 			}
 			w.p.Enter(record.OldControls, n, "", "")
 			w.show()
+			w.p.Middle.Lead(w.body)
 		})
 		t.Px = theme.Small + 0.5 // whole words
 		t.On = n == j.Text(record.OldControls)
@@ -268,8 +270,11 @@ func (w *wiringView) verdict(r *planner.Result) {
 	}
 	shape, tone := "within", theme.Good
 	lines := r.Banner()
-	if r.Verdict != proof.Holds {
+	switch {
+	case !r.Proved():
 		shape, tone = "outside", theme.Bad
+	case r.Verdict == proof.Reserved: // not green: a person's word is in it
+		shape, tone = "close", theme.Warning
 	}
 	open := 0
 	for _, key := range planner.Asked {
@@ -294,8 +299,26 @@ func (w *wiringView) verdict(r *planner.Result) {
 		shape, tone = "outside", theme.Bad
 		lines = append(lines, fmt.Sprintf("Left out: %s. Stated reason: %s. %s", o.Label, o.Reason, o.Caution))
 	}
+	compared := plan.Compared(w.p.Job())
+	if !compared && tone == theme.Good {
+		shape, tone = "close", theme.Warning
+	}
+	if !compared {
+		lines = append([]string{"This is said of the drawing. Nobody says yet that the drawing was compared with the unit in front of you: every part, every conductor."}, lines...)
+	}
 	w.body.Add(widget.NewNotice(shape, tone, lines, nil))
+	if !compared {
+		w.body.Add(widget.NewTap(comparedKey, func() {
+			if m, err := plan.DrawingMark(w.p.Job()); err == nil {
+				w.p.Enter(record.UnitCompared, m, "", "")
+				w.show()
+			}
+		}))
+	}
 }
+
+// comparedKey is what a person says of the drawing.
+const comparedKey = "I compared it: the unit is as drawn"
 
 func (w *wiringView) controls(r *planner.Result) {
 	for _, d := range r.Devices {
@@ -325,8 +348,12 @@ func (w *wiringView) decisions(r *planner.Result) {
 			}
 		}
 		said := widget.NewWords("Not answered; taken: "+taken+".", theme.Small, false, theme.Warning)
-		if d.Answered {
+		now, given := plan.Answers(w.p.Job())[d.Key]
+		switch {
+		case d.Answered && given && now == d.Chosen:
 			said = widget.NewWords("Answered.", theme.Small, false, theme.Muted)
+		case given:
+			said = widget.NewWords("Answered; the plan follows.", theme.Small, false, theme.Muted)
 		}
 		w.body.Add(said)
 		var words []string
@@ -337,7 +364,7 @@ func (w *wiringView) decisions(r *planner.Result) {
 				continue
 			}
 			words = append(words, o.Words)
-			if o.Value == d.Chosen && d.Answered {
+			if given && o.Value == now {
 				chosen = o.Words
 			}
 		}

@@ -9,6 +9,7 @@ import (
 	"fyne.io/fyne/v2/widget"
 
 	"retrostage/app/theme"
+	"retrostage/app/words"
 )
 
 // Keypad types numbers into the entry at hand with one thumb. It counts as
@@ -48,7 +49,11 @@ func NewKeypad() *Keypad {
 			key.Do = nil
 		case "Next":
 			key.Strong, key.Px = true, theme.Text
-			key.Do = func() { k.move(1) }
+			key.Do = func() {
+				if k.target != nil {
+					k.target.End()
+				}
+			}
 		case "Back":
 			key.Px = theme.Text
 			key.Do = func() { k.move(-1) }
@@ -61,7 +66,7 @@ func NewKeypad() *Keypad {
 		default:
 			key.Do = func() {
 				if k.target != nil {
-					k.target.Type([]rune(t)[0])
+					k.target.Type([]rune(key.Text)[0])
 				}
 			}
 		}
@@ -126,6 +131,7 @@ func (k *Keypad) Aim(r *Row) {
 	if r == nil {
 		return
 	}
+	k.keys[13].Set(words.Mark(), false)
 	k.title.Set(r.Field.Label)
 	k.help.Set(r.Field.Help)
 	if len(r.Field.Units) > 1 {

@@ -157,15 +157,15 @@ func (r *tapRenderer) Layout(size fyne.Size) {
 	if ls := wrap(r.t.Text, room-4, theme.Small+0.5, fyne.TextStyle{Bold: bold}, 2); gw+lw == 0 && len(ls) == 2 && measure(r.t.Text, px, fyne.TextStyle{Bold: bold}) > room {
 		px = theme.Small + 0.5
 		for i, t := range []*canvas.Text{r.text, r.below} {
-			write(t, ls[i], px, bold, ink, fyne.TextAlignCenter)
+			writeSaid(t, ls[i], px, bold, ink, fyne.TextAlignCenter)
 			h := letterHeight(px, bold)
 			put(t, 0, size.Height/2+(float32(i)-0.5)*lineHeight(px)-h/2, size.Width, h)
 		}
 		return
 	}
 	text := Fit(r.t.Text, room, px, bold)
-	tw := measure(text, px, fyne.TextStyle{Bold: bold})
-	write(r.text, text, px, bold, ink, fyne.TextAlignLeading)
+	tw := measureSaid(text, px, fyne.TextStyle{Bold: bold})
+	writeSaid(r.text, text, px, bold, ink, fyne.TextAlignLeading)
 	h := letterHeight(px, bold)
 	x := (size.Width - tw - gw - lw) / 2
 	put(r.tail, x+gw+tw+4, size.Height/2-5, 12, 12)

@@ -187,6 +187,8 @@ type State struct {
 	Left     []Matter    `json:"left,omitempty"`
 	Unknown  []Matter    `json:"unknown,omitempty"` // what it is done without and a later step asks for
 	Reserved []Matter    `json:"reserved,omitempty"`
+	// Otherwise says that the decision in Choice leaves nothing for the step to do.
+	Otherwise bool `json:"decided_otherwise,omitempty"`
 }
 
 // Progress is the word for a step's state.

@@ -322,7 +322,7 @@ func (c *context) state(step record.Step, r *Report, ms []Matter) State {
 	}
 	other := c.job.Text(record.Decision)
 	if other != "" && other != convert && (step == record.Match || step == record.Wiring) {
-		by = []string{"decided otherwise in Choice: " + other}
+		by, s.Otherwise = []string{"decided otherwise in Choice: " + other}, true
 	}
 	signed, isSigned := c.job.Signed()
 	switch {

@@ -235,6 +235,7 @@ func badJob(t testing.TB) (*record.Job, map[record.Step]string) {
 // A breaker outside, a wrong capacitor voltage, an undercharge and an open fan winding:
 // each shows at its step, and the job is not handed over without a name at each.
 func TestBadJob(t *testing.T) {
+	t.Parallel()
 	j, bad := badJob(t)
 	by(t, j, "T-07", record.SignedBy, "T-07", "")
 	r := run(t, j)
@@ -299,6 +300,7 @@ func TestBadJob(t *testing.T) {
 // A log that comes in after the signature opens it, and so does anything else; what was
 // signed again stands again.
 func TestAnyChangeReopensTheSignature(t *testing.T) {
+	t.Parallel()
 	signed := func() *record.Job {
 		j := demo(t)
 		by(t, j, "T-07", record.SignedBy, "T-07", "")
@@ -337,6 +339,7 @@ func TestAnyChangeReopensTheSignature(t *testing.T) {
 // A close call is settled by one repeat that says the same, some time later; not by a
 // correction, by the same finger at once, or by a repeat that says something else.
 func TestRepeatSettles(t *testing.T) {
+	t.Parallel()
 	at := time.Unix(1.79e9, 0)
 	job := func(first, second string, later time.Duration) *Report {
 		j := demo(t)

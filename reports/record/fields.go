@@ -438,6 +438,7 @@ var (
 	ControlAir        = text(Wiring, "Control set-up", "control_air", "Control reports: air", "The air measured in the Running check shows that it took.")
 	ControlFound      = text(Wiring, "Control set-up", "control_found", "Control reports: what it found", "")
 	WiringNote        = note(Wiring, "Unit", "wiring_note", "Notes", "")
+	UnitCompared      = program(text(Wiring, "Unit", "unit_compared", "Drawing compared with the unit at hand", "Written when somebody says so by a touch: a mark of the drawing it was said of."))
 	CheckoutList      = program(note(Wiring, "Check-out", "checkout_list", "Readings that the check-out asks for", "Written by the program when it made the list: the plan it belongs to, then one reading a line."))
 	WiringNoted       = noted(Wiring, "When read", "wiring_noted", true)
 	WiringReservation = reservation(Wiring, "reservation_wiring")

@@ -47,6 +47,7 @@ type Row struct {
 	KeyID    string `json:"key_id,omitempty"`
 	Exported string `json:"exported,omitempty"` // day, ISO 8601
 	Check    string `json:"check,omitempty"`    // what the workbook was held against
+	Photos   int    `json:"photos,omitempty"`   // of the job, when it was exported
 	Redrawn  string `json:"redrawn,omitempty"`  // pictures and charts another program left out
 
 	CounterKey string `json:"counter_key,omitempty"` // of a supervisor
@@ -104,7 +105,7 @@ var proofs = []proof{
 	{"serial number of the failed compressor", [][]record.Key{{record.OldCompressorSerial}}},
 	{"serial number of the new compressor", [][]record.Key{{record.NewCompressorSerial}}},
 	{"kind of failure", [][]record.Key{{record.FailureKind}}},
-	{"cause of the failure", [][]record.Key{{record.RootCause}}},
+	{"cause of the failure", [][]record.Key{{record.RootCause}, {record.RootKind}}},
 	{"proof of charge (weighed in and written on the label)", [][]record.Key{{record.WeighedIn, record.LabelCharge}}},
 	{"proof of charge (running readings)", [][]record.Key{{record.SuctionPressure, record.SuctionTemp, record.LiquidPressure, record.LiquidTemp}}},
 	{"vacuum held", [][]record.Key{{record.VacuumFinal, record.VacuumEnd}}},
@@ -152,7 +153,7 @@ func (row *Row) fill(r workbook.Reading, err error) {
 	}
 	j := r.Job
 	row.Job, row.Demo, row.Digest, row.Key = j.ID, j.Demo, r.Digest, string(r.Key)
-	row.KeyID, row.Check, row.Redrawn = r.KeyID, string(r.Check), strings.Join(r.Redrawn, "; ")
+	row.KeyID, row.Check, row.Redrawn, row.Photos = r.KeyID, string(r.Check), strings.Join(r.Redrawn, "; "), len(r.Photos)
 	if !r.Exported.IsZero() {
 		row.Exported = r.Exported.Format(time.DateOnly)
 	}
