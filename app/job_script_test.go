@@ -93,13 +93,16 @@ func (h *hand) onGlass(r *widget.Row, text string) {
 		h.glass.touch(d.letters.Key("rub"))
 	}
 	text = strings.ReplaceAll(text, ",", "")
-	if text == "6 lb 8 oz" { // the field's unit is the ounce
-		text = "104"
-	}
 	h.texts++
-	for _, c := range text {
+	for i, c := range text {
 		h.letters++
 		switch {
+		case !d.lettersOn && c == ' ':
+			h.letters--
+		case !d.lettersOn && (c == 'l' || c == 'o'):
+			h.glass.touch(d.pad.Key(text[i : i+2])) // lb, oz
+		case !d.lettersOn && (c == 'b' || c == 'z'):
+			h.letters--
 		case !d.lettersOn:
 			h.glass.touch(d.pad.Key(string(c)))
 		case c == ' ':
@@ -300,12 +303,13 @@ func wholeJob(t *testing.T, v variant) (h *hand, asked int) {
 
 	enter(record.OwnerRef, "R-3307", record.Refrigerant, "R-22", record.Metering, record.MeterFixed, record.NominalCapacity, "2.5",
 		record.OldUnitSerial, "V-20117", record.RatedVoltage, "230", record.Breaker, v.breaker,
-		record.TagCharge, "6 lb 8 oz")
+		record.TagCharge, "6 lb 8 oz", record.UnitInstalled, "2008", record.Phases, record.PhaseSingle, record.OldRLA, "14.1", record.OldCapRating, "40",
+		record.PlateMCA, "18.4", record.WireGauge, "10 AWG")
 	h.next()
 	enter(record.FailureKind, "open winding", record.OldRCS, "open", record.OldRCR, "0.9", record.OldRSR, "open",
-		record.OilState, "clear", record.RootCause, "Start winding open; the hard-start part had welded shut.")
+		record.OilState, "clear", record.RootKind, "run capacitor below its value")
 	h.next()
-	enter(record.Decision, "convert to single stage")
+	enter(record.Decision, "convert to single stage", record.DecisionReason, "The coils are sound.", record.ConsentSigned, record.Yes)
 	h.next()
 	enter(record.NewCompressorSerial, "K-90412", record.NewCapacity, "29,500", record.NewRLA, "13.5", record.CapRating, "40", record.CapVoltageNeeded, v.voltsNeeded,
 		record.CapFitted, "40", record.CapVoltage, v.capVolts)
@@ -514,9 +518,9 @@ func TestSecondJobLikeTheFirst(t *testing.T) {
 	confirm()
 	h.next()
 	enter(record.FailureKind, "open winding", record.OldRCS, "open", record.OldRCR, "0.9", record.OldRSR, "open",
-		record.OilState, "clear", record.RootCause, "Start winding open after years of a weak capacitor.")
+		record.OilState, "clear", record.RootKind, "run capacitor below its value")
 	h.next()
-	enter(record.Decision, "convert to single stage")
+	enter(record.Decision, "convert to single stage", record.DecisionReason, "The coils are sound.", record.ConsentSigned, record.Yes)
 	h.next()
 	confirm()
 	enter(record.NewCompressorSerial, "K-90499")
@@ -600,7 +604,8 @@ func firstJob(t *testing.T) *record.Job {
 	}{
 		{record.OwnerRef, "R-3307", ""}, {record.Refrigerant, "R-22", ""}, {record.Metering, record.MeterFixed, ""}, {record.NominalCapacity, "2.5", "ton"},
 		{record.OldUnitSerial, "V-20117", ""}, {record.OldCompressorSerial, "K-88301", ""}, {record.RatedVoltage, "230", "V"}, {record.Breaker, "20", "A"},
-		{record.TagCharge, "104", "oz"}, {record.NewCapacity, "29500", "Btu/h"}, {record.NewRLA, "13.5", "A"}, {record.CapRating, "40", "uF"},
+		{record.TagCharge, "104", "oz"}, {record.UnitInstalled, "2008", ""}, {record.Phases, record.PhaseSingle, ""}, {record.OldRLA, "14.1", "A"}, {record.OldCapRating, "40", "uF"},
+		{record.PlateMCA, "18.4", "A"}, {record.WireGauge, "10 AWG", ""}, {record.NewCapacity, "29500", "Btu/h"}, {record.NewRLA, "13.5", "A"}, {record.CapRating, "40", "uF"},
 		{record.CapVoltageNeeded, "370", "V"}, {record.CapFitted, "40", "uF"}, {record.CapTolerance, "6 %", ""}, {record.CapVoltage, "440", "V"}, {record.DesignLow, "250", "psig"},
 		{record.IndoorControl, record.ControlConventional, ""}, {record.OldControls, "two-contactor-conventional", ""}, {record.SuctionPressure, "71", "psig"},
 	} {

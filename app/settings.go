@@ -12,6 +12,7 @@ import (
 	"retrostage/app/section"
 	"retrostage/app/theme"
 	"retrostage/app/widget"
+	"retrostage/app/words"
 	"retrostage/reports/archive"
 	"retrostage/reports/owner"
 	"retrostage/reports/record"
@@ -26,6 +27,9 @@ type own struct {
 	Tools   []record.Instrument `json:"tools,omitempty"`
 	Begun   bool                `json:"begun,omitempty"`  // was asked at the first start
 	Camera  string              `json:"camera,omitempty"` // folder that a camera or phone fills
+
+	Language string `json:"language,omitempty"` // as words has it
+	Mark     string `json:"mark,omitempty"`
 }
 
 // gloved is how much larger everything is for a glove: the toolkit gives a target of 48
@@ -127,13 +131,33 @@ func (s *setup) build() {
 	s.body.RemoveAll()
 	add(widget.NewWords(title, theme.Title, true, theme.Ink))
 	if s.first {
-		add(quiet("Five things, asked once. All can be changed later: touch your reference in the bar, then Settings."))
+		add(quiet("Six things, asked once. All can be changed later: touch your reference in the bar, then Settings."))
 	}
 	add(widget.NewHeading("Who is typing?"), s.who, quiet("It stands beside every entry from now on."),
 		widget.NewHeading("Whom should an owner call?"), s.call, s.wrong, quiet("On the owner's page of every job that names nobody of its own."))
 	if b.own.Letters || s.first {
 		add(s.keys)
 	}
+	languages := map[string]string{words.System: "as the system", words.English: "English", words.Spanish: "Spanish, not reviewed by a native speaker"}
+	add(widget.NewHeading("Language"), widget.NewChoose([]string{languages[words.System], languages[words.English], languages[words.Spanish]}, languages[b.own.Language], func(o string) {
+		for l, said := range languages {
+			if said == o {
+				s.take()
+				b.SetLanguage(l, b.own.Mark)
+				s.again()
+			}
+		}
+	}))
+	marks := map[string]string{"": "as the region", words.Point: "point, 1.5", words.Comma: "comma, 1,5"}
+	add(widget.NewHeading("Decimals"), widget.NewChoose([]string{marks[""], marks[words.Point], marks[words.Comma]}, marks[b.own.Mark], func(o string) {
+		for m, said := range marks {
+			if said == o {
+				s.take()
+				b.SetLanguage(b.own.Language, m)
+				s.again()
+			}
+		}
+	}), quiet("What is signed, exported and kept stays in English words; this is what the window shows."))
 	const ip, si = "psig, °F, ounces", "kPa, °C, kilograms"
 	unit := ip
 	if b.system == units.SI {

@@ -228,7 +228,7 @@ func (s presenter) value(u units.Unit, si, half float64) string {
 
 var widgetStates = map[assess.Progress]widget.State{
 	assess.Open: widget.Open, assess.Ready: widget.Ready, assess.Held: widget.Held, assess.Done: widget.Done,
-	assess.DoneReserved: widget.DoneReserved,
+	assess.DoneReserved: widget.DoneReserved, assess.NotYet: widget.NotYet,
 }
 
 var kinds = map[record.Kind]widget.Kind{

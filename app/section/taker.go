@@ -6,6 +6,7 @@ import (
 
 	"retrostage/app/theme"
 	"retrostage/app/widget"
+	"retrostage/app/words"
 )
 
 // taker is a sheet that takes a file in: which, what is to be confirmed of it, and how it
@@ -22,7 +23,7 @@ type taker struct {
 func newTaker(h Host, shut func(), title, about, hint string, load func()) *taker {
 	m := &taker{h: h, path: toolkit.NewEntry(), ask: widget.NewColumn(6, 0), shut: shut}
 	m.work.Now = h.Inline()
-	m.path.SetPlaceHolder(hint)
+	m.path.SetPlaceHolder(words.Say(hint))
 	m.path.OnSubmitted = func(string) { load() }
 	m.Said = widget.NewWords("", theme.Small+0.5, false, theme.Ink)
 	read := widget.NewTap("Read it", load)

@@ -208,7 +208,7 @@ func (n *note) goTo(at int) {
 
 // x is how far right a place is in its line.
 func (n *note) x(at int) float32 {
-	return measure(string(n.text[n.begins[n.lineOf(at)]:at]), theme.Text, fyne.TextStyle{})
+	return measureSaid(string(n.text[n.begins[n.lineOf(at)]:at]), theme.Text, fyne.TextStyle{})
 }
 
 // nearest is the place of line i nearest to x.
@@ -470,7 +470,7 @@ func (r *noteRenderer) cursors() {
 			}
 			m := r.marks[used]
 			used++
-			from, to := n.x(max(a, n.begins[i])), measure(n.lineText(i), theme.Text, fyne.TextStyle{})
+			from, to := n.x(max(a, n.begins[i])), measureSaid(n.lineText(i), theme.Text, fyne.TextStyle{})
 			if i == n.lineOf(b) {
 				to = n.x(b)
 			}

@@ -4,6 +4,8 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/driver/desktop"
 	"fyne.io/fyne/v2/widget"
+
+	"retrostage/app/words"
 )
 
 // steps goes from field to field by a keyboard: Tab and Enter forward, with Shift
@@ -62,12 +64,8 @@ func newPick(r *Row, options []string) *pick {
 		if c := fyne.CurrentApp().Driver().CanvasForObject(p); c != nil && c.Focused() != p {
 			c.Focus(p)
 		}
-		if p.row.committed == o+"\x00" { // the chosen one is let go
-			o = ""
-		}
-		p.Select(o)
-		p.row.choose(o)
-		p.mark(r.lit)
+		p.take(o)
+		p.mark(false) // a finger needs no mark
 	}
 	return p
 }
@@ -78,7 +76,7 @@ func (p *pick) take(o string) {
 		o = ""
 	}
 	p.Select(o)
-	p.row.commit(o)
+	p.row.choose(o)
 }
 
 func (p *pick) mark(on bool) {
@@ -143,7 +141,7 @@ type list struct {
 
 func newList(r *Row) *list {
 	l := &list{steps: steps{row: r}}
-	l.Options, l.PlaceHolder = r.says(), "choose"
+	l.Options, l.PlaceHolder = r.says(), words.Say("choose")
 	l.OnChanged = func(o string) { r.choose(r.option(o)) }
 	l.ExtendBaseWidget(l)
 	return l

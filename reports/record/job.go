@@ -247,7 +247,7 @@ func (f Field) Check(text, unit string) error {
 		return f.refuse("one line only")
 	case distinct(text) < f.Words:
 		return f.refuse("too short: say what is left as it is, and why, in at least %d words", f.Words)
-	case (f.Kind == Text || f.Kind == Note) && (f.Need || f.Key == SignedBy) && !Said(text):
+	case (f.Kind == Text || f.Kind == Note) && (f.Need || f.Key == SignedBy || f.Key == RootCause || f.Key == DecisionReason) && !Said(text):
 		return f.refuse("it holds no letter and no figure")
 	case f.Key == VisitNow:
 		if _, err := readVisit(text); err != nil {
