@@ -86,6 +86,9 @@ func (b *book) objection(m assess.Matter) objection {
 	}
 	if m.Stand == assess.IsMissing {
 		f, err := record.ByName(m.Key)
+		if x, ok := b.rep.Find(m.Key); ok && x.Verdict == assess.NotJudged { // the same word as among the findings
+			o.as = string(assess.NotJudged)
+		}
 		if m.Label == info.Title || err == nil && f.Kind != record.Number {
 			o.as = notEntered
 		}
@@ -378,7 +381,7 @@ func tallyWords(all []objection) string {
 		n[o.kind()]++
 	}
 	var out []string
-	for _, k := range []string{string(assess.Outside), string(assess.TooClose), string(assess.NotMeasured), notEntered, leftAsIs} {
+	for _, k := range []string{string(assess.Outside), string(assess.TooClose), string(assess.NotMeasured), string(assess.NotJudged), notEntered, leftAsIs} {
 		if n[k] > 0 {
 			out = append(out, fmt.Sprintf("%d %s", n[k], k))
 		}
@@ -511,10 +514,9 @@ func (b *book) asides() (out []aside, plain int) {
 		against[m.Key] = true
 	}
 	rank := func(f assess.Finding) int {
-		beyond := f.Measured && (f.Band.Low != nil && f.Value < *f.Band.Low || f.Band.High != nil && f.Value > *f.Band.High)
 		switch {
 		case against[f.Key]:
-		case f.Verdict == assess.NotJudged && beyond:
+		case f.Verdict == assess.NotJudged && beyond(f):
 			return 1
 		case f.Verdict == assess.TooClose:
 			return 2
@@ -583,6 +585,11 @@ func (b *book) together(all []aside) (out [][2]string) {
 		out[at] = [2]string{"Too close to call, and reading again does not settle it (read twice, or the doubt is in no reading)", strings.Join(near, "; ") + "."}
 	}
 	return out
+}
+
+// beyond tells a value on the far side of a limit, judged or not.
+func beyond(f assess.Finding) bool {
+	return f.Measured && (f.Band.Low != nil && f.Value < *f.Band.Low || f.Band.High != nil && f.Value > *f.Band.High)
 }
 
 // figure is what a finding measured, in words.
