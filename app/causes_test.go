@@ -11,7 +11,7 @@ import (
 )
 
 // words are all the words standing in a box.
-func words(c fyne.CanvasObject) string {
+func wordsIn(c fyne.CanvasObject) string {
 	var out []string
 	for _, o := range c.(*fyne.Container).Objects {
 		switch x := o.(type) {
@@ -36,12 +36,12 @@ func words(c fyne.CanvasObject) string {
 func TestCausesFollowTheReadings(t *testing.T) {
 	b, _ := bench(t, record.New("empty"))
 	b.Go(stepIndex(record.Running))
-	if got := words(body(t, b, "causes")); !strings.Contains(got, "No ranking without") {
+	if got := wordsIn(body(t, b, "causes")); !strings.Contains(got, "No ranking without") {
 		t.Errorf("with nothing entered: %s", got)
 	}
 	b, w := bench(t, filled(t))
 	b.Go(stepIndex(record.Running))
-	before := words(body(t, b, "causes"))
+	before := wordsIn(body(t, b, "causes"))
 	if !strings.Contains(before, "Nothing wrong: ") {
 		t.Fatalf("with all entered: %s", before)
 	}
@@ -51,7 +51,7 @@ func TestCausesFollowTheReadings(t *testing.T) {
 		typeIn(t, w, v)
 		press(t, w, fyne.KeyTab)
 	}
-	after := words(body(t, b, "causes"))
+	after := wordsIn(body(t, b, "causes"))
 	if !strings.Contains(after, "oo little refrigerant") || !strings.Contains(after, "|For") || after == before {
 		t.Errorf("short of charge: %s", after)
 	}

@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"context"
 	"crypto/ed25519"
-	"errors"
 	"fmt"
 	"io"
 	"os"
@@ -16,8 +15,10 @@ import (
 
 	"retrostage/app/theme"
 	"retrostage/app/widget"
+	"retrostage/app/words"
 	"retrostage/reports/archive"
 	"retrostage/reports/workbook"
+	"retrostage/reports/workbook/sheetfile"
 )
 
 // counterPane is a workbook's one page, and a supervisor's decision under his own key.
@@ -42,12 +43,12 @@ func (b *Bench) newCountersign(shut func()) *counterPane {
 	c := &counterPane{b: b, from: toolkit.NewEntry(), name: toolkit.NewEntry(), remarks: toolkit.NewMultiLineEntry(), key: toolkit.NewEntry(), page: widget.NewColumn(2, 0)}
 	c.work.Now = b.exporting.Now
 	c.Said = widget.NewWords("", theme.Small+0.5, false, theme.Ink)
-	c.from.SetPlaceHolder("workbook as it was exported, .xlsx")
+	c.from.SetPlaceHolder(words.Say("workbook as it was exported, .xlsx"))
 	c.from.OnChanged = func(string) { c.forget() }
-	c.name.SetPlaceHolder("who decides")
-	c.remarks.SetPlaceHolder("remarks; needed to return")
+	c.name.SetPlaceHolder(words.Say("who decides"))
+	c.remarks.SetPlaceHolder(words.Say("remarks; needed to return"))
 	c.key.SetText(b.counterKey)
-	c.key.SetPlaceHolder("file of the supervisor's own key, made where there is none")
+	c.key.SetPlaceHolder(words.Say("file of the supervisor's own key, made where there is none"))
 	c.decision = widget.NewChoose(workbook.Decisions, "", func(string) {})
 	show := widget.NewTap("Show its page", c.show)
 	c.sign = widget.NewTap("Sign this decision", c.write)
@@ -107,14 +108,7 @@ func (c *counterPane) show() {
 
 // pageOf reads a workbook and gives its page as text.
 func pageOf(path string) (b []byte, text string, state workbook.State, err error) {
-	info, err := os.Stat(path)
-	if err == nil && (info.IsDir() || info.Size() > 64<<20) {
-		err = errors.New("that is no workbook")
-	}
-	if err != nil {
-		return nil, "", "", err
-	}
-	if b, err = os.ReadFile(path); err != nil {
+	if b, err = archive.Read(path, sheetfile.MaxFile); err != nil {
 		return nil, "", "", err
 	}
 	r, err := workbook.Verify(context.Background(), b)

@@ -7,6 +7,7 @@ import (
 
 	"retrostage/app/theme"
 	"retrostage/app/widget"
+	"retrostage/app/words"
 	"retrostage/assets"
 	"retrostage/reports/record"
 )
@@ -16,8 +17,14 @@ var helpPages = []struct{ name, title string }{
 	{"start", "How it is meant"}, {"demo", "Five minutes with the demo job"}, {"glossary", "Words"},
 }
 
-// helpText is a page of help, as it lies in assets/help.
+// helpText is a page of help, as it lies in assets/help; in another language it lies with
+// the words of that.
 func helpText(name string) (string, error) {
+	if l := words.Shown(); l != words.English {
+		if b, err := assets.FS.ReadFile("words/" + l + "/" + name + ".md"); err == nil {
+			return string(b), nil
+		}
+	}
 	b, err := assets.FS.ReadFile("help/" + name + ".md")
 	return string(b), err
 }
@@ -43,7 +50,7 @@ func (b *Bench) Help(name string) {
 		open = func(name string) {
 			text, err := helpText(name)
 			if err != nil {
-				text = "This page cannot be read: " + err.Error()
+				text = words.Say("This page cannot be read: " + err.Error())
 			}
 			said.Set(text)
 			for i, t := range taps {

@@ -10,6 +10,7 @@ import (
 
 	"retrostage/app/theme"
 	"retrostage/app/widget"
+	"retrostage/app/words"
 	"retrostage/reports/archive"
 	"retrostage/reports/store"
 )
@@ -73,7 +74,7 @@ func (l *jobList) queue() *widget.Tap {
 func (b *Bench) newJobList(shut func()) *jobList {
 	l := &jobList{b: b, shut: shut, search: toolkit.NewEntry(), rows: widget.NewColumn(6, 0), said: widget.NewWords("", theme.Small+0.5, false, theme.Muted)}
 	l.reading.Now = b.assessing.Now
-	l.search.SetPlaceHolder("owner reference, serial number, date or state")
+	l.search.SetPlaceHolder(words.Say("owner reference, serial number, date or state"))
 	l.search.OnChanged = func(string) { l.read() }
 	l.all = widget.NewTap("Show those put away too", func() {
 		l.all.Set(l.all.Text, !l.all.On)
@@ -218,7 +219,7 @@ func (l *jobList) likeFile(path string) {
 func (l *jobList) exchange() fyne.CanvasObject {
 	b := l.b
 	where := toolkit.NewEntry()
-	where.SetPlaceHolder("folder shared with other tablets, or the office: postgres://...")
+	where.SetPlaceHolder(words.Say("folder shared with other tablets, or the office: postgres://..."))
 	where.SetText(b.shared)
 	return widget.NewColumn(6, 0, where, widget.NewTap("Exchange with it", func() {
 		dir := strings.TrimSpace(where.Text)
@@ -287,7 +288,7 @@ func (l *jobList) away() fyne.CanvasObject {
 		}))
 	}
 	why := toolkit.NewEntry()
-	why.SetPlaceHolder("why the job on the bench is put away")
+	why.SetPlaceHolder(words.Say("why the job on the bench is put away"))
 	return widget.NewColumn(6, 0, why, widget.NewTap("Put the job on the bench away", func() {
 		reason := strings.TrimSpace(why.Text)
 		if reason == "" {

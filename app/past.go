@@ -9,6 +9,7 @@ import (
 
 	"retrostage/app/theme"
 	"retrostage/app/widget"
+	"retrostage/app/words"
 	"retrostage/reports/record"
 	"retrostage/reports/store"
 	"retrostage/thermo/units"
@@ -60,7 +61,7 @@ func (b *Bench) fillPast(rows *fyne.Container, f record.Field, lines []store.Lin
 		case stands:
 			word, tone, stands = "stands", theme.Accent, false
 		}
-		rows.Add(widget.NewCard(value, word, told(n), tone))
+		rows.Add(widget.NewCard(words.Own(value), word, told(n), tone))
 		if open := b.apart[f.Key]; slices.Contains(open, strings.TrimSpace(n.Value+" "+n.Unit)) && !n.Undone && n.Reason == "" && b.readOnly == nil {
 			rows.Add(widget.NewTap("This one stands: "+value, func() {
 				shut()

@@ -9,6 +9,7 @@ import (
 
 	"retrostage/app/theme"
 	"retrostage/app/widget"
+	"retrostage/app/words"
 	"retrostage/reports/queue"
 	"retrostage/reports/store"
 )
@@ -100,7 +101,7 @@ func (b *Bench) fillQueue(rows *fyne.Container, said *widget.Words, list []queue
 // decideKeys are the supervisor's on the job that is on the bench.
 func (b *Bench) decideKeys(rows *fyne.Container, r queue.Row, shut func()) {
 	why := toolkit.NewEntry()
-	why.SetPlaceHolder("remarks; why, where it is returned")
+	why.SetPlaceHolder(words.Say("remarks; why, where it is returned"))
 	said := widget.NewWords("", theme.Small+0.5, false, theme.Bad)
 	decide := func(decision string) func() {
 		return func() {

@@ -33,7 +33,7 @@ func TestRegisterListsWhatNeedsAHandFirst(t *testing.T) {
 	if !strings.HasPrefix(c.Said.Text, "2 files") || !strings.Contains(c.Said.Text, "1 not from this program or not whole") {
 		t.Fatalf("said %q", c.Said.Text)
 	}
-	got := strings.Split(words(c.table), "\n")
+	got := strings.Split(wordsIn(c.table), "\n")
 	if len(got) != 2 || !strings.HasPrefix(got[0], "b-damaged.xlsx|") || !strings.HasPrefix(got[1], "a-good.xlsx|"+j.Text(record.OwnerRef)) {
 		t.Errorf("listed %q", got)
 	}

@@ -27,9 +27,11 @@ import (
 	"retrostage/app/theme"
 	"retrostage/app/trouble"
 	"retrostage/app/widget"
+	"retrostage/app/words"
 	"retrostage/reports/archive"
 	"retrostage/reports/match"
 	"retrostage/reports/record"
+	"retrostage/reports/workbook"
 	"retrostage/thermo/units"
 )
 
@@ -41,7 +43,7 @@ type Opts struct {
 	// Export writes the workbook of a job into a folder, in the units that are
 	// shown, and returns its path.
 	// nil leaves the hand-over without one.
-	Export func(j *record.Job, dir string, sys units.System) (string, error)
+	Export func(j *record.Job, photos []workbook.Photo, dir string, sys units.System) (string, error)
 }
 
 const id = "retrostage.workbench"
@@ -53,7 +55,11 @@ func Run(o Opts) error {
 	defer kept.Close()
 	log.SetOutput(kept.Writer(console.Watch(os.Stderr, console.Tell)))
 	a := fyneapp.NewWithID(id)
-	recall(a.Preferences()).size(true)
+	mine := recall(a.Preferences())
+	mine.size(true)
+	if err := words.Use(mine.Language, mine.Mark); err != nil {
+		kept.Say("words not read: " + err.Error())
+	}
 	w := a.NewWindow("Retrostage")
 	w.SetPadded(false)
 	pref := a.Preferences()
@@ -152,7 +158,7 @@ func (b *Bench) furnish(w fyne.Window, pref fyne.Preferences, dark bool, o Opts,
 	})
 	b.window.paintBar()
 	b.ring = func(what, next string) {
-		fyne.CurrentApp().SendNotification(fyne.NewNotification(what+": the time is over", section.Sentence(next)))
+		fyne.CurrentApp().SendNotification(fyne.NewNotification(words.Say(what+": the time is over"), words.Say(section.Sentence(next))))
 		bell.Ring()
 	}
 	go b.beat(closed)
@@ -217,20 +223,20 @@ func (b *Bench) closing(w fyne.Window) {
 		w.Close()
 		return
 	}
-	words := fmt.Sprintf("Not saved: job %s.", held[0].job.ID)
+	said := fmt.Sprintf("Not saved: job %s.", held[0].job.ID)
 	if len(held) > 1 {
-		words = fmt.Sprintf("Not saved: job %s and %d more.", held[0].job.ID, len(held)-1)
+		said = fmt.Sprintf("Not saved: job %s and %d more.", held[0].job.ID, len(held)-1)
 	}
 	if b.saveErr != nil {
-		words += "\n" + b.saveErr.Error()
+		said += "\n" + b.saveErr.Error()
 	}
-	d := dialog.NewConfirm("Close and lose what was typed?", words, func(lose bool) {
+	d := dialog.NewConfirm(words.Say("Close and lose what was typed?"), words.Say(said), func(lose bool) {
 		if lose {
 			w.Close()
 		}
 	}, w)
-	d.SetConfirmText("Close and lose it")
-	d.SetDismissText("Stay")
+	d.SetConfirmText(words.Say("Close and lose it"))
+	d.SetDismissText(words.Say("Stay"))
 	d.Show()
 }
 

@@ -12,6 +12,8 @@ import (
 	"retrostage/app/section"
 	"retrostage/app/theme"
 	"retrostage/app/widget"
+	"retrostage/app/words"
+	"retrostage/reports/archive"
 	"retrostage/reports/owner"
 	"retrostage/reports/record"
 	"retrostage/reports/version"
@@ -23,7 +25,11 @@ type own struct {
 	Glove   bool                `json:"glove,omitempty"`   // everything a fifth larger
 	Letters bool                `json:"letters,omitempty"` // letters on the glass with a text
 	Tools   []record.Instrument `json:"tools,omitempty"`
-	Begun   bool                `json:"begun,omitempty"` // was asked at the first start
+	Begun   bool                `json:"begun,omitempty"`  // was asked at the first start
+	Camera  string              `json:"camera,omitempty"` // folder that a camera or phone fills
+
+	Language string `json:"language,omitempty"` // as words has it
+	Mark     string `json:"mark,omitempty"`
 }
 
 // gloved is how much larger everything is for a glove: the toolkit gives a target of 48
@@ -67,6 +73,7 @@ type setup struct {
 	was   string        // whom to call, as it is kept
 	who   *widget.TextEntry
 	call  *widget.TextEntry
+	cam   *widget.TextEntry
 	keys  *widget.Letters
 	first bool
 	shut  func()
@@ -79,6 +86,7 @@ func (b *Bench) Settings(first bool) {
 		s.page = widget.NewScroller(s.body)
 		s.call = widget.NewTextEntry("", "for example: the office, 555-0100")
 		s.wrong = widget.NewWords("", theme.Small+0.5, false, theme.Bad)
+		s.cam = widget.NewTextEntry(b.own.Camera, "path of a folder; empty for none")
 		s.who = widget.NewTextEntry(b.person, "your reference, such as T-17; no name is needed")
 		// As it is kept, which is read beside the finger; what is typed meanwhile stays.
 		dir := b.settingsDir()
@@ -103,6 +111,8 @@ func (s *setup) build() {
 	s.keys = widget.NewLetters()
 	s.who.OnGain = func() { s.keys.Aim(s.who, func() { s.focus(s.call) }) }
 	s.call.OnGain = func() { s.keys.Aim(s.call, s.away) }
+	s.cam.OnGain = func() { s.keys.Aim(s.cam, s.away) }
+	s.cam.OnSubmitted = func(string) { s.away() }
 	s.who.OnSubmitted = func(string) { s.focus(s.call) }
 	s.call.OnSubmitted = func(string) { s.done() }
 	s.keys.Aim(s.who, func() { s.focus(s.call) })
@@ -121,13 +131,33 @@ func (s *setup) build() {
 	s.body.RemoveAll()
 	add(widget.NewWords(title, theme.Title, true, theme.Ink))
 	if s.first {
-		add(quiet("Five things, asked once. All can be changed later: touch your reference in the bar, then Settings."))
+		add(quiet("Six things, asked once. All can be changed later: touch your reference in the bar, then Settings."))
 	}
 	add(widget.NewHeading("Who is typing?"), s.who, quiet("It stands beside every entry from now on."),
 		widget.NewHeading("Whom should an owner call?"), s.call, s.wrong, quiet("On the owner's page of every job that names nobody of its own."))
 	if b.own.Letters || s.first {
 		add(s.keys)
 	}
+	languages := map[string]string{words.System: "as the system", words.English: "English", words.Spanish: "Spanish, not reviewed by a native speaker"}
+	add(widget.NewHeading("Language"), widget.NewChoose([]string{languages[words.System], languages[words.English], languages[words.Spanish]}, languages[b.own.Language], func(o string) {
+		for l, said := range languages {
+			if said == o {
+				s.take()
+				b.SetLanguage(l, b.own.Mark)
+				s.again()
+			}
+		}
+	}))
+	marks := map[string]string{"": "as the region", words.Point: "point, 1.5", words.Comma: "comma, 1,5"}
+	add(widget.NewHeading("Decimals"), widget.NewChoose([]string{marks[""], marks[words.Point], marks[words.Comma]}, marks[b.own.Mark], func(o string) {
+		for m, said := range marks {
+			if said == o {
+				s.take()
+				b.SetLanguage(b.own.Language, m)
+				s.again()
+			}
+		}
+	}), quiet("What is signed, exported and kept stays in English words; this is what the window shows."))
 	const ip, si = "psig, °F, ounces", "kPa, °C, kilograms"
 	unit := ip
 	if b.system == units.SI {
@@ -194,6 +224,7 @@ func (s *setup) build() {
 		})
 	}))
 	if !s.first {
+		add(widget.NewHeading("Folder that a camera or a phone fills"), s.cam, quiet(b.cameraSays()))
 		if dir := b.trouble.Dir(); dir != "" {
 			add(widget.NewHeading("When something goes wrong"), quiet("A log, with names, paths and numbers taken out, and the report of a breakdown are kept in "+dir+
 				". Read a report before you send it: the line that names the fault is as the program wrote it."))
@@ -248,7 +279,7 @@ func (s *setup) done() { s.end(func() {}) }
 func (s *setup) end(then func()) {
 	s.take()
 	b, dir, to := s.b, s.b.settingsDir(), strings.TrimSpace(s.call.Text)
-	b.own.Begun = true
+	b.own.Begun, b.own.Camera = true, strings.TrimSpace(s.cam.Text)
 	b.Remember()
 	gone := func() {
 		s.shut()
@@ -306,8 +337,8 @@ func licences() (parts []string, where string) {
 		return nil, "The licences cannot be looked for: " + err.Error()
 	}
 	for _, path := range []string{filepath.Join(filepath.Dir(exe), "LICENCES.txt"), "/usr/share/doc/retrostage/copyright"} {
-		b, err := os.ReadFile(path)
-		if err != nil || len(b) > 4<<20 {
+		b, err := archive.Read(path, 4<<20)
+		if err != nil {
 			continue
 		}
 		// A paragraph a time: one long text would hold up the window.

@@ -30,7 +30,7 @@ func TestThePlanFollowsWhatItReads(t *testing.T) {
 func TestCausesFollowTheLogs(t *testing.T) {
 	b, _ := bench(t, filled(t))
 	b.Go(stepIndex(record.Running))
-	last := words(body(t, b, "causes"))
+	last := wordsIn(body(t, b, "causes"))
 	log := func(subcooled float64) record.Series {
 		s := record.Series{Name: "log", Start: noon, Columns: []record.SeriesColumn{{Key: record.ValveTemp, Unit: "F"}}}
 		for i := range 61 {
@@ -45,7 +45,7 @@ func TestCausesFollowTheLogs(t *testing.T) {
 		func() { tap(body(t, b, "logs"), "Take this log out").Do() },
 	} {
 		do()
-		now := words(body(t, b, "causes"))
+		now := wordsIn(body(t, b, "causes"))
 		if now == last {
 			t.Errorf("the ranking stands as it stood:\n%s", now)
 		}

@@ -11,6 +11,7 @@ import (
 	"golang.org/x/image/font"
 
 	"retrostage/app/theme"
+	"retrostage/app/words"
 )
 
 // Style is what Render needs besides the picture.
@@ -276,6 +277,7 @@ func (r *renderer) words(dc *gg.Context, t Text, x, y, size float64) {
 	dc.SetFontFace(face)
 	m := face.Metrics()
 	asc, desc := float64(m.Ascent)/64, float64(m.Descent)/64
+	t.Text = words.Say(t.Text)
 	w, _ := dc.MeasureString(t.Text)
 	bx := x - t.AX*w
 	if t.Keep {

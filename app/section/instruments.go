@@ -13,6 +13,7 @@ import (
 
 	"retrostage/app/theme"
 	"retrostage/app/widget"
+	"retrostage/app/words"
 	"retrostage/reports/record"
 	"retrostage/thermo/units"
 )
@@ -186,7 +187,7 @@ func AskInstrument(p sheeter, add func(i record.Instrument, own bool) error) {
 	p.Sheet(560, 700, func(shut func()) fyne.CanvasObject {
 		entry := func(hint string) *toolkit.Entry {
 			e := toolkit.NewEntry()
-			e.SetPlaceHolder(hint)
+			e.SetPlaceHolder(words.Say(hint))
 			return e
 		}
 		calibrated, due := entry("calibrated on, such as 2026-08-14"), entry("next calibration by")
@@ -198,7 +199,8 @@ func AskInstrument(p sheeter, add func(i record.Instrument, own bool) error) {
 			names = append(names, string(d))
 		}
 		unit := toolkit.NewSelect(nil, nil)
-		dim := toolkit.NewSelect(names, func(d string) {
+		dim := toolkit.NewSelect(words.All(names), func(said string) {
+			d := names[slices.Index(words.All(names), said)]
 			var us []string
 			for _, u := range units.Of(units.Dimension(d)) {
 				us = append(us, u.Label)
@@ -208,7 +210,7 @@ func AskInstrument(p sheeter, add func(i record.Instrument, own bool) error) {
 				unit.SetSelected(us[0])
 			}
 		})
-		dim.PlaceHolder, unit.PlaceHolder = "what it reads", "unit"
+		dim.PlaceHolder, unit.PlaceHolder = words.Say("what it reads"), words.Say("unit")
 		wrong := widget.NewWords("", theme.Small+0.5, false, theme.Bad)
 		ok := widget.NewTap("Add", nil)
 		ok.Strong = true
@@ -219,7 +221,7 @@ func AskInstrument(p sheeter, add func(i record.Instrument, own bool) error) {
 				if dim.Selected == "" {
 					return fmt.Errorf("say what it reads")
 				}
-				a := record.Accuracy{Dim: units.Dimension(dim.Selected)}
+				a := record.Accuracy{Dim: units.Dimension(names[dim.SelectedIndex()])}
 				if u, err := units.Lookup(a.Dim, unit.Selected); err == nil {
 					a.Unit = u.Name
 				}

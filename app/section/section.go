@@ -159,6 +159,8 @@ type Host interface {
 	Relayout(p *Pane)                            // the height is shared anew among the parts of the window
 	Remember()                                   // what was learned of columns, for the next sitting
 	OwnerPage(done func(path string, err error))
+	// ConsentPage writes the page that the owner signs before work begins.
+	ConsentPage(done func(path string, err error))
 }
 
 // Sitting is what is remembered between panes while the program runs.

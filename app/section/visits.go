@@ -11,6 +11,7 @@ import (
 
 	"retrostage/app/theme"
 	"retrostage/app/widget"
+	"retrostage/app/words"
 	"retrostage/reports/record"
 )
 
@@ -65,7 +66,7 @@ func (p *Pane) beginVisit() {
 		date, who := toolkit.NewEntry(), toolkit.NewEntry()
 		date.SetText(p.Now().Format(time.DateOnly))
 		who.SetText(p.Person())
-		who.SetPlaceHolder("reference of who comes")
+		who.SetPlaceHolder(words.Say("reference of who comes"))
 		said := widget.NewWords("", theme.Small+0.5, false, theme.Bad)
 		var page *widget.Scroller
 		begin := widget.NewTap("Begin this visit", func() {

@@ -8,6 +8,7 @@ import (
 	"fyne.io/fyne/v2/widget"
 
 	"retrostage/app/theme"
+	"retrostage/app/words"
 )
 
 // Typed is what letters are typed into.
@@ -208,7 +209,7 @@ func NewTextEntry(text, hint string) *TextEntry {
 	e := &TextEntry{}
 	e.ExtendBaseWidget(e)
 	e.SetText(text)
-	e.SetPlaceHolder(hint)
+	e.SetPlaceHolder(words.Say(hint))
 	return e
 }
 

@@ -208,7 +208,7 @@ func (n *note) goTo(at int) {
 
 // x is how far right a place is in its line.
 func (n *note) x(at int) float32 {
-	return measure(string(n.text[n.begins[n.lineOf(at)]:at]), theme.Text, fyne.TextStyle{})
+	return measureSaid(string(n.text[n.begins[n.lineOf(at)]:at]), theme.Text, fyne.TextStyle{})
 }
 
 // nearest is the place of line i nearest to x.
@@ -257,8 +257,12 @@ func (n *note) TypedKey(k *fyne.KeyEvent) {
 	a, b := n.marked()
 	line := n.lineOf(n.at)
 	switch k.Name {
-	case fyne.KeyTab:
-		n.step()
+	case fyne.KeyTab: // Enter is a line
+		if n.shift {
+			n.step()
+		} else {
+			n.row.End()
+		}
 	case fyne.KeyReturn, fyne.KeyEnter:
 		n.put("\n")
 	case fyne.KeyBackspace:
@@ -466,7 +470,7 @@ func (r *noteRenderer) cursors() {
 			}
 			m := r.marks[used]
 			used++
-			from, to := n.x(max(a, n.begins[i])), measure(n.lineText(i), theme.Text, fyne.TextStyle{})
+			from, to := n.x(max(a, n.begins[i])), measureSaid(n.lineText(i), theme.Text, fyne.TextStyle{})
 			if i == n.lineOf(b) {
 				to = n.x(b)
 			}

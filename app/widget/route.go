@@ -10,6 +10,7 @@ import (
 	"fyne.io/fyne/v2/widget"
 
 	"retrostage/app/theme"
+	"retrostage/app/words"
 )
 
 const routePx = theme.Text - 0.5
@@ -154,12 +155,12 @@ func (r *stageRenderer) Layout(size fyne.Size) {
 	r.ground.Resize(size)
 	st, here := r.s.route.Stages[r.s.i], r.s.i == r.s.route.At
 	title, space := "", w-55-r.word.MinSize().Width // ten between title and word
-	for _, t := range []string{strconv.Itoa(r.s.i+1) + "  " + st.Title, strconv.Itoa(r.s.i+1) + " " + st.Title} {
-		if title = t; measure(t, routePx, fyne.TextStyle{Bold: here}) <= space {
+	for _, t := range []string{strconv.Itoa(r.s.i+1) + "  " + words.Say(st.Title), strconv.Itoa(r.s.i+1) + " " + words.Say(st.Title)} {
+		if title = t; measureSaid(t, routePx, fyne.TextStyle{Bold: here}) <= space {
 			break
 		}
 	}
-	write(r.title, Fit(title, space, routePx, here), routePx, here, theme.Ink, fyne.TextAlignLeading)
+	writeSaid(r.title, Fit(words.Own(title), space, routePx, here), routePx, here, theme.Ink, fyne.TextAlignLeading)
 	put(r.mark, 0, 0, 5, size.Height)
 	top := (size.Height - h) / 2
 	put(r.glyph, 11, top+14, 19, 19)

@@ -10,6 +10,7 @@ import (
 
 	"retrostage/app/chart"
 	"retrostage/app/theme"
+	"retrostage/app/words"
 )
 
 // Finding is one finding as it is to be shown: words ready, numbers in the unit
@@ -219,6 +220,11 @@ func put(o fyne.CanvasObject, x, y, w, h float32) {
 func whole(v float32) float32 { return float32(math.Round(float64(v))) }
 
 func write(t *canvas.Text, text string, px float32, bold bool, tone theme.Tone, align fyne.TextAlign) {
+	writeSaid(t, words.Say(text), px, bold, tone, align)
+}
+
+// writeSaid is write of what is shown as it is.
+func writeSaid(t *canvas.Text, text string, px float32, bold bool, tone theme.Tone, align fyne.TextAlign) {
 	t.Text, t.TextSize, t.TextStyle, t.Color, t.Alignment = text, px, fyne.TextStyle{Bold: bold}, tone.Colour(), align
 }
 

@@ -10,6 +10,7 @@ import (
 	"fyne.io/fyne/v2/widget"
 
 	"retrostage/app/theme"
+	"retrostage/app/words"
 )
 
 func rect() *canvas.Rectangle { return canvas.NewRectangle(color.Transparent) }
@@ -113,6 +114,11 @@ func (r *wordsRenderer) Destroy()                     {}
 // that was not shown before. Letters set closer in pairs make the text drawn a
 // little shorter, so what fits here fits there.
 func measure(t string, size float32, style fyne.TextStyle) float32 {
+	return measureSaid(words.Say(t), size, style)
+}
+
+// measureSaid is measure of what is shown as it is.
+func measureSaid(t string, size float32, style fyne.TextStyle) float32 {
 	measured.Lock()
 	defer measured.Unlock()
 	fresh()
@@ -214,7 +220,7 @@ func wrap(text string, width, size float32, style fyne.TextStyle, most int) []st
 	if text == "" {
 		return []string{""}
 	}
-	k := wrapKey{text, size, style.Bold, max(width, 4), most}
+	k := wrapKey{words.Say(text), size, style.Bold, max(width, 4), most}
 	measured.Lock()
 	defer measured.Unlock()
 	fresh()
@@ -265,8 +271,9 @@ func breakLines(k wrapKey) []string {
 	return out
 }
 
-// Fit shortens text to a width, ending it in "...".
+// Fit is a text as it is shown, shortened to a width and then ending in "...".
 func Fit(t string, width, size float32, bold bool) string {
+	t = words.Say(t)
 	measured.Lock()
 	defer measured.Unlock()
 	fresh()

@@ -219,7 +219,7 @@ func (b *book) verdict(l *flow) {
 		look = warn
 	}
 	for i, s := range made.Banner() {
-		if i > 0 && made.Verdict == proof.Holds {
+		if i > 0 && made.Proved() {
 			look = note
 		}
 		l.line(look, s)
