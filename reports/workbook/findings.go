@@ -51,7 +51,7 @@ func (b *book) findingsPage() *page {
 	}
 	widths = append(widths, 95)
 	p := newPage("Findings", "Findings", widths...)
-	p.landscape = true
+	p.landscape, p.margin = true, 0.4
 	last := colStrip + stripCells - 1
 	p.printed = last
 	row := b.banner(p, last)

@@ -515,7 +515,7 @@ func (b *book) asides() (out []aside, plain int) {
 	}
 	rank := func(f assess.Finding) int {
 		switch {
-		case against[f.Key]:
+		case against[f.Key], f.Step == record.Cause: // the second is of the unit as it was found
 		case f.Verdict == assess.NotJudged && beyond(f):
 			return 1
 		case f.Verdict == assess.TooClose:
@@ -622,7 +622,8 @@ func (b *book) results() (out [][2]string) {
 	}{{"Tight and dry", [][2]string{{"pressure_hold", "nitrogen hold"}, {"vacuum_final", "vacuum at the start of the hold"}, {"vacuum_hold", "at its end"}, {"vacuum_word", "isolated vacuum's rise"}}},
 		{"Running", [][2]string{{"subcooling", "subcooling"}, {"superheat", "superheat"}, {"superheat_error", "superheat less its target"}, {"run_current", "compressor current"},
 			{"supply_voltage", "supply"}, {"delivered", "cooling over the rating"}}}} {
-		var said []string
+		var order []assess.Verdict
+		said := map[assess.Verdict][]string{}
 		measured := false
 		for _, k := range l.keys {
 			f, ok := b.rep.Find(k[0])
@@ -630,17 +631,23 @@ func (b *book) results() (out [][2]string) {
 				continue
 			}
 			measured = measured || f.Measured
-			t := k[1] + " "
+			t := k[1]
 			if f.Measured {
-				t += b.figure(f)
+				t += " " + b.figure(f)
 				if w := b.limitWords(f); w != "" {
 					t += " (" + w + ")"
 				}
-				t += " "
 			}
-			said = append(said, t+string(f.Verdict))
+			if said[f.Verdict] == nil {
+				order = append(order, f.Verdict)
+			}
+			said[f.Verdict] = append(said[f.Verdict], t)
 		}
-		text := strings.Join(said, "; ")
+		var parts []string
+		for _, v := range order {
+			parts = append(parts, capital(string(v)+": "+strings.Join(said[v], "; ")))
+		}
+		text := strings.Join(parts, " ")
 		if !measured {
 			text = "nothing measured"
 		}
