@@ -692,7 +692,7 @@ func (f *front) done() {
 		return
 	}
 	var said []string
-	for _, p := range []assess.Progress{assess.Open, assess.Held, assess.Ready, assess.DoneReserved, assess.Done} {
+	for _, p := range []assess.Progress{assess.Open, assess.Held, assess.Ready, assess.NotYet, assess.DoneReserved, assess.Done} {
 		if len(steps[p]) > 0 {
 			said = append(said, wordsOf[p]+": "+strings.Join(steps[p], ", "))
 		}
