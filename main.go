@@ -42,6 +42,7 @@ import (
 	"retrostage/reports/store/office"
 	"retrostage/reports/version"
 	"retrostage/reports/workbook"
+	"retrostage/reports/workbook/sheetfile"
 	"retrostage/thermo/air"
 	"retrostage/thermo/fluid"
 	"retrostage/thermo/units"
@@ -131,9 +132,9 @@ func loadJob(path string) (*record.Job, error) {
 
 // exporter is how the workbench exports: signed with the key of the file, if one
 // is named.
-func exporter(keyFile string) func(*record.Job, string, units.System) (string, error) {
-	return func(j *record.Job, dir string, sys units.System) (string, error) {
-		o, err := signing(workbook.Options{System: sys}, keyFile)
+func exporter(keyFile string) func(*record.Job, []workbook.Photo, string, units.System) (string, error) {
+	return func(j *record.Job, photos []workbook.Photo, dir string, sys units.System) (string, error) {
+		o, err := signing(workbook.Options{System: sys, Photos: photos}, keyFile)
 		if err != nil {
 			return "", err
 		}
@@ -416,7 +417,7 @@ type counterCmd struct {
 }
 
 func (c counterCmd) Run(s *streams) error {
-	b, err := os.ReadFile(c.File)
+	b, err := archive.Read(c.File, sheetfile.MaxFile)
 	if err != nil {
 		return err
 	}
@@ -931,6 +932,9 @@ func loadUnit(name string) (*netlist.Unit, error) {
 	return u, nil
 }
 
+// mostKeys is how long a policy or a list of keys can be.
+const mostKeys = 4 << 20
+
 type registerCmd struct {
 	Dir     string `arg:"" help:"Folder of workbooks; folders in it are read too." type:"existingdir"`
 	Out     string `short:"o" required:"" help:"Table to write: .xlsx or .csv." type:"path"`
@@ -958,7 +962,7 @@ func (c registerCmd) Run(s *streams) error {
 	}
 	o := register.Options{Term: c.Term, Journal: c.Journal, Skip: c.Out, Rebuild: !c.Quick}
 	if c.Policy != "" {
-		b, err := os.ReadFile(c.Policy)
+		b, err := archive.Read(c.Policy, mostKeys)
 		if err != nil {
 			return err
 		}
@@ -967,7 +971,7 @@ func (c registerCmd) Run(s *streams) error {
 		}
 	}
 	if c.Keys != "" {
-		list, err := os.ReadFile(c.Keys)
+		list, err := archive.Read(c.Keys, mostKeys)
 		if err != nil {
 			return err
 		}

@@ -50,10 +50,11 @@ type Bench struct {
 	rescale    func() // the window takes another size of everything; nil where it cannot
 	at         int    // index into record.Steps
 	sitting    *section.Sitting
-	export     func(*record.Job, string, units.System) (string, error)
+	export     func(*record.Job, []workbook.Photo, string, units.System) (string, error)
 
 	assessing, exporting widget.Latest
-	saving               widget.Line // all that reads or writes jobs
+	dressing             widget.Latest // in another palette
+	saving               widget.Line   // all that reads or writes jobs
 	savedAt              time.Time
 	unsaved              int // edits not yet on disk
 	waiting              waiting
@@ -68,6 +69,8 @@ type Bench struct {
 	alone                byItself
 	stale                bool // others have added to the job since it came to the bench
 	photos               []store.Attachment
+	camera               camera
+	looking              widget.Latest // into its folder
 
 	panes                                map[int]*section.Pane
 	active                               *widget.Row
@@ -180,8 +183,11 @@ func (b *Bench) pane() *section.Pane {
 	return p
 }
 
-// Onward opens the next step.
-func (b *Bench) Onward() { b.Go(b.at + 1) }
+// Onward opens the next step where it goes on.
+func (b *Bench) Onward() {
+	b.Go(b.at + 1)
+	b.pane().LeadOn()
+}
 
 // LeadAway opens a step at one of its fields or findings.
 func (b *Bench) LeadAway(step record.Step, key string) {
@@ -243,12 +249,30 @@ func (b *Bench) Enter(key record.Key, text, unit, tool string) error {
 	if b.system == units.SI && len(b.job.Entries) == 0 && text != "" {
 		b.edit(b.limitsIn(b.system))
 	}
+	was, had := b.job.Entry(key)
 	b.edit(func(j *record.Job) { err = j.Set(e) })
+	b.carryPerson(key, text)
+	if had && text == "" && err == nil {
+		b.notice = "Taken back: " + f.Label + ", was " + was.Value + ". The undo key brings it back."
+	}
 	if key == record.VacuumRise && err == nil {
 		b.endOfRise(text, tool)
 	}
 	b.changed()
 	return err
+}
+
+// carryPerson enters who is typing as the technician of the job, once: what was entered
+// or taken out there stands.
+func (b *Bench) carryPerson(key record.Key, text string) {
+	if b.person == "" || text == "" || key == record.TechnicianRef || !record.Said(b.person) {
+		return
+	}
+	if slices.ContainsFunc(b.job.Entries, func(e record.Entry) bool { return e.Key == record.TechnicianRef }) {
+		return
+	}
+	e := record.Entry{Key: record.TechnicianRef, Value: b.person, Time: b.now(), By: b.person}
+	b.edit(func(j *record.Job) { j.Set(e) })
 }
 
 // Change makes a change of the job that is no entry.
@@ -488,10 +512,20 @@ func (b *Bench) SetDark(dark bool) {
 	b.panes = map[int]*section.Pane{}
 	b.window.show(nil)
 	fyne.CurrentApp().Settings().SetTheme(theme.Theme{Palette: p})
-	b.open(b.at)
-	b.pane().ResumeFrom(was)
 	b.window.paintBar()
 	b.Remember()
+	// The step comes back as a piece of its own: the toolkit has just forgotten how
+	// wide every word is, and both at once take longer than a frame.
+	at := b.at
+	b.dressing.Now = b.assessing.Now
+	b.dressing.Ask(func() func() {
+		return func() {
+			if b.at == at && b.panes[at] == nil { // else another step was opened meanwhile
+				b.open(at)
+				b.pane().ResumeFrom(was)
+			}
+		}
+	})
 }
 
 // SetPerson says who is typing.
@@ -533,6 +567,7 @@ func (b *Bench) put(o opening) {
 	b.recalc()
 	b.open(stepOf(j))
 	if o.fresh {
+		b.pane().LeadFrom()
 		b.save()
 	} else if len(b.waiting.list()) > 0 { // "saved" is not said while anything waits
 		b.unsaved++
@@ -585,9 +620,14 @@ func (b *Bench) Export(done func(path string, err error)) {
 		return
 	}
 	b.Leave()
-	j, dir, sys := b.job.Clone(), b.keep.dir, b.system
+	j, dir, sys, from := b.job.Clone(), b.keep.dir, b.system, b.Photos()
 	b.exporting.Ask(func() func() {
-		path, err := b.export(j, dir, sys)
+		var photos []workbook.Photo
+		for _, a := range from.All {
+			raw, err := from.Read(a)
+			photos = append(photos, workbook.PhotoOf(a.Name, record.Step(a.For), a.By, a.At, raw, err))
+		}
+		path, err := b.export(j, photos, dir, sys)
 		return func() { done(path, err) }
 	})
 }
@@ -634,7 +674,8 @@ func (b *Bench) OwnerPage(done func(path string, err error)) {
 	})
 }
 
-// ConsentPage writes the page that the owner signs before work begins, beside the finger.
+// ConsentPage writes the page that the owner signs before work begins beside the finger
+// and then says where it is.
 func (b *Bench) ConsentPage(done func(path string, err error)) {
 	b.Leave()
 	j, dir := b.job.Clone(), b.keep.dir

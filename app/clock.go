@@ -45,6 +45,7 @@ func (b *Bench) beat(done <-chan struct{}) {
 			fyne.Do(func() {
 				b.tick()
 				b.exchangeDue()
+				b.watch()
 			})
 		}
 	}

@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"context"
 	"crypto/ed25519"
-	"errors"
 	"fmt"
 	"io"
 	"os"
@@ -19,6 +18,7 @@ import (
 	"retrostage/app/words"
 	"retrostage/reports/archive"
 	"retrostage/reports/workbook"
+	"retrostage/reports/workbook/sheetfile"
 )
 
 // counterPane is a workbook's one page, and a supervisor's decision under his own key.
@@ -108,14 +108,7 @@ func (c *counterPane) show() {
 
 // pageOf reads a workbook and gives its page as text.
 func pageOf(path string) (b []byte, text string, state workbook.State, err error) {
-	info, err := os.Stat(path)
-	if err == nil && (info.IsDir() || info.Size() > 64<<20) {
-		err = errors.New("that is no workbook")
-	}
-	if err != nil {
-		return nil, "", "", err
-	}
-	if b, err = os.ReadFile(path); err != nil {
+	if b, err = archive.Read(path, sheetfile.MaxFile); err != nil {
 		return nil, "", "", err
 	}
 	r, err := workbook.Verify(context.Background(), b)

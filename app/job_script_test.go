@@ -65,7 +65,7 @@ func (h *hand) step(i int) {
 		h.glass.touch(h.b.window.route.Item(i))
 		return
 	}
-	h.b.Go(i)
+	test.Tap(h.b.window.route.Item(i).(fyne.Tappable))
 }
 
 // onGlass types with the keys that lie on the glass.
@@ -93,13 +93,16 @@ func (h *hand) onGlass(r *widget.Row, text string) {
 		h.glass.touch(d.letters.Key("rub"))
 	}
 	text = strings.ReplaceAll(text, ",", "")
-	if text == "6 lb 8 oz" { // the field's unit is the ounce
-		text = "104"
-	}
 	h.texts++
-	for _, c := range text {
+	for i, c := range text {
 		h.letters++
 		switch {
+		case !d.lettersOn && c == ' ':
+			h.letters--
+		case !d.lettersOn && (c == 'l' || c == 'o'):
+			h.glass.touch(d.pad.Key(text[i : i+2])) // lb, oz
+		case !d.lettersOn && (c == 'b' || c == 'z'):
+			h.letters--
 		case !d.lettersOn:
 			h.glass.touch(d.pad.Key(string(c)))
 		case c == ' ':
@@ -222,7 +225,7 @@ func (h *hand) readings(made *plan.Plan, list string) (asked int) {
 	h.t.Helper()
 	rows := visible[*widget.Row](body(h.t, h.b, "wiring plan"))
 	for i, q := range made.Checkout.Tests {
-		if q.List != list || i >= len(rows) {
+		if q.List != list || i >= len(rows) || q.Role != "find" { // the others only narrow down what is out
 			continue
 		}
 		asked++
@@ -274,7 +277,7 @@ var goodJob = variant{breaker: "20", voltsNeeded: "370", capVolts: "440", weighe
 func wholeJob(t *testing.T, v variant) (h *hand, asked int) {
 	t.Helper()
 	b, w := bench(t, record.New("job-2026-08-14-7"))
-	b.export = func(j *record.Job, dir string, sys units.System) (string, error) {
+	b.export = func(j *record.Job, _ []workbook.Photo, dir string, sys units.System) (string, error) {
 		path := filepath.Join(dir, workbook.FileName(j))
 		f, err := os.Create(path)
 		if err != nil {
@@ -300,12 +303,13 @@ func wholeJob(t *testing.T, v variant) (h *hand, asked int) {
 
 	enter(record.OwnerRef, "R-3307", record.Refrigerant, "R-22", record.Metering, record.MeterFixed, record.NominalCapacity, "2.5",
 		record.OldUnitSerial, "V-20117", record.RatedVoltage, "230", record.Breaker, v.breaker,
-		record.TagCharge, "6 lb 8 oz")
+		record.TagCharge, "6 lb 8 oz", record.UnitInstalled, "2008", record.Phases, record.PhaseSingle, record.OldRLA, "14.1", record.OldCapRating, "40",
+		record.PlateMCA, "18.4", record.WireGauge, "10 AWG")
 	h.next()
 	enter(record.FailureKind, "open winding", record.OldRCS, "open", record.OldRCR, "0.9", record.OldRSR, "open",
-		record.OilState, "clear", record.RootCause, "Start winding open; the hard-start part had welded shut.")
+		record.OilState, "clear", record.RootKind, "run capacitor below its value")
 	h.next()
-	enter(record.Decision, "convert to single stage")
+	enter(record.Decision, "convert to single stage", record.DecisionReason, "The coils are sound.", record.ConsentSigned, record.Yes)
 	h.next()
 	enter(record.NewCompressorSerial, "K-90412", record.NewCapacity, "29,500", record.NewRLA, "13.5", record.CapRating, "40", record.CapVoltageNeeded, v.voltsNeeded,
 		record.CapFitted, "40", record.CapVoltage, v.capVolts)
@@ -473,9 +477,18 @@ func emptyToSheet(t *testing.T, v variant) {
 	}
 }
 
-// mostAgain is the budget of a second job of the same kind, readings of the check-out
-// apart: they are never taken from another job.
-const mostAgain = 91 // the refrigerant on the cylinder is read for each job
+// mostAgain is the budget of a second job of the same kind, the readings of its check-out
+// among them: they are never taken from another job.
+const mostAgain = 90
+
+// handTime is what the touches and texts take a hand, without what is read, walked and
+// waited for between them: by the keystroke-level model of Card, Moran and Newell, its
+// constants from memory. A thought before each touch or text 1.35 s, a point to be hit
+// 1.1 s and touched 0.2 s, a letter or figure, or the key that ends a text, 0.28 s.
+func (h *hand) handTime() time.Duration {
+	s := float64(h.touches)*(1.35+1.1+0.2) + float64(h.texts)*(1.35+0.28) + float64(h.letters)*0.28
+	return time.Duration(s * float64(time.Second))
+}
 
 // A second job of the kind of the first, from the list of jobs to the signature.
 func TestSecondJobLikeTheFirst(t *testing.T) {
@@ -500,15 +513,14 @@ func TestSecondJobLikeTheFirst(t *testing.T) {
 	}
 	h.touches += 2 // Jobs, and the key that begins one like this
 	beginLike(t, b)
-	b.Go(0)
 
 	enter(record.OwnerRef, "R-3318", record.OldUnitSerial, "V-20204", record.Breaker, "20")
 	confirm()
 	h.next()
 	enter(record.FailureKind, "open winding", record.OldRCS, "open", record.OldRCR, "0.9", record.OldRSR, "open",
-		record.OilState, "clear", record.RootCause, "Start winding open after years of a weak capacitor.")
+		record.OilState, "clear", record.RootKind, "run capacitor below its value")
 	h.next()
-	enter(record.Decision, "convert to single stage")
+	enter(record.Decision, "convert to single stage", record.DecisionReason, "The coils are sound.", record.ConsentSigned, record.Yes)
 	h.next()
 	confirm()
 	enter(record.NewCompressorSerial, "K-90499")
@@ -522,10 +534,11 @@ func TestSecondJobLikeTheFirst(t *testing.T) {
 	asked := h.readings(made, "dead")
 	h.next()
 	h.gate("Locked out, proved dead, discharged")
-	enter(record.CapMeter, "39.6", record.SafeStart, record.Yes)
+	enter(record.Insulation, "420", record.CapMeter, "39.6", record.SafeStart, record.Yes) // nothing is evacuated yet
 	electrical := b.at
 	h.next()
-	enter(record.DesignLow, "250", record.TestP1, "235", record.TestT1, "80")
+	confirm()
+	enter(record.TestP1, "235", record.TestT1, "80")
 	h.clock("Nitrogen hold", time.Hour)
 	enter(record.TestP2, "235.5", record.TestT2, "81")
 	h.clock("Isolated vacuum", 20*time.Minute)
@@ -533,7 +546,6 @@ func TestSecondJobLikeTheFirst(t *testing.T) {
 	h.next()
 	enter(record.ChargedWith, "R-22", record.WeighedIn, "104", record.LabelCharge, "104")
 	h.step(electrical)
-	enter(record.Insulation, "420")
 	h.gate("Allowed here; rated meter, leads, gloves")
 	enter(record.SupplyVoltage, "233", record.RunCurrent, "11.9")
 	h.step(stepIndex(record.Wiring))
@@ -568,8 +580,10 @@ func TestSecondJobLikeTheFirst(t *testing.T) {
 	if st, err := b.keep.jobs.State(b.job.ID); err == nil {
 		t.Logf("%d entries, %d events", len(st.Job.Entries), st.Events)
 	}
-	if n-asked > mostAgain {
-		t.Errorf("%d interactions besides the check-out, at most %d are wanted", n-asked, mostAgain)
+	took := h.handTime()
+	t.Logf("by the constants of handTime %.1f minutes at the glass", took.Minutes())
+	if n > mostAgain || took > 6*time.Minute {
+		t.Errorf("%d interactions and %v, at most %d and 6 minutes are wanted", n, took, mostAgain)
 	}
 }
 
@@ -590,8 +604,9 @@ func firstJob(t *testing.T) *record.Job {
 	}{
 		{record.OwnerRef, "R-3307", ""}, {record.Refrigerant, "R-22", ""}, {record.Metering, record.MeterFixed, ""}, {record.NominalCapacity, "2.5", "ton"},
 		{record.OldUnitSerial, "V-20117", ""}, {record.OldCompressorSerial, "K-88301", ""}, {record.RatedVoltage, "230", "V"}, {record.Breaker, "20", "A"},
-		{record.TagCharge, "104", "oz"}, {record.NewCapacity, "29500", "Btu/h"}, {record.NewRLA, "13.5", "A"}, {record.CapRating, "40", "uF"},
-		{record.CapVoltageNeeded, "370", "V"}, {record.CapFitted, "40", "uF"}, {record.CapTolerance, "6 %", ""}, {record.CapVoltage, "440", "V"},
+		{record.TagCharge, "104", "oz"}, {record.UnitInstalled, "2008", ""}, {record.Phases, record.PhaseSingle, ""}, {record.OldRLA, "14.1", "A"}, {record.OldCapRating, "40", "uF"},
+		{record.PlateMCA, "18.4", "A"}, {record.WireGauge, "10 AWG", ""}, {record.NewCapacity, "29500", "Btu/h"}, {record.NewRLA, "13.5", "A"}, {record.CapRating, "40", "uF"},
+		{record.CapVoltageNeeded, "370", "V"}, {record.CapFitted, "40", "uF"}, {record.CapTolerance, "6 %", ""}, {record.CapVoltage, "440", "V"}, {record.DesignLow, "250", "psig"},
 		{record.IndoorControl, record.ControlConventional, ""}, {record.OldControls, "two-contactor-conventional", ""}, {record.SuctionPressure, "71", "psig"},
 	} {
 		set(e.key, e.value, e.unit)

@@ -90,7 +90,7 @@ func (f *fileKeeper) save(j *record.Job) error {
 }
 
 func sumOf(path string) ([]byte, error) {
-	b, err := os.ReadFile(path)
+	b, err := archive.Read(path, record.MaxFile)
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil, nil
 	}

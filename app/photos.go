@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 
 	"fyne.io/fyne/v2"
 
@@ -15,7 +16,7 @@ import (
 // Photos implements section.Host.
 func (b *Bench) Photos() section.Photos {
 	k, id := b.keep, b.job.ID
-	return section.Photos{All: b.photos, Read: func(a store.Attachment) ([]byte, error) {
+	return section.Photos{All: b.photos, Offered: slices.Clone(b.camera.offered), Settle: b.settle, Read: func(a store.Attachment) ([]byte, error) {
 		if k.jobs == nil {
 			return nil, errNoPhotos
 		}

@@ -31,6 +31,7 @@ import (
 	"retrostage/reports/archive"
 	"retrostage/reports/match"
 	"retrostage/reports/record"
+	"retrostage/reports/workbook"
 	"retrostage/thermo/units"
 )
 
@@ -42,7 +43,7 @@ type Opts struct {
 	// Export writes the workbook of a job into a folder, in the units that are
 	// shown, and returns its path.
 	// nil leaves the hand-over without one.
-	Export func(j *record.Job, dir string, sys units.System) (string, error)
+	Export func(j *record.Job, photos []workbook.Photo, dir string, sys units.System) (string, error)
 }
 
 const id = "retrostage.workbench"

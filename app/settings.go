@@ -13,6 +13,7 @@ import (
 	"retrostage/app/theme"
 	"retrostage/app/widget"
 	"retrostage/app/words"
+	"retrostage/reports/archive"
 	"retrostage/reports/owner"
 	"retrostage/reports/record"
 	"retrostage/reports/version"
@@ -24,7 +25,8 @@ type own struct {
 	Glove   bool                `json:"glove,omitempty"`   // everything a fifth larger
 	Letters bool                `json:"letters,omitempty"` // letters on the glass with a text
 	Tools   []record.Instrument `json:"tools,omitempty"`
-	Begun   bool                `json:"begun,omitempty"` // was asked at the first start
+	Begun   bool                `json:"begun,omitempty"`  // was asked at the first start
+	Camera  string              `json:"camera,omitempty"` // folder that a camera or phone fills
 
 	Language string `json:"language,omitempty"` // as words has it
 	Mark     string `json:"mark,omitempty"`
@@ -71,6 +73,7 @@ type setup struct {
 	was   string        // whom to call, as it is kept
 	who   *widget.TextEntry
 	call  *widget.TextEntry
+	cam   *widget.TextEntry
 	keys  *widget.Letters
 	first bool
 	shut  func()
@@ -83,6 +86,7 @@ func (b *Bench) Settings(first bool) {
 		s.page = widget.NewScroller(s.body)
 		s.call = widget.NewTextEntry("", "for example: the office, 555-0100")
 		s.wrong = widget.NewWords("", theme.Small+0.5, false, theme.Bad)
+		s.cam = widget.NewTextEntry(b.own.Camera, "path of a folder; empty for none")
 		s.who = widget.NewTextEntry(b.person, "your reference, such as T-17; no name is needed")
 		// As it is kept, which is read beside the finger; what is typed meanwhile stays.
 		dir := b.settingsDir()
@@ -107,6 +111,8 @@ func (s *setup) build() {
 	s.keys = widget.NewLetters()
 	s.who.OnGain = func() { s.keys.Aim(s.who, func() { s.focus(s.call) }) }
 	s.call.OnGain = func() { s.keys.Aim(s.call, s.away) }
+	s.cam.OnGain = func() { s.keys.Aim(s.cam, s.away) }
+	s.cam.OnSubmitted = func(string) { s.away() }
 	s.who.OnSubmitted = func(string) { s.focus(s.call) }
 	s.call.OnSubmitted = func(string) { s.done() }
 	s.keys.Aim(s.who, func() { s.focus(s.call) })
@@ -218,6 +224,7 @@ func (s *setup) build() {
 		})
 	}))
 	if !s.first {
+		add(widget.NewHeading("Folder that a camera or a phone fills"), s.cam, quiet(b.cameraSays()))
 		if dir := b.trouble.Dir(); dir != "" {
 			add(widget.NewHeading("When something goes wrong"), quiet("A log, with names, paths and numbers taken out, and the report of a breakdown are kept in "+dir+
 				". Read a report before you send it: the line that names the fault is as the program wrote it."))
@@ -272,7 +279,7 @@ func (s *setup) done() { s.end(func() {}) }
 func (s *setup) end(then func()) {
 	s.take()
 	b, dir, to := s.b, s.b.settingsDir(), strings.TrimSpace(s.call.Text)
-	b.own.Begun = true
+	b.own.Begun, b.own.Camera = true, strings.TrimSpace(s.cam.Text)
 	b.Remember()
 	gone := func() {
 		s.shut()
@@ -330,8 +337,8 @@ func licences() (parts []string, where string) {
 		return nil, "The licences cannot be looked for: " + err.Error()
 	}
 	for _, path := range []string{filepath.Join(filepath.Dir(exe), "LICENCES.txt"), "/usr/share/doc/retrostage/copyright"} {
-		b, err := os.ReadFile(path)
-		if err != nil || len(b) > 4<<20 {
+		b, err := archive.Read(path, 4<<20)
+		if err != nil {
 			continue
 		}
 		// A paragraph a time: one long text would hold up the window.

@@ -1,6 +1,7 @@
 package app
 
 import (
+	"slices"
 	"strconv"
 
 	"fyne.io/fyne/v2"
@@ -23,11 +24,14 @@ type window struct {
 	pane      *section.Pane
 	pad       *widget.Keypad
 	letters   *widget.Letters
-	padOn     bool // keypad or letters lie there
-	lettersOn bool // letters, of the two
-	spot      int  // where the keypad lies while it is open, an index into spots
-	open      bool // the drawer, upright
-	alone     bool // the middle was laid out without the entries
+	padOn     bool          // keypad or letters lie there
+	lettersOn bool          // letters, of the two
+	padAt     fyne.Position // where it lies while it is open,
+	padSize   fyne.Size     // how large,
+	padFor    *widget.Row   // for which row,
+	padIn     fyne.Size     // in a window of which size
+	open      bool          // the drawer, upright
+	alone     bool          // the middle was laid out without the entries
 
 	jobs, who, system, sun, keys, help *widget.Tap
 	undo, redo                         *widget.Tap // nothing where jobs are not kept as events
@@ -48,6 +52,7 @@ func newWindow(b *Bench) *window {
 	d.route = widget.NewRoute(func(i int) {
 		d.open = false
 		b.Go(i)
+		b.pane().LeadIn()
 	})
 	d.drawer = widget.NewScroller(d.route)
 	d.pad.Shut = func() { d.aim(nil) }
@@ -111,8 +116,9 @@ func (d *window) show(p *section.Pane) {
 func (d *window) aim(r *widget.Row) {
 	was := d.padOn
 	d.aimQuietly(r)
-	if !was && r != nil {
-		d.spot = d.clearOf(r)
+	if r != nil {
+		d.padFor, d.padIn = r, d.Size()
+		d.padAt, d.padSize = d.place(d.padIn, r)
 	}
 	if was != d.padOn || r != nil {
 		d.layout(d.Size())
@@ -126,8 +132,8 @@ func (d *window) aimQuietly(r *widget.Row) {
 	if d.lettersOn {
 		d.pad.Aim(nil)
 		d.letters.Aim(r, func() {
-			if r.OnMove != nil {
-				r.OnMove(r, 1)
+			if r.OnNext != nil || r.OnMove != nil {
+				r.End()
 			} else {
 				d.b.Leave()
 				d.aim(nil)
@@ -147,45 +153,62 @@ func (d *window) panel() fyne.CanvasObject {
 	return d.pad
 }
 
-// spots are the places where the keypad may lie, the best first, and its size. It
-// covers what is there: opening it moves no field.
-func (d *window) spots(s fyne.Size) (at []fyne.Position, pad fyne.Size) {
-	const routeW = 226
-	w := float32(400)
+// place is where what is typed with lies for a row, and its size: over what is there, so
+// that opening it moves no field, and never over the column in which the row stands. Where
+// there is a middle it lies there, or over the entries for a row of the middle; else over
+// the columns at one side of the row. Only letters find too little room for that on a
+// small page without a middle: they then lie where they do not cover the row itself.
+func (d *window) place(s fyne.Size, r *widget.Row) (at fyne.Position, pad fyne.Size) {
+	const routeW, gap = 226, 8
+	w, least := float32(400), float32(300)
 	if d.lettersOn { // twice as many keys across
-		w = fyne.Min(620, s.Width)
+		w, least = 620, 520
 	}
-	low := func(x float32) fyne.Position { return fyne.NewPos(x, s.Height-pad.Height) }
-	switch {
-	case upright(s):
-		pad = fyne.NewSize(w, widget.HeightAt(d.panel(), w))
-		at = []fyne.Position{low(s.Width - w), low(0), fyne.NewPos(s.Width-w, barH+foldH)}
-	case d.lettersOn:
-		pad = fyne.NewSize(w, widget.HeightAt(d.panel(), w))
-		at = []fyne.Position{low(s.Width - w), low(routeW), fyne.NewPos(s.Width-w, barH)}
-	case d.pane.Middle == nil:
-		w = 380
-		pad = fyne.NewSize(w, d.pad.HeightFor(w))
-		at = []fyne.Position{low(s.Width - w), low(routeW), fyne.NewPos(s.Width-w, barH)}
-	default:
-		w = d.sideWidth(s)
-		pad = fyne.NewSize(w, d.pad.HeightFor(w))
-		at = []fyne.Position{low(s.Width - w), low(s.Width - 2*w)}
+	at1 := func(x, w float32) (fyne.Position, fyne.Size) {
+		pad := fyne.NewSize(w, widget.HeightAt(d.panel(), w))
+		return fyne.NewPos(x, s.Height-pad.Height), pad
 	}
-	return at, pad
-}
-
-// clearOf is the first spot at which the keypad does not cover a row.
-func (d *window) clearOf(r *widget.Row) int {
+	if middle := d.pane.Middle; middle != nil {
+		p, z := middle.Position(), middle.Size()
+		of := slices.Contains(d.pane.Rows, r)
+		switch {
+		case upright(s):
+			w = fyne.Min(w, s.Width)
+			if at, pad = at1(s.Width-w, w); of {
+				at.Y = fyne.Max(barH, p.Y+z.Height-pad.Height)
+			}
+			return at, pad
+		case of:
+			w = fyne.Min(w, p.X+z.Width)
+			return at1(p.X+z.Width-w, w)
+		case !d.lettersOn && !d.pane.Alone:
+			w = fyne.Max(least, s.Width-p.X-z.Width)
+		}
+		return at1(s.Width-w, w)
+	}
 	driver := fyne.CurrentApp().Driver()
 	p := driver.AbsolutePositionForObject(r).Subtract(driver.AbsolutePositionForObject(d))
-	at, pad := d.spots(d.Size())
-	for i, q := range at {
-		if p.X >= q.X+pad.Width || p.X+r.Size().Width <= q.X || p.Y >= q.Y+pad.Height || p.Y+r.Size().Height <= q.Y {
-			return i
+	edge := float32(0)
+	if !upright(s) && p.X-routeW-gap >= least {
+		edge = routeW
+	}
+	left, right := p.X-gap-edge, s.Width-p.X-r.Size().Width-gap
+	switch {
+	case right >= left && right >= least:
+		w = fyne.Min(w, right)
+		return at1(s.Width-w, w)
+	case left >= least:
+		w = fyne.Min(w, left)
+		return at1(p.X-gap-w, w)
+	}
+	w = fyne.Min(w, s.Width)
+	if at, pad = at1(s.Width-w, w); p.Y+r.Size().Height > at.Y {
+		at.Y = barH
+		if upright(s) {
+			at.Y += foldH
 		}
 	}
-	return 0
+	return at, pad
 }
 
 // putPad lays the keypad over what is there, and lets the entries be scrolled clear
@@ -200,8 +223,11 @@ func (d *window) putPad(s fyne.Size) {
 	if !d.padOn {
 		return
 	}
-	spots, size := d.spots(s)
-	at := spots[min(d.spot, len(spots)-1)]
+	if d.padIn != s && d.padFor != nil {
+		d.padAt, d.padSize = d.place(s, d.padFor)
+		d.padIn = s
+	}
+	at, size := d.padAt, d.padSize
 	put(d.panel(), at.X, at.Y, size.Width, size.Height)
 	for _, c := range []*widget.Scroller{side, middle} {
 		if c == nil {
@@ -235,7 +261,7 @@ func (d *window) paintRoute(stages []widget.Stage, at int) {
 	d.route.Set(stages, at)
 	s := stages[at]
 	d.here.Set(strconv.Itoa(at+1)+"  "+s.Title+": "+s.State.Word(), false)
-	if s.State == widget.Ready {
+	if s.State == widget.Ready || s.State == widget.NotYet {
 		d.here.Set(strconv.Itoa(at+1)+"  "+s.Title, false)
 	}
 	d.drawer.Reflow()

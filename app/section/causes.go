@@ -86,6 +86,9 @@ func fillCauses(p *Pane, body *fyne.Container, w causesWords) {
 	if len(d.Helpful) > 0 {
 		body.Add(widget.NewWords("Not taken yet, and would sharpen it: "+fieldLabels(d.Helpful)+".", theme.Small, false, theme.Muted))
 	}
+	if d.Beside != "" {
+		body.Add(widget.NewWords(d.Beside, theme.Small, false, theme.Muted))
+	}
 	body.Add(p.provenance("A ranking by likelihood against a typical unit in this weather: a help to the eye, no proof. Where from?", assess.RankedBy))
 }
 

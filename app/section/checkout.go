@@ -3,6 +3,7 @@ package section
 import (
 	"context"
 	"fmt"
+	"slices"
 	"strings"
 
 	"fyne.io/fyne/v2"
@@ -131,8 +132,12 @@ func (c *checkout) list(r *planner.Result) {
 		c.tests, c.rows = append(c.tests, t), append(c.rows, row)
 		body.Add(row)
 	}
-	for _, m := range k.Missed {
-		body.Add(widget.NewNotice("outside", theme.Bad, []string{"No reading of the list shows: " + m}, nil))
+	if len(k.Missed) > 0 {
+		body.Add(widget.NewHeading("What no reading of the list would show"))
+		body.Add(widget.NewWords("Nothing was found here: only look and pull at each of these.", theme.Small+0.5, false, theme.Muted))
+		for _, m := range k.Missed {
+			body.Add(widget.NewWords(Sentence(m)+".", theme.Small+0.5, false, theme.Ink))
+		}
 	}
 	body.Add(widget.NewWords("Tolerances: "+k.Source, theme.Small, false, theme.Muted))
 	c.found.Show()
@@ -168,6 +173,7 @@ func (c *checkout) row(t planner.Test) *widget.Row {
 		}
 	}
 	row.OnMove = c.move
+	row.OnNext = c.onward
 	row.OnPast = func(*widget.Row) { c.w.p.Past(key) }
 	row.OnResize = c.w.p.reflow
 	return row
@@ -194,6 +200,33 @@ func (c *checkout) move(from *widget.Row, by int) {
 	c.w.p.Leave()
 }
 
+// onward goes to the next reading of the same list that is to be taken: one that only
+// narrows is, once one is out of tolerance.
+func (c *checkout) onward(from *widget.Row) {
+	i := slices.Index(c.rows, from)
+	if i < 0 || !c.seek(i+1, c.tests[i].List) {
+		c.w.p.Leave()
+	}
+}
+
+// leadOn puts the cursor where the readings go on; into the live list only once it is
+// charged.
+func (c *checkout) leadOn() {
+	if !c.seek(0, planner.Dead) && c.w.p.Job().Text(record.ChargedWith) != "" {
+		c.seek(0, planner.Live)
+	}
+}
+
+func (c *checkout) seek(at int, list string) bool {
+	out := slices.ContainsFunc(c.last.taken, func(t plan.Taken) bool { return !t.Fits })
+	for i := at; i < len(c.rows); i++ {
+		if t := c.tests[i]; t.List == list && (t.Role == "find" || out) && c.rows[i].Text() == "" && c.rows[i].Focus() {
+			return true
+		}
+	}
+	return false
+}
+
 // fill puts what the record holds beside the predictions.
 func (c *checkout) fill() {
 	if c.rows == nil || c.w.plan == nil || c.w.plan.Plan == nil {
@@ -211,7 +244,7 @@ func (c *checkout) fill() {
 		if err != nil {
 			continue
 		}
-		idle := ""
+		idle := "to be read" // a line from the first, so that nothing moves when there is more to say
 		if t.Role == "narrow" {
 			idle = "only when another is out"
 		}
@@ -223,6 +256,8 @@ func (c *checkout) fill() {
 		switch k := by[t.N]; {
 		case !ok:
 			row.SetValue("", "", "", idle)
+		case k.Fits && coarse(t):
+			row.SetValue(e.Value, unitLabel(f, e.Unit), "", "within its tolerance, and so would a short be, "+e.Time.Format("15:04"))
 		case k.Fits:
 			row.SetValue(e.Value, unitLabel(f, e.Unit), "", "as predicted, "+e.Time.Format("15:04"))
 		default:
@@ -231,11 +266,16 @@ func (c *checkout) fill() {
 	}
 }
 
+// coarse tells of a winding or coil so low that this meter does not tell it from a short.
+func coarse(t planner.Test) bool {
+	return t.Meter == "ohms" && !t.Open && t.Shows != "continuity" && t.Expect > 0 && t.Expect <= t.Tolerance
+}
+
 // lead is a key to the reading that tells most of those left.
 func (c *checkout) lead(n int) {
 	for i, t := range c.tests {
 		if t.N == n {
-			c.found.Add(widget.NewTap(fmt.Sprintf("Go to reading %d, which tells most", n), func() { c.rows[i].Focus() }))
+			c.found.Add(widget.NewTap(fmt.Sprintf("Go to reading %d", n), func() { c.rows[i].Focus() }))
 		}
 	}
 }
@@ -255,7 +295,7 @@ func (c *checkout) tell(r *planner.Result, taken []plan.Taken, ss []planner.Susp
 	note := func(shape string, tone theme.Tone, lines ...string) {
 		c.found.Add(widget.NewNotice(shape, tone, lines, nil))
 	}
-	out, find := 0, map[int]bool{}
+	out, find, want := 0, map[int]bool{}, 0
 	for _, t := range r.Checkout.Tests {
 		find[t.N] = t.Role == "find"
 	}
@@ -266,6 +306,11 @@ func (c *checkout) tell(r *planner.Result, taken []plan.Taken, ss []planner.Susp
 		}
 		if find[t.N] {
 			left--
+		}
+	}
+	for _, t := range r.Checkout.Tests { // the one that tells most where it is still to be taken, else the first that is
+		if find[t.N] && !slices.ContainsFunc(taken, func(k plan.Taken) bool { return k.N == t.N }) && (want == 0 || t.N == next.Test) {
+			want = t.N
 		}
 	}
 	sound, faults := false, ss[:0:0]
@@ -285,11 +330,9 @@ func (c *checkout) tell(r *planner.Result, taken []plan.Taken, ss []planner.Susp
 		note("within", theme.Good, fmt.Sprintf("All %d readings that find are as predicted. That is what was checked; damaged parts and faults that no reading shows are not excluded.", r.Checkout.Find))
 	case sound && out > 0:
 		note("close", theme.Warning, fmt.Sprintf("%d of %d readings are at the edge of their tolerance; the circuit as planned still fits them. Read them again.", out, len(taken)))
-	case sound && next.Test == 0:
-		note("close", theme.Warning, fmt.Sprintf("%d entered, all as predicted. %d readings that find are not taken; %s.", len(taken), left, next.Words))
 	case sound:
-		note("close", theme.Warning, fmt.Sprintf("%d entered, all as predicted. %d more readings that find are still to be taken; next: reading %d.", len(taken), left, next.Test))
-		c.lead(next.Test)
+		note("close", theme.Warning, fmt.Sprintf("%d entered, all as predicted. %d more readings that find are still to be taken; next: reading %d.", len(taken), left, want))
+		c.lead(want)
 	case len(faults) == 0:
 		note("outside", theme.Bad, fmt.Sprintf("%d of %d readings are not as predicted, and no single fault explains them all. Read those again; then it is more than one fault, or a unit not wired as planned.", out, len(taken)))
 	default:

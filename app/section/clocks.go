@@ -138,6 +138,10 @@ func (p *Pane) addClock(body *fyne.Container, l clockLine) {
 	body.Add(k)
 }
 
+// readAtEnd is where the cursor goes when a clock is stopped. The rise gives the vacuum at
+// the end too.
+var readAtEnd = map[record.Key]record.Key{record.HoldStarted: record.TestP2, record.DecayStarted: record.VacuumRise}
+
 // stopClock enters how long it ran, in whole minutes that passed, and lets it go. A
 // time that the field refuses is kept as any such entry is, and the clock runs on.
 func (p *Pane) stopClock(c assess.Clock) {
@@ -147,4 +151,7 @@ func (p *Pane) stopClock(c assess.Clock) {
 		}
 	}
 	p.Enter(c.Key, "", "", "")
+	if k, ok := readAtEnd[c.Key]; ok {
+		p.LeadTo(k.String())
+	}
 }

@@ -25,6 +25,7 @@ func ownerKey(p *Pane) *Section {
 	return written(p, "owner's page", "Write the owner's page", "Writing the owner's page", "Not written: ", false, func(done func(string, error)) { p.OwnerPage(done) })
 }
 
+
 // written is a key that writes a paper, and where it was written.
 func written(p *Pane, name, key, while, not string, strong bool, write func(done func(path string, err error))) *Section {
 	said := widget.NewWords("", theme.Small+0.5, false, theme.Ink)

@@ -3,6 +3,7 @@ package section
 import (
 	"context"
 	"fmt"
+	"slices"
 	"strings"
 
 	"fyne.io/fyne/v2"
@@ -11,6 +12,7 @@ import (
 	"retrostage/app/theme"
 	"retrostage/app/widget"
 	"retrostage/reports/cause"
+	"retrostage/reports/record"
 )
 
 // failureWords is what failed, ready to be shown.
@@ -21,12 +23,19 @@ type failureWords struct {
 	tone    theme.Tone
 	why     []string
 	kinds   []failureKind
-	next    []widget.TableRow
+	tests   []testKey
+	keys    []entryKey
 	grade   string
 	follows []widget.TableRow
 	roots   []widget.TableRow
 	pic     *chart.Picture
 	pics    string // key of the picture, for comparing
+}
+
+// testKey is a test to do next, and where what it shows is entered.
+type testKey struct {
+	words, caution string
+	key            record.Key
 }
 
 type failureKind struct {
@@ -40,7 +49,27 @@ const (
 	testsShown = 4
 )
 
-// failure is what failed in the old compressor: said, ranked, and what follows.
+// failureCall is what may be said of the compressor, what is to be removed and what to
+// test next: first of all, with keys that enter it.
+func failureCall(p *Pane) *Section {
+	body := widget.NewColumn(6, 0)
+	return newSection("failure call", []fyne.CanvasObject{body}, Input.entered,
+		func(_ context.Context, in Input) failureWords {
+			x, err := in.Entered.Failure()
+			if err != nil {
+				return failureWords{wrong: Sentence(err.Error())}
+			}
+			w := failureSaid(x)
+			w.keysOf(x, in.Job)
+			return w
+		},
+		func(w failureWords) {
+			widget.Refill(body, func() { fillCall(p, body, w) })
+			p.reflow()
+		})
+}
+
+// failure is how likely each kind of failure is, for what reason, and what follows.
 func failure(p *Pane) *Section {
 	body, view, oil := widget.NewColumn(6, 0), p.newView(0.62), p.newView(0.26)
 	oil.Set(chart.Patches(chart.OilPatches))
@@ -58,6 +87,40 @@ func failure(p *Pane) *Section {
 			p.reflow()
 		})
 }
+
+// asWhatFailed is a kind of failure in the words of the entry.
+var asWhatFailed = map[cause.Kind]string{cause.Grounded: "grounded winding", cause.OpenStart: "open winding", cause.OpenRun: "open winding", cause.OverloadOpen: "other",
+	cause.ShortedTurns: "shorted winding", cause.Seized: "seized", cause.Worn: "worn or leaking valves", cause.Flooded: "other", cause.Overheated: "other", cause.NoFault: "no fault found"}
+
+// keysOf are the entries that the evidence points at and that do not stand yet. What
+// failed is offered only where the evidence names it.
+func (w *failureWords) keysOf(x *cause.Examination, j *record.Job) {
+	if len(x.Found) == 0 {
+		return
+	}
+	if f := asWhatFailed[x.First().Kind]; x.Named() && j.Text(record.FailureKind) == "" {
+		w.keys = append(w.keys, entryKey{"Enter as what failed: " + f, record.FailureKind, f})
+	}
+	if j.Text(record.RootKind) == "" {
+		for i, r := range x.Roots {
+			if i < 2 && slices.Contains(record.Roots, r.Words) {
+				w.keys = append(w.keys, entryKey{"Enter as root cause: " + r.Words, record.RootKind, r.Words})
+			}
+		}
+	}
+}
+
+// entryKey is a key that enters something.
+type entryKey struct {
+	words string
+	key   record.Key
+	value string
+}
+
+// testedBy is the field in which what a test shows is entered.
+var testedBy = map[string]record.Key{"feed": record.CauseSupply, "capacitor": record.OldCapFound, "paths": record.OldRCS, "turns": record.OldRStart, "insulation": record.OldInsulation,
+	"try": record.CauseTrial, "amps": record.CauseInrush, "contamination": record.OilState, "debris": record.OilMetal, "flood": record.CauseFlood, "heat": record.CauseHeat,
+	"noise": record.CauseNoise, "charge": record.CauseRecovered, "age": record.UnitInstalled, "terminals": record.WindingsReadAt, "again": record.InsulationAgain}
 
 func failureSaid(x *cause.Examination) (w failureWords) {
 	first := x.First()
@@ -105,7 +168,7 @@ func failureSaid(x *cause.Examination) (w failureWords) {
 	w.pic, w.pics = bars.Picture(), fmt.Sprint(bars.Bars)
 	for i, n := range x.Next {
 		if i < testsShown {
-			w.next = append(w.next, widget.TableRow{Cells: []string{n.Observation.Do, fmt.Sprintf("%.0f min", n.Observation.Minutes)}, Small: n.Caution})
+			w.tests = append(w.tests, testKey{fmt.Sprintf("%s (%.0f min)", n.Observation.Do, n.Observation.Minutes), n.Caution, testedBy[n.Observation.Key]})
 		}
 	}
 	w.grade = "Contamination: " + x.Grade.String()
@@ -125,7 +188,7 @@ func failureSaid(x *cause.Examination) (w failureWords) {
 	return w
 }
 
-func fillFailure(p *Pane, body *fyne.Container, view, oil *widget.View, w failureWords) {
+func fillCall(p *Pane, body *fyne.Container, w failureWords) {
 	body.Add(widget.NewHeading("What failed, as far as the evidence goes"))
 	if w.wrong != "" {
 		body.Add(widget.NewNotice("outside", theme.Bad, []string{w.wrong}, nil))
@@ -140,16 +203,48 @@ func fillFailure(p *Pane, body *fyne.Container, view, oil *widget.View, w failur
 	} else {
 		body.Add(widget.NewNotice(w.shape, w.tone, lines, nil))
 	}
+	if len(w.roots) > 0 && w.why != nil {
+		t := widget.NewTable([]string{"Root causes that the evidence points at", "by"}, w.roots)
+		t.OnResize = p.reflow
+		body.Add(t)
+	}
+	for _, k := range w.keys {
+		body.Add(widget.NewTap(k.words, func() {
+			p.Leave()
+			p.Enter(k.key, k.value, "", "")
+		}))
+	}
+	if len(w.tests) > 0 {
+		body.Add(widget.NewHeading("Next, what tells most for its time; a touch leads to its entry"))
+		for _, t := range w.tests {
+			k := widget.NewTap(t.words, func() {
+				if f := t.key.Field(); f.Step != p.Info.Step {
+					p.LeadAway(f.Step, t.key.String())
+					return
+				}
+				p.LeadTo(t.key.String())
+			})
+			k.Px = theme.Small + 0.5
+			body.Add(k)
+			if t.caution != "" {
+				body.Add(widget.NewWords(t.caution, theme.Small, false, theme.Muted))
+			}
+		}
+	}
+}
+
+func fillFailure(p *Pane, body *fyne.Container, view, oil *widget.View, w failureWords) {
+	if w.wrong != "" {
+		return
+	}
 	if len(w.kinds) > 0 {
+		body.Add(widget.NewHeading("How likely each kind of failure is"))
 		body.Add(view)
 	}
 	table := func(head []string, rows []widget.TableRow) {
 		t := widget.NewTable(head, rows)
 		t.OnResize = p.reflow
 		body.Add(t)
-	}
-	if len(w.next) > 0 {
-		table([]string{"Next, what tells most for its time", "takes"}, w.next)
 	}
 	for _, k := range w.kinds {
 		body.Add(widget.NewCard(k.title, k.word, k.says, theme.Accent))
@@ -162,9 +257,6 @@ func fillFailure(p *Pane, body *fyne.Container, view, oil *widget.View, w failur
 	}
 	body.Add(widget.NewWords("Oil from the old compressor on a white cloth, beside these. Drawn by this program: how dense, not which colour. It may be acid: gloves and eyes.", theme.Small+0.5, false, theme.Ink))
 	body.Add(oil)
-	if len(w.roots) > 0 {
-		table([]string{"Root causes that the evidence points at", "by"}, w.roots)
-	}
 	body.Add(p.provenance("How often each finding goes with each failure is common practice, no source. Where from?", strings.Join([]string{
 		"Formula: Bayes' rule over nine kinds of failure and none; what was not done says nothing.",
 		"Dead is said only where a fault is at least 98 % likely and something final was seen, read again where a lead or a capacitor could have made it; not dead only of a compressor that ran and pumped.",

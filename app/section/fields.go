@@ -21,18 +21,8 @@ func enteredElsewhere(f record.Field) bool {
 	return f.Key == record.OldControls || f.Key == gates[f.Group].key
 }
 
-// below are notices that belong under the row of a field.
-var below = map[record.Key]func(p *Pane) *notice{record.Refrigerant: fluidNotice}
-
 // said are fields whose options are said at more length in the list.
 var said = map[record.Key]func(options []string) []string{record.Refrigerant: fluidBriefs}
-
-// notice is something said under a field, as the job stands.
-type notice struct {
-	object fyne.CanvasObject
-	of     func(in Input) any // beside the toolkit's thread
-	set    func(v any)
-}
 
 // rowState is what a row is to show.
 type rowState struct {
@@ -45,11 +35,10 @@ type rowState struct {
 
 // fieldsState is what the entries of a step are to show.
 type fieldsState struct {
-	rows    map[string]rowState // by the name of the field
-	holds   map[string]bool     // fields with an entry or a draft
-	gates   map[string]gateState
-	notices []any               // none before the first was made
-	says    map[string][]string // of the options of a field
+	rows  map[string]rowState // by the name of the field
+	holds map[string]bool     // fields with an entry or a draft
+	gates map[string]gateState
+	says  map[string][]string // of the options of a field
 }
 
 // entries are the fields of a step on the page.
@@ -57,7 +46,6 @@ type entries struct {
 	p       *Pane
 	gates   []*gate
 	folds   []*fold
-	notices []*notice
 	objects []fyne.CanvasObject
 }
 
@@ -103,11 +91,6 @@ func (e *entries) make() {
 		}
 		r := e.row(f)
 		e.add(r)
-		if make := below[f.Key]; make != nil {
-			n := make(e.p)
-			e.notices = append(e.notices, n)
-			e.add(n.object)
-		}
 		switch {
 		case f.Seldom:
 			rare = append(rare, r)
@@ -157,6 +140,7 @@ func (e *entries) row(f record.Field) *widget.Row {
 		}
 	}
 	r.OnMove = p.move
+	r.OnNext, r.OnChosen = p.onward, p.chosen
 	r.OnPast = func(*widget.Row) { p.Past(f.Key) }
 	r.OnResize = p.reflow
 	p.Rows = append(p.Rows, r)
@@ -219,9 +203,6 @@ func plainly(f record.Field, m record.Meaning, now time.Time) string {
 // included, which take their time.
 func (e *entries) state(_ context.Context, in Input) fieldsState {
 	s := e.rows(in)
-	for _, n := range e.notices {
-		s.notices = append(s.notices, n.of(in))
-	}
 	s.says = map[string][]string{}
 	for _, f := range record.Of(e.p.Info.Step) {
 		if say := said[f.Key]; say != nil {
@@ -293,6 +274,9 @@ func rowOf(j *record.Job, f record.Field, problem string, now time.Time, shown u
 		return s, true
 	}
 	if !entered {
+		if was := before(j, f); was != "" {
+			return rowState{note: "taken back; was " + was}, true
+		}
 		return rowState{}, false
 	}
 	note := ""
@@ -325,6 +309,16 @@ func rowOf(j *record.Job, f record.Field, problem string, now time.Time, shown u
 	return rowState{text: e.Value, unit: unitLabel(f, e.Unit), wrong: problem, note: note, tool: e.Instrument}, true
 }
 
+// before is what stood in a field that was emptied, "" where nothing ever did.
+func before(j *record.Job, f record.Field) string {
+	for n := len(j.Entries) - 1; n >= 0; n-- {
+		if e := j.Entries[n]; e.Key == f.Key && e.Value != "" {
+			return strings.TrimSpace(e.Value + " " + unitLabel(f, e.Unit))
+		}
+	}
+	return ""
+}
+
 func (e *entries) fill(s fieldsState) {
 	for _, r := range e.p.Rows {
 		q, ok := s.rows[r.Field.Key]
@@ -355,9 +349,6 @@ func (e *entries) fill(s fieldsState) {
 	}
 	for _, g := range e.gates {
 		g.apply(s.gates[g.group])
-	}
-	for i, v := range s.notices {
-		e.notices[i].set(v)
 	}
 }
 

@@ -64,6 +64,9 @@ func summary(p *Pane) *Section {
 	p.sift.summary = widget.NewChoose(nil, "", func(option string) {
 		_, p.sift.word, _ = strings.Cut(option, " ")
 		p.once(p.siftStrips)
+		if s := p.firstShown(); s != nil && p.Middle != nil {
+			p.Middle.Reveal(s)
+		}
 	})
 	p.sift.summary.Toggle, p.sift.summary.Px = true, theme.Small+0.5
 	return fixed("summary", p.sift.summary)
@@ -275,9 +278,21 @@ func (p *Pane) siftStrips() {
 	show(p.sift.more, want < 0)
 }
 
+// firstShown is the first strip of the verdict chosen, nil where none is chosen.
+func (p *Pane) firstShown() *widget.Strip {
+	for _, h := range p.sift.heads {
+		for _, s := range h.strips {
+			if p.sift.word != "" && s.Visible() {
+				return s
+			}
+		}
+	}
+	return nil
+}
+
 // stageOf is a step as the route shows it.
 func stageOf(r *assess.Report, s record.StepInfo) widget.Stage {
-	out := widget.Stage{Title: s.Title, State: widget.Ready}
+	out := widget.Stage{Title: s.Title, State: widget.NotYet}
 	if r == nil {
 		return out
 	}

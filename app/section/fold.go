@@ -2,6 +2,7 @@ package section
 
 import (
 	"fmt"
+	"strings"
 
 	"retrostage/app/widget"
 )
@@ -26,13 +27,23 @@ func newFold(p *Pane, rows []*widget.Row) *fold {
 	return f
 }
 
+// within is a label within a sentence; what begins with two capitals keeps them.
+func within(label string) string {
+	if len(label) > 1 && label[1] >= 'A' && label[1] <= 'Z' {
+		return label
+	}
+	return strings.ToLower(label[:1]) + label[1:]
+}
+
 // apply shows what is to be seen.
 func (f *fold) apply() {
 	hidden, changed := 0, false
+	var names []string
 	for _, r := range f.rows {
 		holds := f.holds[r.Field.Key] || r.Text() != ""
 		if !holds {
 			hidden++
+			names = append(names, within(r.Field.Label))
 		}
 		if on := !f.shut && (f.open || holds); on != r.Visible() {
 			changed = true
@@ -40,6 +51,9 @@ func (f *fold) apply() {
 		}
 	}
 	text := fmt.Sprintf("%d more, seldom needed", hidden)
+	if hidden > 0 { // what is behind it, as far as there is room
+		text = fmt.Sprintf("%d more: %s", hidden, strings.Join(names, "; "))
+	}
 	if f.open {
 		text = "Fewer fields"
 	}

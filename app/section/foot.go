@@ -20,7 +20,8 @@ type lack struct{ label, key string }
 type lacks struct {
 	heads []string
 	of    [][]lack
-	why   string // what holds the step
+	why   string // what holds the step, or what it wants first
+	yet   bool   // it wants something first
 }
 
 // standing is how the things that a step lacks are headed.
@@ -42,7 +43,11 @@ func foot(p *Pane) *Section {
 	fill := func(l lacks) {
 		widget.Refill(body, func() {
 			if l.why != "" {
-				body.Add(widget.NewHeading("This step waits"))
+				if l.yet {
+					body.Add(widget.NewHeading("Nothing to act on yet"))
+				} else {
+					body.Add(widget.NewHeading("This step waits"))
+				}
 				body.Add(widget.NewWords(Sentence(l.why)+".", theme.Small+0.5, false, theme.Ink))
 			}
 			for i, of := range l.of {
@@ -93,6 +98,9 @@ func lacksOf(in Input, step record.Step) (l lacks) {
 		if s.Word == assess.Held {
 			l.why = s.Why
 		}
+		if l.yet = s.Word == assess.NotYet; l.yet {
+			l.why = s.Why
+		}
 		for _, w := range standing {
 			var of []lack
 			seen := map[string]bool{}
@@ -105,6 +113,13 @@ func lacksOf(in Input, step record.Step) (l lacks) {
 			if of != nil {
 				l.heads, l.of = append(l.heads, w.head), append(l.of, of)
 			}
+		}
+		var of []lack
+		for _, m := range s.Unknown {
+			of = append(of, lack{m.Label, m.Key})
+		}
+		if of != nil && s.Word != assess.NotYet && s.Word != assess.Ready {
+			l.heads, l.of = append(l.heads, "Done without these, with reservations"), append(l.of, of)
 		}
 	}
 	return l

@@ -58,6 +58,8 @@ type gate struct {
 	fold   *fold // of its seldom fields; nil without
 	was    gateState
 	set    bool
+
+	touched bool // here, and what it opens is not led to yet
 }
 
 // gateState is whether a group is open, and what is said of it.
@@ -87,7 +89,10 @@ func newGate(p *Pane, group string) *gate {
 	g.notice = widget.NewNotice("caution", theme.Warning, lines, small)
 	g.notice.OnResize = p.reflow
 	g.said = widget.NewWords("", theme.Small-0.5, false, theme.Muted)
-	g.tap = widget.NewTap(gates[group].words, func() { Acknowledge(p, group) })
+	g.tap = widget.NewTap(gates[group].words, func() {
+		g.touched = true
+		Acknowledge(p, group)
+	})
 	g.tap.Strong, g.tap.Px = true, theme.Small+0.5
 	return g
 }
@@ -126,4 +131,8 @@ func (g *gate) apply(s gateState) {
 	}
 	g.p.rebalance()
 	g.p.reflow()
+	if s.open && g.touched {
+		g.touched = false
+		g.p.seek(g.rows)
+	}
 }

@@ -13,8 +13,11 @@ import (
 // stage is how far a step is, in the words of the page; "" while nothing of it
 // was begun.
 func stage(in assess.State) string {
-	if widgetStates[in.Word] == widget.Ready {
+	switch widgetStates[in.Word] {
+	case widget.Ready:
 		return ""
+	case widget.NotYet:
+		return "Nothing to act on yet. " + in.Why + "."
 	}
 	text := "This step is " + widgetStates[in.Word].Word()
 	if in.Why != "" {
@@ -23,10 +26,19 @@ func stage(in assess.State) string {
 	return text + "."
 }
 
+// keptRoom keeps the room of a line.
+const keptRoom = "\u00a0"
+
 // header names the step, says how far it is, and shows its cautions.
 func header(p *Pane) *Section {
 	state := widget.NewWords("", theme.Small+0.5, false, theme.Ink)
-	state.Hide()
+	still := p.Middle == nil // it stands over the entries
+	if still {
+		state.Max = 1 // its room is kept: nothing below moves as it comes and changes; the foot says it in full
+		state.Text = keptRoom
+	} else {
+		state.Hide()
+	}
 	c := widget.NewColumn(4, 0, widget.NewWords(p.Info.Title, theme.Title, true, theme.Ink),
 		widget.NewWords(p.Info.Purpose, theme.Small+0.5, false, theme.Muted), state)
 	if len(p.Info.Cautions) > 0 {
@@ -54,10 +66,16 @@ func header(p *Pane) *Section {
 			return ""
 		},
 		func(text string) {
+			if still && text == "" {
+				text = keptRoom
+			}
 			if text == state.Text {
 				return
 			}
 			state.Set(text)
+			if still {
+				return
+			}
 			show(state, text != "")
 			p.reflow()
 		}).alone()

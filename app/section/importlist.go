@@ -2,16 +2,13 @@ package section
 
 import (
 	"fmt"
-	"io"
-	"os"
 	"strings"
 
 	"fyne.io/fyne/v2"
-	toolkit "fyne.io/fyne/v2/widget"
 
 	"retrostage/app/theme"
 	"retrostage/app/widget"
-	"retrostage/app/words"
+	"retrostage/reports/archive"
 	"retrostage/reports/match"
 	"retrostage/reports/record"
 	"retrostage/thermo/units"
@@ -20,13 +17,7 @@ import (
 // lister takes a list of compressors in: what the columns seem to be is shown and
 // confirmed before anything is kept.
 type lister struct {
-	h    Host
-	path *toolkit.Entry
-	widget.StatusLine
-	ask  *fyne.Container
-	work widget.Latest
-	shut func()
-
+	*taker
 	list match.Listing
 	uses match.Mapping
 }
@@ -36,27 +27,9 @@ func importList(p *Pane) {
 }
 
 func newLister(h Host, shut func()) *lister {
-	m := &lister{h: h, path: toolkit.NewEntry(), ask: widget.NewColumn(6, 0), shut: shut}
-	m.work.Now = h.Inline()
-	m.path.SetPlaceHolder(words.Say("path of the list: text or .xlsx"))
-	m.path.OnSubmitted = func(string) { m.load() }
-	m.Said = widget.NewWords("", theme.Small+0.5, false, theme.Ink)
-	read := widget.NewTap("Read it", m.load)
-	read.Strong = true
-	col := widget.NewColumn(6, 14, widget.NewWords("Import a list of compressors", theme.Figure, true, theme.Ink),
-		widget.NewWords("One line for each compressor, headings in the first. Nothing is kept before you have confirmed what the columns are, and in which unit.", theme.Small+0.5, false, theme.Muted), m.path)
-	if browse := h.Browse(); browse != nil {
-		col.Add(widget.NewTap("Look for the file", func() {
-			browse(func(path string) {
-				m.path.SetText(path)
-				m.load()
-			})
-		}))
-	}
-	for _, o := range []fyne.CanvasObject{read, m.Said, m.ask, widget.NewTap("Cancel", shut)} {
-		col.Add(o)
-	}
-	m.Scroll = widget.NewScroller(col)
+	m := &lister{}
+	m.taker = newTaker(h, shut, "Import a list of compressors", "One line for each compressor, headings in the first. Nothing is kept before you have confirmed what the columns are, and in which unit.",
+		"path of the list: text or .xlsx", m.load)
 	return m
 }
 
@@ -77,16 +50,10 @@ func (m *lister) load() {
 	})
 }
 
-// readList reads no more of a file than a list may have.
-func readList(path string) (match.Listing, error) {
-	f, err := os.Open(path)
+func readList(path string) (l match.Listing, err error) {
+	b, err := archive.Read(path, match.MaxBytes)
 	if err != nil {
-		return match.Listing{}, err
-	}
-	defer f.Close()
-	b, err := io.ReadAll(io.LimitReader(f, match.MaxBytes+1))
-	if err != nil {
-		return match.Listing{}, err
+		return l, err
 	}
 	return match.ReadListing(b)
 }

@@ -3,18 +3,15 @@ package section
 import (
 	"errors"
 	"fmt"
-	"io"
-	"os"
 	"path/filepath"
 	"slices"
 	"strings"
 
 	"fyne.io/fyne/v2"
-	toolkit "fyne.io/fyne/v2/widget"
 
 	"retrostage/app/theme"
 	"retrostage/app/widget"
-	"retrostage/app/words"
+	"retrostage/reports/archive"
 	"retrostage/reports/record"
 	"retrostage/reports/series"
 	"retrostage/thermo/units"
@@ -29,13 +26,7 @@ type LogColumn struct {
 // importer takes a logger's file in: what was detected is shown and confirmed
 // before anything is kept.
 type importer struct {
-	h    Host
-	path *toolkit.Entry
-	widget.StatusLine
-	ask  *fyne.Container // what is to be confirmed
-	work widget.Latest
-	shut func()
-
+	*taker
 	name   string
 	raw    []byte
 	known  series.Known
@@ -66,27 +57,9 @@ func importLog(h Host, aim logAim) {
 }
 
 func newImporter(h Host, aim logAim, shut func()) *importer {
-	m := &importer{h: h, aim: aim, path: toolkit.NewEntry(), ask: widget.NewColumn(6, 0), shut: shut}
-	m.work.Now = h.Inline()
-	m.path.SetPlaceHolder(words.Say("path of the logger's file"))
-	m.path.OnSubmitted = func(string) { m.load() }
-	m.Said = widget.NewWords("", theme.Small+0.5, false, theme.Ink)
-	read := widget.NewTap("Read it", m.load)
-	read.Strong = true
-	col := widget.NewColumn(6, 14, widget.NewWords(aim.title, theme.Figure, true, theme.Ink),
-		widget.NewWords("Plain text: one line for each instant, "+aim.what+". Nothing is kept before you have confirmed how it is read.", theme.Small+0.5, false, theme.Muted), m.path)
-	if browse := h.Browse(); browse != nil {
-		col.Add(widget.NewTap("Look for the file", func() {
-			browse(func(path string) {
-				m.path.SetText(path)
-				m.load()
-			})
-		}))
-	}
-	for _, o := range []fyne.CanvasObject{read, m.Said, m.ask, widget.NewTap("Cancel", shut)} {
-		col.Add(o)
-	}
-	m.Scroll = widget.NewScroller(col)
+	m := &importer{aim: aim}
+	m.taker = newTaker(h, shut, aim.title, "Plain text: one line for each instant, "+aim.what+". Nothing is kept before you have confirmed how it is read.",
+		"path of the logger's file", m.load)
 	return m
 }
 
@@ -95,7 +68,7 @@ func (m *importer) load() {
 	path := strings.TrimSpace(m.path.Text)
 	m.Say(theme.Muted, "Reading "+path)
 	m.work.Ask(func() func() {
-		raw, err := readLog(path)
+		raw, err := archive.Read(path, series.MaxBytes)
 		var l series.Layout
 		if err == nil {
 			l, err = series.Detect(raw)
@@ -110,20 +83,6 @@ func (m *importer) load() {
 			m.confirm(l)
 		}
 	})
-}
-
-// readLog reads no more of a file than a log may have.
-func readLog(path string) ([]byte, error) {
-	f, err := os.Open(path)
-	if err != nil {
-		return nil, err
-	}
-	defer f.Close()
-	b, err := io.ReadAll(io.LimitReader(f, series.MaxBytes+1))
-	if err == nil && len(b) > series.MaxBytes {
-		err = fmt.Errorf("it has more than %d bytes", series.MaxBytes)
-	}
-	return b, err
 }
 
 // again detects anew with what the person knows better.

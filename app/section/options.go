@@ -30,6 +30,8 @@ type optionWords struct {
 	assumed       []string
 	supply        []string
 	key           string
+	lives         []widget.TableRow // Weibull parameters as taken
+	leads         [][]lack          // to where they are changed
 }
 
 // options lays what can be done side by side: for the owner first, the figures
@@ -71,6 +73,14 @@ func money(x float64) string {
 
 func optionsSaid(c *assess.Choices, drawn choice.Outcome, system units.System) (w optionWords) {
 	w.assumed, w.supply = c.Assumed, c.Supply
+	var change []lack
+	for _, l := range c.Parts {
+		w.lives = append(w.lives, widget.TableRow{Cells: []string{Sentence(l.Kind), limit(l.Life.Scale), limit(l.Life.Shape), l.Life.Source}, Tone: theme.Ink})
+		change = append(change, lack{"Change " + l.Kind + ": years", l.Key.String()}, lack{"shape", l.Shape.String()})
+	}
+	for i := 0; i+1 < len(change); i += 2 {
+		w.leads = append(w.leads, []lack{change[i], {change[i+1].label + " of " + c.Parts[i/2].Kind, change[i+1].key}})
+	}
 	w.house, w.houseSays = houseLine(c, system)
 	if c.Refused != "" {
 		w.refused = Sentence(c.Refused) + "."
@@ -152,13 +162,13 @@ func plural(n float64, what string) string {
 func ownerRow(c *assess.Choices, i int) widget.TableRow {
 	o := c.Options[i]
 	days := func(s choice.Spread) string {
-		if s.High == 0 {
+		if !o.Waited {
 			return ""
 		}
 		return plural(s.Likely, "day")
 	}
 	years := ""
-	if o.Warranty.Parts > 0 {
+	if o.Warranty.Known {
 		years = plural(o.Warranty.Parts, "year")
 	}
 	row := widget.TableRow{Cells: []string{o.Name, money(o.Part.Likely + o.Labour.Likely + o.Other.Likely + o.Disposal.Likely), days(o.Wait), years, ""}, Tone: theme.Ink}
@@ -166,9 +176,9 @@ func ownerRow(c *assess.Choices, i int) widget.TableRow {
 		if k.Option != i || k.BreakEven.Alone {
 			continue
 		}
-		what := "at a price of "
+		what := "up to a price of "
 		if o.Labour.High > 0 {
-			what = "with its compressor at "
+			what = "with its compressor up to "
 		}
 		if row.Cells[4] = what + money(k.BreakEven.Price); k.BreakEven.Never {
 			row.Cells[4] = "at no price"
@@ -205,7 +215,11 @@ func houseLine(c *assess.Choices, system units.System) (*chart.Picture, string) 
 		return nil, ""
 	}
 	q, t := units.Preferred(units.Capacity, system), units.Preferred(units.Temperature, system)
-	series := []chart.Series{{Name: "house", Tone: theme.Accent}, {Name: "high stage", Tone: theme.Ink}, {Name: "low stage", Tone: theme.Muted, Dash: true}, {Name: "one stage", Tone: theme.Warning, Dash: true}}
+	house := "house"
+	if !c.Housed {
+		house = "house, assumed"
+	}
+	series := []chart.Series{{Name: house, Tone: theme.Accent}, {Name: "high stage", Tone: theme.Ink}, {Name: "low stage", Tone: theme.Muted, Dash: true}, {Name: "one stage", Tone: theme.Warning, Dash: true}}
 	unmet, apart := 0.0, 0.0
 	for _, l := range c.Lines {
 		apart = math.Max(apart, math.Abs(l.One-l.High)/l.High)
@@ -218,6 +232,9 @@ func houseLine(c *assess.Choices, system units.System) (*chart.Picture, string) 
 		series[1].Name, series = "high, or one stage", series[:3]
 	}
 	says := "The low stage meets the house in mild weather without going off; one stage goes on and off there."
+	if !c.Housed {
+		says = "Assumed: a house that asks for " + presenter{system: system}.value(q, c.House, 0) + " at 95 °F (35 °C), as the standard sizes it for this unit; nobody entered what this one asks for. Were it so: " + strings.ToLower(says[:1]) + says[1:]
+	}
 	if unmet > 0 {
 		says += " In the hottest hours one stage does not reach the load."
 	}
@@ -234,7 +251,7 @@ func fillOptions(p *Pane, body *fyne.Container, views []*widget.View, w optionWo
 	if w.refused != "" {
 		body.Add(widget.NewWords(w.refused, theme.Small+0.5, false, theme.Ink))
 	} else {
-		table([]string{"Option", "price", "until it cools", "warranty", "breaks even"}, w.owner)
+		table([]string{"Option", "price", "until it cools", "warranty", "is the cheapest"}, w.owner)
 		body.Add(views[0])
 		body.Add(widget.NewHeading("Behind it: cost per year of service"))
 		body.Add(widget.NewNotice(w.shape, w.tone, []string{w.said}, nil))
@@ -248,6 +265,12 @@ func fillOptions(p *Pane, body *fyne.Container, views []*widget.View, w optionWo
 		body.Add(widget.NewHeading("The house over the season"))
 		body.Add(views[2])
 		body.Add(widget.NewWords(w.houseSays, theme.Small+0.5, false, theme.Ink))
+	}
+	if len(w.lives) > 0 {
+		table([]string{"How long parts last", "years until 63 of 100 failed", "shape", "from"}, w.lives)
+		for _, l := range w.leads {
+			body.Add(p.leads(l))
+		}
 	}
 	small := func(head string, ts []string) {
 		if len(ts) > 0 {

@@ -108,11 +108,39 @@ func (p *Pane) reflow() {
 	if p.Side == nil {
 		return // being made
 	}
-	p.Side.ReflowAbout(p.lit())
+	p.Side.ReflowAbout(p.anchor())
 	if p.Middle != nil {
 		p.Relayout(p)
 		p.Middle.Reflow()
 	}
+}
+
+// anchor is what stays where it is as the page is laid out anew: the row below the one
+// that has the cursor, for what is said of that one comes under it, and the finger is on
+// its way down. Where the entries stand in several columns it is the row itself: to move
+// the page would move the columns beside it.
+func (p *Pane) anchor() fyne.CanvasObject {
+	lit := p.lit()
+	if lit == nil {
+		return nil
+	}
+	x, past := lit.Position().X, false
+	var next fyne.CanvasObject
+	for _, r := range p.Rows {
+		switch {
+		case !r.Visible():
+			continue
+		case r.Position().X != x:
+			return lit
+		case past && next == nil:
+			next = r
+		}
+		past = past || fyne.CanvasObject(r) == lit
+	}
+	if r, ok := lit.(*widget.Row); next == nil || ok && r.Field.Kind == widget.NoteField {
+		return lit
+	}
+	return next
 }
 
 // rebalance lets the fields be shared among the columns anew, where many have come

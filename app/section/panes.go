@@ -15,10 +15,10 @@ type layout struct {
 
 // layouts are the panes that have more than their fields and their findings.
 var layouts = map[record.Step]layout{
-	record.Intake:  {side: []maker{taken, fields, photos, instruments, visits}, middle: []maker{summary, findings}},
-	record.Choice:  {side: []maker{taken, fields, photos, consentKey}, middle: []maker{summary, options, findings}, pictures: true},
+	record.Intake:  {side: []maker{taken, fields, fluidCautions, photos, instruments, visits}, middle: []maker{summary, findings}},
+	record.Choice:  {side: []maker{taken, fields, consentKey, photos}, middle: []maker{summary, options, findings}, pictures: true},
 	record.Match:   {side: []maker{taken, fields, photos}, middle: []maker{summary, matches, findings}, pictures: true},
-	record.Cause:   {side: []maker{taken, fields, photos}, middle: []maker{summary, failure, findings}, pictures: true}, // its findings come with the first reading, and move no field
+	record.Cause:   {side: []maker{taken, fields, photos}, middle: []maker{summary, failureCall, findings, failure}, pictures: true}, // its findings come with the first reading, and move no field
 	record.CloseUp: {side: []maker{again, taken, clocks, fields, photos, importVacuum}, middle: []maker{summary, workList, pullDown, vacuumRise, findings}, pictures: true},
 	record.Charge:  {side: []maker{again, taken, clocks, fields, photos, trimKeep, labelKey}, middle: []maker{summary, buildUp, trimTable, findings, workList}, pictures: true},
 	record.Wiring: {side: []maker{taken, checkoutAnswer, fields, photos}, middle: []maker{summary, wiringPlan, findings},

@@ -1,20 +1,20 @@
 package section
 
 import (
-	"bytes"
 	"context"
 	"fmt"
 	"image"
-	_ "image/jpeg" // of the two kinds that the store keeps
-	_ "image/png"
+	"path/filepath"
+	"slices"
 	"strings"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
-	scaling "golang.org/x/image/draw"
 
 	"retrostage/app/theme"
 	"retrostage/app/widget"
+	"retrostage/reports/archive"
+	"retrostage/reports/photo"
 	"retrostage/reports/store"
 )
 
@@ -23,6 +23,9 @@ import (
 type Photos struct {
 	All  []store.Attachment
 	Read func(a store.Attachment) ([]byte, error)
+
+	Offered []string          // paths of photos that came into the folder of a camera
+	Settle  func(path string) // one of them was kept, or is let go
 }
 
 // of lists those of a step.
@@ -38,8 +41,28 @@ func (f Photos) of(step string) (out []store.Attachment) {
 // thumb is a photo, small, or why it cannot be shown.
 type thumb struct {
 	At   store.Attachment
+	Path string // of one that is offered
 	Img  image.Image
 	Fail string
+}
+
+// mostOffered is how many that came are shown at once, the oldest first.
+const mostOffered = 4
+
+// offers are those that came, small.
+func offers(f Photos) (out []thumb) {
+	for _, path := range f.Offered[:min(len(f.Offered), mostOffered)] {
+		t := thumb{Path: path}
+		b, err := archive.Read(path, store.MaxPicture)
+		if err == nil {
+			t.Img, err = photo.Small(b, thumbSide)
+		}
+		if err != nil {
+			t.Fail = err.Error()
+		}
+		out = append(out, t)
+	}
+	return out
 }
 
 // Sizes to which photos are brought down, in points.
@@ -53,26 +76,30 @@ const (
 func photos(p *Pane) *Section {
 	body := widget.NewColumn(6, 0)
 	said := widget.NewWords("", theme.Small+0.5, false, theme.Muted)
-	objects := []fyne.CanvasObject{body, said}
+	came := widget.NewColumn(6, 0)
+	objects := []fyne.CanvasObject{body, came, said}
 	said.Hide()
+	take := func(path string, then func()) {
+		said.Tone = theme.Muted
+		said.Set("Taking in the photo")
+		said.Show()
+		p.reflow()
+		p.Attach(path, func(err error) {
+			said.Tone = theme.Muted
+			said.Set("Kept, without what the file said of place and camera.")
+			if err != nil {
+				said.Tone = theme.Bad
+				said.Set("Not kept: " + err.Error())
+			} else if then != nil {
+				then()
+			}
+			p.reflow()
+		})
+	}
 	if browse := p.BrowsePicture(); browse != nil {
 		add := widget.NewTap("Add a photo of this step", func() {
 			p.Leave()
-			browse(func(path string) {
-				said.Tone = theme.Muted
-				said.Set("Taking in the photo")
-				said.Show()
-				p.reflow()
-				p.Attach(path, func(err error) {
-					said.Tone = theme.Muted
-					said.Set("Kept, without what the file said of place and camera.")
-					if err != nil {
-						said.Tone = theme.Bad
-						said.Set("Not kept: " + err.Error())
-					}
-					p.reflow()
-				})
-			})
+			browse(func(path string) { take(path, nil) })
 		})
 		add.Px = theme.Small + 0.5
 		objects = append(objects, add)
@@ -83,7 +110,7 @@ func photos(p *Pane) *Section {
 			for _, a := range in.Photos.of(string(p.Info.Step)) {
 				names = append(names, a.Hash+a.Name)
 			}
-			return strings.Join(names, "\n")
+			return strings.Join(append(names, in.Photos.Offered...), "\n")
 		},
 		func(ctx context.Context, in Input) (out []thumb) {
 			for _, a := range in.Photos.of(string(p.Info.Step)) {
@@ -97,9 +124,15 @@ func photos(p *Pane) *Section {
 				}
 				out = append(out, t)
 			}
-			return out
+			return append(out, offers(in.Photos)...)
 		},
 		func(ts []thumb) {
+			here := slices.IndexFunc(ts, func(t thumb) bool { return t.Path != "" })
+			if here < 0 {
+				here = len(ts)
+			}
+			widget.Refill(came, func() { p.cameHere(came, ts[here:], take) })
+			ts = ts[:here]
 			widget.Refill(body, func() {
 				if len(ts) > 0 {
 					body.Add(widget.NewHeading(fmt.Sprintf("Photos of this step: %d", len(ts))))
@@ -117,14 +150,45 @@ func (p *Pane) thumb(body *fyne.Container, t thumb) {
 		body.Add(widget.NewWords(t.At.Name+": "+t.Fail, theme.Small+0.5, false, theme.Warning))
 		return
 	}
-	body.Add(photo(t.Img))
+	body.Add(atSize(t.Img))
 	look := widget.NewTap("Look at "+t.At.Name, func() { p.look(t.At) })
 	look.Px = theme.Small + 0.5
 	body.Add(look)
 }
 
-// photo is an image at its own size.
-func photo(img image.Image) fyne.CanvasObject {
+// cameHere are the photos that came into the camera's folder, each with a key that keeps it
+// with the step and one that lets it go.
+func (p *Pane) cameHere(body *fyne.Container, ts []thumb, take func(path string, then func())) {
+	if len(ts) == 0 {
+		return
+	}
+	from := p.Photos()
+	body.Add(widget.NewHeading("Came into the camera's folder, not kept yet"))
+	for _, t := range ts {
+		name := filepath.Base(t.Path)
+		key := func(words string, do func()) {
+			k := widget.NewTap(words, do)
+			k.Px = theme.Small + 0.5
+			body.Add(k)
+		}
+		if t.Fail != "" {
+			body.Add(widget.NewWords(name+": "+t.Fail, theme.Small+0.5, false, theme.Warning))
+		} else {
+			body.Add(atSize(t.Img))
+			key("Keep "+name+" with this step", func() {
+				p.Leave()
+				take(t.Path, func() { from.Settle(t.Path) })
+			})
+		}
+		key("Leave "+name, func() { from.Settle(t.Path) })
+	}
+	if n := len(from.Offered) - len(ts); n > 0 {
+		body.Add(widget.NewWords(fmt.Sprintf("And %d more, one after another.", n), theme.Small+0.5, false, theme.Muted))
+	}
+}
+
+// atSize is an image at its own size.
+func atSize(img image.Image) fyne.CanvasObject {
 	c := canvas.NewImageFromImage(img)
 	c.FillMode = canvas.ImageFillContain
 	c.SetMinSize(fyne.NewSize(float32(img.Bounds().Dx()), float32(img.Bounds().Dy())))
@@ -168,19 +232,5 @@ func small(from Photos, a store.Attachment, most int) (image.Image, error) {
 	if err != nil {
 		return nil, err
 	}
-	c, _, err := image.DecodeConfig(bytes.NewReader(b))
-	if err != nil || c.Width < 1 || c.Height < 1 || c.Width > store.MaxPixels/c.Height {
-		return nil, fmt.Errorf("it is no photo that can be shown")
-	}
-	img, _, err := image.Decode(bytes.NewReader(b))
-	if err != nil {
-		return nil, err
-	}
-	w, h := c.Width, c.Height
-	if long := max(w, h); long > most {
-		w, h = max(1, w*most/long), max(1, h*most/long)
-	}
-	out := image.NewRGBA(image.Rect(0, 0, w, h))
-	scaling.ApproxBiLinear.Scale(out, out.Bounds(), img, img.Bounds(), scaling.Src, nil)
-	return out, nil
+	return photo.Small(b, most)
 }

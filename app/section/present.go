@@ -228,7 +228,7 @@ func (s presenter) value(u units.Unit, si, half float64) string {
 
 var widgetStates = map[assess.Progress]widget.State{
 	assess.Open: widget.Open, assess.Ready: widget.Ready, assess.Held: widget.Held, assess.Done: widget.Done,
-	assess.DoneReserved: widget.DoneReserved,
+	assess.DoneReserved: widget.DoneReserved, assess.NotYet: widget.NotYet,
 }
 
 var kinds = map[record.Kind]widget.Kind{
@@ -239,7 +239,7 @@ var kinds = map[record.Kind]widget.Kind{
 // field is what the row of f needs. A field of the inch-pound habit keeps its
 // own unit; in the metric system the metric one is offered first.
 func (s presenter) field(f record.Field) widget.Field {
-	out := widget.Field{Key: f.Key.String(), Label: f.Label, Help: f.Help, Kind: kinds[f.Kind], Options: f.Options, Need: f.Need}
+	out := widget.Field{Key: f.Key.String(), Label: f.Label, Help: f.Help, Kind: kinds[f.Kind], Options: f.Options, Need: f.Need, Keys: slices.Contains(byKeys, f.Key)}
 	if f.Kind != record.Number {
 		return out
 	}

@@ -1,9 +1,12 @@
 package section
 
 import (
+	"context"
 	"fmt"
 	"slices"
 	"strings"
+
+	"fyne.io/fyne/v2"
 
 	"retrostage/app/theme"
 	"retrostage/app/widget"
@@ -19,15 +22,16 @@ type fluidWords struct {
 	flammable    bool
 }
 
-func fluidNotice(p *Pane) *notice {
+// fluidCautions says in full, below the entries where it moves none, what has to be known
+// of the refrigerant before a valve is opened; its row says it in brief.
+func fluidCautions(p *Pane) *Section {
 	n := widget.NewNotice("caution", theme.Warning, nil, nil)
 	n.OnResize = p.reflow
 	n.Hide()
 	system := p.System()
-	return &notice{object: n,
-		of: func(in Input) any { return wordsOf(in.Job.Text(record.Refrigerant), system) },
-		set: func(v any) {
-			w := v.(fluidWords)
+	return newSection("refrigerant", []fyne.CanvasObject{n}, Input.entered,
+		func(_ context.Context, in Input) fluidWords { return wordsOf(in.Job.Text(record.Refrigerant), system) },
+		func(w fluidWords) {
 			if slices.Equal(w.lines, n.Lines) {
 				return
 			}
@@ -39,7 +43,7 @@ func fluidNotice(p *Pane) *notice {
 			show(n, w.lines != nil)
 			n.Refresh()
 			p.reflow()
-		}}
+		})
 }
 
 func wordsOf(refrigerant string, system units.System) (w fluidWords) {

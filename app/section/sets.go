@@ -8,6 +8,7 @@ import (
 
 	"fyne.io/fyne/v2"
 
+	"retrostage/app/chart"
 	"retrostage/app/theme"
 	"retrostage/app/widget"
 	"retrostage/reports/assess"
@@ -24,6 +25,7 @@ type setsWords struct {
 	handed string
 	choose []string
 	note   string
+	trend  *chart.Picture
 }
 
 // setDone are the things that can be done after a set, in the order of the keys.
@@ -32,7 +34,9 @@ var setDone = []string{record.SetChargeIn, record.SetChargeOut, record.SetAir, r
 // setsOf closes sets of readings and shows them side by side.
 func setsOf(p *Pane) *Section {
 	body := widget.NewColumn(6, 0)
-	return newSection("sets of readings", []fyne.CanvasObject{body}, Input.entered,
+	trend := p.newView(0.42)
+	trend.Hide()
+	return newSection("sets of readings", []fyne.CanvasObject{body, trend}, Input.entered,
 		func(_ context.Context, in Input) setsWords {
 			r, err := in.Entered.Report()
 			if err != nil {
@@ -42,6 +46,8 @@ func setsOf(p *Pane) *Section {
 		},
 		func(w setsWords) {
 			widget.Refill(body, func() { p.addSets(body, w) })
+			trend.Set(w.trend)
+			show(trend, w.trend != nil)
 			p.reflow()
 		}).alone()
 }
@@ -122,8 +128,54 @@ func (s presenter) sets(r *assess.Report, j *record.Job) (w setsWords) {
 		row.Cells = append(row.Cells, last)
 		w.rows = append(w.rows, row)
 	}
+	w.trend = s.trendPicture(r.Sets)
 	w.note += "Up and down are said where a value moved by more than the doubt of both sets together. What a change can have moved is to be read again after it."
 	return w
+}
+
+// trendOf are the findings whose way from set to set is drawn: what charge, air and
+// coils move, all of them differences of temperature.
+var trendOf = []struct {
+	key  string
+	tone theme.Tone
+}{{"superheat", theme.Accent}, {"subcooling", theme.Ink}, {"condensing_over_ambient", theme.Caution}, {"temp_split", theme.Muted}}
+
+// trendPicture is how the sets went, with the doubt of each value as a band, and what was
+// done between them below.
+func (s presenter) trendPicture(sets []assess.Set) *chart.Picture {
+	u := units.Preferred(units.TempDiff, s.system)
+	c := chart.XY{YLabel: "Difference, " + u.Label, XLabel: "Set of readings", Beside: true}
+	var way []string
+	for _, x := range sets {
+		way = append(way, strconv.Itoa(x.Number))
+		if x.Done != "" {
+			way = append(way, x.Done)
+		}
+	}
+	c.XLabel += ": " + strings.Join(way, " – ")
+	for _, q := range trendOf {
+		line, marks, band := chart.Series{Tone: q.tone}, chart.Series{Tone: q.tone, Marks: true}, chart.Ribbon{Tone: theme.Band}
+		for _, x := range sets {
+			for _, v := range x.Values {
+				if v.Key != q.key || !v.Measured {
+					continue
+				}
+				line.Name = v.Label
+				at, y, half := float64(x.Number), u.FromSI(v.Value, 0), u.Span(v.U)
+				line.X, line.Y = append(line.X, at), append(line.Y, y)
+				band.X, band.Low, band.High = append(band.X, at), append(band.Low, y-half), append(band.High, y+half)
+			}
+		}
+		if len(line.X) < 2 {
+			continue // one value has no trend
+		}
+		marks.X, marks.Y = line.X, line.Y
+		c.Series, c.Ribbons = append(c.Series, line, marks), append(c.Ribbons, band)
+	}
+	if len(c.Series) == 0 {
+		return nil
+	}
+	return c.Picture()
 }
 
 func setPlaces(d units.Dimension) int {

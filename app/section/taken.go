@@ -52,6 +52,7 @@ func (p *Pane) takenKeys(body *fyne.Container, g takenGroup) {
 		return func() {
 			p.Leave()
 			p.Change(func(j *record.Job) { do(j, like.Find(j, p.Info.Step, g.Name)) }) // what cannot be entered stays, with the reason
+			p.LeadOn()
 		}
 	}
 	yes := widget.NewTap("Compared: "+g.Here, act(func(j *record.Job, g like.Group) error { return like.Confirm(j, g, p.Now(), p.Person()) }))

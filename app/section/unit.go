@@ -1,6 +1,7 @@
 package section
 
 import (
+	"cmp"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -401,6 +402,15 @@ func (p *unitEditor) device(id string) {
 				return set(func(d *netlist.Device) { d.Pigtail = t == leads[true] })
 			})
 		}
+		for _, q := range netlist.Fields(d.Kind) {
+			f.row(pick(fieldNames[q.Name], append([]string{notStated}, q.Words...)), cmp.Or(*q.Of(&d), notStated), func(t string) error {
+				return set(func(d *netlist.Device) { *q.Of(d) = strings.TrimSuffix(t, notStated) })
+			})
+		}
+		only := map[bool]string{false: "may say more than its name", true: "is its name and says nothing else"}
+		f.row(pick("What its words say", []string{only[false], only[true]}), only[d.NameOnly], func(t string) error {
+			return set(func(d *netlist.Device) { d.NameOnly = t == only[true] })
+		})
 		for _, q := range k.Params {
 			label, u := paramWords(q)
 			f.row(text(label, ""), strconv.FormatFloat(u.FromSI(d.P(q.Name), 0), 'g', 6, 64), func(t string) error {
@@ -424,8 +434,13 @@ func (p *unitEditor) device(id string) {
 	})
 }
 
+// notStated is the answer that leaves a field of a device empty.
+const notStated = "not stated"
+
+var fieldNames = map[string]string{"condition": "As found", "sits": "Where it senses", "system": "System of the supply", "use": "What it works"}
+
 var (
-	paramDims = map[string]units.Dimension{"F": units.Capacitance, "A": units.Current, "V": units.Voltage, "ohm": units.Resistance}
+	paramDims = map[string]units.Dimension{"F": units.Capacitance, "A": units.Current, "V": units.Voltage, "ohm": units.Resistance, "Pa": units.Pressure}
 	// Words of a number's name that are the unit, which is said anyway: at the
 	// head the quantity stands for them.
 	quantities = map[string]string{"volts": "voltage", "amps": "current", "ohms": "resistance", "watts": "power", "seconds": "time", "henries": "inductance", "farads": "capacitance", "va": "rating"}
@@ -525,6 +540,9 @@ func (f *form) conductorRows(u *netlist.Unit, c netlist.Conductor, set func(chan
 				}
 			}
 		})
+	})
+	f.row(pick("Metal", append([]string{notStated}, netlist.Metals...)), cmp.Or(c.Metal, notStated), func(t string) error {
+		return set(func(c *netlist.Conductor) { c.Metal = strings.TrimSuffix(t, notStated) })
 	})
 	f.row(text("Insulation, V", ""), volts(c.Insulation), func(t string) error {
 		x, err := units.Number(t)

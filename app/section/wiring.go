@@ -215,15 +215,32 @@ func (w *wiringView) turn(tab string) {
 	w.p.Relayout(w.p)
 	w.show()
 	w.p.Middle.Lead(w.bar)
+	w.meter.leadOn()
 }
 
 func (w *wiringView) choose() {
-	w.body.Add(widget.NewHeading("The old unit's controls: which of these is nearest?"))
-	for _, n := range netlist.Catalogue() {
-		u, err := netlist.Load(n)
-		if err != nil {
-			continue
+	j := w.p.Job()
+	head := "The old unit's controls: which of these is nearest?"
+	if j.Text(record.Staging) != "" || j.Text(record.IndoorControl) != "" {
+		head += " Likeliest first, by what is entered"
+	}
+	w.body.Add(widget.NewHeading(head))
+	if j.Text(record.Staging) == "" {
+		k := widget.NewTap("Say in Intake how it stages: the likeliest then come first", func() { w.p.LeadAway(record.Intake, record.Staging.String()) })
+		k.Flat, k.Px = true, theme.Small+0.5
+		w.body.Add(k)
+	}
+	us, err := plan.Likeliest(j)
+	if err != nil {
+		w.body.Add(widget.NewNotice("outside", theme.Bad, []string{Sentence(err.Error())}, nil))
+	}
+	apart := false
+	for _, u := range us {
+		if len(u.Against) > 0 && !apart {
+			apart = true
+			w.body.Add(widget.NewHeading("Not as entered"))
 		}
+		n := u.Name
 		t := widget.NewTap(u.Title, func() {
 			w.choosing = false
 			if j := w.p.Job(); len(j.Unit) > 0 && n != j.Text(record.OldControls) {
@@ -231,10 +248,16 @@ func (w *wiringView) choose() {
 			}
 			w.p.Enter(record.OldControls, n, "", "")
 			w.show()
+			w.p.Middle.Lead(w.body)
 		})
 		t.Px = theme.Small + 0.5 // whole words
-		t.On = n == w.p.Job().Text(record.OldControls)
+		t.On = n == j.Text(record.OldControls)
 		w.body.Add(t)
+		tells := "Told by: " + strings.Join(u.Tells[:min(3, len(u.Tells))], "; ")
+		if len(u.Against) > 0 {
+			tells += ". " + Sentence(strings.Join(u.Against, "; "))
+		}
+		w.body.Add(widget.NewWords(tells+".", theme.Small, false, theme.Muted))
 	}
 	w.body.Add(widget.NewWords("Each is a generic unit of our own making. Compare it with the unit in front of you before anything is moved.", theme.Small+0.5, false, theme.Muted))
 }
@@ -247,8 +270,11 @@ func (w *wiringView) verdict(r *planner.Result) {
 	}
 	shape, tone := "within", theme.Good
 	lines := r.Banner()
-	if r.Verdict != proof.Holds {
+	switch {
+	case !r.Proved():
 		shape, tone = "outside", theme.Bad
+	case r.Verdict == proof.Reserved: // not green: a person's word is in it
+		shape, tone = "close", theme.Warning
 	}
 	open := 0
 	for _, key := range planner.Asked {
@@ -273,8 +299,26 @@ func (w *wiringView) verdict(r *planner.Result) {
 		shape, tone = "outside", theme.Bad
 		lines = append(lines, fmt.Sprintf("Left out: %s. Stated reason: %s. %s", o.Label, o.Reason, o.Caution))
 	}
+	compared := plan.Compared(w.p.Job())
+	if !compared && tone == theme.Good {
+		shape, tone = "close", theme.Warning
+	}
+	if !compared {
+		lines = append([]string{"This is said of the drawing. Nobody says yet that the drawing was compared with the unit in front of you: every part, every conductor."}, lines...)
+	}
 	w.body.Add(widget.NewNotice(shape, tone, lines, nil))
+	if !compared {
+		w.body.Add(widget.NewTap(comparedKey, func() {
+			if m, err := plan.DrawingMark(w.p.Job()); err == nil {
+				w.p.Enter(record.UnitCompared, m, "", "")
+				w.show()
+			}
+		}))
+	}
 }
+
+// comparedKey is what a person says of the drawing.
+const comparedKey = "I compared it: the unit is as drawn"
 
 func (w *wiringView) controls(r *planner.Result) {
 	for _, d := range r.Devices {
@@ -304,8 +348,12 @@ func (w *wiringView) decisions(r *planner.Result) {
 			}
 		}
 		said := widget.NewWords("Not answered; taken: "+taken+".", theme.Small, false, theme.Warning)
-		if d.Answered {
+		now, given := plan.Answers(w.p.Job())[d.Key]
+		switch {
+		case d.Answered && given && now == d.Chosen:
 			said = widget.NewWords("Answered.", theme.Small, false, theme.Muted)
+		case given:
+			said = widget.NewWords("Answered; the plan follows.", theme.Small, false, theme.Muted)
 		}
 		w.body.Add(said)
 		var words []string
@@ -316,7 +364,7 @@ func (w *wiringView) decisions(r *planner.Result) {
 				continue
 			}
 			words = append(words, o.Words)
-			if o.Value == d.Chosen && d.Answered {
+			if given && o.Value == now {
 				chosen = o.Words
 			}
 		}

@@ -2,6 +2,7 @@ package widget
 
 import (
 	"image/color"
+	"slices"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
@@ -21,6 +22,7 @@ type Keypad struct {
 	units  *Choose
 	tools  *Choose
 	keys   []*Tap
+	parts  []*Tap // pounds and ounces, typed with their word; shown where a mass is asked
 	shut   *Tap
 	Shut   func() // put the keypad away
 }
@@ -47,7 +49,11 @@ func NewKeypad() *Keypad {
 			key.Do = nil
 		case "Next":
 			key.Strong, key.Px = true, theme.Text
-			key.Do = func() { k.move(1) }
+			key.Do = func() {
+				if k.target != nil {
+					k.target.End()
+				}
+			}
 		case "Back":
 			key.Px = theme.Text
 			key.Do = func() { k.move(-1) }
@@ -65,6 +71,11 @@ func NewKeypad() *Keypad {
 			}
 		}
 		k.keys = append(k.keys, key)
+	}
+	for _, u := range []string{"lb", "oz"} {
+		t := NewTap(u, func() { k.part(u) })
+		t.Px = theme.Text
+		k.parts = append(k.parts, t)
 	}
 	k.keys[3].Glyph = "rub"
 	k.keys[3].Do = func() {
@@ -86,6 +97,26 @@ func NewKeypad() *Keypad {
 	k.shut.Flat = true
 	k.ExtendBaseWidget(k)
 	return k
+}
+
+// part types the word of a part of a mass behind its figure.
+func (k *Keypad) part(u string) {
+	r := k.target
+	if r == nil {
+		return
+	}
+	t := " " + u
+	if u == "lb" {
+		t += " " // ounces follow
+	}
+	for _, c := range t {
+		r.Type(c)
+	}
+}
+
+// massed tells whether the row at hand takes pounds and ounces.
+func (k *Keypad) massed() bool {
+	return k.target != nil && slices.Contains(k.target.Field.Units, "lb") && slices.Contains(k.target.Field.Units, "oz")
 }
 
 func (k *Keypad) move(by int) {
@@ -141,6 +172,9 @@ func (k *Keypad) HeightFor(w float32) float32 {
 			h += u + keyGap
 		}
 	}
+	if k.massed() {
+		h += 50 + keyGap
+	}
 	return h
 }
 
@@ -179,7 +213,18 @@ func (r *keypadRenderer) Layout(size fyne.Size) {
 		}
 	}
 	kw := whole((w-3*keyGap)/4 - 0.5)
-	kh := whole((size.Height-y-8-3*keyGap)/4 - 0.5)
+	rows := float32(4)
+	if k.massed() {
+		rows = 5
+	}
+	kh := whole((size.Height-y-8-(rows-1)*keyGap)/rows - 0.5)
+	if k.massed() {
+		half := whole((w-keyGap)/2 - 0.5)
+		for i, t := range k.parts {
+			put(t, 8+float32(i)*(half+keyGap), y, half, kh)
+		}
+		y += kh + keyGap
+	}
 	for i, t := range k.keys {
 		put(t, 8+float32(i%4)*(kw+keyGap), y+float32(i/4)*(kh+keyGap), kw, kh)
 	}
@@ -190,7 +235,7 @@ func (r *keypadRenderer) Refresh() {
 	r.ground.StrokeColor, r.ground.StrokeWidth = theme.Frame.Colour(), 1 // it lies over other things
 	r.rule.StrokeColor, r.rule.StrokeWidth = theme.Frame.Colour(), 1
 	r.Layout(r.k.Size())
-	for _, t := range r.k.keys {
+	for _, t := range append(slices.Clone(r.k.parts), r.k.keys...) {
 		t.Refresh()
 	}
 	r.k.shut.Refresh()
@@ -202,6 +247,11 @@ func (r *keypadRenderer) Refresh() {
 }
 func (r *keypadRenderer) Objects() []fyne.CanvasObject {
 	os := []fyne.CanvasObject{r.ground, r.rule, r.k.title, r.k.help, r.k.units, r.k.tools, r.k.shut}
+	if r.k.massed() {
+		for _, t := range r.k.parts {
+			os = append(os, t)
+		}
+	}
 	for _, t := range r.k.keys {
 		os = append(os, t)
 	}
@@ -211,7 +261,7 @@ func (r *keypadRenderer) Destroy() {}
 
 // Key finds a key by its word or glyph; nil if there is none.
 func (k *Keypad) Key(word string) *Tap {
-	for _, t := range k.keys {
+	for _, t := range append(slices.Clone(k.parts), k.keys...) {
 		if t.Text == word && word != "" || t.Glyph == word && word != "" {
 			return t
 		}

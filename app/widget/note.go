@@ -257,8 +257,12 @@ func (n *note) TypedKey(k *fyne.KeyEvent) {
 	a, b := n.marked()
 	line := n.lineOf(n.at)
 	switch k.Name {
-	case fyne.KeyTab:
-		n.step()
+	case fyne.KeyTab: // Enter is a line
+		if n.shift {
+			n.step()
+		} else {
+			n.row.End()
+		}
 	case fyne.KeyReturn, fyne.KeyEnter:
 		n.put("\n")
 	case fyne.KeyBackspace:

@@ -65,7 +65,7 @@ func newPick(r *Row, options []string) *pick {
 			c.Focus(p)
 		}
 		p.take(o)
-		p.mark(r.lit)
+		p.mark(false) // a finger needs no mark
 	}
 	return p
 }
@@ -76,7 +76,7 @@ func (p *pick) take(o string) {
 		o = ""
 	}
 	p.Select(o)
-	p.row.commit(o)
+	p.row.choose(o)
 }
 
 func (p *pick) mark(on bool) {
@@ -142,7 +142,7 @@ type list struct {
 func newList(r *Row) *list {
 	l := &list{steps: steps{row: r}}
 	l.Options, l.PlaceHolder = r.says(), words.Say("choose")
-	l.OnChanged = func(o string) { r.commit(r.option(o)) }
+	l.OnChanged = func(o string) { r.choose(r.option(o)) }
 	l.ExtendBaseWidget(l)
 	return l
 }

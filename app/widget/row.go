@@ -35,6 +35,7 @@ type Field struct {
 	Unit             string
 	Options          []string
 	Says             []string // words shown for the options in a list, where they are not the options themselves
+	Keys             bool     // the options are keys side by side, however many
 	Need             bool
 	Tools            []string // what it may be read with; the one in use being Tool
 	Tool             string
@@ -58,6 +59,8 @@ type Row struct {
 	OnCommit func(r *Row, text, unit string) error
 	OnFocus  func(r *Row, got bool)
 	OnMove   func(r *Row, by int) // to the next (1) or previous (-1) entry
+	OnNext   func(r *Row)         // ended with Enter, or the key that says so: to the next that is wanted; nil is OnMove
+	OnChosen func(r *Row)         // something was chosen where nothing stood
 	OnResize func()
 	OnTyping func(r *Row, text, unit string) // at each change, before it is committed
 	OnTool   func(r *Row, tool string)
@@ -97,9 +100,9 @@ func NewRow(f Field) *Row {
 	r.label = NewWords(f.Label, theme.Text-1, false, theme.Ink)
 	r.wrong = NewWords("", theme.Small+0.5, false, theme.Bad)
 	r.quiet = NewWords("", theme.Small-0.5, false, theme.Muted)
-	r.quiet.Max = 2
+	r.quiet.Max = 2 // one beside a label of more lines: see shape
 	switch {
-	case f.Kind == PickField && short(f.Options):
+	case f.Kind == PickField && (f.Keys || short(f.Options)):
 		r.pick = newPick(r, f.Options)
 	case f.Kind == PickField:
 		r.list = newList(r)
@@ -442,6 +445,27 @@ func (r *Row) Focus() bool {
 	return true
 }
 
+// End ends the entry and goes on to the next that is wanted.
+func (r *Row) End() {
+	switch {
+	case r.OnNext != nil:
+		r.OnNext(r)
+	case r.OnMove != nil:
+		r.OnMove(r, 1)
+	default:
+		r.Commit()
+	}
+}
+
+// choose hands over an option that was touched; where none stood it goes on.
+func (r *Row) choose(o string) {
+	was, _, _ := strings.Cut(r.committed, "\x00")
+	r.commit(o)
+	if was == "" && o != "" && r.OnChosen != nil {
+		r.OnChosen(r)
+	}
+}
+
 // Lit tells whether the row has the cursor.
 func (r *Row) Lit() bool { return r.lit }
 
@@ -590,8 +614,8 @@ func (r *Row) Sign() {
 
 // rowShape is where a row's parts go.
 type rowShape struct {
-	above                                                                                           bool
-	labelW, labelY, labelH, noteH, x, y, w, h, unitW, wordW, belowY, belowX, belowW, meansY, height float32
+	above                                                                                                 bool
+	labelW, labelY, labelH, noteH, x, y, w, h, unitW, wordW, belowY, belowX, belowW, meansY, height, room float32
 }
 
 func (r *Row) shape(w float32) rowShape {
@@ -602,10 +626,13 @@ func (r *Row) shape(w float32) rowShape {
 		g.h = r.note.HeightFor(w)
 	}
 	long := f.Kind == TextField && measureSaid(r.stands, theme.Text, fyne.TextStyle{})+entryPad > w-fyne.Min(w*0.44, 240)-10
-	if r.list != nil {
-		long = measureSaid(r.list.Selected, theme.Text, fyne.TextStyle{})+56 > w-fyne.Min(w*0.44, 240)-10
+	if r.list != nil { // by the longest, so that choosing moves nothing
+		for _, s := range r.says() {
+			long = long || measure(s, theme.Text, fyne.TextStyle{})+56 > w-fyne.Min(w*0.44, 240)-10
+		}
 	}
-	above := long || f.Kind == NoteField || w < 330 || (r.list != nil && w < 420) || (r.pick != nil && w < 560) || (r.wordTap != nil && w < 520)
+	beside := w - fyne.Min(w*0.44, 240) - 10
+	above := long || f.Kind == NoteField || w < 330 || (r.list != nil && w < 420) || (r.pick != nil && w < 560 && len(r.pick.rows(beside)) > 1) || (r.wordTap != nil && w < 520)
 	if above {
 		g.labelW = w
 		if r.Note != "" && r.quiet.Width()+r.label.Width()+16 < w {
@@ -618,17 +645,20 @@ func (r *Row) shape(w float32) rowShape {
 		g.labelH = r.label.HeightFor(g.labelW)
 		g.x = g.labelW + 10
 		g.w = w - g.x
+		// The room of what is said below the label is kept, so that nothing moves as it comes.
+		room := r.quiet.line()
+		if r.quiet.Max = 1; g.labelH < 1.5*r.label.line() {
+			r.quiet.Max, room = 2, 2*room
+		}
 		if r.Note != "" {
 			g.noteH = r.quiet.HeightFor(g.labelW)
 		}
-		g.y = fyne.Max(0, (g.labelH+g.noteH-g.h)/2)
-		g.labelY = fyne.Max(0, (g.h-g.labelH-g.noteH)/2)
+		g.y = fyne.Max(0, (g.labelH+room-g.h)/2)
+		g.labelY = fyne.Max(0, (fyne.Max(g.h, g.labelH+room)-g.labelH-g.noteH)/2)
+		g.room = fyne.Max(g.h, g.labelH+room)
 	}
 	if r.pick != nil {
 		g.h = r.pick.HeightFor(g.w)
-		if !above {
-			g.labelY = fyne.Max(0, (fyne.Min(g.h, theme.Touch)-g.labelH-g.noteH)/2)
-		}
 	}
 	if r.unitTap != nil {
 		g.unitW = 84
@@ -643,7 +673,7 @@ func (r *Row) shape(w float32) rowShape {
 	}
 	y := fyne.Max(g.y+g.h, g.labelY+g.labelH)
 	if !above {
-		y = fyne.Max(y, g.labelY+g.labelH+g.noteH)
+		y = fyne.Max(y, g.room)
 	}
 	g.belowX, g.belowW = g.x, w-g.x
 	g.belowY = y + 3
@@ -874,14 +904,13 @@ func (e *entry) KeyUp(k *fyne.KeyEvent) {
 
 func (e *entry) TypedKey(k *fyne.KeyEvent) {
 	if k.Name == fyne.KeyTab || k.Name == fyne.KeyReturn || k.Name == fyne.KeyEnter {
-		by := 1
-		if e.shift {
-			by = -1
-		}
-		if e.row.OnMove != nil {
-			e.row.OnMove(e.row, by)
-		} else {
-			e.row.Commit()
+		switch {
+		case e.shift && e.row.OnMove != nil:
+			e.row.OnMove(e.row, -1)
+		case k.Name == fyne.KeyTab && e.row.OnMove != nil:
+			e.row.OnMove(e.row, 1)
+		default:
+			e.row.End()
 		}
 		return
 	}

@@ -41,12 +41,13 @@ const (
 	Ready              // can be begun
 	Held               // something else must come first
 	Done
-	DoneReserved // done, with something left as it is by a named person
+	DoneReserved // done, with something left as it is by a named person, or not known
+	NotYet       // nothing to act on yet
 )
 
 // Word is the state in words.
 func (s State) Word() string {
-	return [...]string{"open", "ready", "held", "done", "done with reservations"}[s]
+	return [...]string{"open", "ready", "held", "done", "done with reservations", "not yet"}[s]
 }
 
 // short is the word where there is little room; the shape tells the rest.
@@ -58,7 +59,7 @@ func (s State) short() string {
 }
 
 func (s State) tone() theme.Tone {
-	return [...]theme.Tone{theme.Accent, theme.Muted, theme.Warning, theme.Good, theme.Warning}[s]
+	return [...]theme.Tone{theme.Accent, theme.Muted, theme.Warning, theme.Good, theme.Warning, theme.Muted}[s]
 }
 
 // glyphs are drawn on a 24 by 24 sheet; %[1]s is the tone, %[2]s the ground.
@@ -75,8 +76,10 @@ var glyphs = map[string]string{
 	"unjudged": `<path d="M4 9.5 L20 9.5 L20 14.5 L4 14.5 Z" fill="%[1]s"/>`,
 	"open":     `<circle cx="12" cy="12" r="9" fill="none" stroke="%[1]s" stroke-width="2.4"/><circle cx="12" cy="12" r="4" fill="%[1]s"/>`,
 	"ready":    `<circle cx="12" cy="12" r="9" fill="none" stroke="%[1]s" stroke-width="2.2"/>`,
-	"held":     `<path d="M5 4 L10 4 L10 20 L5 20 Z M14 4 L19 4 L19 20 L14 20 Z" fill="%[1]s"/>`,
-	"done":     `<circle cx="12" cy="12" r="10" fill="%[1]s"/><path d="M7 12.4 L10.6 16 L17.2 8.6" fill="none" stroke="%[2]s" stroke-width="2.6"/>`,
+	// not yet: a dot
+	"not yet": `<circle cx="12" cy="12" r="3" fill="%[1]s"/>`,
+	"held":    `<path d="M5 4 L10 4 L10 20 L5 20 Z M14 4 L19 4 L19 20 L14 20 Z" fill="%[1]s"/>`,
+	"done":    `<circle cx="12" cy="12" r="10" fill="%[1]s"/><path d="M7 12.4 L10.6 16 L17.2 8.6" fill="none" stroke="%[2]s" stroke-width="2.6"/>`,
 	// done with reservations: the disc of done, hollow
 	"done with reservations": `<circle cx="12" cy="12" r="9" fill="none" stroke="%[1]s" stroke-width="2.4"/><path d="M7 12.4 L10.6 16 L17.2 8.6" fill="none" stroke="%[1]s" stroke-width="2.6"/>`,
 	"caution":                `<path d="M12 1.6 L23.4 21.6 L0.6 21.6 Z" fill="%[1]s"/><path d="M12 8.4 L12 15" fill="none" stroke="%[2]s" stroke-width="2.6"/><circle cx="12" cy="18.2" r="1.6" fill="%[2]s"/>`,

@@ -21,7 +21,7 @@ type Tap struct {
 	Strong bool   // the one to press next
 	On     bool   // chosen, of several
 	Flat   bool   // no ground until touched
-	Mark   bool   // the one that a keyboard takes, of several
+	Mark   bool   // the one that a keyboard takes, of several: underlined, for a ring looks like a choice
 	Px     float32
 	Do     func()
 
@@ -96,9 +96,18 @@ func (t *Tap) MinSize() fyne.Size {
 	return fyne.NewSize(fyne.Max(theme.Touch, w), theme.Touch)
 }
 
+// wide is its width were it chosen, so that choosing among several moves none.
+func (t *Tap) wide() float32 {
+	m := t.MinSize().Width
+	if t.Text == "" || t.Strong || t.On {
+		return m
+	}
+	return m + fyne.Max(0, measure(t.Text, t.Px, fyne.TextStyle{Bold: true})-measure(t.Text, t.Px, fyne.TextStyle{}))
+}
+
 // CreateRenderer implements fyne.Widget.
 func (t *Tap) CreateRenderer() fyne.WidgetRenderer {
-	r := &tapRenderer{t: t, ground: rect(), text: canvas.NewText("", color.Black), below: canvas.NewText("", color.Black), glyph: newGlyph(), tail: newGlyph()}
+	r := &tapRenderer{t: t, ground: rect(), text: canvas.NewText("", color.Black), below: canvas.NewText("", color.Black), glyph: newGlyph(), tail: newGlyph(), mark: rect()}
 	r.Refresh()
 	return r
 }
@@ -110,6 +119,7 @@ type tapRenderer struct {
 	below  *canvas.Text // what is too long for one line
 	glyph  *canvas.Image
 	tail   *canvas.Image
+	mark   *canvas.Rectangle
 }
 
 func (r *tapRenderer) tones() (ground, ink, edge theme.Tone) {
@@ -128,6 +138,7 @@ func (r *tapRenderer) tones() (ground, ink, edge theme.Tone) {
 
 func (r *tapRenderer) Layout(size fyne.Size) {
 	r.ground.Resize(size)
+	put(r.mark, 8, size.Height-6, fyne.Max(0, size.Width-16), 2)
 	bold := r.t.Strong || r.t.On
 	gw := float32(0)
 	if r.t.Glyph != "" {
@@ -167,9 +178,7 @@ func (r *tapRenderer) Refresh() {
 	ground, ink, edge := r.tones()
 	r.ground.FillColor = ground.Colour()
 	r.ground.StrokeColor, r.ground.StrokeWidth, r.ground.CornerRadius = edge.Colour(), 1, 4
-	if r.t.Mark {
-		r.ground.StrokeColor, r.ground.StrokeWidth = theme.Accent.Colour(), 3
-	}
+	r.mark.FillColor = ink.Colour()
 	if r.t.Glyph != "" {
 		setGlyph(r.glyph, r.t.Glyph, ink, ground)
 	}
@@ -186,6 +195,9 @@ func (r *tapRenderer) Objects() []fyne.CanvasObject {
 	}
 	if r.t.Tail != "" {
 		os = append(os, r.tail)
+	}
+	if r.t.Mark {
+		os = append(os, r.mark)
 	}
 	if r.below.Text != "" {
 		os = append(os, r.below)
@@ -261,7 +273,7 @@ func (c *Choose) rows(w float32) (rows [][]*Tap) {
 		var row []*Tap
 		var need float32
 		for _, t := range c.taps {
-			m := t.MinSize().Width + 4
+			m := t.wide() + 4
 			if len(row) > 0 && (need+m-4 > w || len(row) >= most) {
 				rows = append(rows, row)
 				row, need = nil, 0
@@ -299,12 +311,12 @@ func (r *chooseRenderer) Layout(size fyne.Size) {
 	for _, row := range r.c.rows(size.Width) {
 		var need float32
 		for _, t := range row {
-			need += t.MinSize().Width
+			need += t.wide()
 		}
 		spare := (size.Width - need - 4*float32(len(row)-1)) / float32(len(row))
 		x := float32(0)
 		for _, t := range row {
-			w := fyne.Min(t.MinSize().Width+fyne.Max(0, spare), size.Width)
+			w := fyne.Min(t.wide()+fyne.Max(0, spare), size.Width)
 			put(t, x, y, w, theme.Touch)
 			x += w + 4
 		}

@@ -107,22 +107,36 @@ func syncDir(dir string) error {
 
 // ReadJob reads a job file from anywhere, refusing one too large to be a job.
 func ReadJob(path string) (*record.Job, error) {
-	// A pipe would be waited for until somebody writes to it.
-	if info, err := os.Stat(path); err == nil && !info.Mode().IsRegular() {
-		return nil, fmt.Errorf("%s is not a file", path)
-	}
-	f, err := os.Open(path)
+	b, err := Read(path, record.MaxFile)
 	if err != nil {
 		return nil, err
-	}
-	defer f.Close()
-	b, err := io.ReadAll(io.LimitReader(f, record.MaxFile+1))
-	if err != nil {
-		return nil, fmt.Errorf("%s: %w", path, err)
 	}
 	j, err := record.Decode(b)
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", path, err)
 	}
 	return j, nil
+}
+
+// Read reads a file that has no more than most bytes. A pipe is not waited for.
+func Read(path string, most int64) ([]byte, error) {
+	info, err := os.Stat(path)
+	switch {
+	case err != nil:
+		return nil, err
+	case !info.Mode().IsRegular():
+		return nil, fmt.Errorf("%s is not a file", path)
+	case info.Size() > most:
+		return nil, fmt.Errorf("%s: it has more than %d bytes", path, most)
+	}
+	f, err := os.Open(path)
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	b, err := io.ReadAll(io.LimitReader(f, most+1))
+	if err == nil && int64(len(b)) > most { // it grew
+		err = fmt.Errorf("%s: it has more than %d bytes", path, most)
+	}
+	return b, err
 }

@@ -163,6 +163,7 @@ type entry struct {
 }
 
 func TestVerdicts(t *testing.T) {
+	t.Parallel()
 	for _, c := range []struct {
 		set     entry
 		finding string

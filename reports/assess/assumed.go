@@ -62,7 +62,6 @@ const (
 	memoRate
 	memoGas
 	memoTrim
-	memoPull
 	memoFailure
 )
 

@@ -240,6 +240,7 @@ var stateAttempts = []stateAttempt{
 // What the attempts to get a false word out of the states came to; the list in
 // testdata/attempts/states.md is theirs.
 func TestStatesEarnNothingFalsely(t *testing.T) {
+	t.Parallel()
 	list, err := os.ReadFile("../../testdata/attempts/states.md")
 	if err != nil {
 		t.Error(err)

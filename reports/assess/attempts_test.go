@@ -142,6 +142,7 @@ func runningAgain() []attempt {
 
 // No attempt earns a word that is not true.
 func TestAttemptsOnTheRunningCheck(t *testing.T) {
+	t.Parallel()
 	all := slices.Concat(running30(), runningAgain())
 	if len(all) < 70 {
 		t.Fatalf("%d attempts", len(all))

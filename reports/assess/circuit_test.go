@@ -17,6 +17,7 @@ import (
 // 10 AWG, 208 V, 45 uF), each pushed over its limit. MCA 25.4 A and MOCP 35 A
 // by the arithmetic of the worked answers that package supply is tested with.
 func TestElectricalRules(t *testing.T) {
+	t.Parallel()
 	for _, c := range []struct {
 		key         record.Key
 		value, unit string
@@ -128,6 +129,7 @@ func misfits(rows []supply.Row) []supply.Row {
 // One question has one answer: a row of old against new that a finding judges never
 // says another word than the finding, whatever is fitted.
 func TestOldNewFollowsTheFindings(t *testing.T) {
+	t.Parallel()
 	rapid.Check(t, func(r *rapid.T) {
 		j := demo(t)
 		for k, q := range map[record.Key]struct {
@@ -174,6 +176,7 @@ func TestOldNewFollowsTheFindings(t *testing.T) {
 // new compressor's own protection are findings: NEC 440.12(B), 440.14, 440.41(B), 440.52
 // as read in the 2023 text.
 func TestSumsPlaceAndProtection(t *testing.T) {
+	t.Parallel()
 	lra, _ := demo(t).SI(record.NewLRA, 0)
 	fan, _ := demo(t).SI(record.FanFLA, 0)
 	amps := func(x float64) string { return strconv.FormatFloat(x, 'f', 2, 64) }
@@ -221,6 +224,7 @@ func TestSumsPlaceAndProtection(t *testing.T) {
 // stands against signing until it is answered: by the converted unit's own reading, or by
 // what is said to have failed.
 func TestOldUnitLive(t *testing.T) {
+	t.Parallel()
 	for _, c := range []struct {
 		name    string
 		set     [][3]string

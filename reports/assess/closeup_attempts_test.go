@@ -65,8 +65,12 @@ var attempts = []struct {
 	{"charge of a coil that was never stated, weighed to the plate", []entry{{record.NewCoil, "900", "in3"}, {record.OldCoil, "200", "in3"}}, "charge_balance"},
 	{"hold read by two gauges", []entry{{record.TestP2, "16.71", "bar"}, {record.TestP1, "220", "psig"}, {record.TestT2, "60", "F"}}, "pressure_hold"},
 	{"leak sought, volume not known", []entry{{record.LeakSought, "10", "g/a"}, {record.TestTime, "5", "min"}}, "hold_time"},
-	{"pump holds it, gauge drifts upward by 4 %", []entry{{record.VacuumRise, rising(300, 0.6, 0), ""}, {record.VacuumEnd, "312", "micron"}}, "vacuum_word"},
-	{"pump holds it and its gauge drifts, low in its range", []entry{{record.VacuumRise, "0 40\n2 40\n4 40\n6 41\n8 41\n10 41\n12 41\n14 41\n16 42\n18 42\n20 42", ""}, {record.VacuumEnd, "42", "micron"}}, "vacuum_word"},
+	{"pump holds it, gauge drifts upward by 4 %", []entry{{record.PumpValved, "", ""}, {record.VacuumRise, rising(300, 0.6, 0), ""}, {record.VacuumEnd, "312", "micron"}}, "vacuum_word"},
+	{"pump holds it and its gauge drifts, low in its range", []entry{{record.PumpValved, "", ""}, {record.VacuumRise, "0 40\n2 40\n4 40\n6 41\n8 41\n10 41\n12 41\n14 41\n16 42\n18 42\n20 42", ""}, {record.VacuumEnd, "42", "micron"}}, "vacuum_word"},
+	{"pump holds it, gauge drifts upward by 8 %, as far as that", []entry{{record.PumpValved, "", ""}, {record.VacuumRise, rising(300, 1.2, 0), ""}, {record.VacuumEnd, "324", "micron"}}, "vacuum_word"},
+	{"pump holds it, gauge drifts upward by 15 %", []entry{{record.PumpValved, "", ""}, {record.VacuumRise, rising(200, 1.5, 0), ""}, {record.VacuumEnd, "230", "micron"}}, "vacuum_word"},
+	{"pump holds it, gauge drifts upward by 24 % and settles", []entry{{record.PumpValved, "", ""}, {record.VacuumRise, "0 100\n2 105\n4 109\n6 112\n8 115\n10 117\n12 119\n14 121\n16 122\n18 123\n20 124", ""}, {record.VacuumEnd, "124", "micron"}}, "vacuum_word"},
+	{"pump holds it, gauge drifts by 20 % late", []entry{{record.PumpValved, "", ""}, {record.VacuumRise, "0 150\n2 150\n4 150\n6 151\n8 151\n10 153\n12 157\n14 163\n16 169\n18 175\n20 180", ""}, {record.VacuumEnd, "180", "micron"}}, "vacuum_word"},
 	{"rise of 1,500 micron read as 1.5", []entry{{record.VacuumRise, "0 1,500\n2 1,520\n4 1,540\n6 1,560\n8 1,580\n10 1,600\n12 1,610\n14 1,620\n16 1,630\n18 1,640\n20 1,700", ""}, {record.VacuumEnd, "", ""}, {record.PumpValved, record.PumpShut, ""}}, "vacuum_word"},
 	{"pump said to draw while the rise was read", []entry{{record.PumpValved, record.PumpDraws, ""}}, "vacuum_word"},
 	{"pump said to be shut, no rise at all", []entry{{record.PumpValved, record.PumpShut, ""}, {record.VacuumRise, "0 120\n2 119\n4 120\n6 120\n8 119\n10 120\n12 120\n14 119\n16 120\n18 120\n20 120", ""}, {record.VacuumEnd, "120", "micron"}}, "vacuum_word"},
@@ -90,6 +94,7 @@ func rising(start, slope, water float64) string {
 }
 
 func TestCloseUpEarnsNothingFalsely(t *testing.T) {
+	t.Parallel()
 	list, err := os.ReadFile("../../testdata/attempts/closeup.md")
 	if err != nil {
 		t.Fatal(err)
@@ -154,6 +159,7 @@ func TestBarometerAgainstAltitude(t *testing.T) {
 
 // One name for finding and picture, and the trim's next amount with its stop.
 func TestTrimFinding(t *testing.T) {
+	t.Parallel()
 	j := demo(t)
 	set(t, j, record.TrimSteps, "0 2\n4 5", "")
 	if f := find(t, run(t, j), "trim_next"); !f.Measured || f.Value <= 0 || !strings.HasPrefix(f.Next, "Add ") {
@@ -286,6 +292,7 @@ func TestWorkListIsNotGreenByEntries(t *testing.T) {
 
 // A clock runs from a time that can be read, from no other.
 func TestClocksRunFromTheRecord(t *testing.T) {
+	t.Parallel()
 	j := demo(t)
 	at := j.Entries[len(j.Entries)-1].Time
 	for value, runs := range map[string]bool{"": false, "soon": false, "2026-08-14": false, Stamp(at): true} {

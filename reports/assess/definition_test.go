@@ -49,6 +49,7 @@ func everything(t testing.TB, seed uint64) *record.Job {
 // A definition says where its relation comes from, reads what it declares and
 // nothing else, and its sheet names what is there.
 func TestDefinitionsAreWhole(t *testing.T) {
+	t.Parallel()
 	known := map[string]bool{}
 	for _, d := range definitions {
 		known[d.key] = true

@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 	"strings"
+	"time"
 
 	"retrostage/reports/record"
 	"retrostage/reports/uncertainty"
@@ -17,15 +18,16 @@ import (
 // Diagnosis ranks what may be wrong with the running unit. It is a help to the eye
 // and no proof.
 type Diagnosis struct {
-	Outcome string   `json:"outcome"` // in words
-	Found   bool     `json:"found"`   // something is wrong, and the first cause or causes fit
-	Single  bool     `json:"single"`  // the first cause may be named alone
-	Set     []string `json:"set"`     // the causes that the readings do not tell apart, or that go together, if not Single
-	Ask     []string `json:"ask"`     // readings not taken that would tell them apart, best first
-	Missing []string `json:"missing"` // readings without which there is no ranking
-	Helpful []string `json:"helpful"` // readings not taken that would sharpen it
-	Healthy float64  `json:"healthy"` // probability that nothing is wrong
-	Causes  []Cause  `json:"causes"`  // most likely first
+	Outcome string   `json:"outcome"`          // in words
+	Found   bool     `json:"found"`            // something is wrong, and the first cause or causes fit
+	Single  bool     `json:"single"`           // the first cause may be named alone
+	Set     []string `json:"set"`              // the causes that the readings do not tell apart, or that go together, if not Single
+	Ask     []string `json:"ask"`              // readings not taken that would tell them apart, best first
+	Missing []string `json:"missing"`          // readings without which there is no ranking
+	Helpful []string `json:"helpful"`          // readings not taken that would sharpen it
+	Beside  string   `json:"beside,omitempty"` // what it is compared with, where that is not the typical unit
+	Healthy float64  `json:"healthy"`          // probability that nothing is wrong
+	Causes  []Cause  `json:"causes"`           // most likely first
 }
 
 // Cause is one explanation of the readings.
@@ -117,9 +119,6 @@ func (c *context) check(rep *Report) (*check, *Diagnosis, error) {
 			x.Value += c.site.si
 			x.U = uncertainty.Combine(r.u, c.site.u)
 		}
-		if q.key.Field().Class == "pipe clamp" {
-			x.U = uncertainty.Combine(x.U, c.assume("contact").u)
-		}
 		rs[q.q] = x
 	}
 	// The standing pressure says nothing without the coil's temperature then.
@@ -174,7 +173,63 @@ func (c *context) check(rep *Report) (*check, *Diagnosis, error) {
 	} else {
 		d.Helpful = append(d.Helpful, "Compressor power, or voltage and current")
 	}
+	if k.Commissioned, d.Beside, err = c.commissioned(); err != nil {
+		return nil, nil, err
+	}
 	return &check{k, rs}, d, nil
+}
+
+// Visits after which a unit is as it was left, and those that leave it another one.
+var (
+	looks   = []string{"cold-day return", "callback", "one-year look"}
+	changes = []string{"opened", "fitted", "second opening"}
+)
+
+// commissioned is what an earlier visit read on this unit, where it was sound then by its
+// own readings and was not opened since; of says which visit.
+func (c *context) commissioned() (r *diagnose.Readings, of string, err error) {
+	now, ok := c.job.Visit()
+	if c.plain || !ok || !slices.Contains(looks, now.Kind) {
+		return nil, "", nil
+	}
+	base, was := c.job.Baseline()
+	if len(was) == 0 || base.Kind != "" && !slices.Contains(looks, base.Kind) && !slices.Contains(changes[1:], base.Kind) {
+		return nil, "", nil
+	}
+	since := false
+	for _, v := range c.job.Visits() {
+		if since && slices.Contains(changes, v.Kind) {
+			return nil, "", nil
+		}
+		since = since || v == base
+	}
+	n := slices.IndexFunc(c.job.Entries, func(e record.Entry) bool { return e.Key == record.VisitNow && e.Value == now.Name })
+	if n < 0 {
+		return nil, "", nil
+	}
+	old := c.job.Before(n)
+	rep, err := New(old).Report()
+	if err != nil {
+		return nil, "", err
+	}
+	then, err := newContext(old)
+	if err != nil {
+		return nil, "", err
+	}
+	then.plain = true
+	k, _, err := then.check(rep)
+	if k == nil || err != nil {
+		return nil, "", err
+	}
+	found, err := diagnose.Run(k.machine, k.readings)
+	if err != nil || found.Outcome != diagnose.Fine {
+		return nil, "", nil // not known to have been sound: the typical unit stands in
+	}
+	when := base.Date
+	if when == "" {
+		when = old.Entries[n-1].Time.Format(time.DateOnly)
+	}
+	return &k.readings, "this unit as it was read by " + when, nil
 }
 
 // rank completes the diagnosis.
@@ -185,6 +240,13 @@ func (k *check) rank(d *Diagnosis) (*Diagnosis, error) {
 	}
 	d.Outcome, d.Found, d.Healthy = rep.Words(), rep.Outcome == diagnose.Found, rep.Healthy
 	d.Single = rep.Single()
+	switch {
+	case d.Beside == "":
+	case rep.Fitted:
+		d.Beside = "Compared with " + d.Beside + ", the model fitted to it, and not with a typical unit."
+	default:
+		d.Beside = "Compared with a typical unit, not with " + d.Beside + ": " + rep.Unfit + "."
+	}
 	if d.Found && !d.Single {
 		n := rep.First
 		if rep.Together {

@@ -104,6 +104,7 @@ func BenchmarkDiagnose(b *testing.B) {
 // Where the ranking does not tell causes apart, no outcome names one alone, and the
 // reading that would tell is asked for by its field; told apart, the set is empty.
 func TestNoSingleCauseWhereReadingsDoNotTell(t *testing.T) {
+	t.Parallel()
 	sets, alone, pairs := 0, 0, 0
 	for _, c := range running30() {
 		j := mend(t, demo(t), c.set...)

@@ -194,7 +194,7 @@ func (c *context) edition() string {
 	case record.SizeDown:
 		return "By an edition before 2023, as recalled: taken down to a standard size."
 	}
-	return "No edition is entered: taken down to a standard size, as before 2023."
+	return "No edition of the electrical code is entered: taken down to a standard size, as before 2023."
 }
 
 // poles is a number of poles as picked; 0 if it was not.

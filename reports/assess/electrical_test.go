@@ -15,6 +15,7 @@ type typed = entry
 // Each finding, pushed to each side of its limit, says what follows. The numbers
 // are worked by hand beside each line.
 func TestMoreElectrical(t *testing.T) {
+	t.Parallel()
 	windings := func(cs, cr, sr, temp string) []typed {
 		return []typed{{record.RCS, cs, "ohm"}, {record.RCR, cr, "ohm"}, {record.RSR, sr, "ohm"}, {record.WindingTemp, temp, "F"}}
 	}

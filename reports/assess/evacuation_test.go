@@ -22,6 +22,7 @@ func task(t *testing.T, r *Report, title string) (Task, bool) {
 // The plan of breaks is there once it is chosen, is done only as planned, and judges
 // nothing. Two breaks from 1500 micron to 2 psig at the demo's barometer, by hand.
 func TestBreaksAsPlanAndRecord(t *testing.T) {
+	t.Parallel()
 	j := demo(t)
 	const title = "Pull and break"
 	if _, ok := task(t, run(t, j), title); ok {
@@ -59,6 +60,7 @@ func TestBreaksAsPlanAndRecord(t *testing.T) {
 
 // What runs shows is kept as a step with its readings, once they are read anew.
 func TestTrimStepsKeepTheirReadings(t *testing.T) {
+	t.Parallel()
 	j := demo(t)
 	for _, k := range []record.Key{record.Trimmed, record.TrimSteps, record.TrimSets} {
 		set(t, j, k, "", "")

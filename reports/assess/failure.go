@@ -47,6 +47,11 @@ func (c *context) evidence() cause.Evidence {
 	case record.OverloadOpen:
 		e.ColdAfterWait, e.ClosedAfterWait = cause.Yes, cause.No
 	}
+	// Read with the shell cold, an overload has had its time: open then is open after the
+	// wait. Closed says nothing of one that had opened before.
+	if e.ColdAfterWait == cause.NotDone && c.job.Text(record.CauseShell) == record.ShellCold {
+		e.ColdAfterWait, e.ClosedAfterWait = cause.Yes, cause.No
+	}
 	e.Trial = map[string]cause.Trial{record.TrialTrips: cause.TripsAtOnce, record.TrialHums: cause.Hums, record.TrialNothing: cause.Nothing, record.TrialNoLift: cause.RunsNoLift,
 		record.TrialThenTrips: cause.RunsTrips, record.TrialPumps: cause.RunsPumps}[c.job.Text(record.CauseTrial)]
 	e.Oil = map[string]cause.Oil{"clear": cause.OilClear, "dark": cause.OilDark, "burnt": cause.OilBurnt}[c.job.Text(record.OilState)]
@@ -68,6 +73,9 @@ func (c *context) age() (float64, bool) {
 	}
 	from, ok1 := parse(record.UnitInstalled)
 	to, ok2 := parse(record.VisitDate)
+	if !ok2 && len(c.job.Entries) > 0 { // the day on which the job was begun
+		to, ok2 = c.job.Entries[0].Time, true
+	}
 	if !ok1 || !ok2 || to.Before(from) {
 		return 0, false
 	}
@@ -84,18 +92,21 @@ func (c *context) examined() (cause.Examination, error) {
 var RootShown = map[string][]string{
 	"low supply voltage": {"supply_voltage"},
 	"the call or the line does not reach the compressor": {"control_voltage", "contact_drop"},
-	"run capacitor below its value":                      {"cap_underload", "cap_meter"},
-	"outdoor coil fouled":                                {"condensing_over_ambient"},
-	"charge lost":                                        {"pressure_hold"},
-	"too much charge":                                    {"subcooling", "superheat_error"},
-	"liquid comes back or gathers in the shell":          {"superheat", "superheat_error"},
-	"too little indoor air":                              {"airflow_per_ton", "split_error"},
-	"short cycles":                                       {"supply_voltage"},
-	"drier or strainer blocked":                          {"subcooling", "superheat_error"},
-	"ran hot, reason not found":                          {"discharge_temp_line", "condensing_over_ambient"},
-	"no reason found":                                    {"run_current", "discharge_temp_line"},
-	"wear by age":                                        {},
+	rootCapacitor:         {"cap_underload", "cap_meter"},
+	"outdoor coil fouled": {"condensing_over_ambient"},
+	"charge lost":         {"pressure_hold"},
+	"too much charge":     {"subcooling", "superheat_error"},
+	"liquid comes back or gathers in the shell": {"superheat", "superheat_error"},
+	"too little indoor air":                     {"airflow_per_ton", "split_error"},
+	"short cycles":                              {"supply_voltage"},
+	"drier or strainer blocked":                 {"subcooling", "superheat_error"},
+	"ran hot, reason not found":                 {"discharge_temp_line", "condensing_over_ambient"},
+	"no reason found":                           {"run_current", "discharge_temp_line"},
+	"wear by age":                               {},
+	record.RootOther:                            {"run_current", "discharge_temp_line"},
 }
+
+const rootCapacitor = "run capacitor below its value"
 
 // rootOpen is the root cause as long as no reading shows it gone.
 func (c *context) rootOpen(fs []Finding) []Matter {

@@ -185,7 +185,10 @@ type State struct {
 	Word     Progress    `json:"state"`
 	Why      string      `json:"why,omitempty"` // what holds it, what is left, or the reservations, in words
 	Left     []Matter    `json:"left,omitempty"`
+	Unknown  []Matter    `json:"unknown,omitempty"` // what it is done without and a later step asks for
 	Reserved []Matter    `json:"reserved,omitempty"`
+	// Otherwise says that the decision in Choice leaves nothing for the step to do.
+	Otherwise bool `json:"decided_otherwise,omitempty"`
 }
 
 // Progress is the word for a step's state.
@@ -193,10 +196,11 @@ type Progress string
 
 // The states of a step.
 const (
-	Open         Progress = "open"  // something is still to be entered or is outside
-	Ready        Progress = "ready" // nothing entered yet, nothing holds it
-	Held         Progress = "held"  // energising, charging or handing over has to wait; Why says for what
-	Done         Progress = "done"  // what the step needs was measured and nothing of it is outside
+	Open         Progress = "open"    // something is still to be entered or is outside
+	NotYet       Progress = "not yet" // nothing entered yet, and nothing there to act on; Why says what is wanted first
+	Ready        Progress = "ready"   // nothing entered yet, and what it works from is there
+	Held         Progress = "held"    // energising, charging or handing over has to wait; Why says for what
+	Done         Progress = "done"    // what the step needs was measured and nothing of it is outside
 	DoneReserved Progress = "done with reservations"
 )
 

@@ -22,6 +22,7 @@ func mend(t testing.TB, j *record.Job, es ...entry) *record.Job {
 // then their errors add where both push the same way; where they push against each
 // other, they may be of two. The doubt is never less than either way leaves.
 func TestUnnamedInstrumentsMayBeOneOrTwo(t *testing.T) {
+	t.Parallel()
 	for _, c := range []struct {
 		finding string
 		keys    []record.Key
@@ -61,6 +62,7 @@ func TestUnnamedInstrumentsMayBeOneOrTwo(t *testing.T) {
 // Two tests one hour apart that a coarse gauge cannot tell from a loss are no
 // agreement; nor is a comparison whose doubt is larger than what matters.
 func TestDoubtIsNoAgreement(t *testing.T) {
+	t.Parallel()
 	j := mend(t, demo(t), entry{record.TestP1, "240", "psig"}, entry{record.TestP2, "237", "psig"}, entry{record.TestT1, "75", "F"}, entry{record.TestT2, "75", "F"})
 	if f := find(t, run(t, j), "pressure_hold"); f.Verdict == Within {
 		t.Errorf("240 to 237 psig is within: %s", f.Next)
@@ -113,6 +115,7 @@ func TestEqualityOfSidesCarriesItsBias(t *testing.T) {
 
 // A barometer reduced to sea level is asked about, and one read on the site is not.
 func TestBarometerReducedToSeaLevel(t *testing.T) {
+	t.Parallel()
 	for _, c := range []struct {
 		altitude, value, unit string
 		ask                   bool
@@ -142,6 +145,7 @@ func TestBarometerReducedToSeaLevel(t *testing.T) {
 // what the condenser takes: what hangs on it moves and doubts more, and covers what
 // a reading of the discharge itself gives.
 func TestLiquidPressureStandsIn(t *testing.T) {
+	t.Parallel()
 	own := mapped(t)
 	set(t, own, record.DischargePressure, "", "")
 	stand := run(t, own)

@@ -9,6 +9,7 @@ import (
 
 // Invented jobs never make it fall over, whatever they lack.
 func TestDiagnoseInventedJobs(t *testing.T) {
+	t.Parallel()
 	n, found := 0, 0
 	for i := range 60 {
 		j, flaw, err := demo.Job(11, i)

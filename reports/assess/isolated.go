@@ -6,7 +6,6 @@ import (
 	"math"
 	"slices"
 	"strconv"
-	"sync"
 
 	"retrostage/reports/record"
 	"retrostage/thermo/fluid"
@@ -188,39 +187,19 @@ func (c *context) vacuumSetting() (s vacuum.Setting, err error) {
 	return s, nil
 }
 
-// judged keeps the last judgements: a job is assessed anew with every reading, and
-// these readings seldom change.
-var judged struct {
-	sync.Mutex
-	by map[judgedKey]judgedRise
-}
+// judged keeps the last judgements, bands the curves of them.
+var (
+	judged lately[judgedKey, vacuum.Judgement]
+	bands  lately[judgedKey, Rise]
+)
 
 type judgedKey struct {
 	text string
 	s    vacuum.Setting
 }
 
-type judgedRise struct {
-	j   vacuum.Judgement
-	err error
-}
-
 func judgeOnce(text string, t, p []float64, s vacuum.Setting) (vacuum.Judgement, error) {
-	k := judgedKey{text, s}
-	judged.Lock()
-	r, ok := judged.by[k]
-	judged.Unlock()
-	if ok {
-		return r.j, r.err
-	}
-	r.j, r.err = vacuum.Judge(t, p, s)
-	judged.Lock()
-	defer judged.Unlock()
-	if judged.by == nil || len(judged.by) > 32 {
-		judged.by = map[judgedKey]judgedRise{}
-	}
-	judged.by[k] = r
-	return r.j, r.err
+	return judged.of(judgedKey{text, s}, func() (vacuum.Judgement, error) { return vacuum.Judge(t, p, s) })
 }
 
 // riseCurve is the rise for the picture, nil where there is none.
@@ -238,15 +217,26 @@ func (c *context) riseCurve() *Rise {
 	if r.Plateau, err = vacuum.WaterPressure(w); err == nil { // outside its range there is none to draw
 		r.PlateauOf = of
 	}
-	const points = 80
 	if j.N > 0 {
-		end := j.End + max((j.End-j.Start)/4, min(j.More, 3600)) // how it would go on
-		for i := range points + 1 {
-			x := j.Start + (end-j.Start)*float64(i)/points
-			lo, hi := j.Band(x)
-			r.CurveT, r.CurveP = append(r.CurveT, x), append(r.CurveP, j.At(x))
-			r.Low, r.High = append(r.Low, lo), append(r.High, hi)
+		s, err := c.vacuumSetting()
+		if err != nil {
+			return nil // it was judged by one
 		}
+		curve, err := bands.of(judgedKey{c.job.Text(record.VacuumRise), s}, func() (k Rise, err error) {
+			const points = 80
+			end := j.End + max((j.End-j.Start)/4, min(j.More, 3600)) // how it would go on
+			for i := range points + 1 {
+				x := j.Start + (end-j.Start)*float64(i)/points
+				lo, hi := j.Band(x)
+				k.CurveT, k.CurveP = append(k.CurveT, x), append(k.CurveP, j.At(x))
+				k.Low, k.High = append(k.Low, lo), append(k.High, hi)
+			}
+			return k, nil
+		})
+		if err != nil {
+			return nil
+		}
+		r.CurveT, r.CurveP, r.Low, r.High = curve.CurveT, curve.CurveP, curve.Low, curve.High
 	}
 	return r
 }

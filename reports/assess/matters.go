@@ -156,7 +156,7 @@ func (c *context) missing(s record.Step, fs []Finding) []Matter {
 		switch {
 		case draft:
 			out = append(out, c.matter(IsMissing, s, f.Key.String(), f.Label, "typed and not accepted"))
-		case f.Need && !ok && c.reading(f.Key) == nil:
+		case (f.Need || f.Key == record.RootCause && c.job.Text(record.RootKind) == record.RootOther) && !ok && c.reading(f.Key) == nil:
 			out = append(out, c.matter(IsMissing, s, f.Key.String(), f.Label, cmp.Or(why, c.job.NotYet(f.Key))))
 		default:
 			continue
@@ -220,6 +220,12 @@ func (c *context) checkOut() []Matter {
 		}
 	}
 	st, err := plan.Checkout(c.job)
+	if err == nil && !plan.Compared(c.job) {
+		out = append(out, c.matter(IsMissing, s, record.UnitCompared.String(), "drawing of the old unit", "nobody says that it was compared with the unit at hand"))
+	}
+	if err == nil && c.job.Text(record.NitrogenFlow) == "" && slices.ContainsFunc(c.job.Entries, func(e record.Entry) bool { return record.IsMeter(e.Key) }) {
+		out = append(out, c.matter(IsMissing, s, record.NitrogenFlow.String(), "check-out", "read, and Close-up does not say yet that the new compressor was brazed in"))
+	}
 	switch {
 	case err != nil:
 		return append(out, c.matter(IsMissing, s, record.OldControls.String(), "wiring plan", err.Error()))

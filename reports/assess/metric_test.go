@@ -87,6 +87,7 @@ func metricDemo(t testing.TB) *record.Job {
 // The metric limit is the one that is judged by, and nothing that is said of a metric
 // job is said in inch-pound units.
 func TestMetricJob(t *testing.T) {
+	t.Parallel()
 	r := run(t, metricDemo(t))
 	f := find(t, r, "subcooling")
 	if lo, hi := *f.Band.Low, *f.Band.High; math.Abs(hi-lo-3) > 1e-9 {

@@ -190,6 +190,7 @@ func TestEditionIsNamed(t *testing.T) {
 
 // A compressor for another supply keeps the unit off.
 func TestWrongVoltageKeepsItOff(t *testing.T) {
+	t.Parallel()
 	j := demo(t)
 	set(t, j, record.NewVoltage, "230", "V")
 	r := run(t, j)
@@ -230,6 +231,7 @@ func TestWhichEndIsConnected(t *testing.T) {
 // its own test or none. Without the low side's design pressure, or too close to it, no
 // hold is within.
 func TestEachPartIsTested(t *testing.T) {
+	t.Parallel()
 	job := func() *record.Job { // its plate allows 400 psig on both sides
 		j := demo(t)
 		set(t, j, record.LeakSearch, "", "")

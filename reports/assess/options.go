@@ -27,7 +27,18 @@ type Choices struct {
 	Judged  bool      // Verdict says something
 	Lines   []LoadBin // the house over the season
 	Energy  bool      // the season's energy is counted
-	Supply  []string  // on the refrigerant's supply, with rule and date read
+	Parts   []PartLife
+	House   float64  // W at 95 °F (35 °C) that the house is taken to ask for
+	Housed  bool     // it was entered
+	Supply  []string // on the refrigerant's supply, with rule and date read
+}
+
+// PartLife is the life of a kind of part as the comparison takes it, and the fields in
+// which its years and its shape are entered.
+type PartLife struct {
+	Kind       string
+	Life       choice.Life
+	Key, Shape record.Key
 }
 
 // LoadBin is one bin of the season: the house and the machines, K and W.
@@ -242,7 +253,11 @@ func (k *choosing) season(hours float64, bins []season.Bin) (e energies, err err
 	}
 	load := season.Sized(q)
 	if h := c.value(record.HouseLoad); h > 0 {
-		load.Q = h
+		load.Q, o.Housed = h, true
+	}
+	o.House = load.At((95 + 459.67) / 1.8)
+	if !o.Housed && o.Energy {
+		k.assume("a house that the standard sizes for this unit: nobody entered what it asks for")
 	}
 	two, one, err := k.machines(q)
 	if err != nil {
@@ -267,7 +282,7 @@ func (k *choosing) season(hours float64, bins []season.Bin) (e energies, err err
 	if ratio == 0 {
 		ratio, spread = unit.ToSI(s.TwoStage, 0), s.Spread
 		if o.Energy {
-			k.assume("a seasonal ratio of %.1f Btu/Wh for two stages, give or take %.0f %%, from memory", s.TwoStage, 100*s.Spread)
+			k.assume("a SEER of %.1f Btu/Wh for two stages, give or take %.0f %%, from memory", s.TwoStage, 100*s.Spread)
 		}
 	}
 	scale := rated.Ratio() / ratio
@@ -291,7 +306,7 @@ func (k *choosing) season(hours float64, bins []season.Bin) (e energies, err err
 		r, w := c.value(key), s.Rated
 		if r == 0 {
 			r, w = unit.ToSI(s.NewUnit, 0), s.Spread
-			k.assume("%s at a seasonal ratio of %.1f Btu/Wh, give or take %.0f %%, from memory", what, s.NewUnit, 100*s.Spread)
+			k.assume("%s at a SEER of %.1f Btu/Wh, give or take %.0f %%, from memory", what, s.NewUnit, 100*s.Spread)
 		}
 		return choice.Around(kwh(r2.Cooling/r), w)
 	}
@@ -319,11 +334,27 @@ func (k *choosing) machines(q float64) (two, one season.Machine, err error) {
 func (k *choosing) life(kind, part string, key record.Key, age float64) choice.Life {
 	d := k.t.Lives[kind]
 	l := choice.Life{Part: part, Shape: d.Shape, Scale: d.Scale, Doubt: d.Doubt, Age: age, Source: "from memory", Recalled: true}
-	if v := k.c.value(key); v > 0 {
-		l.Scale, l.Source, l.Recalled = v, "entered; shape and doubt from memory", false
+	scale, shape := k.c.value(key), k.c.value(shapes[key])
+	if scale > 0 {
+		l.Scale, l.Source, l.Recalled = scale, "years entered; shape and doubt from memory", false
 	}
+	if shape > 0 {
+		l.Shape = shape
+		if l.Source = "shape entered; years and doubt from memory"; scale > 0 {
+			l.Source = "entered; doubt from memory"
+		}
+	}
+	for _, g := range k.out.Parts {
+		if g.Key == key {
+			return l
+		}
+	}
+	k.out.Parts = append(k.out.Parts, PartLife{Kind: kind, Life: l, Key: key, Shape: shapes[key]})
 	return l
 }
+
+// shapes are the fields of the shapes, by those of the years.
+var shapes = map[record.Key]record.Key{record.CompressorLife: record.CompressorShape, record.UnitLife: record.UnitShape, record.CoilLife: record.CoilShape}
 
 func (k *choosing) options(e energies) {
 	c, o := k.c, k.out
@@ -368,7 +399,7 @@ func (k *choosing) others(e energies) {
 		y := k.has(record.OwnLife, 0, "")
 		own := k.option("own", c.job.Text(record.OwnOption), record.CostOwn, record.WaitLike, record.WarrantyLike, e.like, []choice.Life{{Part: "own way", Shape: 3, Scale: math.Max(y, 1), Doubt: 0.3, Source: "entered"}}, nil)
 		if own.Name == "" {
-			own.Name = "Another way"
+			own.Name = "Your own option"
 		}
 		own.Wait, own.Warranty = choice.Spread{}, choice.Warranty{}
 		if y == 0 {
@@ -390,9 +421,9 @@ func (k *choosing) others(e energies) {
 
 func (k *choosing) option(key, name string, cost, wait, warranty record.Key, energy choice.Spread, lives []choice.Life, lost []string) choice.Option {
 	c := k.c
-	o := choice.Option{Key: key, Name: name, Energy: energy, Lives: lives, Lost: lost, Warranty: choice.Warranty{Parts: c.value(warranty)}, Wait: choice.Sure(c.value(wait))}
+	o := choice.Option{Key: key, Name: name, Energy: energy, Lives: lives, Lost: lost, Warranty: choice.Warranty{Parts: c.value(warranty), Known: c.reading(warranty) != nil}, Wait: choice.Sure(c.value(wait)), Waited: c.reading(wait) != nil}
 	price := c.value(cost)
-	if price == 0 {
+	if c.reading(cost) == nil {
 		o.Missing = append(o.Missing, cost.Label())
 	}
 	spread := k.has(record.PriceSpread, k.t.Prices.Spread, fmt.Sprintf("prices within %.0f %%", 100*k.t.Prices.Spread))

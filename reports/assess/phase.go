@@ -31,7 +31,7 @@ func (c *context) phase(what string) error {
 	if c.fluid == nil || t == nil || p == nil {
 		return nil // what is missing is said elsewhere
 	}
-	r := circuit.Reading{P: p.si, T: t.si, UP: p.u, UT: uncertainty.Combine(t.u, c.assume("contact").u)}
+	r := circuit.Reading{P: p.si, T: t.si, UP: p.u, UT: t.u}
 	if p.gauge {
 		r.P += c.site.si
 		r.UP = uncertainty.Combine(p.u, c.site.u)

@@ -11,6 +11,7 @@ import (
 // Suction gas that may be wet, or liquid that may flash, has no enthalpy: what hangs
 // on it is not told, with or without a map, and the reason names the reading.
 func TestNoEnthalpyWherePhaseIsInDoubt(t *testing.T) {
+	t.Parallel()
 	for _, withMap := range []bool{false, true} {
 		for name, c := range map[string]struct {
 			key  record.Key

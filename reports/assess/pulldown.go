@@ -41,6 +41,14 @@ func (c *context) pullTarget() (float64, error) {
 	return u.ToSI(*row.High, 0), nil
 }
 
+// pulledDown keeps the last fits.
+var pulledDown lately[pulledKey, vacuum.PullDown]
+
+type pulledKey struct {
+	text              string
+	abs, target, cold float64
+}
+
 // pulled is the fitted pull-down, with the last pressure of it.
 func (c *context) pulled() (d vacuum.PullDown, last float64, err error) {
 	t, p, err := riseReadings(c.job.Text(record.VacuumPull))
@@ -58,15 +66,11 @@ func (c *context) pulled() (d vacuum.PullDown, last float64, err error) {
 	if err != nil {
 		return d, 0, err
 	}
-	type fitted struct {
-		d vacuum.PullDown
-	}
-	f, err := remember(c, memoKey{kind: memoPull}, func() (fitted, error) {
-		cold, _ := c.coldest()
-		d, err := vacuum.FitPullDown(t, p, s.Abs, pullRel, target, cold)
-		return fitted{d}, err
+	cold, _ := c.coldest()
+	d, err = pulledDown.of(pulledKey{c.job.Text(record.VacuumPull), s.Abs, target, cold}, func() (vacuum.PullDown, error) {
+		return vacuum.FitPullDown(t, p, s.Abs, pullRel, target, cold)
 	})
-	return f.d, p[len(p)-1], err
+	return d, p[len(p)-1], err
 }
 
 var pullLeft = input{name: "vacuum_pull/left", take: func(c *context) *reading {

@@ -25,6 +25,7 @@ func pulling(minutes int, tau, floor, water, until float64) string {
 }
 
 func TestPullDownFinding(t *testing.T) {
+	t.Parallel()
 	for _, c := range []struct {
 		name, text string
 		left       [2]float64 // minutes, between which the time lies; both 0: none is given
@@ -86,6 +87,7 @@ func TestIceIsWarnedOf(t *testing.T) {
 
 // A leak's rate and water's mass are told only where the free volume is known.
 func TestAmountsNeedTheVolume(t *testing.T) {
+	t.Parallel()
 	for text, says := range map[string]string{rising(300, 25, 0): "air drawn in at", rising(300, 0, 2500): "mg of water"} {
 		j := demo(t)
 		set(t, j, record.VacuumRise, text, "")

@@ -38,6 +38,7 @@ type context struct {
 	spans  []span      // the sets of readings, at least one
 	set    int         // the one that stands for the unit
 	read1  *record.Job // the record as it stood when that was closed
+	plain  bool        // ranked against a typical unit, whatever an earlier visit read
 	steadily
 }
 
@@ -133,6 +134,7 @@ func (c *context) read(key record.Key) *reading {
 		r := logged.reading
 		half, doubt := c.halfWidth(f, &r)
 		r.u, r.doubt = uncertainty.Combine(uncertainty.Rectangular(half), logged.uMean), doubt+"; mean of the steady stretch of the log, with its scatter"
+		c.touch(f, &r)
 		return &r
 	}
 	if !ok {
@@ -149,6 +151,7 @@ func (c *context) read(key record.Key) *reading {
 	}
 	half, doubt := c.halfWidth(f, r)
 	r.u, r.doubt = uncertainty.Rectangular(half), doubt
+	c.touch(f, r)
 	if c.job.Later(key) {
 		r.doubt += "; entered later than measured"
 	}
@@ -157,6 +160,17 @@ func (c *context) read(key record.Key) *reading {
 		r.u, r.doubt = uncertainty.Combine(r.u, logged.sd), doubt+"; and the scatter in the steady stretch of the log"
 	}
 	return r
+}
+
+// touch adds to a clamp's doubt that of its contact with the pipe: what is wanted is
+// the temperature of what flows inside.
+func (c *context) touch(f record.Field, r *reading) {
+	if f.Class != "pipe clamp" {
+		return
+	}
+	if a := c.assume("contact"); a != nil {
+		r.u, r.doubt = uncertainty.Combine(r.u, a.u), r.doubt+"; with its contact on the pipe (common practice, no source)"
+	}
 }
 
 // halfWidth is the accuracy of a reading, SI: its instrument's, or that of

@@ -556,6 +556,22 @@ var failure = []definition{
 				}
 				return 1, nil
 			}}},
+	{key: "old_cap", label: "Run capacitor found, of its marking", step: record.Cause, group: "Old unit, dead", dim: units.Percent,
+		applies: entered(record.OldCapFound), limit: "old_cap",
+		valid: func(c *context) string {
+			if c.job.Text(record.RootKind) == rootCapacitor {
+				return "named as the root cause: Hand-over stays open until the new one reads well"
+			}
+			return c.answered("cap_underload")
+		},
+		relation: relation{words: "capacitance as measured / its marking", from: []source{arithmetic}, inputs: []input{is(record.OldCapFound), is(record.OldCapRating)},
+			eval: func(x *values) (float64, error) {
+				if x.of(record.OldCapRating) <= 0 {
+					return 0, fmt.Errorf("the marking must be above zero")
+				}
+				return x.of(record.OldCapFound) / x.of(record.OldCapRating), nil
+			},
+			sheet: InSI + "{old_cap_found}/{old_cap_rating}"}},
 	{key: "cause_inrush", label: "Old compressor's current as it tried to start, of its LRA", step: record.Cause, group: qOldLive, dim: units.Percent,
 		applies: entered(record.CauseInrush), limit: "cause_inrush",
 		valid: func(c *context) string {

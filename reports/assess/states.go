@@ -294,6 +294,7 @@ func (c *context) states(r *Report, ms []Matter) []State {
 
 func (c *context) state(step record.Step, r *Report, ms []Matter) State {
 	s := State{Step: step}
+	s.Unknown = c.unknown(step)
 	var by []string
 	dead := 0 // of what is left, what needs no power
 	for _, m := range ms {
@@ -320,14 +321,16 @@ func (c *context) state(step record.Step, r *Report, ms []Matter) State {
 	}
 	other := c.job.Text(record.Decision)
 	if other != "" && other != convert && (step == record.Match || step == record.Wiring) {
-		by = []string{"decided otherwise in Choice: " + other}
+		by, s.Otherwise = []string{"decided otherwise in Choice: " + other}, true
 	}
 	signed, isSigned := c.job.Signed()
 	switch {
 	case len(by) > 0:
 		s.Word, s.Why = Held, "by "+few(by)
 	case !c.begun(step):
-		s.Word = Ready
+		if s.Word, s.Why = Ready, c.wantsFirst(step); s.Why != "" {
+			s.Word = NotYet
+		}
 	case len(s.Left) > 0:
 		s.Word, s.Why = Open, c.left(s.Left)
 	case step == record.HandOver && !isSigned:
@@ -340,7 +343,9 @@ func (c *context) state(step record.Step, r *Report, ms []Matter) State {
 		if step == record.HandOver {
 			s.Reserved = reserved(ms)
 		}
-		s.Word, s.Why = DoneReserved, few(labelsOf(s.Reserved))
+		s.Word, s.Why = DoneReserved, few(labelsOf(append(slices.Clone(s.Reserved), s.Unknown...)))
+	case len(s.Unknown) > 0:
+		s.Word, s.Why = DoneReserved, unknownHead[step]+few(labelsOf(s.Unknown))
 	default:
 		s.Word = Done
 	}
@@ -442,6 +447,72 @@ func (c *context) against(ms []Matter) []Matter {
 	}
 	return out
 }
+
+// wantsFirst is what has to be known before there is anything to act on in a step, ""
+// where it can be begun.
+func (c *context) wantsFirst(step record.Step) string {
+	switch step {
+	case record.Cause:
+		for _, f := range record.Of(record.Intake) {
+			if _, ok := c.job.Entry(f.Key); f.Need && !ok {
+				return "Intake first: " + strings.ToLower(f.Label[:1]) + f.Label[1:]
+			}
+		}
+	case record.Choice:
+		if c.job.Text(record.FailureKind) == "" {
+			return "Cause first: what failed"
+		}
+	case record.Match, record.Wiring:
+		if c.job.Text(record.Decision) == "" {
+			return "Choice first: the decision"
+		}
+	case record.Electrical:
+		if c.reading(record.NewRLA) == nil && c.reading(record.CapRating) == nil {
+			return "Match first: the new compressor"
+		}
+	case record.CloseUp:
+		if c.job.Text(record.NewCompressorSerial) == "" {
+			return "Match first: the new compressor"
+		}
+	}
+	return ""
+}
+
+// unknowns are entries that a step is done without and that later steps compute with,
+// or that a person expects of it: it is done with these named.
+var unknowns = []struct {
+	step record.Step
+	key  record.Key
+	why  string
+}{
+	{record.Intake, record.Phases, "Match and Electrical ask for it"},
+	{record.Intake, record.OldRLA, "Match and Electrical hold the new one against it"},
+	{record.Intake, record.OldCapRating, "Cause holds the capacitor found against it"},
+	{record.Intake, record.PlateMCA, "Electrical holds the new circuit against it"},
+	{record.Intake, record.WireGauge, "Electrical asks whether it carries the new compressor"},
+	{record.Intake, record.UnitInstalled, "Cause and Choice ask for its age"},
+	{record.Choice, record.DecisionReason, "stands on the owner's page"},
+	{record.Choice, record.ConsentSigned, "work begins after it"},
+}
+
+// unknownHead begins the words on what a step is done without.
+var unknownHead = map[record.Step]string{record.Intake: "not known: ", record.Choice: "lacks: "}
+
+// unknown are those of a step that are not entered.
+func (c *context) unknown(step record.Step) (out []Matter) {
+	for _, u := range unknowns {
+		switch t := c.job.Text(u.key); {
+		case u.step != step || t != "" && !(u.key == record.ConsentSigned && t != record.Yes):
+			continue
+		case step == record.Choice && u.key == record.ConsentSigned && c.job.Text(record.Decision) == leaveIt:
+			continue // nothing is done that would need it
+		}
+		out = append(out, c.matter(IsMissing, step, u.key.String(), u.key.Label(), u.why))
+	}
+	return out
+}
+
+const leaveIt = "leave it"
 
 // untold tells whether the kind of failure is entered while what was examined does not
 // tell that there is one.

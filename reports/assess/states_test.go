@@ -57,16 +57,98 @@ func TestDemoStates(t *testing.T) {
 func TestEmptyJobHolds(t *testing.T) {
 	r := run(t, record.New("empty"))
 	for _, s := range r.Steps {
-		want := Ready
-		if s.Step == record.Charge || s.Step == record.Running || s.Step == record.HandOver {
+		want := NotYet
+		switch s.Step {
+		case record.Intake:
+			want = Ready
+		case record.Charge, record.Running, record.HandOver:
 			want = Held
 		}
-		if s.Word != want {
+		if s.Word != want || s.Word == NotYet && s.Why == "" {
 			t.Errorf("%s: %s, %s; want %s", s.Step, s.Word, s.Why, want)
 		}
 	}
 	if !r.Gate(InsulationTest).Open || r.Gate(Energising).Open {
 		t.Errorf("gates: %+v", r.Gates)
+	}
+}
+
+// A step is ready once there is something to act on, and not before.
+func TestReadyWhereThereIsSomethingToActOn(t *testing.T) {
+	j := record.New("ready")
+	is := func(step record.Step, want Progress) {
+		t.Helper()
+		if s := state(t, run(t, j), step); s.Word != want {
+			t.Errorf("%s: %s, %s; want %s", step, s.Word, s.Why, want)
+		}
+	}
+	intake := [][3]string{{"refrigerant", "R-22"}, {"metering", record.MeterFixed}, {"nominal_capacity", "2.5", "ton"}, {"old_unit_serial", "V-1"}, {"rated_voltage", "230", "V"}, {"breaker", "30", "A"}, {"owner_ref", "R-1"}}
+	for _, e := range intake {
+		is(record.Cause, NotYet)
+		k, err := record.ByName(e[0])
+		if err != nil {
+			t.Fatal(err)
+		}
+		set(t, j, k.Key, e[1], e[2])
+	}
+	is(record.Cause, Ready)
+	is(record.Choice, NotYet)
+	set(t, j, record.FailureKind, "open winding", "")
+	is(record.Choice, Ready)
+	is(record.Match, NotYet)
+	set(t, j, record.Decision, "convert to single stage", "")
+	is(record.Match, Ready)
+	is(record.Wiring, Ready)
+	is(record.Electrical, NotYet)
+	is(record.CloseUp, NotYet)
+	set(t, j, record.NewCompressorSerial, "K-1", "")
+	set(t, j, record.NewRLA, "13.5", "A")
+	is(record.Electrical, Ready)
+	is(record.CloseUp, Ready)
+}
+
+// Intake without phases, MCA and the rest is done only with these named, choice only with
+// choice, reason and consent.
+func TestDoneNamesWhatIsNotKnown(t *testing.T) {
+	for _, u := range unknowns {
+		j := demo(t)
+		if s := state(t, run(t, j), u.step); s.Word != Done {
+			t.Fatalf("%s: %s, %s", u.step, s.Word, s.Why)
+		}
+		set(t, j, u.key, "", "")
+		s := state(t, run(t, j), u.step)
+		if s.Word != DoneReserved || !strings.Contains(s.Why, u.key.Label()) || len(s.Unknown) != 1 {
+			t.Errorf("without %s: %s is %s, %s", u.key, u.step, s.Word, s.Why)
+		}
+	}
+	j := demo(t)
+	set(t, j, record.ConsentSigned, "not yet", "")
+	if s := state(t, run(t, j), record.Choice); s.Word != DoneReserved || !strings.Contains(s.Why, record.ConsentSigned.Label()) {
+		t.Errorf("not signed yet: %s, %s", s.Word, s.Why)
+	}
+	j = demo(t)
+	set(t, j, record.Decision, "", "")
+	if s := state(t, run(t, j), record.Choice); s.Word != Open {
+		t.Errorf("no decision: %s, %s", s.Word, s.Why)
+	}
+}
+
+// A root cause that is not on the list has to be said in words, and is answered by readings.
+func TestAnotherRootCauseNeedsWords(t *testing.T) {
+	j := demo(t)
+	set(t, j, record.RootKind, record.RootOther, "")
+	set(t, j, record.RootCause, "", "")
+	if s := state(t, run(t, j), record.Cause); s.Word != Open || !strings.Contains(s.Why, record.RootCause.Label()) {
+		t.Errorf("another, without words: %s, %s", s.Word, s.Why)
+	}
+	set(t, j, record.RootCause, "A wasp nest in the contactor.", "")
+	if s := state(t, run(t, j), record.Cause); s.Word == Open {
+		t.Errorf("another, in words: %s, %s", s.Word, s.Why)
+	}
+	for _, r := range record.Roots {
+		if _, ok := RootShown[r]; !ok {
+			t.Errorf("nothing shows %q gone", r)
+		}
 	}
 }
 
@@ -152,6 +234,7 @@ func badJob(t testing.TB) (*record.Job, map[record.Step]string) {
 // A breaker outside, a wrong capacitor voltage, an undercharge and an open fan winding:
 // each shows at its step, and the job is not handed over without a name at each.
 func TestBadJob(t *testing.T) {
+	t.Parallel()
 	j, bad := badJob(t)
 	by(t, j, "T-07", record.SignedBy, "T-07", "")
 	r := run(t, j)
@@ -216,6 +299,7 @@ func TestBadJob(t *testing.T) {
 // A log that comes in after the signature opens it, and so does anything else; what was
 // signed again stands again.
 func TestAnyChangeReopensTheSignature(t *testing.T) {
+	t.Parallel()
 	signed := func() *record.Job {
 		j := demo(t)
 		by(t, j, "T-07", record.SignedBy, "T-07", "")
@@ -254,6 +338,7 @@ func TestAnyChangeReopensTheSignature(t *testing.T) {
 // A close call is settled by one repeat that says the same, some time later; not by a
 // correction, by the same finger at once, or by a repeat that says something else.
 func TestRepeatSettles(t *testing.T) {
+	t.Parallel()
 	at := time.Unix(1.79e9, 0)
 	job := func(first, second string, later time.Duration) *Report {
 		j := demo(t)

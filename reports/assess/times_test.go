@@ -85,6 +85,7 @@ func TestHoldLongerThanItsStamps(t *testing.T) {
 // Stamps that leave room for the time told are not asked about; nor is a hold that the
 // program's own clock timed, as long as that clock is of this hold.
 func TestStampsThatGoTogether(t *testing.T) {
+	t.Parallel()
 	for _, apart := range []time.Duration{55 * time.Minute, 60 * time.Minute, 3 * time.Hour} {
 		if w := problemOf(run(t, held(t, apart)), record.TestTime); w != "" {
 			t.Errorf("%s: %s", apart, w)

@@ -48,6 +48,15 @@ func (c *context) trim() (*Trim, error) {
 	return remember(c, memoKey{kind: memoTrim}, c.trimOnce)
 }
 
+// trimmed keeps the last steps.
+var trimmed lately[trimKey, charge.Step]
+
+type trimKey struct {
+	read                            string
+	target, band, noise, most, risk float64
+	answer                          charge.Answer
+}
+
 func (c *context) trimOnce() (*Trim, error) {
 	t, by, err := c.trimToward()
 	if err != nil {
@@ -70,7 +79,8 @@ func (c *context) trimOnce() (*Trim, error) {
 		if i > 0 {
 			row.Low, row.High = out.Steps[i-1].Expect, out.Steps[i-1].Expect2
 		}
-		if row.Step, err = t.Next(); err != nil {
+		k := trimKey{fmt.Sprint(added[:i+1], read[:i+1]), t.Target, t.Band, t.Noise, t.Most, t.Risk, t.Answer}
+		if row.Step, err = trimmed.of(k, t.Next); err != nil {
 			return nil, err
 		}
 		row.In = row.Before

@@ -27,6 +27,7 @@ type Option struct {
 
 	Warranty Warranty
 	Wait     Spread // days until it cools again
+	Waited   bool   // Wait was stated, if as none
 	Lost     []string
 	Unmet    float64 // share of the season's load that it does not meet
 
@@ -36,7 +37,10 @@ type Option struct {
 }
 
 // Warranty is years left on parts and on labour; shown, not priced.
-type Warranty struct{ Parts, Labour float64 }
+type Warranty struct {
+	Parts, Labour float64
+	Known         bool // stated, if as none
+}
 
 // Terms are what all options share.
 type Terms struct {

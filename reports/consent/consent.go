@@ -93,6 +93,9 @@ func words(j *record.Job, c *assess.Choices) (ps []part) {
 			continue
 		}
 		lost = o.Lost
+		if o.Warranty.Known && o.Warranty.Parts == 0 {
+			warranty = "Warranty after the work: none on the new part, as offered."
+		}
 		if o.Warranty.Parts > 0 {
 			warranty = fmt.Sprintf("Warranty after the work: %s on the new part, as offered.", years(o.Warranty.Parts))
 		}

@@ -23,7 +23,8 @@ func mark(j *record.Job) string {
 		Hertz   string
 		Target  any
 		Answers map[string]string
-	}{j.Unit, j.Text(record.OldControls), j.Text(record.RatedVoltage), j.Text(record.RatedFrequency), t, Answers(j)})
+		Plate   []string
+	}{j.Unit, j.Text(record.OldControls), j.Text(record.RatedVoltage), j.Text(record.RatedFrequency), t, Answers(j), []string{j.Text(record.Breaker), j.Text(record.OldCapRating), j.Text(record.Refrigerant)}})
 	if err != nil {
 		return ""
 	}

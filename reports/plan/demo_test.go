@@ -23,6 +23,9 @@ func TestDemoCheckout(t *testing.T) {
 		t.Fatal(err)
 	}
 	if !*update {
+		if !Compared(j) {
+			t.Error("the demo job's drawing is not the one that was compared")
+		}
 		if want := Asks(j, p.Checkout); want != j.Text(record.CheckoutList) {
 			t.Fatalf("the demo job's list is not that of its plan; go test ./reports/plan -run DemoCheckout -update makes it anew:\n%s\nwant\n%s", j.Text(record.CheckoutList), want)
 		}
@@ -48,6 +51,11 @@ func TestDemoCheckout(t *testing.T) {
 		case at == record.CheckoutList:
 			es = append(es, made(planner.Dead, e.Time.Add(-40*time.Minute))...)
 			e.Value = Asks(j, p.Checkout)
+			es = append(es, e)
+		case at == record.UnitCompared:
+			if e.Value, err = DrawingMark(j); err != nil {
+				t.Fatal(err)
+			}
 			es = append(es, e)
 		case record.IsMeter(at):
 		case at == record.SettleTime:

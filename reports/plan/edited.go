@@ -30,7 +30,7 @@ func Departures(j *record.Job) ([]string, error) {
 		if o := was.Device(d.ID); o == nil {
 			say("device", d.ID, "added: "+Words(d))
 		} else if !reflect.DeepEqual(*o, d) {
-			say("device", d.ID, "changed: "+Words(d)+"; in the catalogue "+Words(*o))
+			say("device", d.ID, "changed: "+difference(*o, d))
 		}
 	}
 	for _, d := range was.Devices {
@@ -51,6 +51,26 @@ func Departures(j *record.Job) ([]string, error) {
 		}
 	}
 	return out, nil
+}
+
+// difference says how a device departs from another: in words, and where those are the
+// same, in its numbers.
+func difference(was, now netlist.Device) string {
+	if a, b := Words(was), Words(now); a != b {
+		return b + "; in the catalogue " + a
+	}
+	var out []string
+	if was.Kind == now.Kind {
+		for _, q := range netlist.Kinds[now.Kind].Params {
+			if a, b := was.P(q.Name), now.P(q.Name); a != b {
+				out = append(out, strings.TrimSpace(fmt.Sprintf("%s %.4g %s, in the catalogue %.4g", strings.ReplaceAll(q.Name, "-", " "), b, q.Unit, a)))
+			}
+		}
+	}
+	if len(out) == 0 {
+		return Words(now) + "; another in what is stated of it"
+	}
+	return Words(now) + ": " + strings.Join(out, "; ")
 }
 
 // Words says what a device is and where.

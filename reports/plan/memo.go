@@ -1,6 +1,8 @@
 package plan
 
 import (
+	"context"
+	"errors"
 	"slices"
 	"sync"
 )
@@ -23,6 +25,9 @@ type memoed[T any] struct {
 const most = 6
 
 func (m *memo[T]) of(key string, make func() (T, error)) (T, error) {
+	if key == "" {
+		return make() // nothing to know it by
+	}
 	m.mu.Lock()
 	i := slices.IndexFunc(m.kept, func(k memoed[T]) bool { return k.key == key })
 	if i >= 0 {
@@ -32,6 +37,9 @@ func (m *memo[T]) of(key string, make func() (T, error)) (T, error) {
 	}
 	m.mu.Unlock()
 	v, err := make() // two at once make it twice, which does no harm
+	if errors.Is(err, context.Canceled) || errors.Is(err, context.DeadlineExceeded) {
+		return v, err // says nothing of the job
+	}
 	m.mu.Lock()
 	defer m.mu.Unlock()
 	m.kept = append(m.kept, memoed[T]{key, v, err})

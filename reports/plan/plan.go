@@ -4,8 +4,11 @@ package plan
 
 import (
 	"context"
+	"crypto/sha256"
+	"encoding/hex"
 	"errors"
 	"fmt"
+	"maps"
 	"strings"
 
 	"retrostage/reports/record"
@@ -35,7 +38,75 @@ func Unit(j *record.Job) (*netlist.Unit, error) {
 	if v, ok := j.SI(record.RatedFrequency, 0); ok {
 		u.Hertz = v
 	}
-	return u, nil
+	if name := j.Text(record.Refrigerant); u.Refrigerant == "" && strings.HasPrefix(name, "R-") {
+		u.Refrigerant = name
+	}
+	return u, plated(j, u)
+}
+
+// plated gives the parts of a unit that are as the catalogue drew them what the record
+// read on the unit at hand: the breaker or fuses fitted, and the microfarads of its one
+// run capacitor and of the compressor that ran on it.
+func plated(j *record.Job, u *netlist.Unit) error {
+	breaker, fitted := j.SI(record.Breaker, 0)
+	farads, marked := j.SI(record.OldCapRating, 0)
+	if !fitted && !marked {
+		return nil
+	}
+	drawn := u
+	if name := j.Text(record.OldControls); len(j.Unit) > 0 && name != "" {
+		var err error
+		if drawn, err = netlist.Load(name); err != nil {
+			return err
+		}
+	}
+	set := func(d *netlist.Device, param string, v float64) {
+		// A number typed into the unit itself stands.
+		if o := drawn.Device(d.ID); o == nil || o.Kind != d.Kind || o.P(param) != d.P(param) {
+			return
+		}
+		d.Params = maps.Clone(d.Params)
+		if d.Params == nil {
+			d.Params = map[string]float64{}
+		}
+		d.Params[param] = v
+	}
+	var caps, comps []*netlist.Device
+	for i := range u.Devices {
+		switch d := &u.Devices[i]; {
+		case d.Kind == "supply" && fitted:
+			set(d, "breaker-amps", breaker)
+		case d.Kind == "capacitor-dual" || d.Kind == "capacitor-run":
+			caps = append(caps, d)
+		case strings.HasPrefix(d.Kind, "compressor-"):
+			comps = append(comps, d)
+		}
+	}
+	if marked && len(caps) == 1 && len(comps) == 1 {
+		was := caps[0].P("farads")
+		if comps[0].P("farads") == was {
+			set(comps[0], "farads", farads)
+		}
+		set(caps[0], "farads", farads)
+	}
+	return nil
+}
+
+// DrawingMark tells one drawing of the old unit from another.
+func DrawingMark(j *record.Job) (string, error) {
+	u, err := Drawn(j)
+	if err != nil {
+		return "", err
+	}
+	h := sha256.Sum256(u.JSON())
+	return "drawing " + hex.EncodeToString(h[:8]), nil
+}
+
+// Compared tells whether somebody said that the drawing as it is now was compared with
+// the unit at hand.
+func Compared(j *record.Job) bool {
+	m, err := DrawingMark(j)
+	return err == nil && j.Text(record.UnitCompared) == m
 }
 
 // Drawn is the old unit of the job as drawn, for 240 V: the one edited for it,
@@ -99,7 +170,7 @@ var stated = []struct {
 // job and the answers to the planner's questions. Whoever keeps a plan makes it
 // anew when one of them changes.
 func Reads() []record.Key {
-	keys := []record.Key{record.OldControls, record.RatedVoltage, record.RatedFrequency, record.IndoorControl}
+	keys := []record.Key{record.OldControls, record.RatedVoltage, record.RatedFrequency, record.IndoorControl, record.Breaker, record.OldCapRating, record.FanFLA, record.Refrigerant}
 	for _, q := range stated {
 		keys = append(keys, q.keys...)
 	}
@@ -131,6 +202,9 @@ func Target(j *record.Job) (planner.Target, []string) {
 				assumed = append(assumed, fmt.Sprintf("%s %.4g %s", f.Label, u.FromSI(*q.into(c), 0), u.Label))
 			}
 		}
+	}
+	if x, ok := j.SI(record.FanFLA, 0); ok { // one size of breaker here and in Electrical
+		t.Besides = x
 	}
 	switch j.Text(record.IndoorControl) {
 	case record.ControlConventional:
@@ -183,19 +257,38 @@ func For(j *record.Job) (*Plan, error) {
 // Checked makes the plan with its proof, without the single faults and the
 // check-out list: what paper shows, in a fraction of the time.
 func Checked(ctx context.Context, j *record.Job) (*Plan, error) {
-	p, err := For(j)
-	if err != nil || p.Refused != "" {
-		return p, err
-	}
-	return p, p.Check(ctx, nil)
+	return checked.of(key(j), func() (*Plan, error) {
+		p, err := For(j)
+		if err != nil || p.Refused != "" {
+			return p, err
+		}
+		return p, p.Check(ctx, nil)
+	})
 }
 
 // Proved makes the plan with its proof, the single faults and the check-out
-// list. It takes longer: progress is called as it goes on, and ctx ends it.
+// list. It takes longer: progress is called as it goes on, and ctx ends it. A plan
+// made before is at hand at once.
 func Proved(ctx context.Context, j *record.Job, progress func(done, total int)) (*Plan, error) {
-	return build(j, func(u *netlist.Unit, t planner.Target, a map[string]string) (*planner.Result, error) {
-		return planner.Make(ctx, u, t, a, progress)
+	return proved.of(key(j), func() (*Plan, error) {
+		return build(j, func(u *netlist.Unit, t planner.Target, a map[string]string) (*planner.Result, error) {
+			return planner.Make(ctx, u, t, a, progress)
+		})
 	})
+}
+
+// Plans are kept because several ask for one: the pane, shown again in other colours
+// or after an undo, the sheet and its second reading. Nobody changes one.
+var checked, proved memo[*Plan]
+
+// key is all that a plan is made of.
+func key(j *record.Job) string {
+	m := mark(j)
+	if m == "" {
+		return "" // a unit that cannot be read
+	}
+	_, assumed := Target(j)
+	return m + strings.Join(assumed, ",")
 }
 
 func build(j *record.Job, how func(*netlist.Unit, planner.Target, map[string]string) (*planner.Result, error)) (*Plan, error) {

@@ -247,7 +247,7 @@ func (f Field) Check(text, unit string) error {
 		return f.refuse("one line only")
 	case distinct(text) < f.Words:
 		return f.refuse("too short: say what is left as it is, and why, in at least %d words", f.Words)
-	case (f.Kind == Text || f.Kind == Note) && (f.Need || f.Key == SignedBy) && !Said(text):
+	case (f.Kind == Text || f.Kind == Note) && (f.Need || f.Key == SignedBy || f.Key == RootCause || f.Key == DecisionReason) && !Said(text):
 		return f.refuse("it holds no letter and no figure")
 	case f.Key == VisitNow:
 		if _, err := readVisit(text); err != nil {
@@ -562,46 +562,88 @@ func Decode(b []byte) (*Job, error) {
 
 // noTwins refuses a member that an object has twice, which the decoder would take for
 // one that replaces the first: a second "entries": [] would empty a job. Members are
-// told apart as the decoder does, without regard to case, which to it makes the long s an s. What is no JSON is left to
-// the decoder to name.
+// told apart as the decoder does, without regard to case, which to it makes the long s an
+// s. It refuses lists and objects longer, and deeper, than any job has, too, before room is
+// made for them. What is no JSON is left to the decoder to name.
 func noTwins(b []byte) error {
-	d := json.NewDecoder(bytes.NewReader(b))
 	type level struct {
-		names map[string]bool // nil in an array
-		value bool            // a member's value is due
+		names map[string]bool // nil in a list
+		due   bool            // the next text is the name of a member
+		n     int             // commas
 	}
 	var in []level
-	for {
-		t, err := d.Token()
-		if err != nil {
-			return nil
+	for i := 0; i < len(b); i++ {
+		var top *level
+		if len(in) > 0 {
+			top = &in[len(in)-1]
 		}
-		top := len(in) - 1
-		if name, ok := t.(string); ok && top >= 0 && in[top].names != nil && !in[top].value {
-			name = strings.ToLower(strings.ToUpper(name)) // the long s and the Kelvin sign too, as the decoder folds them
-			if in[top].names[name] {
-				return fmt.Errorf("line %d: the member %q is there twice", lineAt(b, d.InputOffset()), name)
+		switch c := b[i]; {
+		case c == '"':
+			end := endOfText(b, i)
+			if end < 0 {
+				return nil
 			}
-			in[top].names[name], in[top].value = true, true
-			continue
+			if top != nil && top.due {
+				name, ok := memberName(b[i:end])
+				if !ok {
+					return nil
+				}
+				if top.names[name] {
+					return fmt.Errorf("line %d: the member %q is there twice", lineAt(b, int64(end)), name)
+				}
+				top.names[name], top.due = true, false
+			}
+			i = end - 1
+		case c == '{':
+			in = append(in, level{names: map[string]bool{}, due: true})
+		case c == '[':
+			in = append(in, level{})
+		case top == nil:
+		case c == '}' || c == ']':
+			in = in[:len(in)-1]
+		case c == ',':
+			if top.n++; top.n > MaxEntries || top.names != nil && top.n > maxMembers {
+				return fmt.Errorf("line %d: more in one list, or one object, than a job can have (%d, %d)", lineAt(b, int64(i)), MaxEntries, maxMembers)
+			}
+			top.due = top.names != nil
 		}
-		if delim, ok := t.(json.Delim); ok && (delim == '{' || delim == '[') {
-			l := level{}
-			if delim == '{' {
-				l.names = map[string]bool{}
-			}
-			if in = append(in, l); len(in) > 100 {
-				return errors.New("nested deeper than a job can be")
-			}
-			continue
-		} else if ok {
-			in = in[:top]
-			top--
-		}
-		if top >= 0 {
-			in[top].value = false
+		if len(in) > 100 {
+			return errors.New("nested deeper than a job can be")
 		}
 	}
+	return nil
+}
+
+// maxMembers is how many an object can have.
+const maxMembers = 1000
+
+// endOfText is what follows a text that begins at i, -1 where it has no end.
+func endOfText(b []byte, i int) int {
+	for i++; i < len(b); i++ {
+		switch b[i] {
+		case '"':
+			return i + 1
+		case '\\':
+			i++
+		}
+	}
+	return -1
+}
+
+// memberName is the name of a member as the decoder tells it from others.
+func memberName(quoted []byte) (string, bool) {
+	plain := true
+	for _, c := range quoted[1 : len(quoted)-1] {
+		plain = plain && (c >= 'a' && c <= 'z' || c >= '0' && c <= '9' || c == '_')
+	}
+	if plain {
+		return string(quoted[1 : len(quoted)-1]), true
+	}
+	var name string
+	if json.Unmarshal(quoted, &name) != nil {
+		return "", false
+	}
+	return strings.ToLower(strings.ToUpper(name)), true // the long s and the Kelvin sign too, as the decoder folds them
 }
 
 func lineAt(b []byte, off int64) int {

@@ -47,6 +47,7 @@ type Row struct {
 	KeyID    string `json:"key_id,omitempty"`
 	Exported string `json:"exported,omitempty"` // day, ISO 8601
 	Check    string `json:"check,omitempty"`    // what the workbook was held against
+	Photos   int    `json:"photos,omitempty"`   // of the job, when it was exported
 	Redrawn  string `json:"redrawn,omitempty"`  // pictures and charts another program left out
 
 	CounterKey string `json:"counter_key,omitempty"` // of a supervisor
@@ -152,7 +153,7 @@ func (row *Row) fill(r workbook.Reading, err error) {
 	}
 	j := r.Job
 	row.Job, row.Demo, row.Digest, row.Key = j.ID, j.Demo, r.Digest, string(r.Key)
-	row.KeyID, row.Check, row.Redrawn = r.KeyID, string(r.Check), strings.Join(r.Redrawn, "; ")
+	row.KeyID, row.Check, row.Redrawn, row.Photos = r.KeyID, string(r.Check), strings.Join(r.Redrawn, "; "), len(r.Photos)
 	if !r.Exported.IsZero() {
 		row.Exported = r.Exported.Format(time.DateOnly)
 	}

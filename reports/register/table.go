@@ -71,6 +71,7 @@ var columns = []column{
 	text("labour", "Labour warranty", 14, func(r *Row) string { return r.Labour }),
 	text("recovered", "Refrigerant recovered, where to", 24, func(r *Row) string { return r.Recovered }),
 	text("charge", "Charge", 24, func(r *Row) string { return r.Charge }),
+	count("photos", "Photos", func(r *Row) int { return r.Photos }),
 	text("left", "Left open", 30, func(r *Row) string { return r.Left }),
 	text("follow_up", "Follow-up", 24, func(r *Row) string { return r.FollowUp }),
 	text("follow_due", "Follow-up due", 11, func(r *Row) string { return r.FollowDue }),

@@ -14,13 +14,16 @@ import (
 	"io"
 	"path/filepath"
 	"strings"
+	"time"
 	"unicode/utf8"
+
+	"retrostage/reports/photo"
 )
 
 // Sizes beyond which a picture is refused.
 const (
 	MaxPicture = 20 << 20
-	MaxPixels  = 24_000_000
+	MaxPixels  = photo.MaxPixels
 )
 
 // Attachment is a picture of a job; the store holds its bytes once, by their hash.
@@ -31,6 +34,9 @@ type Attachment struct {
 	Size int    `json:"size"`
 	For  string `json:"for,omitempty"` // a field or step it belongs to
 	Key  string `json:"key,omitempty"` // the key it is encrypted with
+
+	By string    `json:"by,omitempty"` // who took it in, and when: its event's, whatever it says itself
+	At time.Time `json:"at,omitzero"`
 }
 
 func (a Attachment) check() error {
@@ -103,7 +109,9 @@ func (l *Local) Attach(job, who, name, of string, in io.Reader) (Attachment, err
 	if err != nil {
 		return a, fmt.Errorf("%s: %w", name, err)
 	}
-	return a, l.act(job, who, change{kind: Attached, key: a.Key, p: payload{Attachment: &a}})
+	kept := a
+	a.By, a.At = who, l.now()
+	return a, l.act(job, who, change{kind: Attached, key: a.Key, when: a.At, p: payload{Attachment: &kept}})
 }
 
 // keepPicture puts the bytes in, encrypted: a picture without an event is no harm, the

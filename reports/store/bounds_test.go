@@ -8,56 +8,31 @@ import (
 	"image/color"
 	"image/jpeg"
 	"image/png"
-	"math/rand/v2"
 	"os"
 	"path/filepath"
-	"runtime"
 	"strings"
 	"testing"
-	"time"
-)
 
-// bounded fails where something takes more than a second of the processor, or has
-// allocated more than 200 MB in all (no less than it ever held at once).
-func bounded(t *testing.T, name string, do func()) {
-	t.Helper()
-	runtime.GC()
-	var a, b runtime.MemStats
-	runtime.ReadMemStats(&a)
-	was := processorTime()
-	do()
-	took := processorTime() - was
-	runtime.ReadMemStats(&b)
-	mb := float64(b.TotalAlloc-a.TotalAlloc) / 1e6
-	t.Logf("%s: %v, %.0f MB", name, took.Round(time.Millisecond), mb)
-	if took > time.Second || mb > 200 {
-		t.Errorf("%s takes %v and %.0f MB", name, took, mb)
-	}
-}
+	"retrostage/assets/soak"
+)
 
 // Ten megabytes of anything are read or refused in a second and 200 MB, by each parser of
 // what comes from elsewhere.
 func TestTenMegabytes(t *testing.T) {
 	const most = 10 << 20
-	r := rand.New(rand.NewPCG(14, 1))
-	chaos := make([]byte, most)
-	for i := range chaos {
-		chaos[i] = byte(r.Uint32())
-	}
 	fill := func(head, body, tail string) []byte {
 		return []byte(head + strings.Repeat(body, (most-len(head)-len(tail))/len(body)) + tail)
 	}
 	plainEvent := `{"id":"` + NewID() + `","device":"` + NewID() + `","order":1,"when":"2026-08-14T10:00:00Z","kind":"entry","job":"a","payload":"e30=","sum":""},`
-	things := map[string][]byte{
-		"chaos": chaos, "zeros": make([]byte, most), "brackets": fill("", "[", ""), "objects": fill("", `{"a":`, ""), "commas": fill("[", ",", ""),
-		"one text": fill(`{"kind":"`, "x", `"}`), "events": fill(`{"kind":"retrostage events","version":1,"events":[`, plainEvent, `{}]}`),
-		"small events": fill(`{"kind":"retrostage events","version":1,"events":[`, `{},`, `{}]}`), "members": fill(`{"entry":{"key":"suction_temp","value":"`, `\u0041`, `"}}`),
-	}
+	things := soak.Hostile(`{"kind":"retrostage events","version":1,"events":[`, plainEvent)
+	things["events"] = fill(`{"kind":"retrostage events","version":1,"events":[`, plainEvent, `{}]}`)
+	things["small events"] = fill(`{"kind":"retrostage events","version":1,"events":[`, `{},`, `{}]}`)
+	things["members"] = fill(`{"entry":{"key":"suction_temp","value":"`, `\u0041`, `"}}`)
 	dir := t.TempDir()
 	for name, b := range things {
 		path := filepath.Join(dir, "packet.json")
 		must(t, os.WriteFile(path, b, 0o600))
-		bounded(t, "packet of "+name, func() {
+		soak.Bounded(t, "packet of "+name, func() {
 			p, err := readPacket(path)
 			for _, e := range p.Events {
 				if _, ok := e.unpack(); ok {
@@ -66,20 +41,20 @@ func TestTenMegabytes(t *testing.T) {
 			}
 			_ = err
 		})
-		bounded(t, "payload of "+name, func() { decode(b) })
-		bounded(t, "picture of "+name, func() {
+		soak.Bounded(t, "payload of "+name, func() { decode(b) })
+		soak.Bounded(t, "picture of "+name, func() {
 			if _, _, err := reencode(bytes.NewReader(b)); err == nil {
 				t.Error("a picture out of nothing")
 			}
 		})
-		bounded(t, "database of "+name, func() {
+		soak.Bounded(t, "database of "+name, func() {
 			d := t.TempDir()
 			must(t, os.WriteFile(filepath.Join(d, File), b, 0o600))
 			if l, err := Open(d); err == nil {
 				l.Close()
 			}
 		})
-		bounded(t, "key and mark of "+name, func() {
+		soak.Bounded(t, "key and mark of "+name, func() {
 			d := t.TempDir()
 			must(t, os.MkdirAll(filepath.Join(d, keyDir), 0o700))
 			must(t, os.WriteFile(filepath.Join(d, keyDir, NewID()+".json"), b, 0o600))
@@ -129,7 +104,7 @@ func TestLargePictures(t *testing.T) {
 	must(t, png.Encode(&deep, big))
 	for name, b := range map[string][]byte{"grey JPEG": j.Bytes(), "grey JPEG, turned": append(mark, j.Bytes()[2:]...), "colour JPEG": c.Bytes(), "colour JPEG, turned": append(bytes.Clone(mark), c.Bytes()[2:]...),
 		"deep PNG, fewer": deep.Bytes(), "grey PNG": g.Bytes(), "colour PNG": cp.Bytes()} {
-		bounded(t, fmt.Sprintf("%s of %d points", name, side*side), func() {
+		soak.Bounded(t, fmt.Sprintf("%s of %d points", name, side*side), func() {
 			if _, _, err := reencode(bytes.NewReader(b)); err != nil {
 				t.Errorf("%s: %v", name, err)
 			}

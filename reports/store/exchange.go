@@ -121,7 +121,7 @@ func (l *Local) outside(wait func()) {
 func markOf(dir string) (id string, err error) {
 	path := filepath.Join(dir, exchangeMark)
 	var mark struct{ Kind, ID string }
-	b, err := readSmall(path, 4096)
+	b, err := archive.Read(path, 4096)
 	if errors.Is(err, fs.ErrNotExist) {
 		if info, err := os.Stat(dir); err != nil {
 			return "", err
@@ -141,25 +141,6 @@ func markOf(dir string) (id string, err error) {
 		return "", fmt.Errorf("%s cannot be read; it may not be whole yet", exchangeMark)
 	}
 	return mark.ID, nil
-}
-
-// readSmall reads a file no larger than most; a pipe is not waited for.
-func readSmall(path string, most int64) ([]byte, error) {
-	info, err := os.Stat(path)
-	switch {
-	case err != nil:
-		return nil, err
-	case !info.Mode().IsRegular():
-		return nil, errors.New("it is not a file")
-	case info.Size() > most:
-		return nil, fmt.Errorf("it is larger than %d bytes", most)
-	}
-	f, err := os.Open(path)
-	if err != nil {
-		return nil, err
-	}
-	defer f.Close()
-	return io.ReadAll(io.LimitReader(f, most))
 }
 
 // takePackets takes over the events of every packet that was not taken yet.
@@ -208,7 +189,7 @@ func (l *Local) takePackets(dir, folder string, x *Exchanged) error {
 // readPacket reads one event after the other, no more than a packet has: what only looks
 // like a packet costs no more than one.
 func readPacket(path string) (p packet, err error) {
-	b, err := readSmall(path, MaxPacket)
+	b, err := archive.Read(path, MaxPacket)
 	if err != nil {
 		return p, err
 	}
@@ -452,7 +433,7 @@ func (l *Local) takePictures(dir string, x *Exchanged) error {
 	}
 	for _, a := range wanted {
 		var b []byte
-		l.outside(func() { b, err = readSmall(filepath.Join(dir, pictureDir, a.Hash), 2*MaxPicture) })
+		l.outside(func() { b, err = archive.Read(filepath.Join(dir, pictureDir, a.Hash), 2*MaxPicture) })
 		if h := sha256.Sum256(b); err != nil || hex.EncodeToString(h[:]) != a.Hash {
 			x.Late++
 			continue

@@ -372,14 +372,14 @@ func BenchmarkExchange(b *testing.B) {
 					}
 					must(b, x.Save(j, ""))
 				}
-				was = processorTime()
+				was = soak.ProcessorTime()
 				b.StartTimer()
 				_, err := x.Exchange(shared)
 				must(b, err)
 				got, err := y.Exchange(shared)
 				must(b, err)
 				b.ReportMetric(float64(b.Elapsed().Microseconds())/float64(got.Taken), "us/event")
-				b.ReportMetric(float64((processorTime()-was).Microseconds())/float64(got.Taken), "us-cpu/event")
+				b.ReportMetric(float64((soak.ProcessorTime()-was).Microseconds())/float64(got.Taken), "us-cpu/event")
 			}
 		})
 	}

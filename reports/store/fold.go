@@ -224,6 +224,7 @@ func (s *State) put(e Event, p payload) error {
 		if p.Attachment.Key != e.JobKey {
 			return errors.New("the picture is not encrypted as its event is")
 		}
+		p.Attachment.By, p.Attachment.At = e.Who, e.When
 		s.Attachments = append(s.Attachments, *p.Attachment)
 	case e.Kind == Archived && p.Reason != "", e.Kind == Unarchived:
 		s.Archived, s.Reason = e.Kind == Archived, p.Reason

@@ -16,6 +16,7 @@ import (
 	"path/filepath"
 	"slices"
 
+	"retrostage/reports/archive"
 	"retrostage/reports/record"
 )
 
@@ -358,7 +359,7 @@ func (l *Local) exchangeKeys(dir string) error {
 	var come []Key
 	there := map[string]bool{}
 	for _, path := range paths {
-		b, err := readSmall(path, 4096)
+		b, err := archive.Read(path, 4096)
 		var k Key
 		if err != nil || json.Unmarshal(b, &k) != nil || k.check() != nil || filepath.Base(path) != k.ID+".json" {
 			continue // not whole yet

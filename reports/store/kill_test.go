@@ -278,11 +278,11 @@ func BenchmarkOpenJob(b *testing.B) {
 		must0(j.Set(record.Entry{Key: record.SuctionTemp, Value: strconv.Itoa(i%60 + 20), Time: at, Again: true}))
 	}
 	must(b, l.Save(j, "T-17"))
-	was := processorTime()
+	was := soak.ProcessorTime()
 	for b.Loop() {
 		clear(l.states)
 		_, err := l.Load("job-1")
 		must(b, err)
 	}
-	b.ReportMetric((processorTime()-was).Seconds()*1000/float64(b.N), "ms-cpu")
+	b.ReportMetric((soak.ProcessorTime()-was).Seconds()*1000/float64(b.N), "ms-cpu")
 }

@@ -6,6 +6,8 @@ import (
 	"os"
 	"path/filepath"
 	"time"
+
+	"retrostage/reports/archive"
 )
 
 // Writer is the one process that writes.
@@ -30,7 +32,7 @@ func lockFolder(dir string) (f *os.File, who Writer, err error) {
 		return nil, who, err
 	}
 	if !tryLock(f) {
-		b, _ := os.ReadFile(path)
+		b, _ := archive.Read(path, 4096)
 		json.Unmarshal(b, &who) // what cannot be read is "another window"
 		f.Close()
 		return nil, who, nil

@@ -31,6 +31,7 @@ func (b *book) aboutPage() *page {
 		{"SHA-256 of the record", b.digest},
 		{"Key", words},
 		{"Saturation table", b.satLine()},
+		{"Photos", b.photosLine()},
 		{"Live cells", "Values that arithmetic gives follow the readings, and so do verdict words and strips. Uncertainties, band limits, and what is marked fixed below do not."},
 	} {
 		row = b.pair(p, row, l[0], l[1])
@@ -97,4 +98,11 @@ func (b *book) satLine() string {
 		return "none: no refrigerant picked"
 	}
 	return b.sat.fluid + ". " + b.satWords()
+}
+
+func (b *book) photosLine() string {
+	if len(b.opts.Photos) == 0 {
+		return "none with this export"
+	}
+	return count(len(b.opts.Photos), "photo") + ", on the sheet " + photoSheet
 }

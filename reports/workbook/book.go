@@ -32,6 +32,7 @@ type book struct {
 	digest  string
 	kept    [2]string         // key and signature of a workbook that is written again
 	counter *Countersignature // of a supervisor, nil without
+	photoAt []int             // the row of each photo
 }
 
 // name gives a cell a name. Names are field keys, so they are unique by

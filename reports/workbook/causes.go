@@ -66,6 +66,9 @@ func (b *book) causes(p *page, row int) int {
 			}
 		}
 	}
+	if b.ranking.err == nil && b.ranking.Beside != "" {
+		line(note, b.ranking.Beside)
+	}
 	line(note, "A ranking by likelihood against a typical unit in this weather, made when this file was written: a help to the eye and no proof. "+
 		"Every cause is held equally likely beforehand, for no published frequency after a conversion was found.")
 	p.together(top, row-1)

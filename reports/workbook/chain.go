@@ -131,10 +131,10 @@ func (b *book) chainChoice(p *page, row int, c *assess.Choices) int {
 	}
 	for i, o := range c.Options {
 		var words []string
-		if w := o.Wait.Likely; w > 0 {
+		if w := o.Wait.Likely; w > 0 || o.Waited {
 			words = append(words, fmt.Sprintf("until it cools again, days: %.0f", w))
 		}
-		if w := o.Warranty.Parts; w > 0 {
+		if w := o.Warranty.Parts; w > 0 || o.Warranty.Known {
 			words = append(words, fmt.Sprintf("warranty, years: %.0f", w))
 		}
 		if len(o.Lost) > 0 {
@@ -156,7 +156,7 @@ func (b *book) chainChoice(p *page, row int, c *assess.Choices) int {
 	for _, s := range c.Supply {
 		row = p.line(row, note, s)
 	}
-	return p.line(row, note, "Live: together = to buy / worth + to run, and break-even prices. Fixed, with why: worth is the present value of 1 a year over the years an option serves, an integral over Weibull lives; "+
+	return p.line(row, note, "Live: together = to buy / worth + to run, and the prices up to which each is the cheapest. Fixed, with why: worth is the present value of 1 a year over the years an option serves, an integral over Weibull lives; "+
 		"running costs take bins of the season and average curves. Draws are on the tablet only: they would come out anew here.")
 }
 
@@ -169,9 +169,9 @@ func (b *book) breakEvens(p *page, row int, c *assess.Choices, first, last int) 
 			other = ref(first+1, 6)
 		}
 		o := c.Options[k.Option]
-		part, name := o.Part.Mean(), "Breaks even, price: "+o.Name
+		part, name := o.Part.Mean(), "Cheapest up to this price: "+o.Name
 		if o.Labour.High > 0 {
-			name = "Breaks even, price of the compressor alone: " + o.Name
+			name = "Cheapest up to this price of the compressor alone: " + o.Name
 		}
 		p.text(row, 1, plain, "")
 		p.text(row, 2, wrapped, name)

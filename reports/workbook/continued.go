@@ -1,6 +1,7 @@
 package workbook
 
 import (
+	"cmp"
 	"fmt"
 
 	"retrostage/reports/assess"
@@ -44,6 +45,10 @@ func (b *book) continuedPage(first *front, vacuum []charted) (*page, error) {
 				l.pair(x[0], x[1])
 			}
 		}
+	}
+	if b.wiring.plan == nil && b.wiring.why != "" { // its own sheet says no more
+		l.title("Wiring plan")
+		l.line(wrapped, b.wiring.why)
 	}
 	var at int
 	if len(vacuum) > 0 {
@@ -109,7 +114,7 @@ func (b *book) continued(l *flow, o objection) {
 		l.live(l.row, 6, verdict, "f_"+x.Key+"_verdict", string(x.Verdict), "")
 		l.live(l.row, 1, shape, shapeFormula(ref(l.row, 6)), shapes[x.Verdict], "")
 	} else {
-		l.text(l.row, 6, verdict, string(o.word))
+		l.text(l.row, 6, verdict, o.said())
 	}
 	l.row++
 	l.rest(2, note, o.words)
@@ -127,19 +132,9 @@ func (l *flow) pair(name, text string) {
 
 // doneInFull is what the first page has room for only now and then: names and texts.
 func (b *book) doneInFull() (out [][2]string) {
-	for _, x := range []struct {
-		name string
-		key  record.Key
-	}{{"Advice to the owner", record.OwnerAdvice}, {"New label on the unit", record.LabelDone},
-		{"Cautions, dead checks", record.AckDead}, {"Cautions, live checks", record.AckLive},
-		{"Technician signs", record.SignedBy}, {"Date", record.SignedDate}} {
-		t := b.job.Text(x.key)
-		if t == "" {
-			t = "not entered"
-		}
-		out = append(out, [2]string{x.name, t})
-	}
-	return out
+	entered := func(k record.Key) string { return cmp.Or(b.job.Text(k), notEntered) }
+	return [][2]string{{"Advice to the owner", entered(record.OwnerAdvice)}, {"New label on the unit", entered(record.LabelDone)},
+		{"Cautions read", "dead checks: " + entered(record.AckDead) + "; live checks: " + entered(record.AckLive)}}
 }
 
 // openWork names the steps that are not done, with what holds them.

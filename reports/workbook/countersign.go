@@ -93,7 +93,7 @@ func Countersign(ctx context.Context, w io.Writer, file []byte, key ed25519.Priv
 
 // options are those with which the workbook was written.
 func (out *Reading) options() Options {
-	o := Options{Paper: out.paper, Software: out.software, Time: out.Exported, Count: out.Count, Previous: out.Previous}
+	o := Options{Paper: out.paper, Software: out.software, Time: out.Exported, Count: out.Count, Previous: out.Previous, Photos: out.Photos}
 	if out.System == units.SI.String() {
 		o.System = units.SI
 	}

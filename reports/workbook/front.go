@@ -1,6 +1,7 @@
 package workbook
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"strings"
@@ -15,7 +16,17 @@ type objection struct {
 	what    string
 	finding *assess.Finding // nil where no finding is behind it
 	words   string          // the explanation
+	as      string          // the word for it where it is not that of the verdict
 }
+
+// said is the word that stands for it.
+func (o objection) said() string {
+	return cmp.Or(o.as, string(o.word))
+}
+
+// Of what is no reading it is said that it was not entered, and of steps that another
+// decision leaves empty that there is nothing to do.
+const notEntered, nothingToDo = "not entered", "nothing to do"
 
 // objections lists everything that stands against signing, worst first: what the
 // wiring plan and the running check say, outside, too close to call, not measured,
@@ -28,6 +39,9 @@ func (b *book) objections() []objection {
 	said, suspect := b.ranking.words()
 	suspected := false
 	for _, m := range b.rep.Against {
+		if m.Stand == assess.IsMissing && b.state(m.Step).Otherwise {
+			continue
+		}
 		if suspect && !suspected && m.Stand != assess.IsOutside {
 			out, suspected = append(out, objection{word: assess.Outside, what: "Running check, all readings together", words: said}), true
 		}
@@ -36,12 +50,46 @@ func (b *book) objections() []objection {
 	if suspect && !suspected {
 		out = append(out, objection{word: assess.Outside, what: "Running check, all readings together", words: said})
 	}
+	if o, ok := b.otherwise(); ok {
+		out = append(out, o)
+	}
 	return out
+}
+
+func (b *book) state(s record.Step) assess.State {
+	for _, x := range b.rep.Steps {
+		if x.Step == s {
+			return x
+		}
+	}
+	return assess.State{}
+}
+
+// otherwise tells in one line of the steps that the decision leaves nothing to do.
+func (b *book) otherwise() (objection, bool) {
+	var names []string
+	for _, s := range b.rep.Steps {
+		if s.Otherwise {
+			info, _ := s.Step.Info()
+			names = append(names, info.Title)
+		}
+	}
+	return objection{word: assess.NotMeasured, as: nothingToDo, what: strings.Join(names, " and "),
+		words: "Decided in Choice: " + b.job.Text(record.Decision) + ". What these steps ask for belongs to a conversion."}, len(names) > 0
 }
 
 func (b *book) objection(m assess.Matter) objection {
 	info, _ := m.Step.Info()
 	o := objection{word: verdictOf[m.Stand], what: info.Title + ": " + m.Label, words: m.Why}
+	if m.Label == info.Title { // the whole step
+		o.what = info.Title
+	}
+	if m.Stand == assess.IsMissing {
+		f, err := record.ByName(m.Key)
+		if m.Label == info.Title || err == nil && f.Kind != record.Number {
+			o.as = notEntered
+		}
+	}
 	if f, ok := b.rep.Find(m.Key); ok && m.Stand != assess.IsMissing {
 		o.finding = &f
 		o.words = f.Next
@@ -50,14 +98,25 @@ func (b *book) objection(m assess.Matter) objection {
 	case m.Stand == assess.Reservation:
 		o.words = sentences(o.words, fmt.Sprintf("Left as it is by %s, %s: %s", m.Reserved.By, m.Reserved.At, m.Reserved.Text))
 		if o.finding == nil {
-			o.words = sentences(strings.ToUpper(string(m.Was[:1]))+string(m.Was[1:]), o.words)
+			o.words = sentences(capital(string(m.Was)), o.words)
 		}
 	case o.words == "" && m.Stand == assess.IsMissing:
-		o.words = "The step is not done without it."
+		o.words = "The step " + info.Title + " is not done without it."
+	case m.Label == info.Title:
+		o.words = "Nothing of this step was entered."
 	case o.words == "":
-		o.words = strings.ToUpper(string(m.Stand[:1])) + string(m.Stand[1:]) + "."
+		o.words = string(m.Stand)
 	}
+	o.words = capital(o.words)
 	return o
+}
+
+// capital makes a sentence of words.
+func capital(s string) string {
+	if s == "" {
+		return s
+	}
+	return sentences(strings.ToUpper(s[:1]) + s[1:])
 }
 
 // sentences joins what is there, each ended by a stop.
@@ -103,7 +162,16 @@ const (
 const worst = 8
 
 // limits of lines by how tight the page has to be.
-var frontLines = []struct{ job, what, words, done int }{{4, 3, 6, 6}, {3, 2, 4, 3}, {2, 2, 3, 3}, {2, 2, 2, 2}, {2, 1, 2, 2}, {1, 1, 2, 1}, {1, 1, 1, 1}}
+var frontLines = []struct{ job, what, words, done, asides int }{{4, 3, 8, 6, singly}, {4, 3, 8, 4, grouped}, {4, 2, 5, 3, grouped}, {3, 2, 5, 3, grouped}, {3, 2, 4, 3, grouped}, {3, 2, 4, 3, named},
+	{2, 2, 3, 3, named}, {2, 2, 2, 2, named}, {2, 1, 2, 2, named}, {1, 1, 2, 1, named}, {1, 1, 1, 1, named}}
+
+// How asides are told: each with its sentence, what is too close to call in one, or by
+// their names alone.
+const (
+	singly = iota
+	grouped
+	named
+)
 
 // handOverPage is what the supervisor reads and signs, and what is left for the page
 // behind it.
@@ -253,6 +321,9 @@ func (f *front) identity() {
 		signs += "; signed by " + j.Text(record.SignedBy) + ", and changed since: " + strings.Join(s.Since, ", ")
 	default:
 		signs += "; signed by " + j.Text(record.SignedBy) + ", " + join(record.SignedDate)
+		if n := f.b.unfinished(); n > 0 {
+			signs += fmt.Sprintf("; %s not done", count(n, "step"))
+		}
 	}
 	for _, l := range [][2]string{
 		{"Owner reference, visit", join(record.OwnerRef, record.VisitDate)},
@@ -263,7 +334,7 @@ func (f *front) identity() {
 		{"What failed, oil", join(record.FailureKind, record.OilState)},
 		{"Why it failed", join(record.RootCause)},
 		{"New compressor", join(record.NewCompressorModel, record.NewCompressorSerial)},
-		{"Decision", join(record.Decision)},
+		{"Way chosen", join(record.Decision)},
 	} {
 		f.pair(l[0], l[1], frontLines[f.tight].job)
 	}
@@ -307,7 +378,7 @@ func tallyWords(all []objection) string {
 		n[o.kind()]++
 	}
 	var out []string
-	for _, k := range []string{string(assess.Outside), string(assess.TooClose), string(assess.NotMeasured), leftAsIs} {
+	for _, k := range []string{string(assess.Outside), string(assess.TooClose), string(assess.NotMeasured), notEntered, leftAsIs} {
 		if n[k] > 0 {
 			out = append(out, fmt.Sprintf("%d %s", n[k], k))
 		}
@@ -321,7 +392,7 @@ func (o objection) kind() string {
 	if strings.Contains(o.words, "Left as it is by ") || strings.HasPrefix(o.words, "LEFT OUT") {
 		return leftAsIs
 	}
-	return string(o.word)
+	return o.said()
 }
 
 // objection takes two rows: what, value, limit and verdict; and the explanation.
@@ -346,7 +417,7 @@ func (f *front) objection(o objection, whatLines, wordLines int) {
 		f.live(f.row, frontLast, verdict, "f_"+x.Key+"_verdict", string(x.Verdict), "")
 		f.live(f.row, frontShape, shape, shapeFormula(ref(f.row, frontLast)), shapes[x.Verdict], "")
 	} else {
-		f.text(f.row, frontLast, verdict, string(o.word))
+		f.text(f.row, frontLast, verdict, o.said())
 	}
 	f.row++
 	words := f.short(o.what, o.words, frontLabel, frontLast, note, wordLines)
@@ -383,7 +454,9 @@ func (f *front) line(k lookKind, s string) {
 	f.row++
 }
 
-// counted is how all findings came out, in one live line.
+// counted is how all findings came out, in one live line, and what of it is not told
+// above: what lies beyond a limit and was not judged, what is too close to call and will
+// stay so, what was not measured, and which parts are not known to fit.
 func (f *front) counted() {
 	n := f.b.rep.Count()
 	formula, words := `"Of all findings: "`, "Of all findings: "
@@ -398,21 +471,185 @@ func (f *front) counted() {
 		formula += fmt.Sprintf(`&COUNTIF(verdicts,%q)&" %s%s"`, v, v, end)
 		words += fmt.Sprintf("%d %s%s", n[v], v, end)
 	}
+	asides, plain := f.b.asides()
+	if plain > 0 {
+		t := fmt.Sprintf(" Not judged: %d for which no limit tells anything.", plain)
+		formula, words = formula+fmt.Sprintf("&%q", t), words+t
+	}
 	f.live(f.row, 1, note, formula, words, "")
 	f.span(f.row, 1, frontLast)
-	f.heights[f.row] = 15
+	f.tall(1, frontLast, words, note)
 	f.row++
-	var near []string
-	for _, x := range f.b.rep.Findings {
-		if x.Verdict == assess.TooClose && x.Near != "" {
-			near = append(near, x.Label)
+	switch lines := frontLines[f.tight]; {
+	case lines.asides == singly:
+		for _, a := range asides {
+			f.line(note, f.short(a.said[0], a.said[0]+": "+a.said[1], 1, frontLast, note, lines.words))
 		}
-	}
-	if len(near) > 0 {
-		f.line(note, f.short("As near as the instruments tell", "Too close to call, and read twice or as near as the instruments tell: "+strings.Join(near, "; ")+".", 1, frontLast, note, frontLines[f.tight].done))
+	case lines.asides == grouped:
+		for _, a := range f.b.together(asides) {
+			f.line(note, f.short(a[0], a[0]+": "+a[1], 1, frontLast, note, lines.words))
+		}
+	case len(asides) > 0:
+		var names []string
+		for _, a := range asides {
+			names = append(names, a.said[0])
+		}
+		f.line(note, f.short("Also to know", "Also to know, see Findings: "+strings.Join(names, "; ")+".", 1, frontLast, note, lines.done))
 	}
 	f.heights[f.row] = 6
 	f.row++
+}
+
+// noLimit is the reason of what is not judged for there is nothing to hold it against.
+const noLimit = "no limit applies"
+
+// asides are the findings that keep nobody from signing and yet say something, each
+// with its sentence; plain counts the results that have no limit.
+func (b *book) asides() (out []aside, plain int) {
+	against := map[string]bool{}
+	for _, m := range b.rep.Against {
+		against[m.Key] = true
+	}
+	rank := func(f assess.Finding) int {
+		beyond := f.Measured && (f.Band.Low != nil && f.Value < *f.Band.Low || f.Band.High != nil && f.Value > *f.Band.High)
+		switch {
+		case against[f.Key]:
+		case f.Verdict == assess.NotJudged && beyond:
+			return 1
+		case f.Verdict == assess.TooClose:
+			return 2
+		case f.Verdict == assess.NotJudged && f.Reason != noLimit && f.Band == (assess.Band{}):
+			return 3
+		case f.Verdict == assess.NotMeasured && len(b.rep.Against) < worst: // of a job in its course there are many
+			return 4
+		}
+		return 0
+	}
+	for want := 1; want <= 4; want++ {
+		for _, f := range b.rep.Findings {
+			if want == 1 && f.Verdict == assess.NotJudged && rank(f) == 0 {
+				plain++
+			}
+			if rank(f) != want {
+				continue
+			}
+			words := string(f.Verdict)
+			if f.Measured {
+				words = strings.TrimSpace(b.figure(f) + ", " + words)
+			}
+			if want == 1 {
+				words += ", though beyond its limit (" + b.limitWords(f) + ")"
+			}
+			why := f.Next
+			if f.Reason != "" {
+				why = f.Reason
+			}
+			out = append(out, aside{[2]string{f.Label, sentences(words, capital(why))}, &f})
+		}
+	}
+	if s := b.notKnown(); s != "" {
+		out = append(out, aside{[2]string{"Not known whether these parts fit", s}, nil})
+	}
+	return out, plain
+}
+
+// aside is a name, a sentence, and the finding behind it, nil if there is none.
+type aside struct {
+	said    [2]string
+	finding *assess.Finding
+}
+
+// together tells in one line of what is too close to call: no more of the same readings
+// settles any of it, and its figures say how close.
+func (b *book) together(all []aside) (out [][2]string) {
+	near, at := []string{}, -1
+	for _, a := range all {
+		f := a.finding
+		if f == nil || f.Verdict != assess.TooClose {
+			out = append(out, a.said)
+			continue
+		}
+		if at < 0 {
+			at = len(out)
+			out = append(out, [2]string{})
+		}
+		w := b.limitWords(*f)
+		if w != "" {
+			w = " (" + w + ")"
+		}
+		near = append(near, f.Label+" "+b.figure(*f)+w)
+	}
+	if at >= 0 {
+		out[at] = [2]string{"Too close to call, and reading again does not settle it (read twice, or the doubt is in no reading)", strings.Join(near, "; ") + "."}
+	}
+	return out
+}
+
+// figure is what a finding measured, in words.
+func (b *book) figure(f assess.Finding) string {
+	n := strings.TrimSpace(fmt.Sprintf("%.*f", b.places(f.Dim), b.show(f.Dim, f.Value)))
+	if strings.Trim(n, "-0.") == "" {
+		n = strings.TrimPrefix(n, "-")
+	}
+	return strings.TrimSpace(n + " " + b.unit(f.Dim).Label)
+}
+
+// results are the readings for which a supervisor signs: refrigerant, tightness and
+// dryness, the running unit. What was not measured is told so.
+func (b *book) results() (out [][2]string) {
+	amount := func(name string, k record.Key) string {
+		e, ok := b.job.Entry(k)
+		if !ok || e.Value == "" {
+			return name + " not entered"
+		}
+		return name + " " + strings.TrimSpace(e.Value+" "+e.Unit)
+	}
+	gas := []string{amount("recovered", record.Recovered), amount("weighed in", record.WeighedIn)}
+	if t := b.job.Text(record.Trimmed); t != "" {
+		gas = append(gas, amount("trimmed by", record.Trimmed))
+	}
+	out = append(out, [2]string{"Refrigerant", strings.Join(gas, ", ")})
+	for _, l := range []struct {
+		name string
+		keys [][2]string
+	}{{"Tight and dry", [][2]string{{"pressure_hold", "nitrogen hold"}, {"vacuum_final", "vacuum at the start of the hold"}, {"vacuum_hold", "at its end"}, {"vacuum_word", "isolated vacuum's rise"}}},
+		{"Running", [][2]string{{"subcooling", "subcooling"}, {"superheat", "superheat"}, {"superheat_error", "superheat less its target"}, {"run_current", "compressor current"},
+			{"supply_voltage", "supply"}, {"delivered", "cooling over the rating"}}}} {
+		var said []string
+		measured := false
+		for _, k := range l.keys {
+			f, ok := b.rep.Find(k[0])
+			if !ok || k[0] == "superheat_error" && !f.Measured { // of a valve's unit there is none
+				continue
+			}
+			measured = measured || f.Measured
+			t := k[1] + " "
+			if f.Measured {
+				t += b.figure(f)
+				if w := b.limitWords(f); w != "" {
+					t += " (" + w + ")"
+				}
+				t += " "
+			}
+			said = append(said, t+string(f.Verdict))
+		}
+		text := strings.Join(said, "; ")
+		if !measured {
+			text = "nothing measured"
+		}
+		out = append(out, [2]string{l.name, text})
+	}
+	return out
+}
+
+// unfinished counts the steps that are not done, Hand-over itself left out.
+func (b *book) unfinished() (n int) {
+	for _, s := range b.rep.Steps {
+		if s.Step != record.HandOver && !s.Otherwise && s.Word != assess.Done && s.Word != assess.DoneReserved {
+			n++
+		}
+	}
+	return n
 }
 
 func (f *front) done() {
@@ -427,6 +664,9 @@ func (f *front) done() {
 	}
 	f.wide("Work done", entered(record.WorkDone), lines)
 	f.wide("Left open", entered(record.OpenConditions), lines)
+	for _, l := range f.b.results() {
+		f.wide(l[0], l[1], lines)
+	}
 	steps := map[assess.Progress][]string{}
 	for _, s := range f.b.rep.Steps {
 		info, _ := s.Step.Info()
@@ -439,11 +679,15 @@ func (f *front) done() {
 	var said []string
 	for _, p := range []assess.Progress{assess.Open, assess.Held, assess.Ready, assess.DoneReserved, assess.Done} {
 		if len(steps[p]) > 0 {
-			said = append(said, string(p)+": "+strings.Join(steps[p], ", "))
+			said = append(said, wordsOf[p]+": "+strings.Join(steps[p], ", "))
 		}
 	}
 	f.wide("Steps", strings.Join(said, "; "), lines)
 }
+
+// wordsOf says what the words for a step's state mean.
+var wordsOf = map[assess.Progress]string{assess.Open: "open (something is missing or outside)", assess.Held: "held (waits for another)",
+	assess.Ready: "not begun", assess.DoneReserved: "done with reservations", assess.Done: "done"}
 
 // roomy tells what was done and what is open in full.
 func (f *front) roomy() {

@@ -13,6 +13,8 @@ import (
 	"path/filepath"
 	"runtime"
 	"strings"
+
+	"retrostage/reports/archive"
 )
 
 const keyBlock = "PRIVATE KEY" // RFC 7468, section 10
@@ -31,7 +33,7 @@ func TabletKey(path string) (ed25519.PrivateKey, error) {
 	if p := info.Mode().Perm(); runtime.GOOS != "windows" && p&0o077 != 0 { // Windows keeps no such bits
 		return nil, fmt.Errorf("%s: others may read this private key (mode %o); take their rights away, or make a new key if somebody had it", path, p)
 	}
-	b, err := os.ReadFile(path)
+	b, err := archive.Read(path, 64<<10)
 	if err != nil {
 		return nil, err
 	}

@@ -38,7 +38,6 @@ type piece struct {
 type fit struct {
 	landscape bool
 	scale     float64 // points for each unit of the drawing
-	limit     float64 // units of the drawing on a page
 }
 
 const (
@@ -50,26 +49,122 @@ const (
 	headings     = 75.0
 	// The smallest words are to be of 7 points, also where a wider type stands in for
 	// the workbook's: columns are then wider and the page is printed smaller.
-	leastType, mostType = 8.75, 9.2
+	leastType, mostType, typeSteps = 8.75, 11.0, 15
+	// Between two parts of a drawing that stand on their own, in its units: no rail, no
+	// rung and no line of a list crosses so much white. So far they are kept apart.
+	apartness = 24
 )
 
-// fitted finds orientation and scale so that the smallest words can be read and no
-// page is nearly empty.
-func fitted(wide, high float64) fit {
-	least := leastType / ladder.Smallest
-	f := fit{landscape: across/wide < least}
+// room is how much of a drawing a page takes, in its units.
+func (f fit) room() image.Point {
 	w, h := across, long-headings
 	if f.landscape {
 		w, h = long, across-headings
 	}
-	f.scale = min(w/wide, mostType/ladder.Smallest)
-	const cutting = 0.94 // of a page: the rest is kept for cutting between rungs
-	pages := high * f.scale / (h * cutting)
-	if s := f.scale * math.Floor(pages) / pages; pages > 1 && s >= least {
-		f.scale = s
+	return image.Pt(int(w/f.scale), int(h/f.scale))
+}
+
+// placed is a part of a drawing and where it comes on its page.
+type placed struct {
+	from image.Rectangle
+	page int
+	at   image.Point
+}
+
+// arrange puts a drawing on the fewest pages on which its smallest words can be read,
+// as large as these allow: part by part, beside or below each other.
+func arrange(m *image.Paletted) (fit, []placed) {
+	parts := partsOf(m)
+	wide := 0
+	for _, r := range parts {
+		wide = max(wide, r.Dx())
 	}
-	f.limit = h / f.scale
-	return f
+	var best fit
+	var out []placed
+	for _, f := range []fit{{landscape: false}, {landscape: true}} {
+		for n := range typeSteps + 1 {
+			f.scale = (mostType - (mostType-leastType)*float64(n)/typeSteps) / ladder.Smallest
+			if f.room().X < wide {
+				continue
+			}
+			if p := f.place(m, parts); out == nil || pagesOf(p) < pagesOf(out) || pagesOf(p) == pagesOf(out) && f.scale > best.scale {
+				best, out = f, p
+			}
+		}
+	}
+	if out == nil { // wider than that
+		best = fit{landscape: true, scale: min(long/float64(wide+1), leastType/ladder.Smallest)}
+		out = best.place(m, parts)
+	}
+	return best, out
+}
+
+func pagesOf(ps []placed) (n int) {
+	for _, p := range ps {
+		n = max(n, p.page+1)
+	}
+	return n
+}
+
+// partsOf finds what stands on its own in a drawing, from top to bottom, each without
+// the white around it.
+func partsOf(m *image.Paletted) (parts []image.Rectangle) {
+	dark := darkOf(m)
+	r := m.Bounds()
+	var now image.Rectangle
+	for y := r.Min.Y; y < r.Max.Y; y++ {
+		row := m.Pix[m.PixOffset(r.Min.X, y):m.PixOffset(r.Max.X, y)]
+		first := slices.IndexFunc(row, func(p uint8) bool { return dark[p] > 0 })
+		if first < 0 {
+			continue
+		}
+		last := len(row) - 1
+		for dark[row[last]] == 0 {
+			last--
+		}
+		if !now.Empty() && y-now.Max.Y >= apartness {
+			parts, now = append(parts, now), image.Rectangle{}
+		}
+		now = now.Union(image.Rect(r.Min.X+first, y, r.Min.X+last+1, y+1))
+	}
+	return append(parts, now)
+}
+
+// place puts parts on pages: on the first shelf with room for one, else on a new shelf
+// below. A part that no page takes whole is cut, and its pieces follow each other.
+func (f fit) place(m *image.Paletted, parts []image.Rectangle) (out []placed) {
+	type shelf struct{ page, x, y, high int }
+	var shelves []shelf
+	var used []int // of each page, from its top
+	room := f.room()
+	put := func(r image.Rectangle, from int) int {
+		for i := range shelves {
+			if s := &shelves[i]; s.page >= from && r.Dy() <= s.high && s.x+r.Dx() <= room.X {
+				out = append(out, placed{r, s.page, image.Pt(s.x, s.y)})
+				s.x += r.Dx() + 2*apartness
+				return s.page
+			}
+		}
+		p := from
+		for p < len(used) && used[p]+r.Dy() > room.Y {
+			p++
+		}
+		if p == len(used) {
+			used = append(used, 0)
+		}
+		out = append(out, placed{r, p, image.Pt(0, used[p])})
+		shelves = append(shelves, shelf{p, r.Dx() + 2*apartness, used[p], r.Dy()})
+		used[p] += r.Dy() + apartness
+		return p
+	}
+	for _, r := range parts {
+		page := 0
+		for _, y := range cuts(m.SubImage(r).(*image.Paletted), room.Y) {
+			page = put(image.Rect(r.Min.X, r.Min.Y, r.Max.X, y), page)
+			r.Min.Y = y
+		}
+	}
+	return out
 }
 
 // ladderPages holds each ladder on a sheet of its own, in pieces that each fill a
@@ -137,15 +232,30 @@ func (d *drawn) paint(changes []ladder.Change) {
 		return
 	}
 	few := fewColours(m)
-	r := few.Bounds()
-	d.fit = fitted(float64(r.Dx()), float64(r.Dy()))
-	for _, y := range cuts(few, int(d.fit.limit)) {
-		c := piece{high: y - r.Min.Y}
-		if d.err = paint.Encode(&c.png, few.SubImage(image.Rect(r.Min.X, r.Min.Y, r.Max.X, y))); d.err != nil {
+	var parts []placed
+	d.fit, parts = arrange(few)
+	for page := range pagesOf(parts) {
+		var size image.Rectangle
+		for _, p := range parts {
+			if p.page == page {
+				size = size.Union(image.Rectangle{Max: p.at.Add(p.from.Size())})
+			}
+		}
+		on := image.NewPaletted(size, few.Palette)
+		white := uint8(few.Palette.Index(color.White))
+		for i := range on.Pix {
+			on.Pix[i] = white
+		}
+		for _, p := range parts {
+			for y := 0; p.page == page && y < p.from.Dy(); y++ {
+				copy(on.Pix[on.PixOffset(p.at.X, p.at.Y+y):], few.Pix[few.PixOffset(p.from.Min.X, p.from.Min.Y+y):few.PixOffset(p.from.Max.X, p.from.Min.Y+y)])
+			}
+		}
+		c := piece{high: size.Dy()}
+		if d.err = paint.Encode(&c.png, on); d.err != nil {
 			return
 		}
 		d.pieces = append(d.pieces, c)
-		r.Min.Y = y
 	}
 }
 
@@ -205,12 +315,7 @@ func cuts(m *image.Paletted, limit int) (at []int) {
 	if r.Dy() <= limit {
 		return []int{r.Max.Y}
 	}
-	var dark [256]int
-	for i, c := range m.Palette {
-		if red, green, blue, _ := c.RGBA(); min(red, green, blue) < 0xf000 {
-			dark[i] = 1
-		}
-	}
+	dark := darkOf(m)
 	ink := make([]int, r.Dy()+1) // of all rows above
 	for y := range r.Dy() {
 		n := 0
@@ -235,4 +340,14 @@ func cuts(m *image.Paletted, limit int) (at []int) {
 		top = best
 	}
 	return append(at, r.Max.Y)
+}
+
+// darkOf says by its number whether a colour is ink.
+func darkOf(m *image.Paletted) (dark [256]int) {
+	for i, c := range m.Palette {
+		if red, green, blue, _ := c.RGBA(); min(red, green, blue) < 0xf000 {
+			dark[i] = 1
+		}
+	}
+	return dark
 }

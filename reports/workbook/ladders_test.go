@@ -43,23 +43,50 @@ func TestCuts(t *testing.T) {
 	})
 }
 
-// No drawing that the catalogue gives goes on paper with words below 7 points, and
-// none that would fill a page leaves the last one nearly empty where a little less
-// would spare it.
-func TestFitted(t *testing.T) {
-	for wide := 400.0; wide < 1200; wide += 50 {
-		for high := 300.0; high < 4000; high += 100 {
-			f := fitted(wide, high)
-			if pt := f.scale * ladder.Smallest; pt < 7 {
-				t.Errorf("%g x %g: words of %.1f points", wide, high, pt)
+// No drawing goes on paper with words below 7 points or beside the page, no part of it
+// is lost or covered, and one of parts that a page takes goes on one.
+func TestArranged(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		n := rapid.IntRange(1, 7).Draw(t, "parts")
+		var sizes []image.Point
+		wide, high := 0, 0
+		for range n {
+			p := image.Pt(rapid.IntRange(50, 1150).Draw(t, "wide"), rapid.IntRange(20, 1500).Draw(t, "high"))
+			sizes = append(sizes, p)
+			wide, high = max(wide, p.X), high+p.Y+60
+		}
+		m := image.NewPaletted(image.Rect(0, 0, wide+40, high), color.Palette{color.White, color.Black})
+		y, ink := 20, 0
+		for _, p := range sizes {
+			for i := range p.Y {
+				for k := range p.X {
+					m.SetColorIndex(20+k, y+i, 1)
+				}
 			}
-			page := 10.2 * 72.0
-			if !f.landscape {
-				page = 7.7 * 72
+			y, ink = y+p.Y+40, ink+p.X*p.Y
+		}
+		f, parts := arrange(m)
+		if pt := f.scale * ladder.Smallest; pt < 7 {
+			t.Errorf("words of %.1f points", pt)
+		}
+		room, told := f.room(), 0
+		for i, p := range parts {
+			told += p.from.Dx() * p.from.Dy()
+			at := image.Rectangle{Min: p.at, Max: p.at.Add(p.from.Size())}
+			if !at.In(image.Rectangle{Max: room}) {
+				t.Errorf("%v on a page of %v", at, room)
 			}
-			if wide*f.scale > page+1e-9 {
-				t.Errorf("%g x %g: %.0f points wide on a page of %.0f", wide, high, wide*f.scale, page)
+			for _, o := range parts[:i] {
+				if o.page == p.page && at.Overlaps(image.Rectangle{Min: o.at, Max: o.at.Add(o.from.Size())}) {
+					t.Errorf("%v covers another part", at)
+				}
 			}
 		}
-	}
+		if told != ink {
+			t.Errorf("%d of %d points drawn", told, ink)
+		}
+		if high*15 < 10*room.Y && wide < room.X && pagesOf(parts) != 1 {
+			t.Errorf("%d pages", pagesOf(parts))
+		}
+	})
 }

@@ -8,7 +8,6 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
-	"os"
 
 	"retrostage/reports/archive"
 	"retrostage/reports/record"
@@ -34,7 +33,7 @@ type ledgerLine struct {
 // OpenLedger reads the ledger beside a key; there need not be one yet.
 func OpenLedger(keyFile string) (*Ledger, error) {
 	l := &Ledger{path: keyFile + ".exports", jobs: map[string]ledgerLine{}}
-	b, err := os.ReadFile(l.path)
+	b, err := archive.Read(l.path, 8<<20) // some 30,000 jobs
 	if errors.Is(err, fs.ErrNotExist) {
 		return l, nil
 	}

@@ -66,6 +66,33 @@ func (b *book) oldNew(p *page, row int, full bool) error {
 	return nil
 }
 
+// notKnown names the parts of which nothing tells whether they fit; "" before any is known
+// to fit or not, for then they all are and the steps say so.
+func (b *book) notKnown() string {
+	rows, err := b.all.OldAgainstNew()
+	if err != nil {
+		return err.Error()
+	}
+	var names []string
+	known := false
+	for _, r := range rows {
+		if r.Check == nil {
+			continue
+		}
+		if known = known || r.Check.Outcome != supply.Unknown; r.Check.Outcome == supply.Unknown {
+			names = append(names, r.Part+", "+r.What)
+		}
+	}
+	if !known || len(names) == 0 {
+		return ""
+	}
+	const most = 4
+	if n := len(names) - most; n > 1 {
+		names = append(names[:most], fmt.Sprintf("%d more", n))
+	}
+	return strings.Join(names, "; ") + ": see Old against new."
+}
+
 // trusted is where a rule comes from and how far to trust that.
 func trusted(r supply.Rule) string {
 	s, c := r.Cite(), string(r.Confidence)

@@ -126,6 +126,8 @@ type Reading struct {
 	Count    int      // which export of the job by its tablet it is; 0 where that was not counted
 	Exported time.Time
 
+	Photos []Photo // that the job had when it was exported
+
 	Charged bool // the charge was verified by running readings: what the running check needs is within
 
 	Countersigned *Countersignature // by a supervisor's own key, nil if nobody's; it fits this workbook
@@ -173,7 +175,7 @@ func read(r io.ReaderAt, size int64, rebuild bool, known []ed25519.PublicKey) (R
 		return out, err
 	}
 	out.Export, out.Previous, out.Count, out.Exported = s.props[propCells], pl.Previous, pl.Count, pl.Time
-	out.tablet, out.paper, out.software = s.props[propSignature], pl.Paper, pl.Software
+	out.tablet, out.paper, out.software, out.Photos = s.props[propSignature], pl.Paper, pl.Software, pl.Photos
 	if err := out.compare(f, &pl); err != nil {
 		return out, err
 	}
@@ -181,6 +183,9 @@ func read(r io.ReaderAt, size int64, rebuild bool, known []ed25519.PublicKey) (R
 		return out, err
 	}
 	if rebuild {
+		if err := out.takePhotos(f); err != nil {
+			return out, err
+		}
 		if err := out.rebuild(&pl, raw); err != nil {
 			return out, err
 		}

@@ -53,7 +53,8 @@ type payload struct {
 	Previous string    `json:"previous,omitempty"` // digest of the list of cells of the one before
 	Charged  bool      `json:"charged,omitempty"`  // running readings verify the charge
 	Code     string    `json:"code,omitempty"`     // goes with a decision
-	Shown    []string  `json:"shown,omitempty"`    // place, what and value of all that is shown beside the values, tabs between
+	Photos   []Photo   `json:"photos,omitempty"`
+	Shown    []string  `json:"shown,omitempty"` // place, what and value of all that is shown beside the values, tabs between
 }
 
 // sealedSheet lists cells as "A1<kind><value>", kind s for text, n for a
@@ -113,7 +114,7 @@ func sealed(at string, c cell) (string, bool) {
 // payload gathers the record and the cells of the pages.
 func (b *book) payload(canonical []byte) payload {
 	pl := payload{Schema: Schema, System: b.opts.System.String(), Record: string(canonical), Sign: map[string]string{},
-		Software: b.opts.Software, Time: b.opts.Time.UTC(), Paper: b.opts.Paper, Count: b.opts.Count, Previous: b.opts.Previous, Code: DecisionCode(b.digest)}
+		Software: b.opts.Software, Time: b.opts.Time.UTC(), Paper: b.opts.Paper, Count: b.opts.Count, Previous: b.opts.Previous, Code: DecisionCode(b.digest), Photos: b.opts.Photos}
 	pl.Counts = map[string]int{}
 	for v, n := range b.rep.Count() {
 		pl.Counts[string(v)] = n

@@ -34,7 +34,7 @@ func TestSets(t *testing.T) {
 			put(key, e.Value, e.Unit)
 		}
 	}
-	put(record.LiquidTemp, "98.4", "F")
+	put(record.LiquidTemp, "96.4", "F")
 	put(record.HandedSet, "2", "n")
 	r, err := assess.Run(j)
 	if err != nil {

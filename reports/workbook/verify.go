@@ -44,7 +44,8 @@ func (b *book) shown(sign map[string]string) ([]string, error) {
 		return nil, err
 	}
 	signer := places(sign)
-	return slices.DeleteFunc(all, func(line string) bool { p, _, _ := cut(line); return signer[p] }), nil
+	all = slices.DeleteFunc(all, func(line string) bool { p, _, _ := cut(line); return signer[p] || isPhoto(line) })
+	return append(all, b.photoLines()...), nil
 }
 
 // places are the cells of the signature block.
@@ -98,6 +99,8 @@ func (out *Reading) compareShown(f *sheetfile.File, pl *payload) error {
 			continue
 		}
 		switch {
+		case isPhoto(line): // nothing draws it again
+			out.change(change(place, "photo", value, ""))
 		case what == "chart" || what == "picture":
 			out.Redrawn = append(out.Redrawn, place+": the "+what+" is gone; the record's own stands")
 		case what == "formula", what == "look", what == "number format": // the value is gone too, or written over: compare said so

@@ -79,7 +79,7 @@ func (w *controls) attention() (out []string) {
 		out = append(out, fmt.Sprintf("Of %s of the check-out %d outside what the circuit as planned reads.", readings(len(w.readings)), n))
 	}
 	if n := len(w.departures); n > 0 {
-		out = append(out, fmt.Sprintf("The unit at hand differs from the catalogue's in %s; the plan is for the unit at hand.", count(n, "point")))
+		out = append(out, fmt.Sprintf("The wiring found in the unit differs in %s from the drawing that the plan began with; the plan is for the unit as found: %s", count(n, "point"), strings.Join(w.departures, "; ")))
 	}
 	return out
 }
@@ -176,6 +176,7 @@ func (b *book) wiringPages() (_, check *page, ladders []*page, err error) {
 	}
 	check = b.checkPage(l.mark)
 	if made == nil {
+		l.evidence = len(b.wiring.departures) == 0 && b.job.Text(record.WiringNote) == ""
 		return l.page, check, nil, nil
 	}
 	marks := map[string]string{}
@@ -218,7 +219,7 @@ func (b *book) verdict(l *flow) {
 		look = warn
 	}
 	for i, s := range made.Banner() {
-		if i > 0 && made.Verdict == proof.Holds {
+		if i > 0 && made.Proved() {
 			look = note
 		}
 		l.line(look, s)

@@ -41,12 +41,15 @@ type Options struct {
 	Count    int                // exports of this job by the tablet, this one included; 0 is not counted
 	Previous string             // Reading.Export of the one before
 
+	Photos []Photo // of the job, in their order
+
 	Ledger *Ledger // of the tablet: sets Count and Previous
 
 	public ed25519.PublicKey // of Key, or of the key that a file at hand was signed with
 }
 
 func (o *Options) complete(j *record.Job) {
+	o.Photos = roomFor(o.Photos)
 	if o.Software == "" {
 		o.Software = version.String()
 	}
@@ -83,6 +86,9 @@ func Write(w io.Writer, a *assess.Assessment, opts Options) error {
 
 // save adds the seal and writes the file.
 func (b *book) save(w io.Writer, raw []byte) error {
+	if err := embedded(b.opts.Photos); err != nil {
+		return fmt.Errorf("workbook of job %s: %w", b.job.ID, err)
+	}
 	if err := b.close(raw); err != nil {
 		return fmt.Errorf("workbook of job %s: %w", b.job.ID, err)
 	}
@@ -169,13 +175,14 @@ func (b *book) lay() error {
 	running := b.stepPage("Running check", "Running check", record.Running)
 	series, vacuum := b.seriesPage()
 	label := b.labelPage()
+	photos := b.photosPage()
 	about := b.aboutPage()
 	hand, first := b.handOverPage()
 	continued, err := b.continuedPage(first, vacuum)
 	if err != nil {
 		return err
 	}
-	for _, p := range append(append([]*page{hand, continued, findings, wiring}, ladders...), check, readings, chain, electrical, closeUp, running, series, label, about, sat) {
+	for _, p := range append(append([]*page{hand, continued, findings, wiring}, ladders...), check, readings, chain, electrical, closeUp, running, series, label, photos, about, sat) {
 		if p != nil {
 			b.pages = append(b.pages, p)
 		}
@@ -183,7 +190,7 @@ func (b *book) lay() error {
 	if len(ladders) > 1 { // the old circuit is there to be looked up
 		ladders[1].evidence = true
 	}
-	for _, p := range []*page{check, readings, chain, electrical, closeUp, running, series, label, about} {
+	for _, p := range []*page{check, readings, chain, electrical, closeUp, running, series, label, photos, about} {
 		if p != nil {
 			p.evidence = true
 		}

@@ -21,8 +21,8 @@
 // it. The evaporator's wet surface is driven by enthalpy (Threlkeld 1970; Braun,
 // Klein and Mitchell 1989: effectiveness with a saturation specific heat; both
 // from memory). The thermostatic valve opens in proportion to superheat above a
-// static setting, from a bleed up to its full bore; the fixed device is an orifice
-// that chokes at a share of the saturation pressure of the liquid before it. What
+// static setting, from a bleed up to its full bore; it and the fixed device are orifices
+// that choke at a share of the saturation pressure of the liquid before them. What
 // flashes before the valve takes the liquid line's pressure with it. Two-phase
 // density uses a slip ratio (rho_f/rho_g)^n, n = 1/3 after Zivi 1964 (from memory).
 // Refrigerant also stands in the accumulator, if there is one, up to a level at
@@ -41,10 +41,14 @@
 // outdoors up. 35 C was left out of what the fit minimised. Some fitted numbers are effective rather than
 // anatomical: the condenser's liquid zone conducts as well as it must, its UA hardly
 // goes with air flow. Free, and drawn by [Random]: all of these about their fitted
-// values, accumulator or none, line losses, gains, oil. The fixed bore's choke was set
-// so that superheat follows the published charging table over the weather; nothing
-// else of the fixed bore was fitted. How well all this agrees is tested
+// values, accumulator or none, line losses, gains, oil. The choke was set on the
+// fixed bore so that superheat follows the published charging table over the weather; nothing
+// else of the fixed bore was fitted, and the valve has the same choke. How well all this agrees is tested
 // (TestPublished) and stands in README.
+//
+// To a unit at hand the model is fitted by [Fit]: what plate and paper leave open moves,
+// as far as its prior doubt lets it, until the model shows what was read on the unit when
+// it was known to be sound; what the readings leave open comes along as directions.
 //
 // The model leaves out uneven air and refrigerant, so its numbers are typical, not any
 // machine's; it serves to compare, to expect and to test, not to rate.

@@ -72,7 +72,7 @@ type Valve struct {
 	Static, Range float64 // K, thermostatic: superheat at which it begins to open, and further to full bore
 	Bleed         float64 // thermostatic: share of the full bore that is open always
 	Stuck         float64 // thermostatic: above 0, it stands at this share of full bore whatever the superheat
-	Choke         float64 // fixed: pressure at the throat over saturation pressure of the liquid, about 0.85
+	Choke         float64 // pressure at the throat, where it chokes, over saturation pressure of the liquid
 }
 
 // Accumulator is a vessel in the suction line. Liquid that arrives stands in it

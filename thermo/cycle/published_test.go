@@ -8,6 +8,7 @@ import (
 	"strings"
 	"testing"
 
+	"retrostage/assets/soak"
 	. "retrostage/thermo/cycle"
 	"retrostage/thermo/cycle/chance"
 )
@@ -280,7 +281,7 @@ func table(rows []row) string {
 // middle of them near the mean of the sources, their spread over each source. 35 C
 // was kept out of the fit (doc.go). PUBLISHED_TABLE=1 prints every cell.
 func TestPublished(t *testing.T) {
-	ms := drawn(t, 120, false)
+	ms := drawn(t, soak.Count(120, 600), false)
 	rows, unsolved := compare(t, ms, []float64{27.8, 35, 40.6})
 	if unsolved > 0 {
 		t.Errorf("%d of %d states not solved", unsolved, len(rows)*len(ms))
@@ -299,18 +300,19 @@ func TestPublished(t *testing.T) {
 			}
 		}
 	}
-	// One laboratory's power falls faster with missing charge than any machine drawn.
+	// One laboratory's power falls faster with missing charge than that of nearly all
+	// machines drawn; of 600 some do as it says.
+	many, far := 5, 0.015
+	if soak.On() {
+		many, far = 0, 0
+	}
 	t.Logf("%d curve points outside the spread, by %.4f at most", uncovered, worst)
-	if uncovered > 5 || worst > 0.015 {
-		t.Errorf("%d published points lie outside the machines drawn, by %.4f at most; allowed 5, 0.015", uncovered, worst)
+	if uncovered > many || worst > far {
+		t.Errorf("%d published points lie outside the machines drawn, by %.4f at most; allowed %d, %g", uncovered, worst, many, far)
 	}
 	wr, unsolvedW := weatherRows(t, ms)
 	for _, r := range wr {
-		allowed := 0.05
-		if r.at == "67 F, wet bulb 71 F" { // the corner of the curves; the model gains 6 % less capacity there
-			allowed = 0.07
-		}
-		if d := max(abs(r.q[1]/r.wq[0]-1), abs(r.p[1]/r.wp[0]-1)); !(d <= allowed) {
+		if d := max(abs(r.q[1]/r.wq[0]-1), abs(r.p[1]/r.wp[0]-1)); !(d <= 0.05) {
 			t.Errorf("%s %s: middle %.3f, %.3f; published %.3f, %.3f", r.what, r.at, r.q[1], r.p[1], r.wq[0], r.wp[0])
 		}
 	}

@@ -393,9 +393,6 @@ func (m *Machine) meter(h3, t3, rho3, pin, pe, super, mf float64) (flow, tin flo
 	} else {
 		throat = v.Choke * math.Exp(p.liquid(t3).lp)
 	}
-	if !v.Fixed {
-		throat = pe
-	}
 	dp := pin - max(pe, throat)
 	flow = v.Area * math.Sqrt(2*rho*max(dp, pe*1e-3))
 	if dp < pe*1e-3 {

@@ -124,7 +124,7 @@ func (u *proportions) machine(p *Props, capacity float64, fixed bool, comp *comp
 		m.Valve.Area = mf / math.Sqrt(2*l.rho*(pin-m.Valve.Choke*math.Exp(l.lp)))
 		_, err = m.Charged(Rating(), BySuperheat, 6.7, nil)
 	} else {
-		m.Valve.Area = u.Reserve * mf / math.Sqrt(2*l.rho*(pin-math.Exp(ls)))
+		m.Valve.Area = u.Reserve * mf / math.Sqrt(2*l.rho*(pin-max(math.Exp(ls), m.Valve.Choke*math.Exp(l.lp))))
 		_, err = m.Charged(Rating(), BySubcooling, 5.5, nil)
 	}
 	return m, err

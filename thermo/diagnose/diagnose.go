@@ -23,6 +23,10 @@ type Machine struct {
 	UTarget   float64         // K, its standard uncertainty, what was set included
 	Pressure  float64         // Pa, site
 
+	// Commissioned is what was read on this machine when it was known to be sound: what is
+	// compared with is then this machine and not the typical one. nil: never.
+	Commissioned *Readings
+
 	// Weighed is the charge weighed in over the charge built up by plate and lines, less
 	// one; UWeighed its standard uncertainty, 0: unknown.
 	Weighed, UWeighed float64
@@ -106,6 +110,8 @@ type Report struct {
 	Causes   []Cause    // most likely first
 	First    int        // so many of the first these readings do not separate: 1 or 2; 3 only where Ask names readings that would
 	Ask      []Quantity // readings not taken that would separate the first from the one after it, best first
+	Fitted   bool       // the machine was fitted to its commissioning readings
+	Unfit    string     // why it was not, where there are some
 	Together bool       // two faults at once explain the readings better than any one does
 	Expected vector
 	Residual vector
@@ -144,20 +150,22 @@ func run(k Machine, r Readings, sp Spread) (*Report, error) {
 
 // model is the typical machine in this weather with all that moves a residual.
 type model struct {
-	k    Machine
-	r    *Readings
-	sp   Spread
-	m    *cycle.Machine
-	c    cycle.Conditions
-	x    [Quantities]float64
-	h    cycle.State // healthy
-	exp  vector
-	res  vector
-	on   [Features]bool
-	kin  []relative         // machines whose faults make other patterns
-	idx  []int              // features present
-	read [Quantities]vector // change of residual with each reading, per unit
-	cov  [Features][Features]float64
+	k     Machine
+	r     *Readings
+	sp    Spread
+	m     *cycle.Machine
+	c     cycle.Conditions
+	x     [Quantities]float64
+	h     cycle.State // healthy
+	exp   vector
+	res   vector
+	on    [Features]bool
+	unfit string             // why commissioning readings were not taken
+	fit   *cycle.Fitted      // to the unit at hand, nil: the typical machine
+	kin   []relative         // machines whose faults make other patterns
+	idx   []int              // features present
+	read  [Quantities]vector // change of residual with each reading, per unit
+	cov   [Features][Features]float64
 }
 
 func newModel(k Machine, r *Readings, sp Spread) (*model, error) {
@@ -174,8 +182,18 @@ func newModel(k Machine, r *Readings, sp Spread) (*model, error) {
 	}
 	// Fans move volume: in thin air the same fan moves less mass.
 	thin := k.Pressure / cycle.Rating().Pressure
+	if k.Commissioned != nil {
+		if d.fit, d.unfit = commissioned(k, sp); d.fit != nil {
+			*m = d.fit.Machine
+			thin = 1 // as it was read there
+			k.DesignAir = m.Evap.Air
+			d.k.DesignAir = k.DesignAir
+		}
+	}
 	m.Cond.Air *= thin
-	if k.DesignAir > 0 {
+	if d.fit != nil {
+		// its air was fitted
+	} else if k.DesignAir > 0 {
 		m.Evap.UA *= math.Sqrt(k.DesignAir / m.Evap.Air)
 		m.Evap.Air, m.Evap.Rated = k.DesignAir, k.DesignAir
 	} else {
@@ -212,12 +230,32 @@ func (d *model) weather(x *[Quantities]float64) (cycle.Conditions, error) {
 
 // healthy charges a copy of the machine to its target in given weather.
 func (d *model) healthy(m *cycle.Machine, c cycle.Conditions, target float64, near *cycle.State) (cycle.State, error) {
-	mode := cycle.BySubcooling
-	if d.k.Fixed {
-		mode = cycle.BySuperheat
+	if d.fit != nil { // the charge is known
+		return m.Solve(c, near)
 	}
 	t := *m
-	return t.Charged(c, mode, target, near)
+	return t.Charged(c, d.k.mode(), target, near)
+}
+
+// charged charges a relative as the machine itself is.
+func (d *model) charged(t *cycle.Machine) (cycle.State, error) {
+	switch {
+	case d.fit == nil:
+		return d.healthy(t, d.c, d.k.Target, &d.h)
+	case !d.k.Fixed:
+		return t.Charged(d.c, cycle.BySubcooling, d.h.Subcooling, &d.h)
+	case d.h.Superheat > 0.5:
+		return t.Charged(d.c, cycle.BySuperheat, d.h.Superheat, &d.h)
+	}
+	return t.Solve(d.c, &d.h)
+}
+
+// mode is what the machine is charged by.
+func (k *Machine) mode() cycle.Mode {
+	if k.Fixed {
+		return cycle.BySuperheat
+	}
+	return cycle.BySubcooling
 }
 
 // shown are the features of a state.
@@ -239,7 +277,7 @@ type relative struct {
 func (d *model) relatives() []relative {
 	kin := []relative{{d.m, d.h, d.exp}}
 	add := func(t cycle.Machine) {
-		h, err := d.healthy(&t, d.c, d.k.Target, &d.h)
+		h, err := d.charged(&t)
 		if err != nil {
 			return // such a machine does not run in this weather
 		}
@@ -299,61 +337,92 @@ func (d *model) spread() error {
 		}
 		add(&v)
 	}
-	// One healthy proportion at a time, by one standard deviation.
-	sp, m := &d.sp, d.m
-	air, flow, draw := sp.IndoorAir, sp.FlowMap, sp.DrawMap
+	if d.fit != nil { // what the commissioning readings left open
+		for _, t := range d.fit.Vary {
+			s, err := t.Solve(d.c, &d.h)
+			if err != nil {
+				continue
+			}
+			v := d.shown(&t, &s, d.c)
+			for f := range v {
+				v[f] -= d.exp[f]
+			}
+			add(&v)
+		}
+	} else {
+		for _, change := range d.free() {
+			t := cycle.Setup{Machine: *d.m, Conditions: d.c, Target: d.k.Target}
+			change(&t, 1)
+			s, err := d.healthy(&t.Machine, d.c, t.Target, &d.h)
+			if err != nil {
+				continue // the typical machine stands at an end of its range; the step is left out
+			}
+			v := d.shown(&t.Machine, &s, d.c)
+			for f := range v {
+				v[f] -= d.exp[f]
+			}
+			add(&v)
+		}
+	}
+	for _, i := range d.idx {
+		d.cov[i][i] += d.sp.Model[i] * d.sp.Model[i]
+	}
+	return nil
+}
+
+// free is what healthy machines differ in, one standard deviation each.
+func (d *model) free() []cycle.Free {
+	sp := d.sp
+	indoor, flow, draw := sp.IndoorAir, sp.FlowMap, sp.DrawMap
 	if d.k.DesignAir == 0 {
-		air = sp.IndoorAirUnknown
+		indoor = sp.IndoorAirUnknown
 	}
 	if d.k.Map == nil {
 		flow, draw = sp.Flow, sp.Draw
 	}
-	target := d.k.Target
-	for _, change := range []func(t *cycle.Machine){
-		func(t *cycle.Machine) { t.Evap.UA *= 1 + sp.EvapUA },
-		func(t *cycle.Machine) { t.Cond.UA *= 1 + sp.CondUA },
-		func(t *cycle.Machine) { t.Cond.Air *= 1 + sp.CondAir },
-		func(t *cycle.Machine) { t.Evap.Air *= 1 + air },
-		func(t *cycle.Machine) { t.Flow = 1 + flow; t.Draw = 1 + flow }, // a larger compressor does both
-		func(t *cycle.Machine) { t.Draw = 1 + draw },
-		func(t *cycle.Machine) { t.Valve.Area *= 1 + sp.Bore },
-		func(t *cycle.Machine) {
-			if t.Valve.Fixed {
-				t.Valve.Choke += sp.Choke
+	by := func(x *float64, share, z float64) { *x *= math.Max(0.2, 1+share*z) }
+	one := func(x float64) float64 {
+		if x == 0 {
+			return 1
+		}
+		return x
+	}
+	return []cycle.Free{
+		func(s *cycle.Setup, z float64) { by(&s.Machine.Evap.UA, sp.EvapUA, z) },
+		func(s *cycle.Setup, z float64) { by(&s.Machine.Cond.UA, sp.CondUA, z) },
+		func(s *cycle.Setup, z float64) { by(&s.Machine.Cond.Air, sp.CondAir, z) },
+		func(s *cycle.Setup, z float64) { by(&s.Machine.Evap.Air, indoor, z) },
+		func(s *cycle.Setup, z float64) { // a larger compressor does both
+			s.Machine.Flow, s.Machine.Draw = one(s.Machine.Flow)*(1+flow*z), one(s.Machine.Draw)*(1+flow*z)
+		},
+		func(s *cycle.Setup, z float64) { s.Machine.Draw = one(s.Machine.Draw) * (1 + draw*z) },
+		func(s *cycle.Setup, z float64) { by(&s.Machine.Valve.Area, sp.Bore, z) },
+		func(s *cycle.Setup, z float64) {
+			if s.Machine.Valve.Fixed {
+				s.Machine.Valve.Choke += sp.Choke * z
 			} else {
-				t.Valve.Static += sp.Static
+				s.Machine.Valve.Static += sp.Static * z
 			}
 		},
-		func(t *cycle.Machine) { t.Valve.Range *= 1 + sp.Range },
-		func(t *cycle.Machine) { t.Evap.Gas *= 1 + sp.ZoneGas },
-		func(t *cycle.Machine) { t.Cond.Gas *= 1 + sp.ZoneGas },
-		func(t *cycle.Machine) { t.Cond.Liquid *= 1 + sp.ZoneLiquid },
-		func(t *cycle.Machine) { t.ShellLoss += sp.Shell },
-		func(t *cycle.Machine) { t.SuctionUA *= 1 + sp.LineGain },
-		func(t *cycle.Machine) { t.SuctionR *= 1 + sp.LineDrop },
-		func(t *cycle.Machine) { t.FanPower *= 1 + sp.Fan; t.OutdoorFan *= 1 + sp.Fan },
-		func(t *cycle.Machine) {
-			if target += d.k.UTarget; d.k.Fixed {
-				target = d.k.Target + math.Hypot(d.k.UTarget, sp.Setting)
-			}
+		func(s *cycle.Setup, z float64) { by(&s.Machine.Valve.Range, sp.Range, z) },
+		func(s *cycle.Setup, z float64) { by(&s.Machine.Evap.Gas, sp.ZoneGas, z) },
+		func(s *cycle.Setup, z float64) { by(&s.Machine.Cond.Gas, sp.ZoneGas, z) },
+		func(s *cycle.Setup, z float64) { by(&s.Machine.Cond.Liquid, sp.ZoneLiquid, z) },
+		func(s *cycle.Setup, z float64) { s.Machine.ShellLoss = math.Max(0, s.Machine.ShellLoss+sp.Shell*z) },
+		func(s *cycle.Setup, z float64) { by(&s.Machine.SuctionUA, sp.LineGain, z) },
+		func(s *cycle.Setup, z float64) { by(&s.Machine.SuctionR, sp.LineDrop, z) },
+		func(s *cycle.Setup, z float64) {
+			by(&s.Machine.FanPower, sp.Fan, z)
+			by(&s.Machine.OutdoorFan, sp.Fan, z)
 		},
-	} {
-		t := *m
-		change(&t)
-		s, err := d.healthy(&t, d.c, target, &d.h)
-		if err != nil {
-			continue // the typical machine stands at an end of its range; the step is left out
-		}
-		v := d.shown(&t, &s, d.c)
-		for f := range v {
-			v[f] -= d.exp[f]
-		}
-		add(&v)
+		func(s *cycle.Setup, z float64) {
+			u := d.k.UTarget
+			if d.k.Fixed {
+				u = math.Hypot(u, sp.Setting)
+			}
+			s.Target += u * z
+		},
 	}
-	for _, i := range d.idx {
-		d.cov[i][i] += sp.Model[i] * sp.Model[i]
-	}
-	return nil
 }
 
 // levels are the severities at which patterns are solved, up to the worst that
@@ -381,7 +450,7 @@ type hypothesis struct {
 
 // rank weighs every explanation: health, one fault, one wrong reading, two faults.
 func (d *model) rank(cat *Catalogue) *Report {
-	rep := &Report{Expected: d.exp, Residual: d.res, Present: d.on, State: d.h}
+	rep := &Report{Expected: d.exp, Residual: d.res, Present: d.on, State: d.h, Fitted: d.fit != nil, Unfit: d.unfit}
 	for _, i := range d.idx {
 		rep.Sigma[i] = math.Sqrt(d.cov[i][i])
 	}

@@ -190,20 +190,23 @@ func BenchmarkEnthalpyTP(b *testing.B) {
 				sink += h
 				n++
 			}
-			ns := shortest([]int{256, 256},
+			ns := shortest([]int{256, 256, 256},
 				func(i int) { h, _ := f.EnthalpyTP(ts[i&63], ps[i&63]); sink += h },
 				func(i int) {
 					var is isotherm
 					f.res.at(f.tr/ts[i&63], &is)
 					d := f.res.full(&is, rhos[i&63]/f.rhor)
 					sink += d.a + d.d + d.dd + d.t + d.tt + d.dt
-				})
+				},
+				func(i int) { h, _ := f.enthalpyTP(ts[i&63], ps[i&63]); sink += h })
 			iterations := float64(steps) / float64(len(ps))
 			b.ReportMetric(iterations, "iterations")
 			b.ReportMetric(ns[0], "best-ns")
 			b.ReportMetric(ns[1], "evaluation-ns")
 			b.ReportMetric(ns[0]/(ns[1]*iterations), "h/(evaluations)")
 			b.ReportMetric(ns[0]/ns[1], "h/evaluation")
+			b.ReportMetric(ns[2], "equation-ns")
+			b.ReportMetric(ns[2]/ns[0], "equation/table")
 		})
 	}
 }
@@ -256,6 +259,26 @@ func BenchmarkBuild(b *testing.B) {
 				if err != nil {
 					b.Fatal(err)
 				}
+			}
+		})
+	}
+}
+
+// BenchmarkBuildGas: the cost that the first enthalpy of a gas pays.
+func BenchmarkBuildGas(b *testing.B) {
+	for _, f := range all(b) {
+		b.Run(f.name, func(b *testing.B) {
+			l, err := f.lines()
+			if err != nil {
+				b.Fatal(err)
+			}
+			for b.Loop() {
+				g := f.buildGas(&l[dew], l)
+				cells := 0
+				for _, n := range g.bands {
+					cells += len(n.cells)
+				}
+				b.ReportMetric(float64(cells), "cells")
 			}
 		})
 	}

@@ -40,6 +40,8 @@ type Fluid struct {
 	endsOf    [2]atomic.Pointer[ends]
 
 	fastOnce sync.Once
+	gasOnce  sync.Once
+	gasTab   *gasTable // built on first use
 	fast     [2]satLine
 	fastErr  error
 }

@@ -58,20 +58,20 @@ func TestDrifts(t *testing.T) {
 	for _, c := range []struct {
 		rise float64
 		want bool
-	}{{0, true}, {0.03, true}, {0.05, true}, {0.12, false}, {1, false}, {-0.1, true}} {
+	}{{0, true}, {0.03, true}, {0.12, true}, {0.25, true}, {0.5, false}, {1, false}, {-0.1, true}} {
 		ts, ps := of(c.rise)
-		if got := Drifts(ts, ps, 0.05); got != c.want {
+		if got := Drifts(ts, ps, 0.25); got != c.want {
 			t.Errorf("a rise of %g: %v", c.rise, got)
 		}
 	}
-	if Drifts(nil, nil, 0.05) || Drifts([]float64{0}, []float64{1, 2}, 0.05) {
+	if Drifts(nil, nil, 0.25) || Drifts([]float64{0}, []float64{1, 2}, 0.25) {
 		t.Error("drift without readings")
 	}
 	held, tight := 0, 0
 	for seed := uint64(90000); seed < 90600; seed++ {
 		if w := draw(seed); w.kind == Tight {
 			tight++
-			if ts, ps := w.run(1200); Drifts(ts, ps, 0.05) {
+			if ts, ps := w.run(1200); Drifts(ts, ps, 0.25) {
 				held++
 			}
 		}

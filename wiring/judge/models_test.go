@@ -184,8 +184,16 @@ func (n *net) taps(d *device, t1, t2 string, names ...string) (in []int) {
 		}
 		return false
 	})
-	n.add(part{dev: d.ID, name: "motor", a: n.at(d.ID, t1), b: n.at(d.ID, t2), on: of(lagging(v, d.num("watts"), 0.7), n.w), off: rlc{r: v * v / 8}, bit: run})
+	n.add(part{dev: d.ID, name: "motor", a: n.at(d.ID, t1), b: n.at(d.ID, t2), on: of(lagging(v, d.num("watts"), d.powerFactor()), n.w), off: rlc{r: v * v / 8}, bit: run})
 	return in
+}
+
+// powerFactor of an electronic motor, by its plate; where that was not read, 0.7.
+func (d *device) powerFactor() float64 {
+	if a := d.num("amps"); a > 0 {
+		return min(1, d.num("watts")/(a*d.num("volts")))
+	}
+	return 0.7
 }
 
 // electronics takes its supply from R to C.
@@ -298,7 +306,7 @@ func init() {
 		"fan-psc":                 func(n *net, d *device) { n.motor(d, "", "C", "R", "S", "fan") },
 		"fan-ecm": func(n *net, d *device) {
 			v := d.num("volts")
-			n.impede(d, "motor", "1", "2", lagging(v, d.num("watts"), 0.7))
+			n.impede(d, "motor", "1", "2", lagging(v, d.num("watts"), d.powerFactor()))
 			n.load(d, "motor", "fan", "1", "2", v)
 		},
 		"blower-ecm": func(n *net, d *device) {

@@ -30,6 +30,9 @@ func said(p *proof.Proof) (verdict, why string) {
 	for _, c := range p.Failed() {
 		s = append(s, c.ID+" ("+c.State+": "+c.Detail+")")
 	}
+	if p.Proved() { // a reservation takes nothing from a yes that is wrong
+		return holds, p.Why
+	}
 	return p.Verdict, p.Why + ": " + strings.Join(s, "; ")
 }
 

@@ -90,7 +90,9 @@ var (
 		{"volts", 240, 100, 280, "V"}, {"rla", 18, 0.2, 100, "A"}, {"lra", 100, 0.5, 600, "A"},
 		{"farads", 40e-6, 1e-6, 200e-6, "F"}, {"run-ohms", 0.6, 0.05, 500, "ohm"}, {"start-ohms", 2.4, 0.1, 900, "ohm"},
 	}
-	safety = []Param{{"contact-amps", 2, 0.1, 30, "A"}, {"contact-ohms", 0.05, 0, 10, "ohm"}}
+	// What a pressure switch opens at, above the air's pressure; 0: not read.
+	opensAt = []Param{{"opens-at", 0, 0, 6e6, "Pa"}}
+	safety  = []Param{{"contact-amps", 2, 0.1, 30, "A"}, {"contact-ohms", 0.05, 0, 10, "ohm"}}
 )
 
 func with(ps []Param, name string, v float64) []Param {

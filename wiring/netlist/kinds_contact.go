@@ -60,10 +60,10 @@ func init() {
 		name, words, class, input string
 		params                    []Param
 	}{
-		{"pressure-high", "high-pressure switch", "class2", "safety", safety},
-		{"pressure-low", "low-pressure switch", "class2", "safety", safety},
+		{"pressure-high", "high-pressure switch", "class2", "safety", of(safety, opensAt)},
+		{"pressure-low", "low-pressure switch", "class2", "safety", of(safety, opensAt)},
 		{"thermostat-discharge", "discharge thermostat", "class2", "safety", safety},
-		{"pressure-high-line", "high-pressure switch in the compressor's line", "line", "safety", with(contact, "contact-amps", 25)},
+		{"pressure-high-line", "high-pressure switch in the compressor's line", "line", "safety", of(with(contact, "contact-amps", 25), opensAt)},
 		{"overload-line", "overload switch in the compressor's common lead", "line", "safety", of(contact, []Param{{"trip-amps", 0, 0, 200, "A"}})},
 		{"fan-cycling", "fan switch worked by pressure or temperature, in the fan's line", "line", "control", with(contact, "contact-amps", 8)},
 		{"switch", "hand or auxiliary switch", "any", "switch", of(contact, []Param{{"closed", 1, 0, 1, ""}})},
@@ -75,8 +75,9 @@ func init() {
 		})
 		sw.fixed = true
 	}
-	// fuse: a resistance; nothing blows it but a fault that is tried.
-	define("fuse", "fuse", "1 2", []Param{{"amps", 5, 0.5, 60, "A"}, {"ohms", 0.02, 1e-4, 1, "ohm"}}, func(b *builder, d *Device) {
+	// fuse: a resistance; nothing blows it but a fault that is tried. volts is what it
+	// may part, as marked on it; 0: not read.
+	define("fuse", "fuse", "1 2", []Param{{"amps", 5, 0.5, 60, "A"}, {"ohms", 0.02, 1e-4, 1, "ohm"}, {"volts", 0, 0, 1000, "V"}}, func(b *builder, d *Device) {
 		br := b.load("link", "1", "2", complex(d.P("ohms"), 0), d.P("ohms"))
 		br.Rating, br.Kind = d.P("amps"), ContactBranch
 	})

@@ -119,11 +119,13 @@ func init() {
 			})
 		})
 	fan2.check = checkMotor("")
-	ecm := []Param{{"volts", 240, 100, 280, "V"}, {"watts", 200, 10, 2000, "W"}, {"dc-ohms", 2e5, 10, 1e7, "ohm"}}
+	ecm := []Param{{"volts", 240, 100, 280, "V"}, {"watts", 200, 10, 2000, "W"}, {"dc-ohms", 2e5, 10, 1e7, "ohm"}, {"amps", 0, 0, 30, "A"}}
+	// amps is the current on the plate, more than watts over volts by the motor's power
+	// factor; 0: not read. Where it was read the resistance is the one that takes it.
 	// fan-ecm: a resistance; runs above 0.75 of its voltage.
 	define("fan-ecm", "fan motor, electronically commutated, runs when it has line voltage", "1:line 2:line GND:ground", ecm, func(b *builder, d *Device) {
 		v := d.P("volts")
-		b.load("motor", "1", "2", complex(v*v/d.P("watts"), 0), d.P("dc-ohms"))
+		b.load("motor", "1", "2", complex(v*v/d.voltAmperes(), 0), d.P("dc-ohms"))
 		i := b.last()
 		b.status("fan", func(s *Solver, _ *bits) string { return pick(s.across(i) > 0.75*v, "runs", false, "") })
 	})
@@ -161,6 +163,9 @@ func init() {
 		})
 }
 
+// voltAmperes is what an electronic motor takes by its plate.
+func (d *Device) voltAmperes() float64 { return max(d.P("watts"), d.P("amps")*d.P("volts")) }
+
 // taps adds 24 V inputs against C; each sees a call from 12 V.
 func (b *builder) taps(d *Device, names ...string) (sigs []int) {
 	for _, t := range names {
@@ -175,7 +180,7 @@ func (b *builder) taps(d *Device, names ...string) (sigs []int) {
 // taps calls.
 func (b *builder) driven(d *Device, t1, t2 string, in []int) (run int) {
 	v := d.P("volts")
-	br := b.load("motor", t1, t2, complex(v*v/d.P("watts"), 0), d.P("dc-ohms"))
+	br := b.load("motor", t1, t2, complex(v*v/d.voltAmperes(), 0), d.P("dc-ohms"))
 	i := b.last()
 	run = b.logic(d.ID+" run", func(s *Solver, on *bits, _ bool) bool {
 		if s.across(i) <= 0.75*v {

@@ -32,11 +32,14 @@ const (
 
 // A Unit is one air conditioner's wiring: outdoor, indoor and thermostat.
 type Unit struct {
-	Format     string      `json:"format"`
-	Name       string      `json:"name"`
-	Title      string      `json:"title"`
-	Note       string      `json:"note,omitempty"`
-	Hertz      float64     `json:"hertz"`
+	Format string  `json:"format"`
+	Name   string  `json:"name"`
+	Title  string  `json:"title"`
+	Note   string  `json:"note,omitempty"`
+	Hertz  float64 `json:"hertz"`
+	// Refrigerant is the one in the unit, as its plate names it: R-410A; empty: not stated.
+	Refrigerant string `json:"refrigerant,omitempty"`
+
 	Devices    []Device    `json:"devices"`
 	Conductors []Conductor `json:"conductors"`
 }
@@ -46,7 +49,9 @@ type Unit struct {
 // the part or as the user calls it: everything said to a person uses it where there
 // is one, and ID where not. Pigtail marks a switch whose leads are fixed to it, such
 // as one brazed in: it cannot be taken off two terminals, and its conductors are its
-// own leads.
+// own leads. Condition, Sits, System and Use are what a label would otherwise have to
+// say, each one of a few words (see Fields); empty: not stated. NameOnly says that a
+// person takes what the label says for a name and nothing else.
 type Device struct {
 	ID     string             `json:"id"`
 	Kind   string             `json:"kind"`
@@ -55,6 +60,12 @@ type Device struct {
 	Params map[string]float64 `json:"params,omitempty"`
 
 	Pigtail bool `json:"pigtail,omitempty"`
+
+	Condition string `json:"condition,omitempty"`
+	Sits      string `json:"sits,omitempty"`
+	System    string `json:"system,omitempty"`
+	Use       string `json:"use,omitempty"`
+	NameOnly  bool   `json:"name-only,omitempty"`
 }
 
 // A Conductor joins two terminals, each written DEVICE.TERMINAL, or lies capped
@@ -68,6 +79,7 @@ type Conductor struct {
 	Insulation float64 `json:"insulation"` // volts; 0 for a bare ground
 	Class      Class   `json:"class"`
 	Length     float64 `json:"length,omitempty"` // metres; 0 means 0.6
+	Metal      string  `json:"metal,omitempty"`  // one of Metals; empty: not stated
 }
 
 // The named errors. Every error of this package wraps one of them.
@@ -267,6 +279,9 @@ func (u *Unit) JSON() []byte {
 	if u.Note != "" {
 		fmt.Fprintf(&b, " \"note\":%s,\n", line(u.Note))
 	}
+	if u.Refrigerant != "" {
+		fmt.Fprintf(&b, " \"refrigerant\":%s,\n", line(u.Refrigerant))
+	}
 	fmt.Fprintf(&b, " \"hertz\":%s,\n \"devices\":[", line(u.Hertz))
 	for i := range u.Devices {
 		sep(&b, i)
@@ -319,6 +334,9 @@ func (u *Unit) Validate() error {
 	}
 	if !(u.Hertz >= 45 && u.Hertz <= 65) {
 		return in("hertz", -1, fail(ErrParam, "unit", "frequency %v Hz, allowed 45 to 65", u.Hertz))
+	}
+	if u.Refrigerant != "" && !refrigerantName.MatchString(u.Refrigerant) {
+		return in("refrigerant", -1, fail(ErrName, "unit", "refrigerant %q; write it as on the plate, R-410A", u.Refrigerant))
 	}
 	if len(u.Devices) > maxDevices || len(u.Conductors) > maxConductors {
 		return in("devices", -1, fail(ErrTooBig, "unit", "%d devices and %d conductors, at most %d and %d", len(u.Devices), len(u.Conductors), maxDevices, maxConductors))
@@ -423,6 +441,9 @@ func (d *Device) validate() error {
 	if k.param("pick-up") != nil && k.param("drop-out") != nil && d.P("drop-out") >= d.P("pick-up") {
 		return fail(ErrParam, where, "drop-out %v V is not below pick-up %v V: no coil both draws and lets go there", d.P("drop-out"), d.P("pick-up"))
 	}
+	if err := d.fields(where); err != nil {
+		return err
+	}
 	if d.Kind == "switch" && d.P("closed") != 0 && d.P("closed") != 1 {
 		return fail(ErrParam, where, "closed is %v, allowed 0 (open at rest) or 1 (closed at rest)", d.P("closed"))
 	}
@@ -452,6 +473,8 @@ func (c *Conductor) validate() error {
 		return fail(ErrConductor, where, "insulation %v V on a line conductor, want 300 or more", c.Insulation)
 	case !(c.Length >= 0 && c.Length <= 100):
 		return fail(ErrConductor, where, "length %v m, allowed 0 to 100", c.Length)
+	case c.Metal != "" && !slices.Contains(Metals, c.Metal):
+		return fail(ErrConductor, where, "metal %q, want one of %s", c.Metal, strings.Join(Metals, ", "))
 	case len(c.Colour) > 40:
 		return fail(ErrConductor, where, "colour longer than 40 bytes")
 	case strings.TrimSpace(c.Colour) == "":

@@ -60,13 +60,13 @@ func as(t testing.TB, r *Result, alter func(u *netlist.Unit)) *proof.Proof {
 
 func isHeld(t testing.TB, r *Result) bool {
 	t.Helper()
-	if r.Verdict != proof.Holds {
+	if !r.Proved() {
 		t.Errorf("%s: %s: %s", r.Unit, r.Verdict, r.Why)
 		for _, k := range r.Proof.Failed() {
 			t.Logf("    %s in %q: %s", k.ID, k.State, k.Detail)
 		}
 	}
-	return r.Verdict == proof.Holds
+	return r.Proved()
 }
 
 // stopsAlone tells whether a switch of the new unit, open alone, stops its
@@ -246,7 +246,7 @@ func TestOldFaultsAreNotPassedOn(t *testing.T) {
 		if r.Proof != nil {
 			c = r.Proof.Check(q.check)
 		}
-		if r.Verdict == proof.Holds || c.Verdict == proof.Holds {
+		if r.Proved() || c.Verdict == proof.Holds {
 			t.Errorf("%s: %s; %s: %s %s", q.unit, r.Verdict, r.Why, q.check, c.Verdict)
 		}
 		t.Logf("%s: %s: %s", q.unit, c.Verdict, c.Detail)

@@ -36,7 +36,7 @@ func TestMustNotHold(t *testing.T) {
 		}
 		said := defaultVerdict(t, name, b)
 		verdicts[said]++
-		if said == string(proof.Holds) {
+		if said == proof.Holds || said == proof.Reserved {
 			t.Errorf("%s: WRONG YES", name)
 		}
 	}

@@ -14,6 +14,8 @@ import (
 type Target struct {
 	Compressor Compressor `json:"compressor"`
 	Indoor     string     `json:"indoor,omitempty"` // "conventional", "digital", or empty: as it is
+	// Besides is what the branch carries besides the compressor by the plates, A; 0: not known.
+	Besides float64 `json:"besides,omitempty"`
 	// Assumed says that nobody named the compressor: it stands in until one is.
 	Assumed bool `json:"assumed,omitempty"`
 }
@@ -133,7 +135,7 @@ type Lost struct {
 type Result struct {
 	Format       string            `json:"format"`
 	Unit         string            `json:"unit"`
-	Verdict      string            `json:"verdict"` // holds, fails, not decided, refused; empty: not proved yet
+	Verdict      string            `json:"verdict"` // holds, holds with reservations, fails, not decided, refused; empty: not proved yet
 	Why          string            `json:"why,omitempty"`
 	Tried        string            `json:"tried,omitempty"` // how many states and faults
 	Mark         string            `json:"mark,omitempty"`
@@ -201,7 +203,7 @@ func Make(ctx context.Context, old *netlist.Unit, target Target, decisions map[s
 	if untried != "" {
 		r.Untried = append(r.Untried, untried)
 	}
-	if r.Verdict != proof.Holds && !r.Acknowledged {
+	if !r.Proved() && !r.Acknowledged {
 		return r, nil // no list of readings on a circuit that nobody is to power
 	}
 	r.Checkout, err = Choose(ctx, c, r.Faults)

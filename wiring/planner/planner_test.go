@@ -134,7 +134,7 @@ func TestEveryCatalogueUnit(t *testing.T) {
 		for _, indoor := range controls(i) {
 			t.Run(name+" to "+indoor, func(t *testing.T) {
 				r := converted(t, name, indoor)
-				if r.Verdict != proof.Holds || r.Proof.Combinations < r.Proof.States || len(r.Steps) == 0 {
+				if r.Verdict != provedAs(r) || r.Proof.Combinations < r.Proof.States || len(r.Steps) == 0 {
 					t.Errorf("%s; %d lines; proof %+v", r.Banner(), len(r.Steps), r.Proof)
 				}
 				accounted(t, load(t, name), r)
@@ -272,6 +272,9 @@ func TestPlanAccountsForEverything(t *testing.T) {
 			if k.ID == "delay-again" && k.Verdict == proof.NotDecided && slices.ContainsFunc(res.Decisions, func(d Decision) bool { return d.Key == "time-delay" && d.Chosen == "none" }) {
 				continue // the delay that the old board had was answered away
 			}
+			if k.ID == "as-found" && strings.HasPrefix(k.Detail, "an electronic motor takes more") {
+				continue // with the feed full, the blower's amperes are asked for
+			}
 			if k.ID == "overcurrent" && k.Verdict == proof.NotDecided {
 				continue // the device fitted is below the circuit's minimum: not the plan's to raise
 			}
@@ -353,7 +356,7 @@ func TestOmissionTakesAReason(t *testing.T) {
 			if a := r.Devices[k]; !a.Marked || a.Action != "remove" || !strings.Contains(a.Reason, reason) || a.Caution == "" {
 				t.Errorf("%s: %+v", name, a)
 			}
-			if r.New.Device(d.ID) != nil || r.Verdict != proof.Holds {
+			if r.New.Device(d.ID) != nil || r.Verdict != proof.Reserved || !strings.Contains(r.Why, reason) {
 				t.Errorf("%s: %s still there, or the proof fails: %+v", name, d.ID, r.Proof)
 			}
 			accounted(t, u, r)

@@ -26,16 +26,22 @@ func (r *Result) Check(ctx context.Context, progress func(done, total int)) erro
 	r.Verdict, r.Why = r.Proof.Verdict, r.Proof.Why
 	r.Tried = fmt.Sprintf("%d states that stand for %d, %d relay positions reached by %d single changes, %d single openings", r.Proof.States, r.Proof.Combinations, r.Proof.Positions, r.Proof.Changes, r.Proof.Faults)
 	r.Untried = append(r.Untried, r.Proof.Untried...)
-	if r.Verdict != proof.Holds {
+	if r.Verdict == proof.Reserved {
+		r.Mark = "THE PROOF RESTS ON A PERSON'S WORD IN PART"
+	}
+	if !r.Proof.Proved() {
 		r.Decisions = append(r.Decisions, Decision{Key: Acknowledge, Question: "The proof of this plan does not hold, or is not decided. Is its work list wanted all the same?", Default: "no", Chosen: map[bool]string{true: "yes", false: "no"}[r.Acknowledged], Answered: r.Acknowledged,
 			Source: "the program", Options: []Option{{"no", "no: mend the unit as drawn, or the answers, first"}, {"yes", "yes: I have read what fails, and take it on myself"}}})
 		r.Mark = map[string]string{proof.Fails: "THE PROOF OF THIS PLAN FAILS", proof.NotDecided: "THIS PLAN IS NOT PROVED"}[r.Verdict]
 	}
-	if r.Verdict == proof.Holds || r.Acknowledged {
+	if r.Proved() || r.Acknowledged {
 		r.Steps = r.list
 	}
 	return nil
 }
+
+// Proved tells whether every check of the proof holds, with or without reservations.
+func (r *Result) Proved() bool { return r.Proof != nil && r.Proof.Proved() }
 
 // data is what the proof takes from the plan: the plate of the new compressor,
 // what was left out and why, and which parts are others than before.
@@ -51,6 +57,15 @@ func (r *Result) data() proof.Data {
 	if r.tandem != "" && slices.Contains(r.Open, "circuits") {
 		ask(r.tandem, "do both compressors of the old unit pump in one refrigerant circuit? Answer circuits")
 	}
+	trust := func(id, word string) {
+		if d.Trusted == nil {
+			d.Trusted = map[string]string{}
+		}
+		d.Trusted[id] = word
+	}
+	if r.tandem != "" && !slices.Contains(r.Open, "circuits") {
+		trust(r.tandem, "that both compressors pump in one refrigerant circuit is a person's answer: before anything is cut, see that the suction lines of both join, that the discharge lines join, and that the unit has one pair of service valves")
+	}
 	none := slices.ContainsFunc(r.Decisions, func(q Decision) bool { return q.Key == "time-delay" && q.Chosen == "none" })
 	if two := r.heatersKept(); len(two) > 1 && slices.Contains(r.Open, "crankcase-heater") {
 		d.Unanswered = map[string]string{two[1]: "the old compressor had more than one heater: do the new compressor's instructions ask for them, and is there a place for each? Answer crankcase-heater"}
@@ -58,6 +73,8 @@ func (r *Result) data() proof.Data {
 	for _, a := range r.Devices {
 		if slices.Contains(r.Open, "hard-start") && (strings.HasPrefix(a.Rule, "start-")) {
 			ask(a.ID, "do the new compressor's instructions allow, or ask for, a start aid, and of which values? Answer hard-start")
+		} else if strings.HasPrefix(a.Rule, "start-") && a.Action != "remove" {
+			trust(a.ID, "that the new compressor's instructions allow this start part, of these values, is a person's answer: read them before it is wired")
 		}
 		if a.Rule == "lowering-keep" && slices.Contains(r.Open, "omit:"+a.ID) {
 			ask(a.ID, "opening it ended the old unit's second stage and left the first running; is it to stop all cooling now, or nothing? Answer omit:"+a.ID)
@@ -125,7 +142,7 @@ func (r *Result) Banner() []string {
 	for _, u := range r.Untried {
 		out = append(out, "Not tried: "+u)
 	}
-	if r.Verdict != proof.Holds {
+	if !r.Proved() {
 		if r.Acknowledged {
 			out = append(out, "Acknowledged: the work list is given all the same, and every page bears this mark.")
 		} else {

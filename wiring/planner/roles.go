@@ -360,6 +360,11 @@ func (p *plan) refuse() string {
 	for _, d := range p.ofKind("reversing-valve", "defrost-board") {
 		return fmt.Sprintf("%s: this is a heat pump; its reversing valve and defrost need controls that a cooling-only conversion would leave out, and heat pumps are not converted by this plan.", p.name(d))
 	}
+	for _, d := range p.ofKind("impedance") {
+		if d.Use == "reversing-valve" {
+			return fmt.Sprintf("%s: this is a heat pump; its reversing valve needs a control that a cooling-only conversion would leave out, and heat pumps are not converted by this plan.", p.name(d))
+		}
+	}
 	for _, d := range p.ofKind("supply-three-phase") {
 		return fmt.Sprintf("%s: this is a three-phase unit; the plan is for single-phase ones.", p.name(d))
 	}

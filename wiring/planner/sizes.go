@@ -50,11 +50,11 @@ const margin = 1.02
 // unit took besides its compressors on a full call allow, in amperes, taken down to a
 // standard size, or up where that is below the circuit's minimum.
 func (p *plan) breaker() float64 {
-	rla, besides := p.target.Compressor.RLA, p.seen.besides(p.supply.ID)
+	rla, besides := p.target.Compressor.RLA, p.besides()
 	most := max(p.Limits.OvercurrentFloor, p.Limits.Overcurrent*rla+besides)
 	down := 0.0
 	for _, s := range p.sizes {
-		if s <= most {
+		if s <= most*(1+1e-12) {
 			down = s
 		}
 	}
@@ -71,7 +71,16 @@ func (p *plan) breaker() float64 {
 
 // leastDevice is the circuit's minimum: a device below it opens at a start.
 func (p *plan) leastDevice() float64 {
-	return p.Limits.CompressorFactor*p.target.Compressor.RLA + p.seen.besides(p.supply.ID)
+	return p.Limits.CompressorFactor*p.target.Compressor.RLA + p.besides()
+}
+
+// besides is what the branch carries besides the compressor, A: as its plates say, else
+// as the old circuit takes it.
+func (p *plan) besides() float64 {
+	if p.target.Besides > 0 {
+		return p.target.Besides
+	}
+	return p.seen.besides(p.supply.ID)
 }
 
 // besides is what a supply gives on a full call besides the compressors' current, in

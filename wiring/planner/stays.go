@@ -176,15 +176,25 @@ func (b *blueprint) land(old, new string, cost float64) {
 	}
 }
 
+// restsOn are the rules that give an answer of the technician as their source, and the
+// question.
+var restsOn = map[string]string{"delay-out": "time-delay", "sensor-out": "outdoor-sensor", "indoor-new": "indoor-control"}
+
 // act says what becomes of a device.
 func (b *blueprint) act(d *netlist.Device, action, rule string) *DeviceAction {
 	r := b.p.Rules[rule]
+	if q, ok := restsOn[rule]; ok && slices.Contains(b.p.r.Open, q) { // nobody answered yet
+		r.Reason, r.Source = "supposed, until it is answered: "+strings.TrimPrefix(r.Reason, "answered: "), "the default of the plan"
+	}
 	b.actions = append(b.actions, DeviceAction{d.ID, d.Kind, b.p.name(d), d.Place, action, rule, r.Reason, r.Source, b.p.caution(r.Caution), rule == "safety-out", ""})
 	return &b.actions[len(b.actions)-1]
 }
 
 // keep puts a device into the new unit under the terminals it had.
 func (b *blueprint) keep(d netlist.Device, action, rule string) *DeviceAction {
+	if action == "replace" {
+		d.Condition = "" // the one that goes had it
+	}
 	b.devices = append(b.devices, d)
 	for _, e := range endsOf(&d) {
 		cost := 0.0

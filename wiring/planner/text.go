@@ -38,7 +38,7 @@ func WriteText(w io.Writer, r *Result) error {
 	if r.Refused != "" {
 		return p.b.Flush()
 	}
-	if r.Proof != nil && r.Verdict != proof.Holds {
+	if r.Proof != nil && !r.Proved() {
 		p.checks(r.Proof.Failed())
 	}
 	for _, o := range r.Omitted {

@@ -316,6 +316,10 @@ func (l *list) takeOver() {
 func (l *list) seeWhereItSits() {
 	for i := range l.r.Devices {
 		a := &l.r.Devices[i]
+		if strings.HasPrefix(a.Kind, "pressure-") && a.Place == "outdoor" && (a.Action == "keep" || a.Action == "move") {
+			l.put(Step{Action: "move", Item: a.ID, Words: "Read on the " + a.Label + " what pressure it opens at, and compare with the refrigerant on the unit's plate and the new compressor's instructions. If it is for another refrigerant, or opens elsewhere, or nothing is marked, put in the one that they name.",
+				Reason: "a switch for another refrigerant opens too late or always", Source: "common practice, no source; the new compressor's instructions govern"})
+		}
 		if a.Kind == "switch" && a.Place == "outdoor" && a.Action == "keep" {
 			l.put(Step{Action: "move", Item: a.ID, Words: "See where the " + a.Label + " sits. If it is inside the old compressor's shell, it leaves with it: stop here, enter it as left out with that reason, and plan again; its leads are never joined to each other for it.",
 				Reason: "a winding thermostat is a switch to the circuit, and cannot stay when the shell goes", Source: "common practice, no source"})

@@ -59,7 +59,8 @@ func (j *judge) conductorAsFound(w *netlist.Conductor) {
 	if colour := strings.ToLower(w.Colour); w.Class == netlist.Line && strings.Contains(colour, "green") && !strings.Contains(colour, "marked") {
 		j.doubt("%s is green and carries line voltage: green is for equipment ground alone (NEC 250.119, number from memory). Put in another, or mark it anew at both ends and enter its colour as marked", w.ID)
 	}
-	if colour := strings.ToLower(w.Colour); strings.Contains(colour, "alumin") || strings.Contains(colour, " al ") {
+	j.colourRead(w)
+	if colour := strings.ToLower(w.Colour); strings.HasPrefix(w.Metal, "alumin") || strings.HasPrefix(w.Metal, "copper-clad") || strings.Contains(colour, "alumin") || strings.Contains(" "+colour+" ", " al ") {
 		j.doubt("%s is entered as aluminium: its ampacity is less than copper's of the same gauge, and its terminals must be marked for it (NEC 110.14, 310). What is planned here is for copper", w.ID)
 	}
 	if _, one := j.placeOf(w); one || w.Class == netlist.Ground || w.From == netlist.Capped || w.To == netlist.Capped {
@@ -233,6 +234,32 @@ func (j *judge) heats() error {
 		d := &j.now.Unit.Devices[i]
 		if d.Kind == "heater-crankcase" && d.Place == "outdoor" && len(j.now.Unit.At(d.ID+".1")) > 0 && x.Status(d.ID) == "" {
 			j.doubt("%s does not heat while nothing is called, which is what a crankcase heater is for: is it wired as it should be?", label(j.now, d.ID))
+		}
+	}
+	return j.heatsOnOtherCalls(x)
+}
+
+// heatsOnOtherCalls asks about a crankcase heater that heats while nothing is called and
+// not on a call that leaves the compressor at rest.
+func (j *judge) heatsOnOtherCalls(rest *netlist.Solution) error {
+	var warm []string
+	for i := range j.now.Unit.Devices {
+		if d := &j.now.Unit.Devices[i]; d.Kind == "heater-crankcase" && d.Place == "outdoor" && rest.Status(d.ID) != "" {
+			warm = append(warm, d.ID)
+		}
+	}
+	for i, in := range j.now.Inputs {
+		if in.Kind != "call" || i == j.call {
+			continue
+		}
+		x, err := j.s.Solve(set(j.now.Rest(), i, true))
+		if err != nil {
+			return err
+		}
+		for _, id := range warm {
+			if x.Status(id) == "" && !j.compressorRuns(x) {
+				j.doubt("%s does not heat while the compressor stands (%s): the oil is cold at the next start. Find what opens it, and take that out of its leads", label(j.now, id), j.now.Words(x.State))
+			}
 		}
 	}
 	return nil

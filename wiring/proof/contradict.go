@@ -19,6 +19,9 @@ func (j *judge) contradictions() {
 	for i := range j.now.Unit.Devices {
 		d := &j.now.Unit.Devices[i]
 		j.labelSays(d)
+		j.labelRead(d)
+		j.fieldsSay(d)
+		j.fuseVolts(d)
 		j.windingsSay(d)
 		if d.Kind == "capacitor-dual" {
 			j.bothSides(d)
@@ -26,6 +29,7 @@ func (j *judge) contradictions() {
 	}
 	j.stopsBlowerOnly()
 	j.neutralBroken()
+	j.unseated()
 }
 
 // ratingUnread asks for the rating of a contact that carries the compressor's current

@@ -37,7 +37,7 @@ func TestContradictions(t *testing.T) {
 		}},
 		{"reactor in the compressor's line", "rated for is in no file", func(t *testing.T, u *netlist.Unit) {
 			insert(t, u, "w03", "RX", "impedance", "outdoor", "1", "2")
-			u.Device("RX").Params = map[string]float64{"ohms": 0.05}
+			u.Device("RX").Params, u.Device("RX").Use = map[string]float64{"ohms": 0.05}, "resistor"
 		}},
 		{"a thermostat in the winding, by its label", "leaves with the old one", named("DT", "winding thermostat")},
 		{"a thermostat inside the shell, by its label", "leaves with the old one", named("DT", "thermostat inside compressor")},
@@ -51,7 +51,7 @@ func TestContradictions(t *testing.T) {
 		{"a conductor of aluminium", "aluminium", func(t *testing.T, u *netlist.Unit) { u.Conductor("w01").Colour = "bare aluminium" }},
 		{"a fuse in the neutral", "opens the neutral", func(t *testing.T, u *netlist.Unit) {
 			insert(t, u, "w30", "NF", "fuse", "indoor", "1", "2")
-			u.Device("NF").Params = map[string]float64{"amps": 15}
+			u.Device("NF").Params = map[string]float64{"amps": 15, "volts": 250}
 		}},
 		{"a contactor that lets go where it draws", "chatters", func(t *testing.T, u *netlist.Unit) {
 			u.Device("CC").Params["drop-out"] = 17.9

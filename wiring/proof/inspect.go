@@ -445,6 +445,7 @@ func (j *judge) offIsOff(x *netlist.Solution) {
 	if !without(x.State, j.call, j.full) || j.at["off-is-off"].Verdict == Fails {
 		return
 	}
+	j.liveAtRest(x)
 	for _, l := range j.comps {
 		for _, b := range j.windings() {
 			if a := abs(x.Current(b)); x.Status(l.Device) == "" && a > warming {
@@ -464,6 +465,40 @@ func (j *judge) offIsOff(x *netlist.Solution) {
 			}
 		}
 	}
+}
+
+// liveAtRest asks about a terminal of a compressor that is off, live without a call,
+// and dead while nothing at all is called or moved: a way beside the contactor's pole.
+func (j *judge) liveAtRest(x *netlist.Solution) {
+	for _, l := range j.comps {
+		if x.Status(l.Device) != "" {
+			continue
+		}
+		for _, t := range lineEnds(j.now, l.Device) {
+			end := l.Device + "." + t
+			if v, err := x.ToEarth(end); err == nil && abs(v) > j.Limits.TouchVolts && j.deadAtRest[end] {
+				j.doubt("terminal %s of %s stands at %.0f V to earth while it is off (%s), and is dead while nothing is called: something beside the contactor's pole leads there, and one welded pole would run it. Find that, and take it out", t, label(j.now, l.Device), abs(v), j.now.Words(x.State))
+				return
+			}
+		}
+	}
+}
+
+// restingEnds notes which terminals of the compressor are dead while nothing is called.
+func (j *judge) restingEnds() error {
+	j.deadAtRest = map[string]bool{}
+	x, err := j.s.Solve(j.now.Rest())
+	if err != nil {
+		return err
+	}
+	for _, l := range j.comps {
+		for _, t := range lineEnds(j.now, l.Device) {
+			end := l.Device + "." + t
+			v, err := x.ToEarth(end)
+			j.deadAtRest[end] = err == nil && abs(v) <= j.Limits.TouchVolts
+		}
+	}
+	return nil
 }
 
 // warming is the current in a winding at rest from which it is taken for a way of

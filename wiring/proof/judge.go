@@ -24,48 +24,49 @@ var usual = bounds{1 << 13, 1 << 18}
 // judge is one proof in the making.
 type judge struct {
 	*rulebook
-	most      bounds
-	was       *purpose.Purposes
-	old, now  *netlist.Circuit
-	data      Data
-	p         *Proof
-	at        map[string]*Check
-	tree      *purpose.Tree // over the new circuit's inputs
-	oldAt     []int         // per input of the new circuit: the old circuit's, or -1
-	call      int           // inputs of the new circuit, -1 if there is none
-	full      int
-	oldCall   int // and of the old one
-	oldFull   int
-	ownDelay  []int // delays that only the new circuit has
-	ownOther  []int // its other inputs that only it has, or that did nothing in the old one; calls aside
-	back      []int // inputs of what did nothing in the old circuit as entered, and is to stop this one
-	oldDelay  []int // and only the old one
-	s, so     *netlist.Solver
-	before    map[netlist.State]*scene
-	loads     []pair
-	comps     []purpose.Load // of the new circuit
-	oldComps  []purpose.Load
-	best      []string           // statuses of the old compressors at a full call, all closed
-	parts     []string           // devices that belong to a compressor's start
-	reached   []reach            // from rest, then all
-	offVolts  float64            // across a winding of an old compressor that is off, the most
-	offEarth  map[bool]float64   // to earth at a terminal of one that is off, the most; without a call: true
-	restEarth map[string]float64 // per end of a load of the old circuit, without a call
-	stopping  map[int]bool       // inputs that stop the compressor, opened alone on a plain call
-	side      [][2]int           // contacts in parallel that were not
-	caps      map[string]float64 // per motor of the old circuit: the capacitance that it had
-	feed      []float64          // per source: the most current seen
-	drawn     float64            // the most current of the running compressor
-	net       *join              // nodes that conductors join
-	alone     string             // while a contact is held open in both circuits: which
-	on        map[string]bool    // per load that stays and worked in the old circuit: true once it works without a second-stage call
-	worked    map[string]bool    // devices with a load that carried something in any state
-	across    map[int]float64    // per net of conductors, of the solution at hand: the most volts on a part at it
-	idles     map[string]string  // fans, blowers and heaters not yet seen to do anything, and what they are for
-	parted    *join              // nodes that parts and contacts in any position join, ground left out
-	progress  func(done, total int)
-	done      int
-	total     int
+	most       bounds
+	was        *purpose.Purposes
+	old, now   *netlist.Circuit
+	data       Data
+	p          *Proof
+	at         map[string]*Check
+	tree       *purpose.Tree // over the new circuit's inputs
+	oldAt      []int         // per input of the new circuit: the old circuit's, or -1
+	call       int           // inputs of the new circuit, -1 if there is none
+	full       int
+	oldCall    int // and of the old one
+	oldFull    int
+	ownDelay   []int // delays that only the new circuit has
+	ownOther   []int // its other inputs that only it has, or that did nothing in the old one; calls aside
+	back       []int // inputs of what did nothing in the old circuit as entered, and is to stop this one
+	oldDelay   []int // and only the old one
+	s, so      *netlist.Solver
+	before     map[netlist.State]*scene
+	loads      []pair
+	comps      []purpose.Load // of the new circuit
+	oldComps   []purpose.Load
+	best       []string           // statuses of the old compressors at a full call, all closed
+	parts      []string           // devices that belong to a compressor's start
+	reached    []reach            // from rest, then all
+	offVolts   float64            // across a winding of an old compressor that is off, the most
+	offEarth   map[bool]float64   // to earth at a terminal of one that is off, the most; without a call: true
+	restEarth  map[string]float64 // per end of a load of the old circuit, without a call
+	deadAtRest map[string]bool    // terminals of the compressor that are, while nothing is called
+	stopping   map[int]bool       // inputs that stop the compressor, opened alone on a plain call
+	side       [][2]int           // contacts in parallel that were not
+	caps       map[string]float64 // per motor of the old circuit: the capacitance that it had
+	feed       []float64          // per source: the most current seen
+	drawn      float64            // the most current of the running compressor
+	net        *join              // nodes that conductors join
+	alone      string             // while a contact is held open in both circuits: which
+	on         map[string]bool    // per load that stays and worked in the old circuit: true once it works without a second-stage call
+	worked     map[string]bool    // devices with a load that carried something in any state
+	across     map[int]float64    // per net of conductors, of the solution at hand: the most volts on a part at it
+	idles      map[string]string  // fans, blowers and heaters not yet seen to do anything, and what they are for
+	parted     *join              // nodes that parts and contacts in any position join, ground left out
+	progress   func(done, total int)
+	done       int
+	total      int
 }
 
 // scene is what the old circuit showed in a state, from rest.
@@ -270,6 +271,9 @@ func (j *judge) run(ctx context.Context) (*Proof, error) {
 	if err := j.findStopping(); err != nil {
 		return nil, err
 	}
+	if err := j.restingEnds(); err != nil {
+		return nil, err
+	}
 	j.wiring()
 	j.plates()
 	j.asFound()
@@ -306,6 +310,9 @@ func (j *judge) run(ctx context.Context) (*Proof, error) {
 	j.idle()
 	j.bridgedParts()
 	j.secondOnly()
+	if err := j.electronicMotors(); err != nil {
+		return nil, err
+	}
 	j.sum()
 	if j.progress != nil {
 		j.progress(j.total, j.total)
@@ -348,16 +355,24 @@ func (j *judge) sum() {
 	default:
 		p.Verdict = Holds
 		p.Why = "all hold: " + tried
-		var out []string
 		for _, id := range slices.Sorted(maps.Keys(j.data.Omitted)) {
 			if j.omitted(id) && j.old.Unit.Device(id) != nil {
-				out = append(out, fmt.Sprintf("%s (%s)", label(j.old, id), strings.TrimSpace(j.data.Omitted[id])))
+				j.reserve("not judged, because a person states why it is left out: %s (%s)", label(j.old, id), strings.TrimSpace(j.data.Omitted[id]))
 			}
 		}
-		if out != nil {
-			p.Why += "; not judged, because a person states why it is left out: " + strings.Join(out, ", ")
+		for _, id := range slices.Sorted(maps.Keys(j.data.Trusted)) {
+			j.reserve("%s: %s", label(j.old, id), j.data.Trusted[id])
+		}
+		if p.Reservations != nil {
+			p.Verdict = Reserved
+			p.Why = fmt.Sprintf("all hold (%s), by a person's word in this: %s", tried, strings.Join(p.Reservations, "; "))
 		}
 	}
+}
+
+// reserve notes what the proof takes from a person and no circuit shows.
+func (j *judge) reserve(format string, a ...any) {
+	j.p.Reservations = append(j.p.Reservations, fmt.Sprintf(format, a...))
 }
 
 // state of the new circuit in which a leaf is tried.

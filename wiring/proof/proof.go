@@ -10,6 +10,7 @@ import (
 // Verdicts of a proof and of each of its checks.
 const (
 	Holds      = "holds"
+	Reserved   = "holds with reservations" // every check holds, and some only by a person's word
 	Fails      = "fails"
 	NotDecided = "not decided"
 )
@@ -37,6 +38,9 @@ type Data struct {
 	// Unanswered gives for a device the question about it that only a person can
 	// answer, and that nobody has: then nothing is decided.
 	Unanswered map[string]string `json:"unanswered,omitempty"`
+	// Trusted gives for a device what holds of it by a person's answer alone, and how
+	// to see it. The proof names each, and holds with reservations.
+	Trusted map[string]string `json:"trusted,omitempty"`
 	// Call and Full are the inputs that call the first and the second stage;
 	// "cool-1" and "cool-2" if empty.
 	Call string `json:"call,omitempty"`
@@ -69,6 +73,7 @@ type Proof struct {
 	Faults       int      `json:"faults"`       // contacts opened alone and sources opened, times states
 	Suffices     string   `json:"suffices"`     // why the states tried are enough
 	Untried      []string `json:"untried"`
+	Reservations []string `json:"reservations,omitempty"` // what rests on a person's word
 	Checks       []Check  `json:"checks"`
 	Live         []Live   `json:"live"`
 	Notes        []string `json:"notes"`
@@ -104,6 +109,9 @@ func (p *Proof) Check(id string) *Check {
 	}
 	return nil
 }
+
+// Proved tells whether every check holds, with or without reservations.
+func (p *Proof) Proved() bool { return p.Verdict == Holds || p.Verdict == Reserved }
 
 // Failed lists the checks that do not hold, failures first.
 func (p *Proof) Failed() []Check {

@@ -296,6 +296,9 @@ func (j *judge) identity() {
 		if is.Place != was.Place || is.Pigtail != was.Pigtail {
 			j.fail("part-changed", Fails, "", fmt.Sprintf("%s is kept, and sits elsewhere or has other leads now", label(j.old, was.ID)), nil)
 		}
+		if is.Condition != was.Condition || is.Sits != was.Sits || is.System != was.System || is.Use != was.Use || is.NameOnly != was.NameOnly {
+			j.fail("part-changed", Fails, "", fmt.Sprintf("%s is kept, and is entered in other words now", label(j.old, was.ID)), nil)
+		}
 		if is.Label != was.Label {
 			j.fail("part-changed", Fails, "", fmt.Sprintf("%s is called %s now: readings would be taken at another part", label(j.old, was.ID), label(j.now, was.ID)), nil)
 		}

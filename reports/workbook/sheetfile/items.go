@@ -51,6 +51,22 @@ type show struct {
 	f     *File
 	skip  []string
 	items []Item
+
+	keep     bool // the bytes of pictures
+	pictures [][]byte
+}
+
+// Pictures are the bytes of the pictures that lie on a sheet.
+func (f *File) Pictures(sheet string) ([][]byte, error) {
+	s := &show{f: f, keep: true}
+	for _, sh := range f.Sheets {
+		if sh.Name == sheet {
+			if err := s.attached(sh); err != nil {
+				return nil, err
+			}
+		}
+	}
+	return s.pictures, nil
 }
 
 func (s *show) add(place, what, value string) {
@@ -326,6 +342,9 @@ func (s *show) picture(at, part string) error {
 	b, err := s.f.read(part, &buf)
 	if err != nil {
 		return err
+	}
+	if s.keep {
+		s.pictures = append(s.pictures, b)
 	}
 	h := sha256.Sum256(b)
 	s.add(at, "picture", hex.EncodeToString(h[:]))

@@ -1,4 +1,4 @@
-package diagnose_test
+package plant
 
 import (
 	"math"
@@ -19,33 +19,33 @@ func TestPlant(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		q, err := drawPlant(f, rng.IntN(2) == 0, rng)
+		q, err := Draw(f, rng.IntN(2) == 0, rng)
 		if err != nil {
 			t.Logf("seed %d: %v", seed, err)
 			continue
 		}
-		w := rated()
-		o, err := q.solve(&w, bySubcooling, 5.5, 0, nil)
+		w := Rated()
+		o, err := q.Solve(&w, BySubcooling, 5.5, 0, nil)
 		if err != nil {
 			t.Logf("seed %d charging fixed %v: %v", seed, q.fixed, err)
 			continue
 		}
-		q.charge = o.charge
-		w.out = 300
-		b, err := q.solve(&w, byCharge, q.charge, 0, &o)
+		q.Charge = o.Charge
+		w.Out = 300
+		b, err := q.Solve(&w, ByCharge, q.Charge, 0, &o)
 		if err != nil {
 			t.Logf("seed %d: %v", seed, err)
 			continue
 		}
 		solved++
-		for _, x := range []float64{(b.airCooling - b.cooling) / b.cooling, (b.airRejected - b.rejected) / b.rejected, (b.cooling + b.lineGain + b.power*(1-q.shell) - b.rejected) / b.rejected} {
+		for _, x := range []float64{(b.AirCooling - b.Cooling) / b.Cooling, (b.AirRejected - b.Rejected) / b.Rejected, (b.Cooling + b.LineGain + b.Power*(1-q.shell) - b.Rejected) / b.Rejected} {
 			worst = max(worst, math.Abs(x))
 		}
-		if !(b.pd < o.pd && b.power < o.power && b.cooling > 0.8*o.cooling) {
+		if !(b.DischargeP < o.DischargeP && b.Power < o.Power && b.Cooling > 0.8*o.Cooling) {
 			t.Errorf("seed %d: cooler outdoors: %+v, %+v", seed, o, b)
 		}
 		if seed < 12 {
-			t.Logf("%s fixed %v: %.0f W %.0f W sh %.1f sc %.1f td %.1f te %.1f charge %.2f supply %.1f out %.1f", f.Name(), q.fixed, o.cooling, o.power, o.sh, o.sc, o.td-273.15, o.ts-o.sh-273.15, o.charge, o.supply-273.15, o.condOut-308.15)
+			t.Logf("%s fixed %v: %.0f W %.0f W sh %.1f sc %.1f td %.1f te %.1f charge %.2f supply %.1f out %.1f", f.Name(), q.fixed, o.Cooling, o.Power, o.Superheat, o.Subcooling, o.DischargeT-273.15, o.SuctionT-o.Superheat-273.15, o.Charge, o.Supply-273.15, o.CondOut-308.15)
 		}
 	}
 	t.Logf("%d of %d solved, energy open by %.1e", solved, n, worst)

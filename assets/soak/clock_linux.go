@@ -1,12 +1,12 @@
-package store
+package soak
 
 import (
 	"syscall"
 	"time"
 )
 
-// processorTime is that of the process so far.
-func processorTime() time.Duration {
+// ProcessorTime is that of the process so far, 0 where it cannot be told.
+func ProcessorTime() time.Duration {
 	var u syscall.Rusage
 	syscall.Getrusage(syscall.RUSAGE_SELF, &u)
 	return time.Duration(u.Utime.Nano() + u.Stime.Nano())

@@ -1,0 +1,108 @@
+package section
+
+import (
+	"slices"
+
+	"retrostage/app/widget"
+	"retrostage/reports/assess"
+	"retrostage/reports/like"
+	"retrostage/reports/record"
+)
+
+// byKeys are fields whose options, though they are many or long, are keys side by side:
+// every job has one of them touched, and a list would take a touch more.
+var byKeys = []record.Key{record.FailureKind, record.Decision, record.ChargedWith}
+
+// usual are fields that a step can be done without, and that its judgement rests on in
+// most jobs: windings, air, how long it ran; and the signature.
+var usual = []record.Key{record.OldRCS, record.OldRCR, record.OldRSR, record.ReturnDB, record.ReturnWB, record.SupplyDB, record.SettleTime, record.SignedBy}
+
+// wanted are the fields that the step still lacks, by the newest report.
+func (p *Pane) wanted() map[string]bool {
+	m := map[string]bool{}
+	for _, k := range usual {
+		m[k.String()] = true
+	}
+	r := p.Report()
+	if r == nil {
+		return m
+	}
+	for _, s := range r.Steps {
+		if s.Step != p.Info.Step {
+			continue
+		}
+		for _, l := range s.Left {
+			m[l.Key] = m[l.Key] || l.Stand == assess.IsMissing
+		}
+	}
+	return m
+}
+
+// seek puts the cursor into the first of some entries that is empty and that the step
+// lacks, or is not done without.
+func (p *Pane) seek(rows []*widget.Row) bool {
+	want := p.wanted()
+	rep := p.Report()
+	for _, r := range rows {
+		if r.Field.Key == record.Insulation.String() && (rep == nil || !rep.Gate(assess.InsulationTest).Open) {
+			continue // nobody is led to 500 V on a circuit that may be under vacuum
+		}
+		if (want[r.Field.Key] || r.Field.Need) && r.Visible() && r.Text() == "" && r.Focus() {
+			return true
+		}
+	}
+	return false
+}
+
+// onward goes from an entry that was ended, or chosen, to the next that the step lacks;
+// where nothing that follows is wanted, to the next. Tab reaches all of them.
+func (p *Pane) onward(from *widget.Row) {
+	if i := slices.Index(p.Rows, from); i >= 0 && p.seek(p.Rows[i+1:]) {
+		return
+	}
+	p.move(from, 1)
+}
+
+// chosen goes on from a field in which something was chosen, if anything that follows is
+// wanted.
+func (p *Pane) chosen(from *widget.Row) {
+	if i := slices.Index(p.Rows, from); i >= 0 {
+		p.seek(p.Rows[i+1:])
+	}
+}
+
+// LeadOn puts the cursor where the step goes on: nowhere while something taken from an
+// earlier job waits to be compared, for that comes first.
+func (p *Pane) LeadOn() {
+	if slices.ContainsFunc(like.Open(p.Job()), func(g like.Group) bool { return g.Step == p.Info.Step }) {
+		return
+	}
+	if w := p.wiring; w != nil && w.meter.rows != nil {
+		w.meter.leadOn()
+		return
+	}
+	p.seek(p.Rows)
+}
+
+// LeadIn is LeadOn of a step in which nothing was entered before its first gap: who opens
+// one that was begun finds it as it was left.
+func (p *Pane) LeadIn() {
+	if w := p.wiring; w != nil && w.meter.rows != nil {
+		w.meter.leadOn()
+		return
+	}
+	want := p.wanted()
+	for _, r := range p.Rows {
+		switch {
+		case r.Text() != "":
+			return
+		case want[r.Field.Key] || r.Field.Need:
+			p.LeadOn()
+			return
+		}
+	}
+}
+
+// LeadFrom puts the cursor into what a job begun like another asks first: what is not
+// taken from that one.
+func (p *Pane) LeadFrom() { p.seek(p.Rows) }

@@ -1,0 +1,136 @@
+package plan
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+	"sync"
+
+	"retrostage/reports/record"
+	"retrostage/wiring/netlist"
+)
+
+// Likely is a unit of the catalogue, what it is told by, and what of the job speaks for
+// it or against it.
+type Likely struct {
+	Name, Title string
+	Tells       []string // what is seen at it, that which fewest others have first
+	For         []string
+	Against     []string
+
+	score float64
+}
+
+// seen is what is seen of a kind of device at a unit that has it.
+var seen = map[string]string{
+	"compressor-two-capacity": "one compressor with a 24 V solenoid in it", "compressor-two-speed": "one compressor of two speeds", "compressor-single": "two compressors",
+	"board-two-stage": "24 V board outdoors", "board-digital": "data board outdoors", "fan-ecm-taps": "outdoor fan motor with 24 V speed taps", "fan-cycling": "switch that cycles the outdoor fan",
+	"fan-two-speed": "outdoor fan of two speeds", "monitor": "monitor module with a contact", "start-ptc": "start thermistor", "lockout-relay": "lockout relay", "start-relay": "start capacitor with potential relay",
+	"overload-line": "overload in each compressor's common", "pressure-high-line": "pressure switches in the line", "time-delay": "time delay between the compressors",
+	"capacitor-dual": "one dual capacitor",
+}
+
+// stagingOf is how a unit makes its stages, by its compressor.
+var stagingOf = map[string]string{"compressor-two-capacity": record.StagingSolenoid, "compressor-two-speed": record.StagingTwoSpeed, "compressor-single": record.StagingTwo}
+
+// profile is a unit of the catalogue as it is looked at.
+type profile struct {
+	name, title, staging, control string
+	poles                         []string // of the compressor contactors
+	tells                         []string
+	rare                          float64 // how many of its parts few others have
+}
+
+var profiles = sync.OnceValues(func() (out []profile, err error) {
+	had := map[string]int{}
+	for _, n := range netlist.Catalogue() {
+		u, err := netlist.Load(n)
+		if err != nil {
+			return nil, err
+		}
+		p := profile{name: n, title: u.Title, control: record.ControlConventional}
+		indoors, transformer := false, ""
+		for _, d := range u.Devices {
+			if s := stagingOf[d.Kind]; s != "" {
+				p.staging = s
+			}
+			switch {
+			case strings.HasPrefix(d.Kind, "contactor-"):
+				p.poles = append(p.poles, strings.TrimSuffix(strings.TrimPrefix(d.Kind, "contactor-"), "p"))
+			case d.Kind == "indoor-digital":
+				p.control = record.ControlDigital
+			case d.Kind == "supply-120":
+				indoors = true
+			case d.Kind == "transformer":
+				transformer = d.Place
+			case d.Kind == "switch":
+				p.tells = append(p.tells, d.Label)
+			}
+			if w := seen[d.Kind]; w != "" && !slices.Contains(p.tells, w) {
+				p.tells = append(p.tells, w)
+			}
+		}
+		switch {
+		case !indoors:
+			p.tells = append(p.tells, "all in one cabinet")
+		case transformer == "outdoor":
+			p.tells = append(p.tells, "24 V transformer outdoors")
+		}
+		switch len(p.poles) {
+		case 1:
+			p.tells = append(p.tells, fmt.Sprintf("one contactor of %s pole", p.poles[0])+map[bool]string{true: "s"}[p.poles[0] != "1"])
+		default:
+			p.tells = append(p.tells, fmt.Sprintf("%d contactors", len(p.poles)))
+		}
+		for _, w := range p.tells {
+			had[w]++
+		}
+		out = append(out, p)
+	}
+	for i := range out {
+		slices.SortStableFunc(out[i].tells, func(a, b string) int { return cmp.Compare(had[a], had[b]) })
+		for _, w := range out[i].tells {
+			if had[w] <= 2 {
+				out[i].rare++
+			}
+		}
+	}
+	return out, nil
+})
+
+// Likeliest lists the units of the catalogue, the likeliest for a job first: by how it
+// stages, its indoor control and its contactor's poles as entered. Of units that nothing
+// tells apart that with the fewest rare parts comes first. Nothing is left out.
+func Likeliest(j *record.Job) ([]Likely, error) {
+	ps, err := profiles()
+	if err != nil {
+		return nil, err
+	}
+	var out []Likely
+	for _, p := range ps {
+		l := Likely{Name: p.name, Title: p.title, Tells: p.tells, score: -0.01 * p.rare}
+		hold := func(entered, is string, weight float64) {
+			switch {
+			case entered == "" || entered == "not known":
+			case entered == is:
+				l.score += weight
+				l.For = append(l.For, entered)
+			default:
+				l.score -= weight
+				l.Against = append(l.Against, "entered: "+entered)
+			}
+		}
+		hold(j.Text(record.Staging), p.staging, 4)
+		hold(j.Text(record.IndoorControl), p.control, 2)
+		if n := j.Text(record.OldPoles); n != "" && slices.Contains(p.poles, n) {
+			l.score += 0.5
+			l.For = append(l.For, "contactor of "+n+" poles")
+		} else if n != "" {
+			l.score -= 0.5
+		}
+		out = append(out, l)
+	}
+	slices.SortStableFunc(out, func(a, b Likely) int { return cmp.Compare(b.score, a.score) })
+	return out, nil
+}

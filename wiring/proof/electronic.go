@@ -1,0 +1,119 @@
+package proof
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"retrostage/wiring/netlist"
+	"retrostage/wiring/purpose"
+)
+
+// An electronic motor takes more amperes than its watts over its volts, by its power
+// factor. Where the current of its plate was not read, everything it runs through is
+// tried once more with what it may take at the worst.
+
+// poorestFactor of an electronic motor without a choke; from memory: 0.5 to 0.7.
+const poorestFactor = 0.5
+
+// electronicMotors asks for the amperes of a motor if more than its watts tell would
+// be too much for a part, and about amperes that its watts contradict.
+func (j *judge) electronicMotors() error {
+	heavy := j.now.Unit.Clone()
+	var names []string
+	for i := range heavy.Devices {
+		d := &heavy.Devices[i]
+		if !electronic(d) {
+			continue
+		}
+		least := d.P("watts") / d.P("volts")
+		switch a := d.P("amps"); {
+		case a == 0:
+			if d.Params == nil {
+				d.Params = map[string]float64{}
+			}
+			d.Params["amps"] = min(least/poorestFactor, 30)
+			names = append(names, fmt.Sprintf("%s (%.3g A by its watts, up to %.3g A)", label(j.now, d.ID), least, least/poorestFactor))
+		case a < 0.9*least || a > 4*least:
+			j.doubt("%s: %.3g A and %.4g W at %.0f V contradict each other (a power factor of %.2g): read its plate again", label(j.now, d.ID), a, d.P("watts"), d.P("volts"), least/a)
+		}
+	}
+	if names == nil {
+		return nil
+	}
+	now, err := netlist.Assemble(heavy)
+	if err != nil {
+		return fmt.Errorf("new circuit: %w", err)
+	}
+	s := now.NewSolver()
+	for leaf := range j.tree.Leaves {
+		x, err := j.s.Solve(j.state(leaf))
+		if err != nil {
+			return err
+		}
+		y, err := s.Solve(j.state(leaf))
+		if err != nil {
+			return err
+		}
+		if say := j.tooMuch(x, y); say != "" {
+			j.doubt("an electronic motor takes more amperes than its watts over its volts, and the current on its plate is not entered (amps): %s. At the most, %s. Read the plate, and enter it", strings.Join(names, ", "), say)
+			return nil
+		}
+	}
+	return nil
+}
+
+// tooMuch is the first part that carries too much in the second of two solutions of one
+// state, by what it carries there more than in the first.
+func (j *judge) tooMuch(x, y *netlist.Solution) string {
+	comp, on := j.lineAmps(x), j.compressorRuns(x)
+	for i := range j.now.Branches {
+		br := &j.now.Branches[i]
+		a := abs(x.Current(i))
+		need, carries := j.carried(a, comp, on)
+		extra := abs(y.Current(i)) - a
+		if extra < 0.05 {
+			continue
+		}
+		if carries = carries && j.onCompressorsFeed(br); !carries {
+			need = a
+		}
+		need += extra
+		switch {
+		case br.Kind == netlist.ContactBranch && br.Rating > 0 && need > br.Rating:
+			return fmt.Sprintf("%s of %s carries %.1f A and is rated %.3g A", br.Name, label(j.now, br.Device), need, br.Rating)
+		case br.Kind == netlist.ConductorBranch:
+			w := j.now.Unit.Conductor(br.Name)
+			if carries {
+				need += (j.Limits.CompressorFactor - 1) * j.data.Compressor.RLA
+			}
+			if most := j.Limits.ampacity(w.Gauge, w.Class == netlist.Class2); need > most && w.Class != netlist.Ground {
+				return fmt.Sprintf("%s (%s, %d AWG) carries %.1f A of %.0f A", w.ID, w.Colour, w.Gauge, need, most)
+			}
+		}
+	}
+	for i := range j.now.Sources {
+		src := &j.now.Sources[i]
+		_, a, _ := y.Feed(i)
+		if src.VA == 0 && a > src.Rating {
+			return fmt.Sprintf("%s gives %.1f A of %.0f A", label(j.now, src.Device), a, src.Rating)
+		}
+	}
+	return ""
+}
+
+// onCompressorsFeed tells whether parts and contacts join a branch to the compressor:
+// a blower on a feed of its own is not in its line, whatever it takes.
+func (j *judge) onCompressorsFeed(br *netlist.Branch) bool {
+	a, _ := br.Nodes()
+	return slices.ContainsFunc(j.comps, func(l purpose.Load) bool {
+		return slices.ContainsFunc(lineEnds(j.now, l.Device), func(t string) bool {
+			n, ok := j.now.Node(l.Device + "." + t)
+			return ok && j.throughParts().same(a, n)
+		})
+	})
+}
+
+func electronic(d *netlist.Device) bool {
+	return strings.HasPrefix(d.Kind, "fan-ecm") || d.Kind == "blower-ecm"
+}

@@ -1,0 +1,296 @@
+package proof
+
+import (
+	"fmt"
+	"math"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+
+	"retrostage/wiring/netlist"
+	"retrostage/wiring/purpose"
+)
+
+// A label is a name. What else it says may be what matters most at the unit, and no
+// program reads it for certain: a word that is no part of a name, a number that no
+// field has, or a field's own matter said otherwise, is asked about.
+
+// nameWords are the words of which a name may be made: what a part is, whose it is and
+// which of them. No word that tells how it was found, where else it leads, or what it
+// does beside its kind.
+var nameWords = wordSet(`a an and by for in of on at the to with its is
+	switch thermostat sensor overload contactor contactors relay capacitor fuse transformer disconnect supply heater fan motor blower
+	compressor compressors board control controls strip terminal terminals splice screw cabinet lockout monitor thermistor time delay timer start wire nut lug kit
+	float pan condensate crankcase potential indoor outdoor room line liquid suction discharge loss charge pressure temperature ambient air head cycling
+	high low dual run first second third stage stages speed speeds two one three four capacity digital bus electronic electronically commutated conventional auxiliary hand
+	single common lead leads leg side unit units call calls tap taps pair main left right upper lower front rear top bottom middle new part parts main point points pole poles
+	ground contact restart unloading control's compressor's unit's fan's`)
+
+// kindWords are names of parts that only some kinds may bear.
+var kindWords = []struct {
+	says  *regexp.Regexp
+	kinds []string
+}{
+	{regexp.MustCompile(`(?i)\bhigh[- ]?pressure\b`), []string{"pressure-high", "switch"}},
+	{regexp.MustCompile(`(?i)\blow[- ]?pressure\b`), []string{"pressure-low", "switch"}},
+	{regexp.MustCompile(`(?i)\bdischarge thermostat\b`), []string{"thermostat-discharge", "switch"}},
+	{regexp.MustCompile(`(?i)\bstart(ing)? capacitor\b`), []string{"capacitor-start"}},
+	{regexp.MustCompile(`(?i)\brun capacitor\b`), []string{"capacitor-run", "capacitor-dual"}},
+}
+
+func wordSet(s string) map[string]bool {
+	out := map[string]bool{}
+	for w := range strings.FieldsSeq(s) {
+		out[w] = true
+	}
+	return out
+}
+
+var (
+	refrigerantIn = regexp.MustCompile(`(?i)\bR[- ]?([0-9]{2,3}[a-z]?)\b`)
+	numberIn      = regexp.MustCompile(`(?i)(\d+(?:[.,]\d+)?)\s?(microfarads?|uf|\x{b5}f|\x{3bc}f|mfd|psig?|kpa|mpa|bar|volts?|vac|vdc|v|amps?|amperes?|a|watts?|w|va|ohms?|sec(?:onds?)?|min(?:utes?)?|s|\x{b0}? ?[cf]|deg(?:rees)? [cf]|hz)\b`)
+	designation   = regexp.MustCompile(`^[A-Z]{1,3}[0-9]{1,2}$|^[A-Za-z]$|^[0-9]{1,2}$`)
+	separators    = regexp.MustCompile(`[^\p{L}\p{N}']+`)
+)
+
+// in SI, of a number with a unit of a label; ok is false for a unit that no field has.
+func inSI(v float64, unit string) (float64, string, bool) {
+	switch u := strings.ToLower(strings.Trim(unit, "\u00b0 ")); {
+	case strings.HasPrefix(u, "v") && u != "va":
+		return v, "V", true
+	case u == "a" || strings.HasPrefix(u, "amp"):
+		return v, "A", true
+	case u == "w" || strings.HasPrefix(u, "watt"):
+		return v, "W", true
+	case u == "va":
+		return v, "VA", true
+	case strings.HasPrefix(u, "ohm"):
+		return v, "ohm", true
+	case u == "uf", u == "mfd", u == "\u00b5f", u == "\u03bcf", strings.HasPrefix(u, "microfarad"):
+		return 1e-6 * v, "F", true
+	case strings.HasPrefix(u, "psi"):
+		return 6894.757 * v, "Pa", true
+	case u == "kpa":
+		return 1e3 * v, "Pa", true
+	case u == "mpa":
+		return 1e6 * v, "Pa", true
+	case u == "bar":
+		return 1e5 * v, "Pa", true
+	case u == "s", strings.HasPrefix(u, "sec"):
+		return v, "s", true
+	case strings.HasPrefix(u, "min"):
+		return 60 * v, "s", true
+	case strings.HasSuffix(u, "c"):
+		return v + 273.15, "K", true
+	case strings.HasSuffix(u, "f"):
+		return (v-32)/1.8 + 273.15, "K", true
+	}
+	return v, unit, false
+}
+
+// labelRead asks about what the label of a part says beside its name.
+func (j *judge) labelRead(d *netlist.Device) {
+	if d.Label == netlist.Kinds[d.Kind].Words { // as the program named it
+		return
+	}
+	name, rest := label(j.now, d.ID), d.Label
+	if m := refrigerantIn.FindStringSubmatch(rest); m != nil {
+		r := "R-" + strings.ToUpper(m[1])
+		switch {
+		case j.now.Unit.Refrigerant == "":
+			j.doubt("the label of %s names %s, and the unit's refrigerant is not entered: read it on the unit's plate and enter it (refrigerant)", name, r)
+		case !strings.EqualFold(j.now.Unit.Refrigerant, r):
+			j.doubt("the label of %s names %s, and the unit's plate %s: is the part one for this refrigerant? Read what is marked on it", name, r, j.now.Unit.Refrigerant)
+		}
+		rest = refrigerantIn.ReplaceAllString(rest, " ")
+	}
+	for _, m := range numberIn.FindAllStringSubmatch(rest, -1) {
+		v, err := strconv.ParseFloat(strings.Replace(m[1], ",", ".", 1), 64)
+		si, unit, known := inSI(v, m[2])
+		switch {
+		case err == nil && known && j.hasNumber(d, si, unit):
+		case numbersOf(d, unit) == none && d.NameOnly:
+			j.reserve("what the label of %s says (%s) has no field, and is taken for a name, as a person states", name, strings.TrimSpace(m[0]))
+		default:
+			j.doubt("the label of %s says %s, and no number entered for it is that: read it on the part, and enter what is right (%s)", name, strings.TrimSpace(m[0]), numbersOf(d, unit))
+		}
+	}
+	rest = numberIn.ReplaceAllString(rest, " ")
+	for _, q := range kindWords {
+		if m := q.says.FindString(rest); m != "" && (netlist.Kinds[d.Kind].MayPigtail() || strings.HasPrefix(d.Kind, "capacitor")) && !slices.ContainsFunc(q.kinds, func(k string) bool { return strings.HasPrefix(d.Kind, k) }) {
+			j.doubt("the label of %s says %q, and it is entered as a %s: which is it?", name, m, netlist.Kinds[d.Kind].Words)
+		}
+	}
+	var strange []string
+	for _, w := range separators.Split(rest, -1) {
+		if w != "" && w != d.ID && !nameWords[strings.ToLower(w)] && !designation.MatchString(w) && !slices.Contains(strange, w) {
+			strange = append(strange, w)
+		}
+	}
+	switch {
+	case strange == nil:
+	case d.NameOnly:
+		j.reserve("what the label of %s says (%s) is taken for a name and nothing else, as a person states", name, strings.Join(strange, ", "))
+	default:
+		j.doubt("the label of %s says %q, which no field of it says. If that is how it was found, where it senses or what it is for, enter it in its field (condition, sits, use, its numbers); if it is a name and nothing else, say so (name-only)", name, strings.Join(strange, " "))
+	}
+}
+
+// hasNumber tells whether a device has a number of a unit, within 5 %; of amperes not
+// what it makes and breaks of a locked rotor.
+func (j *judge) hasNumber(d *netlist.Device, si float64, unit string) bool {
+	if unit == "V" && si == 24 && !slices.ContainsFunc(netlist.Kinds[d.Kind].Terminals, func(t netlist.Terminal) bool { return t.Class != netlist.Class2 }) {
+		return true // all its terminals are for that
+	}
+	return slices.ContainsFunc(netlist.Kinds[d.Kind].Params, func(p netlist.Param) bool {
+		v := d.P(p.Name)
+		return p.Unit == unit && p.Name != "contact-lra" && p.Name != "pick-up" && p.Name != "drop-out" && v > 0 && math.Abs(v-si) <= 0.05*v
+	})
+}
+
+const none = "it has none in that unit"
+
+// numbersOf names the numbers that a device may have in a unit.
+func numbersOf(d *netlist.Device, unit string) string {
+	var out []string
+	for _, p := range netlist.Kinds[d.Kind].Params {
+		if p.Unit == unit {
+			out = append(out, p.Name)
+		}
+	}
+	if out == nil {
+		return none
+	}
+	return strings.Join(out, ", ")
+}
+
+// colourWords are the words of a conductor's colour.
+var colourWords = wordSet(`black red white blue brown yellow orange purple violet pink grey gray green tan light dark bare clear unmarked no colour
+	copper aluminium aluminum al marked taped tape stripe striped tracer with and or as at both ends`)
+
+// colourRead asks about what the colour of a conductor says beside.
+func (j *judge) colourRead(w *netlist.Conductor) {
+	for _, t := range separators.Split(w.Colour, -1) {
+		if t != "" && !colourWords[strings.ToLower(t)] {
+			j.doubt("the colour of %s is entered as %q: %q is no colour. What is to be known of it?", w.ID, w.Colour, t)
+			return
+		}
+	}
+}
+
+// fieldsSay asks about what the fields of a part say that stays.
+func (j *judge) fieldsSay(d *netlist.Device) {
+	name, old := label(j.now, d.ID), j.old.Unit.Device(d.ID)
+	if old != nil && j.data.Replaced[d.ID] == "" && j.landed(d) && !j.omitted(d.ID) {
+		switch d.Condition {
+		case "", "sound":
+		case "not-tested":
+			j.doubt("%s stays and was not tested: test it (ohms across its terminals, open and closed), and enter what it is (condition)", name)
+		default:
+			j.doubt("%s stays, and was found %s: mend or replace it first, and enter it as it is then (condition)", name, strings.ReplaceAll(d.Condition, "-", " "))
+		}
+	}
+	j.seated(d)
+	if d.System != "" && d.System != "split-phase" {
+		j.doubt("%s is a %s system: one leg, or both, stand at another voltage to earth than half of what is between them, and the breaker must be for that. What is planned here is for two legs about a grounded middle", name, strings.ReplaceAll(d.System, "-", " "))
+	}
+	if d.Kind == "impedance" && j.landed(d) {
+		switch d.Use {
+		case "":
+			j.doubt("%s is entered as a bare impedance: see what it is, and enter that (use)", name)
+		case "reversing-valve":
+			j.doubt("%s works a reversing valve: the unit is a heat pump, and heat pumps are not converted by this plan", name)
+		}
+	}
+	j.cutOut(d)
+}
+
+// seats are where what a kind senses is to be found.
+var seats = map[string][]string{
+	"thermostat-discharge": {"discharge-line", "outside-of-shell"},
+	"pressure-high":        {"discharge-line", "liquid-line"},
+	"pressure-high-line":   {"discharge-line", "liquid-line"},
+	"pressure-low":         {"suction-line"},
+}
+
+// seated holds where a switch sits against what it is.
+func (j *judge) seated(d *netlist.Device) {
+	name := label(j.now, d.ID)
+	switch good := seats[d.Kind]; {
+	case d.Sits == "" || j.omitted(d.ID) || !j.landed(d):
+	case d.Sits == "motor":
+		j.doubt("%s is kept, and sits inside a motor or compressor: it leaves with the old one. State that as the reason for leaving it out, and see what protects the new one (NEC 440.52)", name)
+	case good != nil && !slices.Contains(good, d.Sits):
+		j.doubt("%s is a %s and is entered as sitting at the %s: which is it?", name, netlist.Kinds[d.Kind].Words, strings.ReplaceAll(d.Sits, "-", " "))
+	}
+}
+
+// unseated names what stops the compressor, stays, and may sit inside the old one for
+// all that is entered.
+func (j *judge) unseated() {
+	var names []string
+	for i := range j.now.Unit.Devices {
+		d := &j.now.Unit.Devices[i]
+		kind := slices.Contains([]string{"thermostat-discharge", "overload-line", "switch"}, d.Kind)
+		if !kind || d.Sits != "" || d.Place != "outdoor" || j.omitted(d.ID) || !j.landed(d) || j.old.Unit.Device(d.ID) == nil {
+			continue
+		}
+		if slices.ContainsFunc(j.was.Interrupters, func(in purpose.Interrupter) bool {
+			return in.Device == d.ID && slices.ContainsFunc(in.Stops, func(s purpose.Stop) bool { return s.Kind == "compressor" })
+		}) {
+			names = append(names, label(j.now, d.ID))
+		}
+	}
+	if names != nil {
+		j.reserve("where %s sits is not entered (sits): taken to be outside of the old compressor; see that before it is carried over, for what sits inside leaves with it", strings.Join(names, ", "))
+	}
+}
+
+// cutOuts are the pressures at which high-pressure switches of residential units open,
+// pascal above the air's, by refrigerant: wide, from memory.
+var cutOuts = map[string][2]float64{
+	"R-22": {2.2e6, 3.2e6}, "R-407C": {2.2e6, 3.2e6}, "R-134A": {1.2e6, 2.3e6},
+	"R-410A": {3.6e6, 4.8e6}, "R-32": {3.6e6, 4.9e6}, "R-454B": {3.6e6, 4.8e6},
+}
+
+// cutOut holds what a high-pressure switch opens at against the refrigerant.
+func (j *judge) cutOut(d *netlist.Device) {
+	at := d.P("opens-at")
+	if !strings.HasPrefix(d.Kind, "pressure-high") || !(at > 0) || !j.landed(d) {
+		return
+	}
+	psi := func(pa float64) string { return fmt.Sprintf("%.0f psig", pa/6894.757) }
+	band, ok := cutOuts[strings.ToUpper(j.now.Unit.Refrigerant)]
+	switch {
+	case j.now.Unit.Refrigerant == "":
+		j.doubt("%s opens at %s, and the unit's refrigerant is not entered: read it on the unit's plate and enter it (refrigerant)", label(j.now, d.ID), psi(at))
+	case ok && (at < band[0] || at > band[1]):
+		j.doubt("%s opens at %s; with %s such switches open between %s and %s (from memory, wide): is it one for this refrigerant? Read it again; the new compressor's instructions say what it is to be", label(j.now, d.ID), psi(at), j.now.Unit.Refrigerant, psi(band[0]), psi(band[1]))
+	}
+}
+
+// fuseVolts holds what a fuse may part against the line voltage of its circuit.
+func (j *judge) fuseVolts(d *netlist.Device) {
+	if d.Kind != "fuse" {
+		return
+	}
+	most := 0.0
+	for i := range j.now.Sources {
+		src := &j.now.Sources[i]
+		a, b, _, _ := src.Nodes()
+		for _, end := range []string{d.ID + ".1", d.ID + ".2"} {
+			n, ok := j.now.Node(end)
+			if ok && !src.Coupled() && src.Class == netlist.Line && (!j.now.Grounded(a) && j.throughParts().same(n, a) || !j.now.Grounded(b) && j.throughParts().same(n, b)) {
+				most = max(most, j.now.Unit.Device(src.Device).P("volts"))
+			}
+		}
+	}
+	switch v := d.P("volts"); {
+	case most == 0:
+	case v == 0:
+		j.doubt("%s lies in a circuit of %.0f V, and the voltage marked on it is not entered: read it (volts); a fuse marked for less does not part that voltage", label(j.now, d.ID), most)
+	case v < most:
+		j.fail("contacts", Fails, "", fmt.Sprintf("%s is marked %.0f V and lies in a circuit of %.0f V", label(j.now, d.ID), v, most), nil)
+	}
+}
