@@ -17,7 +17,7 @@ func labelKey(p *Pane) *Section {
 
 // consentKey writes the page that the owner signs before work begins.
 func consentKey(p *Pane) *Section {
-	return written(p, "consent", "Write the page that the owner signs before work begins", "Writing the page", "Not written: ", false, func(done func(string, error)) { p.ConsentPage(done) })
+	return written(p, "consent", "Write the consent page for the owner to sign", "Writing the page", "Not written: ", false, func(done func(string, error)) { p.ConsentPage(done) })
 }
 
 // ownerKey writes the page that stays with the owner.
