@@ -27,6 +27,7 @@ func TestNitrogenHold(t *testing.T) {
 				t.Fatal(err)
 			}
 		}
+		set(t, j, record.HoldNoted, record.NotedLater, "")
 		return find(t, run(t, j), "pressure_hold")
 	}
 	if f := hold("237", 6); f.Verdict != TooClose || !strings.Contains(f.Next, "Too coarse to tell") {
