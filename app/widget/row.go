@@ -618,7 +618,7 @@ func (r *Row) Sign() {
 
 // rowShape is where a row's parts go.
 type rowShape struct {
-	above                                                                                                 bool
+	above                                                                                                        bool
 	labelW, labelY, labelH, noteH, x, y, w, h, unitW, wordW, belowY, belowX, belowW, meansY, height, room, formY float32
 }
 
