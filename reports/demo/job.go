@@ -343,6 +343,9 @@ func (m *maker) charge(tons float64) {
 	in := m.put(record.WeighedIn, need*m.between(0.97, 1), 1, "s1")
 	trim := m.put(record.Trimmed, need-in, 1, "s1")
 	m.put(record.Recovered, tag*oz*m.between(0.5, 0.95), 1, "s1")
+	must(m, 0, m.job.Set(record.Entry{Key: record.PartsBack, Value: record.Yes, Time: m.at}))
+	must(m, 0, m.job.Set(record.Entry{Key: record.GroundBack, Value: record.Yes, Time: m.at}))
+	must(m, 0, m.job.Set(record.Entry{Key: record.RecoveryLevel, Value: "-6", Unit: "psig", Time: m.at}))
 	m.put(record.LabelCharge, in+trim, 1, "")
 	m.wait(40)
 }
