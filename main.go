@@ -65,8 +65,9 @@ type cli struct {
 	Plan     planCmd     `cmd:"" help:"Plan and prove the single-stage wiring of a unit. Status 0: the proof holds; 3: it fails; 4: not decided; 5: refused."`
 	Counter  counterCmd  `cmd:"" name:"countersign" help:"Show the one page of a workbook and sign a decision on it with a supervisor's own key."`
 	Register registerCmd `cmd:"" help:"Read a folder of workbooks into one table."`
+	Policy   policyCmd   `cmd:"" help:"The office's file of whose keys and signatures count: begin one, look through one, name a key."`
 	Jobs     jobsCmd     `cmd:"" help:"The jobs kept on this tablet, without a window."`
-	Demo     demoCmd     `cmd:"" help:"Write invented jobs and their workbooks, for trials."`
+	Demo     demoCmd     `cmd:"" help:"Write invented jobs and their workbooks, two in three of them signed or returned by an invented supervisor, for trials."`
 	Shots    shotsCmd    `cmd:"" help:"Draw every pane to PNG files, without a display."`
 	DemoRun  demoRunCmd  `cmd:"" help:"Open the workbench on the demo job; without a display, write its workbook and pictures instead."`
 }
@@ -417,7 +418,7 @@ type counterCmd struct {
 	File     string `arg:"" help:"Workbook as exported." type:"existingfile"`
 	Key      string `help:"File of the supervisor's own key, made where there is none; without it the page is shown and nothing is signed." type:"path"`
 	Name     string `help:"Who decides."`
-	Decision string `help:"accept or return." enum:"accept,return," default:""`
+	Decision string `help:"accept or return; none is taken for granted." enum:"accept,return," default:""`
 	Remarks  string `help:"What is to be said; needed to return."`
 	Out      string `short:"o" help:"Workbook to write." type:"path"`
 	PDF      string `name:"pdf" help:"The one page as PDF, too." type:"path"`
@@ -433,26 +434,35 @@ func (c counterCmd) Run(s *streams) error {
 	if err != nil {
 		return fmt.Errorf("%s: %s: %w", c.File, r.State, err)
 	}
+	signs := c.Key != "" || c.Decision != ""
+	if signs {
+		if c.Key == "" || c.Name == "" || c.Decision == "" || c.Out == "" {
+			return errors.New("to sign, all of --key, --name, --decision and -o are needed; without --key and --decision the page is shown")
+		}
+		if err := errors.Join(endsIn(c.Out, "workbook", ".xlsx"), mayWrite(c.Out, c.Force)); err != nil {
+			return err
+		}
+		if c.PDF != "" {
+			if err := errors.Join(endsIn(c.PDF, "first page", ".pdf"), mayWrite(c.PDF, c.Force)); err != nil {
+				return err
+			}
+		}
+		if r.State != workbook.AsExported {
+			return fmt.Errorf("it is %s; only a workbook as exported is countersigned", r.State)
+		}
+	}
 	page, err := r.Text()
 	if err != nil {
 		return err
 	}
 	fmt.Fprintln(s.out, page)
 	fmt.Fprintf(s.out, "%s: %s; %s.\n", c.File, r.State, r.Check)
-	if c.Key == "" && c.Decision == "" {
+	if !signs {
 		fmt.Fprintln(s.out, "Nothing was signed: --key, --name, --decision and -o sign it.")
 		return nil
 	}
-	if c.Key == "" || c.Name == "" || c.Decision == "" || c.Out == "" {
-		return errors.New("to sign, all of --key, --name, --decision and -o are needed")
-	}
-	if err := errors.Join(endsIn(c.Out, "workbook", ".xlsx"), mayWrite(c.Out, c.Force)); err != nil {
-		return err
-	}
-	if c.PDF != "" {
-		if err := errors.Join(endsIn(c.PDF, "first page", ".pdf"), mayWrite(c.PDF, c.Force)); err != nil {
-			return err
-		}
+	if c.Decision == workbook.Accept && len(r.Undone) > 0 {
+		fmt.Fprintf(s.err, "accepted with steps that are not done: %s\n", strings.Join(r.Undone, ", "))
 	}
 	key, err := workbook.TabletKey(c.Key)
 	if err != nil {
@@ -949,9 +959,9 @@ type registerCmd struct {
 	Term    int    `default:"14" help:"Days within which a supervisor signs."`
 	Journal string `help:"File that remembers what was read, so that a run that was ended goes on." type:"path"`
 	A4      bool   `name:"a4" help:"A4 paper instead of Letter."`
-	Policy  string `help:"File (JSON) of the office: keys and supervisors that let a workbook be filed; without it no row says to file." type:"existingfile"`
+	Policy  string `help:"File of the office that says whose keys and signatures let a workbook be filed, such as {\"keys\": [{\"key\": \"...\", \"who\": \"T-07\"}], \"supervisors\": [\"A. Name\"]}; 'retrostage policy new FILE' begins one. Without it no row says to file. It may not lie in the folder that is read." type:"existingfile"`
 	Quick   bool   `help:"Do not write each workbook again from its record to compare."`
-	Keys    string `help:"File of the tablets' keys, one a line as export names them: a workbook signed by another is named." type:"existingfile"`
+	Keys    string `help:"File of the tablets' keys, one a line as 'retrostage policy key' shows them: a workbook signed by another is named." type:"existingfile"`
 	Force   bool   `help:"Overwrite what is there."`
 }
 
@@ -974,8 +984,14 @@ func (c registerCmd) Run(s *streams) error {
 		if err != nil {
 			return err
 		}
+		if register.Inside(c.Policy, c.Dir) {
+			return fmt.Errorf("%s lies in the folder that is read, where whoever sends workbooks could write it: keep it where only the office can write", c.Policy)
+		}
 		if o.Policy, err = register.ParsePolicy(b); err != nil {
 			return fmt.Errorf("%s: %w", c.Policy, err)
+		}
+		for _, w := range o.Policy.Warnings() {
+			fmt.Fprintf(s.err, "%s: %s\n", c.Policy, w)
 		}
 	}
 	if c.Keys != "" {
@@ -1019,13 +1035,80 @@ func (c registerCmd) Run(s *streams) error {
 		fmt.Fprintf(s.out, "%6d %v\n", n[k], k)
 	}
 	fmt.Fprintln(s.out, reg.Totals())
+	why := map[string][]string{}
 	for _, x := range reg.Other {
-		fmt.Fprintf(s.err, "%s: %s\n", register.Clean(x.File), x.Reason)
+		why[x.Reason] = append(why[x.Reason], register.Clean(x.File))
+	}
+	for _, r := range slices.Sorted(maps.Keys(why)) {
+		if n := len(why[r]); n > 3 {
+			fmt.Fprintf(s.err, "%d files, named in the table: %s\n", n, r)
+			continue
+		}
+		for _, f := range why[r] {
+			fmt.Fprintf(s.err, "%s: %s\n", f, r)
+		}
 	}
 	if len(reg.Rows) == 0 && len(reg.Other) > 0 {
 		return fmt.Errorf("no workbook was read of %d files in %s; the table says why", len(reg.Other), c.Dir)
 	}
 	return nil
+}
+
+type policyCmd struct {
+	New   policyNewCmd   `cmd:"" help:"Write a policy to be filled in, with what each entry means; it lets nothing be filed yet."`
+	Check policyCheckCmd `cmd:"" help:"Say whether a policy can be read and what it lets through."`
+	Key   policyKeyCmd   `cmd:"" help:"Show the name of a key in a file, as a policy has it; nothing secret is shown."`
+}
+
+type policyNewCmd struct {
+	File string `arg:"" help:"File to write." type:"path"`
+}
+
+func (c policyNewCmd) Run(s *streams) error {
+	if _, err := os.Lstat(c.File); !errors.Is(err, fs.ErrNotExist) {
+		return fmt.Errorf("%s is there already: a policy is not written over", c.File)
+	}
+	if err := archive.Replace(c.File, func(w io.Writer) error {
+		_, err := io.WriteString(w, register.Starter)
+		return err
+	}); err != nil {
+		return err
+	}
+	_, err := fmt.Fprintln(s.out, c.File)
+	return err
+}
+
+type policyCheckCmd struct {
+	File string `arg:"" help:"The policy." type:"existingfile"`
+}
+
+func (c policyCheckCmd) Run(s *streams) error {
+	b, err := os.ReadFile(c.File)
+	if err != nil {
+		return err
+	}
+	p, err := register.ParsePolicy(b)
+	if err != nil {
+		return fmt.Errorf("%s: %w", c.File, err)
+	}
+	fmt.Fprintf(s.out, "%d keys of tablets, %d supervisors by name, %d keys of supervisors.\n", len(p.Keys), len(p.Supervisors), len(p.Countersign))
+	for _, w := range p.Warnings() {
+		fmt.Fprintf(s.out, "Note: %s.\n", w)
+	}
+	return nil
+}
+
+type policyKeyCmd struct {
+	File string `arg:"" help:"File of the key." type:"existingfile"`
+}
+
+func (c policyKeyCmd) Run(s *streams) error {
+	k, err := workbook.TabletKey(c.File)
+	if err != nil {
+		return err
+	}
+	_, err = fmt.Fprintln(s.out, workbook.KeyID(k.Public().(ed25519.PublicKey)))
+	return err
 }
 
 type demoCmd struct {

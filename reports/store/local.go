@@ -43,7 +43,7 @@ type Local struct {
 	dir    string
 	db     *sql.DB
 	put    *sql.Stmt // insertEvent, of the writer
-	lock   *os.File // nil: another process writes
+	lock   *os.File  // nil: another process writes
 	writer Writer
 	device string
 	now    func() time.Time
