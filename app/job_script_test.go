@@ -332,6 +332,9 @@ func wholeJob(t *testing.T, v variant) (h *hand, asked int) {
 		}
 		t.Fatalf("no unit was chosen of %q", names)
 	}
+	compare := func() { h.touch(tap(middle(), "I compared it: the unit is as drawn")) }
+	compare()
+	h.entered[record.UnitCompared] = true
 	page("Decisions")
 	for range 15 {
 		raised, err := plan.Raised(b.job)
@@ -377,7 +380,7 @@ func wholeJob(t *testing.T, v variant) (h *hand, asked int) {
 	h.clock("Nitrogen hold", time.Hour)
 	enter(record.TestP2, "235.5", record.TestT2, "81")
 	h.clock("Isolated vacuum", 20*time.Minute)
-	enter(record.VacuumRise, "0 280\n2 295\n4 303\n6 309\n8 314\n10 318\n12 322\n14 325\n16 328\n18 331\n20 333")
+	enter(record.VacuumRise, "0 280\n2 295\n4 303\n6 309\n8 314\n10 318\n12 322\n14 325\n16 328\n18 331\n20 333", record.PumpValved, record.PumpShut)
 	h.next()
 	enter(record.ChargedWith, "R-22", record.WeighedIn, v.weighed, record.LabelCharge, v.weighed)
 	h.step(electrical)
@@ -526,6 +529,7 @@ func TestSecondJobLikeTheFirst(t *testing.T) {
 	enter(record.NewCompressorSerial, "K-90499")
 	h.next()
 	confirm()
+	h.touch(tap(body(t, b, "wiring plan"), "I compared it: the unit is as drawn"))
 	made, err := plan.Proved(t.Context(), b.job, nil)
 	if err != nil {
 		t.Fatal(err)
@@ -542,7 +546,7 @@ func TestSecondJobLikeTheFirst(t *testing.T) {
 	h.clock("Nitrogen hold", time.Hour)
 	enter(record.TestP2, "235.5", record.TestT2, "81")
 	h.clock("Isolated vacuum", 20*time.Minute)
-	enter(record.VacuumRise, "0 280\n2 295\n4 303\n6 309\n8 314\n10 318\n12 322\n14 325\n16 328\n18 331\n20 333")
+	enter(record.VacuumRise, "0 280\n2 295\n4 303\n6 309\n8 314\n10 318\n12 322\n14 325\n16 328\n18 331\n20 333", record.PumpValved, record.PumpShut)
 	h.next()
 	enter(record.ChargedWith, "R-22", record.WeighedIn, "104", record.LabelCharge, "104")
 	h.step(electrical)
