@@ -19,6 +19,7 @@ type causesWords struct {
 	found  *assess.Diagnosis
 	wrong  string
 	system units.System
+	beside string // what of the step is outside, which no word of the ranking undoes
 }
 
 // causes lists what may be wrong, of what was entered.
@@ -30,7 +31,15 @@ func causes(p *Pane) *Section {
 			if err != nil {
 				return causesWords{wrong: Sentence(err.Error())}
 			}
-			return causesWords{found: d, system: in.System}
+			w := causesWords{found: d, system: in.System}
+			if r, err := in.Entered.Report(); err == nil {
+				for _, f := range r.Of(record.Running) {
+					if f.Verdict == assess.Outside && w.beside == "" {
+						w.beside = f.Label
+					}
+				}
+			}
+			return w
 		},
 		func(w causesWords) {
 			widget.Refill(body, func() { fillCauses(p, body, w) })
@@ -59,7 +68,12 @@ func fillCauses(p *Pane, body *fyne.Container, w causesWords) {
 	} else if len(d.Causes) > 0 && d.Causes[0].P > d.Healthy {
 		shape, tone = "close", theme.Warning
 	}
-	body.Add(widget.NewNotice(shape, tone, []string{said + ".", "Nothing wrong: " + assess.Chance(d.Healthy) + "."}, nil))
+	lines := []string{said + ".", "Nothing wrong: " + assess.Chance(d.Healthy) + "."}
+	if shape == "within" && w.beside != "" { // a red finding above, and green here, would be two answers
+		shape, tone = "close", theme.Warning
+		lines = append(lines, "But outside: "+within(w.beside)+". That comes first.")
+	}
+	body.Add(widget.NewNotice(shape, tone, lines, nil))
 	var rest []string
 	for i, c := range d.Causes {
 		if i >= causesShown {

@@ -12,6 +12,7 @@ import (
 	"retrostage/app/widget"
 	"retrostage/reports/assess"
 	"retrostage/reports/record"
+	"retrostage/thermo/fluid"
 	"retrostage/thermo/units"
 )
 
@@ -39,6 +40,8 @@ type fieldsState struct {
 	holds map[string]bool     // fields with an entry or a draft
 	gates map[string]gateState
 	says  map[string][]string // of the options of a field
+	opens map[string]bool     // seldom fields that this job asks for now
+	gone  map[string]bool     // fields that this job has no use for, or none yet
 }
 
 // entries are the fields of a step on the page.
@@ -204,6 +207,11 @@ func plainly(f record.Field, m record.Meaning, now time.Time) string {
 func (e *entries) state(_ context.Context, in Input) fieldsState {
 	s := e.rows(in)
 	s.says = map[string][]string{}
+	if f, err := fluid.Get(in.Job.Text(record.Refrigerant)); err == nil && f.Info().Flammable {
+		for _, k := range forFlammable {
+			delete(s.gone, k.String())
+		}
+	}
 	for _, f := range record.Of(e.p.Info.Step) {
 		if say := said[f.Key]; say != nil {
 			s.says[f.Key.String()] = say(f.Options)
@@ -215,7 +223,13 @@ func (e *entries) state(_ context.Context, in Input) fieldsState {
 // rows is what the rows are to show.
 func (e *entries) rows(in Input) fieldsState {
 	j := in.Job
-	s := fieldsState{rows: map[string]rowState{}, holds: map[string]bool{}, gates: map[string]gateState{}}
+	s := fieldsState{rows: map[string]rowState{}, holds: map[string]bool{}, gates: map[string]gateState{}, opens: map[string]bool{}, gone: map[string]bool{}}
+	for _, k := range forFlammable {
+		s.gone[k.String()] = true // until the refrigerant is known to be one: see state
+	}
+	if _, charged := j.Entry(record.WeighedIn); !charged {
+		s.gone[record.LeakSearch.String()] = true // at whose pressure?
+	}
 	problems := map[record.Key]string{}
 	if in.Shown != nil {
 		if r, err := in.Shown.Report(); err == nil {
@@ -224,6 +238,7 @@ func (e *entries) rows(in Input) fieldsState {
 					problems[q.Key] = Sentence(q.Text)
 				}
 			}
+			s.unfold(r, e.p.Info.Step)
 		}
 	}
 	again := assess.ToReadAgain(j)
@@ -239,9 +254,14 @@ func (e *entries) rows(in Input) fieldsState {
 		}
 	}
 	for _, span := range record.Spans {
-		if r, ok := s.rows[span.Held.String()]; ok && r.wrong != "" && problems[span.Held] != "" && j.Text(span.Noted) == "" {
+		if r, ok := s.rows[span.Held.String()]; ok && r.wrong != "" && problems[span.Held] != "" {
 			r.noted = span.Noted
 			s.rows[span.Held.String()] = r
+			// What was answered of earlier readings is no answer for these.
+			if was := j.Text(span.Noted); was == record.NotedLater {
+				s.rows[span.Noted.String()] = rowState{note: "was " + was + ", of what stood then"}
+				s.holds[span.Noted.String()] = true
+			}
 		}
 	}
 	if r, ok := s.rows[record.SignedBy.String()]; ok {
@@ -255,6 +275,27 @@ func (e *entries) rows(in Input) fieldsState {
 		s.gates[g.group] = gateOf(j, g.group, in.Now)
 	}
 	return s
+}
+
+// forFlammable are the fields that only a flammable refrigerant asks for.
+var forFlammable = []record.Key{record.FlammableRead, record.FlammableMost}
+
+// unfold opens the seldom fields that a report asks for: the ways out of a pressure test
+// that no one pressure passes, and the reservation where something stands against a step.
+func (s *fieldsState) unfold(r *assess.Report, step record.Step) {
+	for _, f := range r.Of(step) {
+		if f.Verdict == assess.Outside && (f.Key == "test_limit" || f.Key == "test_reach") {
+			for _, k := range []record.Key{record.TestValves, record.TestOutdoor, record.LeakSearch} {
+				s.opens[k.String()] = true
+			}
+		}
+	}
+	k, ok := step.Reservation()
+	for _, st := range r.Steps {
+		if ok && st.Step == step && slices.ContainsFunc(st.Left, func(m assess.Matter) bool { return m.Stand != assess.IsMissing }) {
+			s.opens[k.String()] = true
+		}
+	}
 }
 
 // rowOf is what the job holds of a field, and whether it holds anything.
@@ -344,7 +385,7 @@ func (e *entries) fill(s fieldsState) {
 		}
 	}
 	for _, f := range e.folds {
-		f.holds = s.holds
+		f.holds, f.opens, f.gone = s.holds, s.opens, s.gone
 		f.apply()
 	}
 	for _, g := range e.gates {

@@ -14,6 +14,8 @@ type fold struct {
 	rows  []*widget.Row
 	tap   *widget.Tap
 	holds map[string]bool
+	opens map[string]bool // asked for by how the job stands
+	gone  map[string]bool // without use in this job, or not yet
 	open  bool
 	shut  bool // by cautions that are not acknowledged
 }
@@ -41,11 +43,13 @@ func (f *fold) apply() {
 	var names []string
 	for _, r := range f.rows {
 		holds := f.holds[r.Field.Key] || r.Text() != ""
-		if !holds {
+		gone := f.gone[r.Field.Key] && !holds
+		opens := f.opens[r.Field.Key] && !gone
+		if !holds && !gone && !opens {
 			hidden++
 			names = append(names, within(r.Field.Label))
 		}
-		if on := !f.shut && (f.open || holds); on != r.Visible() {
+		if on := !f.shut && !gone && (f.open || holds || opens); on != r.Visible() {
 			changed = true
 			show(r, on)
 		}

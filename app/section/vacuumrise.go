@@ -43,7 +43,7 @@ func risePicture(r *assess.Report, s presenter) *chart.Picture {
 	for i := range q.Low {
 		band.Low, band.High = append(band.Low, v.FromSI(q.Low[i], 0)), append(band.High, v.FromSI(q.High[i], 0))
 	}
-	c := chart.XY{Ribbons: []chart.Ribbon{band}, XLabel: "minutes since the pump was valved off; the rise says: " + riseWord(r, v), YLabel: "Pressure, " + v.Label + " absolute", Series: []chart.Series{read, fit}}
+	c := chart.XY{Ribbons: []chart.Ribbon{band}, XLabel: "minutes since valved off; the rise says: " + riseWord(r, v), YLabel: "Pressure, " + v.Label + " absolute", Series: []chart.Series{read, fit}}
 	if top := slices.Max(q.P) * 2; q.Plateau > 0 && q.Plateau <= top {
 		c.Levels = append(c.Levels, chart.Level{Y: v.FromSI(q.Plateau, 0), Name: "water at " + q.PlateauOf})
 	}
@@ -66,7 +66,9 @@ func riseWord(r *assess.Report, v units.Unit) string {
 		}
 		switch {
 		case f.Verdict == assess.NotJudged || f.Verdict == assess.NotMeasured:
-			return f.Reason
+			return "not judged, see above"
+		case f.Verdict == assess.TooClose && r.Rise.More == 0:
+			return "these readings do not tell"
 		case r.Rise.More > 0:
 			return fmt.Sprintf("wait %.0f minutes", r.Rise.More/60)
 		}

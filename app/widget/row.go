@@ -82,6 +82,7 @@ type Row struct {
 	label     *Words
 	wrong     *Words
 	quiet     *Words
+	form      *Words // of a note that is read line by line: what a line holds; nil without
 	err       string
 	committed string // text and unit last handed over
 	stands    string // text last set: the row makes room for it, not for what is being typed
@@ -108,6 +109,9 @@ func NewRow(f Field) *Row {
 		r.list = newList(r)
 	case f.Kind == NoteField:
 		r.note = newNote(r)
+		if strings.HasPrefix(f.Help, "One a line") {
+			r.form = NewWords(f.Help, theme.Small-0.5, false, theme.Muted)
+		}
 	default:
 		r.entry = newEntry(r)
 		r.veil = newVeil(r)
@@ -614,8 +618,8 @@ func (r *Row) Sign() {
 
 // rowShape is where a row's parts go.
 type rowShape struct {
-	above                                                                                                 bool
-	labelW, labelY, labelH, noteH, x, y, w, h, unitW, wordW, belowY, belowX, belowW, meansY, height, room float32
+	above                                                                                                        bool
+	labelW, labelY, labelH, noteH, x, y, w, h, unitW, wordW, belowY, belowX, belowW, meansY, height, room, formY float32
 }
 
 func (r *Row) shape(w float32) rowShape {
@@ -640,6 +644,10 @@ func (r *Row) shape(w float32) rowShape {
 		}
 		g.labelH = r.label.HeightFor(w)
 		g.x, g.y, g.w = 0, g.labelH+3, w
+		if r.form != nil {
+			g.formY = g.labelH + 1
+			g.y = g.formY + r.form.HeightFor(w) + 3
+		}
 	} else {
 		g.labelW = fyne.Min(w*0.44, 240)
 		g.labelH = r.label.HeightFor(g.labelW)
@@ -725,6 +733,9 @@ func (rr *rowRenderer) Layout(size fyne.Size) {
 	if r.veil != nil {
 		put(r.veil, g.x, g.y, g.w, g.h)
 	}
+	if r.form != nil {
+		put(r.form, 0, g.formY, size.Width, r.form.HeightFor(size.Width))
+	}
 	if r.wordTap != nil {
 		put(r.wordTap, g.x+g.w+4, g.y, g.wordW, theme.Touch)
 		g.w += g.wordW + 4
@@ -786,6 +797,9 @@ func (rr *rowRenderer) Objects() []fyne.CanvasObject {
 	os = append(os, rr.input())
 	if rr.r.veil != nil && !rr.r.focused && rr.r.Page != nil {
 		os = append(os, rr.r.veil)
+	}
+	if rr.r.form != nil {
+		os = append(os, rr.r.form)
 	}
 	if rr.r.wordTap != nil {
 		os = append(os, rr.r.wordTap)

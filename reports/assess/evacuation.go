@@ -3,6 +3,8 @@ package assess
 import (
 	"fmt"
 	"math"
+	"regexp"
+	"slices"
 	"strings"
 	"unicode"
 
@@ -19,6 +21,9 @@ type Break struct {
 	Short   string  `json:"but,omitempty"` // what of the plan it does not meet
 }
 
+// unitWords are the units of the three columns, which may be written out.
+var unitWords = regexp.MustCompile(`(?i)([0-9])\s*(?:microns?|psig?|min(?:utes?)?)\b\.?`)
+
 // breaks reads the lines of the breaks: microns, psig, minutes.
 func (c *context) breaks() ([]Break, error) {
 	micron, err := units.Lookup(units.Vacuum, "micron")
@@ -32,7 +37,11 @@ func (c *context) breaks() ([]Break, error) {
 	q := c.lim.Evacuation
 	var out []Break
 	for n, line := range strings.Split(c.job.Text(record.EvacuationBreaks), "\n") {
-		words := strings.FieldsFunc(line, func(r rune) bool { return r == ' ' || r == '\t' || r == ';' })
+		words := strings.FieldsFunc(unitWords.ReplaceAllString(line, "$1 "), func(r rune) bool { return r == ' ' || r == '\t' || r == ';' })
+		for i, w := range words {
+			words[i] = strings.TrimSuffix(w, ",")
+		}
+		words = slices.DeleteFunc(words, func(w string) bool { return w == "" })
 		if len(words) == 0 {
 			continue
 		}
@@ -40,7 +49,7 @@ func (c *context) breaks() ([]Break, error) {
 			words = strings.Split(line, ",")
 		}
 		if len(words) != 3 || n >= 20 {
-			return nil, fmt.Errorf("breaks, line %d: not microns, psig and minutes, or more than 20 lines", n+1)
+			return nil, fmt.Errorf("breaks, line %d: not microns, psig and minutes, as in 1000 2 10; one break a line, 20 lines at most", n+1)
 		}
 		var x [3]float64
 		for i, w := range words {

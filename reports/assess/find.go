@@ -292,6 +292,9 @@ func (c *context) settle(res uncertainty.Result, lo, hi float64, used []*reading
 
 // amount is a number in unit u as people read it; a ratio has no unit to show.
 func amount(x float64, u units.Unit) string {
+	if math.Abs(x) >= 99.5 { // 132, not 1.3e+02
+		return strings.TrimSpace(fmt.Sprintf("%.0f %s", x, u.Label))
+	}
 	return strings.TrimSpace(fmt.Sprintf("%.2g %s", x, u.Label))
 }
 

@@ -1,6 +1,7 @@
 package assess
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"math"
@@ -47,7 +48,7 @@ var vacuumWord = definition{key: "vacuum_word", label: "Isolated vacuum: steady 
 		}
 		return ""
 	},
-	only:   moved,
+	only:   func(c *context) string { return cmp.Or(moved(c), unasked(record.VacuumTime)(c)) },
 	decide: decideVacuum,
 	relation: relation{words: "the steady part of what explains the rise readings", from: []source{rivalShapes}, inputs: []input{riseLeak},
 		eval: func(x *values) (float64, error) { return x.at(riseLeak), nil }}}
@@ -162,9 +163,36 @@ func (c *context) isolated() (j vacuum.Judgement, n int, err error) {
 	}
 	j, err = judgeOnce(text, t, p, s)
 	if err == nil && j.Word == vacuum.Wait && j.N == 0 {
-		err = fmt.Errorf("%w: %.0f more minutes, pump valved off, a reading each minute", errTooShort, math.Ceil(j.More/60))
+		err = fmt.Errorf("%w: %s", errTooShort, c.moreReadings(t))
 	}
 	return j, len(t), err
+}
+
+// moreReadings is what rise readings still lack before anything is judged.
+func (c *context) moreReadings(t []float64) string {
+	counted := 0
+	for _, x := range t {
+		if x >= vacuum.Settle {
+			counted++
+		}
+	}
+	last := t[len(t)-1]
+	minutes := math.Ceil(max(0, riseOver-last) / 60)
+	lack := vacuum.Fewest - counted
+	w := fmt.Sprintf("%d more readings at least", lack)
+	switch {
+	case lack <= 0 && minutes < 1: // they lie too close together for as many of them
+		return fmt.Sprintf("at least %d readings spread over the hold; a reading each minute, pump valved off", vacuum.Fewest)
+	case lack <= 0:
+		return fmt.Sprintf("%.0f more minutes, pump valved off, a reading each minute", minutes)
+	case lack == 1:
+		w = "1 more reading at least"
+	}
+	w = fmt.Sprintf("%s, a minute apart: %d are judged from, those of the first %.0f min are left out", w, vacuum.Fewest, vacuum.Settle/60.0)
+	if minutes >= 1 {
+		w = fmt.Sprintf("%.0f more minutes, pump valved off; %s", minutes, w)
+	}
+	return w
 }
 
 func (c *context) vacuumSetting() (s vacuum.Setting, err error) {

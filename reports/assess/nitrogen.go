@@ -15,7 +15,7 @@ var holdInputs = []input{is(record.TestP1), is(record.TestT1), is(record.TestP2)
 // holdTime is how long the nitrogen stood: a short hold shows nothing, whatever the
 // pressures say.
 var holdTime = definition{key: "hold_time", label: "Nitrogen stood for", step: record.CloseUp, group: "Pressure test", dim: units.Duration,
-	limit: "hold_time", relation: asRead(record.TestTime, "as entered")}
+	limit: "hold_time", only: unasked(record.TestTime), relation: asRead(record.TestTime, "as entered")}
 
 var pressureHold = definition{key: "pressure_hold", label: "Nitrogen hold, corrected for temperature", step: record.CloseUp, group: "Pressure test", dim: units.PressDiff,
 	limit: "pressure_hold", target: zero,
@@ -23,9 +23,15 @@ var pressureHold = definition{key: "pressure_hold", label: "Nitrogen hold, corre
 		if f, ok := c.judgedNow(testLimit); ok && f.Verdict == Outside {
 			return "stop: the test pressure was above the lowest design pressure of what was connected"
 		}
+		if f, ok := c.judgedNow(testLimitOutdoor); ok && testLimitOutdoor.applies(c) && f.Verdict == Outside {
+			return "stop: the outdoor unit was tested above the high side's design pressure"
+		}
 		return ""
 	},
 	only: func(c *context) string {
+		if w := unasked(record.TestTime)(c); w != "" {
+			return w
+		}
 		if f, ok := c.judgedNow(testReach); ok && f.Verdict != Within && !c.searched() {
 			return notReached
 		}

@@ -27,6 +27,7 @@ func TestNitrogenHold(t *testing.T) {
 				t.Fatal(err)
 			}
 		}
+		set(t, j, record.HoldNoted, record.NotedLater, "")
 		return find(t, run(t, j), "pressure_hold")
 	}
 	if f := hold("237", 6); f.Verdict != TooClose || !strings.Contains(f.Next, "Too coarse to tell") {
@@ -259,7 +260,9 @@ func TestEachPartIsTested(t *testing.T) {
 		{"valves shut, the outdoor unit not tested", []entry{{record.TestValves, record.ValvesShut, ""}, {record.TestOutdoor, "", ""}}, NotJudged, Within, NotJudged},
 		{"valves shut, the outdoor unit tested at little", []entry{{record.TestValves, record.ValvesShut, ""}, {record.TestOutdoor, "150", "psig"}}, Outside, Within, NotJudged},
 		{"valves shut, both tested", []entry{{record.TestValves, record.ValvesShut, ""}, {record.TestOutdoor, "350", "psig"}}, Within, Within, Within},
-		{"the outdoor unit tested above the plate", []entry{{record.TestValves, record.ValvesShut, ""}, {record.TestOutdoor, "420", "psig"}}, Within, Outside, NotJudged},
+		{"the outdoor unit tested apart, between the plate's two", []entry{{record.TestValves, record.ValvesShut, ""}, {record.TestOutdoor, "420", "psig"}}, Within, Within, Within},
+		{"the outdoor unit tested apart, above the high side's", []entry{{record.TestValves, record.ValvesShut, ""}, {record.TestOutdoor, "470", "psig"}}, Within, Within, NotJudged},
+		{"the outdoor unit at that, the valves not said to be shut", []entry{{record.TestOutdoor, "420", "psig"}}, Within, Outside, NotJudged},
 		{"no design pressure", []entry{{record.DesignLow, "", ""}, {record.DesignHigh, "", ""}}, Within, NotJudged, NotJudged},
 		{"the high side's alone", []entry{{record.DesignLow, "", ""}}, Within, NotJudged, NotJudged},
 		{"above the high side's, the low side's not entered", []entry{{record.DesignLow, "", ""}, {record.DesignHigh, "300", "psig"}}, Within, Outside, NotJudged},

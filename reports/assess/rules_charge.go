@@ -3,6 +3,7 @@ package assess
 import (
 	"fmt"
 	"math"
+	"regexp"
 	"strings"
 
 	"retrostage/reports/record"
@@ -11,7 +12,23 @@ import (
 	"retrostage/thermo/units"
 )
 
-var lineInputs = []input{is(record.TagCharge), is(record.LineLength), is(record.LineIncluded), is(record.LineOD), is(record.LineWall), maybe(record.DrierVolume)}
+var lineInputs = []input{is(record.TagCharge), is(record.LineLength), is(record.LineIncluded), is(record.LineOD), maybe(record.LineWall), usualWall, maybe(record.DrierVolume)}
+
+// usualWall is the wall of the liquid line where none is entered: that of its diameter.
+var usualWall = input{name: "charge/usual_wall", optional: true, take: func(c *context) *reading {
+	od := c.reading(record.LineOD)
+	if od == nil || c.reading(record.LineWall) != nil {
+		return nil
+	}
+	r := &reading{key: "charge/usual_wall", label: "Liquid line, wall", given: true, unit: units.Preferred(units.Bore, c.system)}
+	t, err := charge.TubeOf(od.si)
+	if err != nil {
+		r.err = fmt.Errorf("the table has no usual wall for a line of this diameter: enter its wall")
+		return r
+	}
+	r.si, r.doubt = t.Wall, "not entered, the usual one of "+t.Name+" in tube: "+t.Mark
+	return r
+}}
 
 var atRunning = said("the condition at which liquid and gas are counted is common practice, no source")
 
@@ -22,14 +39,18 @@ var chargeBuildUp = []definition{
 			from:   []source{properties, atRunning},
 			inputs: all(lineInputs, []input{builtUp}),
 			eval:   func(x *values) (float64, error) { return x.at(builtUp), nil },
-			sheet:  InSI + "{si:tag_charge}+(({si:line_length}-{si:line_included})*PI()/4*({si:line_od}-2*{si:line_wall})^2+{?si:drier_volume})*{c:density}+{c:other}",
+			sheet:  InSI + "{si:tag_charge}+(({si:line_length}-{si:line_included})*PI()/4*({si:line_od}-2*({?si:line_wall}+{c:usual_wall}))^2+{?si:drier_volume})*{c:density}+{c:other}",
 			constants: func(x *values) ([]Constant, error) {
 				rho, err := charge.LiquidDensity(x.c.fluid)
 				if err != nil {
 					return nil, err
 				}
 				base, err := plain(rho, x)
-				return []Constant{{Name: "density", Value: rho}, {Name: "other", Value: x.at(builtUp) - base}}, err
+				wall := 0.0
+				if math.IsNaN(x.of(record.LineWall)) {
+					wall = x.at(usualWall)
+				}
+				return []Constant{{Name: "density", Value: rho}, {Name: "usual_wall", Value: wall}, {Name: "other", Value: x.at(builtUp) - base}}, err
 			}}},
 	{key: "charge_weighed", label: "Charge weighed in, trim included", step: record.Charge, group: "Weighed", dim: units.Mass,
 		relation: relation{
@@ -48,7 +69,7 @@ var chargeBuildUp = []definition{
 				return x.of(record.WeighedIn) + x.or(record.Trimmed, 0) - x.at(builtUp), nil
 			}}},
 	{key: "charge_plate", label: "Charge weighed, of the plate's", step: record.Charge, group: "Weighed", dim: units.Percent,
-		limit: "charge_plate", applies: func(c *context) bool {
+		limit: "charge_plate", decide: decidePlate, applies: func(c *context) bool {
 			return entered(record.WeighedIn)(c) && entered(record.TagCharge)(c) && c.input(builtUp) == nil
 		},
 		relation: relation{
@@ -65,6 +86,12 @@ var chargeBuildUp = []definition{
 				return Band{}, "the plate's charge is not entered"
 			}
 			return Band{High: &high}, ""
+		},
+		only: func(c *context) string {
+			if c.lineSet() == nil {
+				return "what the line set held is not known: enter its length, what of it the plate covers, and its diameter"
+			}
+			return ""
 		},
 		valid: func(c *context) string {
 			little := c.value(record.Recovered) < 0.8*c.value(record.TagCharge)
@@ -93,7 +120,7 @@ var chargeBuildUp = []definition{
 
 // plain is plate, liquid line and drier alone, kg, as a sheet computes them.
 func plain(rho float64, x *values) (float64, error) {
-	bore, err := charge.Bore(x.of(record.LineOD), x.of(record.LineWall))
+	bore, err := charge.Bore(x.of(record.LineOD), x.or(record.LineWall, x.at(usualWall)))
 	if err != nil {
 		return 0, err
 	}
@@ -205,6 +232,13 @@ func (c *context) terms(converted bool) ([]charge.Term, error) {
 	if converted {
 		if r := c.reading(record.DrierVolume); r != nil {
 			add(charge.Volume("drier", around(r.si), around(c.value(record.OldDrierVolume)), d))
+		} else if s, known, ok := c.drier(); ok {
+			t, e := charge.Volume("drier", s, charge.Exactly(0), d)
+			t.Basis, t.NotCounted = charge.Bounds, "its free volume is not entered: four tenths to all of its size, from memory"
+			if !known {
+				t.NotCounted = "neither its free volume nor its size is entered: nothing to 16 in³, from memory"
+			}
+			add(t, e)
 		}
 		for _, m := range mixed {
 			now, before := c.reading(m.now), c.reading(m.before)
@@ -215,6 +249,24 @@ func (c *context) terms(converted bool) ([]charge.Term, error) {
 		add(charge.Change(c.shell(record.NewFree, record.NewOilCharge), c.shell(record.OldFree, record.OldOilCharge), charge.DissolvedRunning, d))
 	}
 	return out, err
+}
+
+// drierSize finds the cubic inches in the words on a drier.
+var drierSize = regexp.MustCompile(`(?i)([0-9]+(?:\.[0-9]+)?)\s*(?:cu\.?\s*in|cubic\s*in|in3|in³|in\^3)`)
+
+// drier is what a new drier may hold where its free volume is not entered, m3: by its
+// size, known where that is; ok is false where none was fitted.
+func (c *context) drier() (s charge.Span, known, ok bool) {
+	const in3, largest = 0.0254 * 0.0254 * 0.0254, 16
+	if c.job.Text(record.DrierFitted) != record.Yes {
+		return s, false, false
+	}
+	if m := drierSize.FindStringSubmatch(c.job.Text(record.DrierSize)); m != nil {
+		if x, err := units.Number(m[1]); err == nil && x > 0 && x <= 200 {
+			return charge.Span{Low: 0.4 * x * in3, High: x * in3}, true, true
+		}
+	}
+	return charge.Span{High: largest * in3}, false, true
 }
 
 // mixed are the parts that hold liquid and gas, and may have been changed.
@@ -242,9 +294,15 @@ func (c *context) shell(free, oil record.Key) charge.Compressor {
 // lineSet is the liquid line and, where its diameter was entered, the suction line;
 // nil while the liquid line is not there.
 func (c *context) lineSet() []charge.Line {
-	l, in, od, wall := c.reading(record.LineLength), c.reading(record.LineIncluded), c.reading(record.LineOD), c.reading(record.LineWall)
-	if l == nil || in == nil || od == nil || wall == nil {
+	l, in, od := c.reading(record.LineLength), c.reading(record.LineIncluded), c.reading(record.LineOD)
+	if l == nil || in == nil || od == nil {
 		return nil
+	}
+	wall := c.reading(record.LineWall)
+	if wall == nil {
+		if wall = c.input(usualWall); wall.err != nil {
+			return nil
+		}
 	}
 	long := func(x float64) charge.Span {
 		return charge.Span{Low: math.Max(0, x-lengthHalf), High: x + lengthHalf}
@@ -299,6 +357,26 @@ func (c *context) shareOfBuilt(low, high float64) (Band, string) {
 	}
 	lo, hi := low*r.si, high*r.si
 	return Band{Low: &lo, High: &hi}, ""
+}
+
+// decidePlate holds the weighed charge against the plate's alone. Beyond a tenth of it
+// the line set may explain the difference or may not.
+func decidePlate(_ *context, f *Finding, row limit) {
+	const least, most = 0.7, 2.0
+	lo, hi := *row.Low/100, *row.High/100
+	f.Band = Band{} // a sheet that recalculated by it would call outside what cannot be told
+	switch u := f.Expanded(); {
+	case f.Value-u >= lo && f.Value+u <= hi:
+		f.Verdict, f.Next = Within, row.NextOK
+	case f.Value+u < least:
+		f.Verdict, f.Next = Outside, row.NextLow
+	case f.Value-u > most:
+		f.Verdict, f.Next = Outside, row.NextHigh
+	default:
+		f.Verdict = TooClose
+		f.Settle = fmt.Sprintf("Cannot tell: %.0f %% of the plate's charge, and what the line set takes is not known. Enter the liquid line's length, what of it the plate covers, and its outside diameter.", 100*f.Value)
+		f.Next = f.Settle
+	}
 }
 
 func decideBalance(c *context, f *Finding, row limit) {

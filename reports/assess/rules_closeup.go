@@ -3,6 +3,8 @@ package assess
 import (
 	"cmp"
 	"fmt"
+	"math"
+	"strings"
 
 	"retrostage/reports/record"
 	"retrostage/thermo/units"
@@ -10,6 +12,7 @@ import (
 
 var closeUp = []definition{
 	testLimit,
+	testLimitOutdoor,
 	testReach,
 	holdTime,
 	pressureHold,
@@ -18,14 +21,40 @@ var closeUp = []definition{
 	{key: "vacuum_final", label: "Vacuum, pump valved off", step: record.CloseUp, group: "Vacuum", dim: units.Vacuum,
 		limit: "vacuum_final", relation: asRead(record.VacuumFinal, "as read")},
 	{key: "vacuum_hold", label: "Vacuum at the end of the hold", step: record.CloseUp, group: "Vacuum", dim: units.Vacuum,
-		limit: "vacuum_hold", only: longEnough, relation: asRead(record.VacuumEnd, "as read")},
+		limit: "vacuum_hold", only: func(c *context) string { return cmp.Or(longEnough(c), unasked(record.VacuumTime)(c)) }, relation: asRead(record.VacuumEnd, "as read")},
 	vacuumWord,
 	evacuationThinned,
 	pullDown,
 	recoveryFill,
-	{key: "recovery_level", label: "Evacuation level reached", step: record.CloseUp, group: "Recovery", dim: units.Pressure,
-		limit: "recovery_level", applies: entered(record.RecoveryLevel), relation: asRead(record.RecoveryLevel, "as read")},
+	recoveryLevel,
+	recoveredScale,
 }
+
+// recoveryLevel is judged against the air outside, which is what the level asked for is
+// told against: both move with the site, and the site's own doubt drops out.
+var recoveryLevel = definition{key: "recovery_level", label: "Evacuation level reached, above the air outside", step: record.CloseUp, group: "Recovery", dim: units.PressDiff,
+	limit: "recovery_level", applies: entered(record.RecoveryLevel),
+	advice: func(c *context, f Finding) string {
+		r := c.reading(record.RecoveryLevel)
+		if f.Verdict != TooClose || r == nil {
+			return ""
+		}
+		return "At the level asked for within what the gauge can be off. Recover to " + c.span(-f.Expanded(), r.unit) + " or deeper, wait with the pump stopped, and read again."
+	},
+	relation: relation{words: "as read by gauge, below 0 for a vacuum", from: []source{said("a gauge reads from the air outside")}, inputs: []input{is(record.RecoveryLevel), site},
+		eval:  func(x *values) (float64, error) { return x.of(record.RecoveryLevel) - x.at(site), nil },
+		sheet: "{recovery_level}"}}
+
+// recoveredScale holds what the recovery cylinder gained against what was entered as
+// recovered.
+var recoveredScale = definition{key: "recovered_scale", label: "Gained by the recovery cylinder, less what is entered as recovered", step: record.CloseUp, group: "Recovery", dim: units.Mass,
+	limit: "recovered_scale", target: zero, applies: entered(record.RecoveryAfter),
+	relation: relation{words: "cylinder after - before - recovered", from: []source{said("one scale's span acts on the difference alone")},
+		inputs: []input{is(record.RecoveryBefore), is(record.RecoveryAfter), is(record.Recovered)},
+		eval: func(x *values) (float64, error) {
+			return x.of(record.RecoveryAfter) - x.of(record.RecoveryBefore) - x.of(record.Recovered), nil
+		},
+		sheet: "{recovery_after}-{recovery_before}-{recovered}"}}
 
 // testLimit and testReach are looked at by the hold, which says nothing where the test
 // itself was not one.
@@ -45,7 +74,65 @@ var testLimit = definition{key: "test_limit", label: "Highest test pressure, aga
 		}
 		return ""
 	},
+	advice: func(c *context, f Finding) string {
+		if f.Verdict == Outside {
+			return strings.TrimSpace(c.lim.byFinding["test_limit"].words(f) + " " + c.noOnePressure())
+		}
+		return ""
+	},
 	relation: highestTest}
+
+// testLimitOutdoor is the outdoor unit apart, its service valves shut.
+var testLimitOutdoor = definition{key: "test_limit_outdoor", label: "Outdoor unit tested apart, against the high side's design pressure", step: record.CloseUp, group: "Pressure test", dim: units.Pressure,
+	limit: "test_limit_outdoor", applies: testedApart,
+	bounds: func(c *context) (Band, string) {
+		r := c.reading(record.DesignHigh)
+		if r == nil {
+			return Band{}, "no limit to hold it against: enter the high side's design pressure on the plate"
+		}
+		p := r.si + c.site.si
+		return Band{High: &p}, ""
+	},
+	advice: func(c *context, f Finding) string {
+		lo, r := c.reading(record.DesignLow), c.reading(record.TestOutdoor)
+		if f.Verdict == Within && lo != nil && r != nil && r.si > lo.si {
+			return "Not above the high side's design pressure. Its suction side stood at the same, above the low side's marking: only where the unit's instructions allow that."
+		}
+		return ""
+	},
+	relation: asRead(record.TestOutdoor, "as read, the service valves shut")}
+
+// testedApart tells whether the outdoor unit was tested by itself.
+func testedApart(c *context) bool {
+	return c.job.Text(record.TestValves) == record.ValvesShut && c.reading(record.TestOutdoor) != nil
+}
+
+// noOnePressure says the ways that are left where no pressure of nitrogen is both at or
+// below the lowest design pressure and what the joints see at rest; "" where there is one.
+func (c *context) noOnePressure() string {
+	lo, high := c.lowestDesign(), c.reading(record.DesignHigh)
+	rest, why := c.atRest()
+	if lo == nil || why != "" || lo.si+c.site.si >= rest {
+		return ""
+	}
+	w := fmt.Sprintf("No one test pressure does both: the lower design pressure is %s, and the charged unit stands at %s on a hot day. Two ways: lines and indoor coil at %[1]s or less with the service valves shut",
+		c.above(lo.si, lo.unit), c.above(rest-c.site.si, lo.unit))
+	if high != nil {
+		w += fmt.Sprintf(", the outdoor unit apart at %s or less", c.above(high.si, high.unit))
+	}
+	return w + "; and what was not tested that high is searched at the unit's own pressure, at rest and running, once it is charged. That search does not hold the charge back."
+}
+
+// above is a pressure above the air's, in the unit of the reading where that belongs to
+// the job's system.
+func (c *context) above(si float64, of units.Unit) string {
+	u := of.In(c.system)
+	x := u.Span(si)
+	if !u.Gauge {
+		x = u.FromSI(si+c.site.si, c.site.si)
+	}
+	return fmt.Sprintf("%.0f %s", x, u.Label)
+}
 
 var testReach = definition{key: "test_reach", label: "Pressure every joint was tested at, against what it sees at rest on a hot day", step: record.CloseUp, group: "Pressure test", dim: units.Pressure,
 	limit: "test_reach",
@@ -59,6 +146,12 @@ var testReach = definition{key: "test_reach", label: "Pressure every joint was t
 	valid: func(c *context) string {
 		if c.searched() {
 			return "a leak search was made at the unit's own pressure: " + c.job.Text(record.LeakSearch)
+		}
+		return ""
+	},
+	advice: func(c *context, f Finding) string {
+		if f.Verdict == Outside {
+			return c.noOnePressure()
 		}
 		return ""
 	},
@@ -82,14 +175,27 @@ var eachTested = relation{words: "the lower of the pressures at which lines and 
 		return p, nil
 	}}
 
-// highestTest is the highest nitrogen pressure that was read.
-var highestTest = relation{words: "the highest of the test pressures read, absolute", from: []source{arithmetic},
-	inputs: []input{is(record.TestP1), maybe(record.TestP2), maybe(record.TestOutdoor)},
+// notApart is the outdoor unit's own test pressure where nobody says that the service
+// valves were shut: then lines and indoor coil saw it too.
+var notApart = input{name: "not_apart", optional: true, take: func(c *context) *reading {
+	if testedApart(c) {
+		return nil
+	}
+	return c.reading(record.TestOutdoor)
+}}
+
+// highestTest is the highest nitrogen pressure that was read, of what is connected.
+var highestTest = relation{words: "the highest of the test pressures read, absolute", from: []source{said("readings as they are; which of them count follows the service valves")},
+	inputs: []input{is(record.TestP1), maybe(record.TestP2), notApart},
 	eval: func(x *values) (float64, error) {
 		p := x.of(record.TestP1)
-		return max(p, x.or(record.TestP2, p), x.or(record.TestOutdoor, p)), nil
+		q := x.at(notApart)
+		if math.IsNaN(q) {
+			q = p
+		}
+		return max(p, x.or(record.TestP2, p), q), nil
 	},
-	sheet: "MAX({test_p1},{?test_p2},{?test_outdoor})",
+	sheet: "MAX({test_p1},{?test_p2},{?not_apart})",
 }
 
 // searched tells whether every joint was searched for leaks at the unit's own pressure.

@@ -23,7 +23,7 @@ const (
 // about has been entered.
 var deadChecks = []definition{
 	{key: "winding_sum", label: "Windings: C to S plus C to R less S to R", step: record.Electrical, group: qDead, dim: units.Resistance,
-		limit: "winding_sum", target: zero, relation: relation{
+		limit: "winding_sum", target: zero, only: oldReadings, relation: relation{
 			words: "R(C-S) + R(C-R) - R(S-R)", from: []source{arithmetic}, inputs: []input{is(record.RCS), is(record.RCR), is(record.RSR)},
 			eval: func(x *values) (float64, error) {
 				return x.of(record.RCS) + x.of(record.RCR) - x.of(record.RSR), nil
@@ -386,11 +386,26 @@ func overloadFits(x *values, t *supply.Tables) (float64, error) {
 	return 0, nil
 }
 
+var runCurrent = definition{key: "run_current", label: "Compressor current", step: record.Electrical, group: qLive, dim: units.Current,
+	limit: "run_current", bounds: drawing(record.NewRLA, 0.2), relation: asRead(record.RunCurrent, "as read, against RLA")}
+
+// drawing is a band from a share of a rating to the rating: what draws next to nothing does
+// not run, and is not within it.
+func drawing(rating record.Key, share float64) func(*context) (Band, string) {
+	return func(c *context) (Band, string) {
+		r := c.reading(rating)
+		if r == nil {
+			return Band{}, "no limit to hold it against: enter " + rating.Label()
+		}
+		low, high := share*r.si, r.si
+		return Band{Low: &low, High: &high}, ""
+	}
+}
+
 var liveChecks = []definition{
 	{key: "supply_voltage", label: "Supply voltage, running", step: record.Electrical, group: qLive, dim: units.Voltage,
 		limit: "supply_voltage", target: statedTarget(record.RatedVoltage), relation: asRead(record.SupplyVoltage, "as read, against the rated voltage")},
-	{key: "run_current", label: "Compressor current", step: record.Electrical, group: qLive, dim: units.Current,
-		limit: "run_current", relation: asRead(record.RunCurrent, "as read, against RLA")},
+	runCurrent,
 	{key: "cap_underload", label: "Run capacitor under load", step: record.Electrical, group: qLive, dim: units.Capacitance,
 		limit: "cap_underload", target: statedTarget(record.CapRating), advice: narrowest, relation: relation{
 			words: "C = I / (2 π f V)", from: []source{arithmetic}, inputs: []input{is(record.CapCurrent), is(record.CapVolts), is(record.RatedFrequency)},
@@ -399,7 +414,7 @@ var liveChecks = []definition{
 			},
 			sheet: InSI + "{cap_current}/(2*PI()*{rated_frequency}*{cap_volts})"}},
 	{key: "fan_current", label: "Outdoor fan current", step: record.Electrical, group: qLive, dim: units.Current,
-		limit: "fan_current", relation: asRead(record.FanCurrent, "as read, against full-load current")},
+		limit: "fan_current", bounds: drawing(record.FanFLA, 0.1), relation: asRead(record.FanCurrent, "as read, against full-load current")},
 	{key: "control_voltage", label: "Control voltage, contactor in", step: record.Electrical, group: qLive, dim: units.Voltage,
 		limit: "control_voltage", relation: asRead(record.ControlVoltage, "as read")},
 	{key: "start_voltage", label: "Supply voltage, dip at start", step: record.Electrical, group: qLive, dim: units.Voltage,
@@ -411,7 +426,18 @@ var liveChecks = []definition{
 		}),
 		relation: asRead(record.SupplyVoltageStart, "as read, against the rated voltage less 10 %")},
 	{key: "cap_stress", label: "Voltage across the run capacitor, against its marking", step: record.Electrical, group: qLive, dim: units.Voltage,
-		limit: "cap_stress", relation: asRead(record.CapVolts, "as read, against the voltage marking")},
+		limit: "cap_stress", bounds: func(c *context) (Band, string) {
+			high, ok := c.job.SI(record.CapVoltage, 0)
+			if !ok {
+				return Band{}, "no limit to hold it against: enter " + record.CapVoltage.Label()
+			}
+			volts, _ := c.plateVolts()
+			if volts == 0 {
+				volts = c.value(record.SupplyVoltage)
+			}
+			low := math.Max(30, volts/2)
+			return Band{Low: &low, High: &high}, ""
+		}, relation: asRead(record.CapVolts, "as read, against the voltage marking")},
 	{key: "lead_closure", label: "Three lead currents: cosine from run to start", step: record.Electrical, group: qLive, dim: units.Ratio,
 		limit: "lead_closure", relation: relation{
 			words: "(common² - run² - start²) / (2 run start)", from: []source{arithmetic},
@@ -425,7 +451,14 @@ var liveChecks = []definition{
 			},
 			sheet: "({run_current}^2-{run_lead_current}^2-{cap_current}^2)/(2*{run_lead_current}*{cap_current})"}},
 	{key: "control_load", label: "Control load, against the transformer", step: record.Electrical, group: qLive, dim: units.Apparent,
-		limit: "control_load", relation: relation{
+		limit: "control_load", bounds: func(c *context) (Band, string) {
+			high, ok := c.job.SI(record.TransformerVA, 0)
+			if !ok {
+				return Band{}, "no limit to hold it against: enter " + record.TransformerVA.Label()
+			}
+			low := 1.0 // VA; the smallest coil that is in draws some
+			return Band{Low: &low, High: &high}, ""
+		}, relation: relation{
 			words: "control voltage × control current", from: []source{arithmetic}, inputs: []input{is(record.ControlVoltage), is(record.ControlCurrent)},
 			eval: func(x *values) (float64, error) {
 				return x.of(record.ControlVoltage) * x.of(record.ControlCurrent), nil
@@ -485,9 +518,15 @@ var liveChecks = []definition{
 			}
 			return w
 		},
+		only: func(c *context) string {
+			if r := c.reading(record.InrushCurrent); r != nil && r.si < math.Max(c.value(record.NewRLA), 1) {
+				return "no start was caught: the clamp read less than the rated current"
+			}
+			return ""
+		},
 		relation: asRead(record.InrushCurrent, "as read, against LRA of the plate")},
 	{key: "power_factor", label: "Power factor by power meter", step: record.Electrical, group: qLive, dim: units.Ratio,
-		applies: entered(record.InputPower), rule: "closure", ok: "An estimate: compressor and fan currents are added as if in step.", bounds: unity,
+		applies: entered(record.InputPower), rule: "closure", ok: "An estimate: compressor and fan currents are added as if in step.", bounds: unity, only: nothingDrawn,
 		relation: relation{
 			words: "P / (V × (I compressor + I fan)), √3 for three phases", from: []source{arithmetic},
 			inputs: []input{is(record.InputPower), is(record.SupplyVoltage), is(record.RunCurrent), maybe(record.FanCurrent)},
@@ -762,6 +801,29 @@ func conductorTable(*context) string {
 }
 
 // unity bounds a power factor.
+// oldReadings doubts windings that read what the failed compressor's did, to the last
+// digit: they may be of the other compressor, or copied.
+func oldReadings(c *context) string {
+	for _, k := range [][2]record.Key{{record.RCS, record.OldRCS}, {record.RCR, record.OldRCR}, {record.RSR, record.OldRSR}} {
+		a, b := c.reading(k[0]), c.reading(k[1])
+		if a == nil || b == nil || a.si != b.si {
+			return ""
+		}
+	}
+	return "all three are the failed compressor's readings to the last digit: were they read at the new one?"
+}
+
+// nothingDrawn is why the power factor of a unit that draws nothing is not judged.
+func nothingDrawn(c *context) string {
+	if f, ok := c.judgedNow(runCurrent); ok && f.Verdict == Outside && f.Band.Low != nil && f.Value < *f.Band.Low {
+		return "the compressor draws next to nothing"
+	}
+	if r := c.reading(record.InputPower); r != nil && r.si < 100 {
+		return "next to no power was read: does the unit run?"
+	}
+	return ""
+}
+
 func unity(*context) (Band, string) {
 	lo, hi := 0.0, 1.0
 	return Band{Low: &lo, High: &hi}, ""

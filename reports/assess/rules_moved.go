@@ -50,7 +50,14 @@ var ducts = []definition{
 		applies: func(c *context) bool {
 			return c.reading(record.StaticReturn) != nil || c.reading(record.StaticSupply) != nil
 		},
-		limit: "external_static", relation: relation{
+		limit: "external_static", bounds: func(c *context) (Band, string) {
+			r := c.reading(record.StaticRated)
+			if r == nil {
+				return Band{}, "no limit to hold it against: enter " + record.StaticRated.Label()
+			}
+			low, high := 0.05*r.si, r.si
+			return Band{Low: &low, High: &high}, ""
+		}, relation: relation{
 			words: "return side + supply side, both without their sign", from: []source{arithmetic}, inputs: []input{is(record.StaticReturn), is(record.StaticSupply)},
 			eval:  func(x *values) (float64, error) { return x.of(record.StaticReturn) + x.of(record.StaticSupply), nil },
 			sheet: "{static_return}+{static_supply}"}},

@@ -69,7 +69,7 @@ var running = []definition{
 	{key: "outdoor_window", label: "Outdoor air for this check", step: record.Running, group: qConditions, dim: units.Temperature,
 		limit: "outdoor_window", relation: asRead(record.OutdoorTemp, "as read")},
 	{key: "settled", label: "Ran without a break for", step: record.Running, group: qConditions, dim: units.Duration,
-		limit: "settled", relation: asRead(record.SettleTime, "as stated")},
+		limit: "settled", only: unasked(record.SettleTime), relation: asRead(record.SettleTime, "as stated")},
 	{key: "evaporating", label: "Evaporating temperature (dew)", step: record.Running, group: qCharge, dim: units.Temperature,
 		limit: "evaporating", relation: relation{
 			words: "T dew at the absolute suction pressure", from: []source{properties}, inputs: []input{is(record.SuctionPressure)},
@@ -353,7 +353,7 @@ func settled(c *context) string {
 		if r.si < wait.Seconds() {
 			return fmt.Sprintf("it ran for %.0f min only: it settles for %.0f after each change of charge", r.si/60, wait.Minutes())
 		}
-		return ""
+		return unasked(record.SettleTime)(c)
 	}
 	s := record.Spans[len(record.Spans)-1]
 	if d, ok := c.job.Apart(s); ok && d >= wait && !c.job.Later(s.To) {

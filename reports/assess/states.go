@@ -83,6 +83,9 @@ func (c *context) problems() []Problem {
 	if r := c.input(riseLeak); r != nil && !errors.Is(r.err, errTooShort) {
 		say(record.VacuumRise, r.err)
 	}
+	if _, err := c.breaks(); err != nil {
+		say(record.EvacuationBreaks, err)
+	}
 	if r, z := c.reading(record.Barometer), c.reading(record.Altitude); r != nil && z != nil {
 		say(record.Barometer, c.barometerFits(r.si, z.si))
 	}
@@ -106,6 +109,19 @@ func (c *context) stamped(s record.Span) error {
 		return fmt.Errorf("%s: they cannot both have been typed as they were read. Enter the time that passed, or read again", w)
 	}
 	return fmt.Errorf("%s: enter the time that passed, or say how the readings were entered", w)
+}
+
+// unasked is why no wait is said to be long enough, or held, while the question stands
+// how its readings came into the record.
+func unasked(held record.Key) func(*context) string {
+	return func(c *context) string {
+		for _, s := range record.Spans {
+			if s.Held == held && c.stamped(s) != nil {
+				return "the entries at its ends do not lie that far apart: say beside the field how they were entered"
+			}
+		}
+		return ""
+	}
 }
 
 var errMixed = errors.New("read in an earlier visit, beside readings of this one: read it again, or begin the set anew")
@@ -495,10 +511,13 @@ var unknowns = []struct {
 	{record.Intake, record.UnitInstalled, "when it was installed", "Cause and Choice ask for its age"},
 	{record.Choice, record.DecisionReason, "reason of the decision", "stands on the owner's page"},
 	{record.Choice, record.ConsentSigned, "owner's signature on the consent page", "work begins after it"},
+	{record.CloseUp, record.RecoveryLevel, "", "asked for before a circuit is opened"},
+	{record.CloseUp, record.PartsBack, "", "on the work list"},
+	{record.CloseUp, record.GroundBack, "", "on the work list"},
 }
 
 // unknownHead begins the words on what a step is done without.
-var unknownHead = map[record.Step]string{record.Intake: "not known: ", record.Choice: "lacks: "}
+var unknownHead = map[record.Step]string{record.Intake: "not known: ", record.Choice: "lacks: ", record.CloseUp: "not entered: "}
 
 // unknown are those of a step that are not entered.
 func (c *context) unknown(step record.Step) (out []Matter) {

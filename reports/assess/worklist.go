@@ -62,7 +62,7 @@ func burnt(c *context) bool { return c.job.Text(record.OilState) == "burnt" }
 var workList = []line{
 	{step: record.CloseUp, title: "Recover what is in the circuit, and write the record", caution: "Venting is prohibited. Weigh the cylinder before and after; no more than 80 % full by volume. Stop the pump, wait, read the level again: what comes out of the oil lifts it. Burnt or mixed refrigerant goes to reclaim.",
 		source: "40 CFR 82.154, 82.156 (read in part); fill: DOT 49 CFR, from memory" + rules,
-		keys:   []record.Key{record.RecoveryTech, record.RecoveryCylinder, record.RecoveryRetest, record.RecoveryWater, record.RecoveryBefore, record.Recovered, record.RecoveryLevel, record.RecoveryTo, record.ChargeSource}, findings: []string{"recovery_level", "recovery_fill"}},
+		keys:   []record.Key{record.RecoveryTech, record.RecoveryCylinder, record.RecoveryRetest, record.RecoveryWater, record.RecoveryBefore, record.RecoveryAfter, record.Recovered, record.RecoveryLevel, record.RecoveryTo, record.ChargeSource}, findings: []string{"recovery_level", "recovery_fill", "recovered_scale"}},
 	{step: record.CloseUp, title: "No flame at a circuit that held flammable refrigerant before it is purged", caution: "Recover, purge with nitrogen, evacuate, purge again; ventilate; a detector for this refrigerant at the floor. Cut the pipe open, do not unsweat it.",
 		source: "UL 60335-2-40, ASHRAE 15 (titles only read); " + custom + rules, only: flammable},
 	{step: record.CloseUp, title: "Nitrogen only, through a regulator with a relief", caution: "Never oxygen or air: oil and oxygen under pressure explode. Cylinder chained, regulator backed off before its valve is opened, relief set below the lowest design pressure.",

@@ -1,6 +1,8 @@
 package entry
 
 import (
+	"errors"
+	"math"
 	"slices"
 	"strings"
 
@@ -37,6 +39,32 @@ var aliases = map[units.Dimension]map[string][]string{
 	// Of ohms the prefix counts, and m is not M: a thousandth is never taken for a
 	// million.
 	units.Resistance: {"ohm": {"ohm"}, "ohms": {"ohm"}, "ω": {"ohm"}, "kohm": {"kohm"}, "kohms": {"kohm"}, "kω": {"kohm"}},
+}
+
+// vacuumSide are the marks of a gauge's scale below the air's pressure, which counts
+// inches of mercury downward.
+var vacuumSide = []string{"inhg", "inhgvac", "inhgvacuum", "\"hg", "inchhg", "inchesofmercury", "inofmercury", "invac"}
+
+// vacuumGauge reads such a number: what the air presses harder, in psig below 0.
+func vacuumGauge(num string) ([]Value, error) {
+	xs, err := one(strings.TrimSpace(num))
+	if err != nil {
+		return nil, err
+	}
+	inHg, err1 := units.Lookup(units.Barometric, "inHg")
+	psi, err2 := units.Lookup(units.PressDiff, "psi")
+	if err := errors.Join(err1, err2); err != nil {
+		return nil, err
+	}
+	var out []Value
+	for _, x := range xs {
+		y := -math.Round(psi.Span(inHg.SpanSI(math.Abs(x)))*1e3) / 1e3
+		if y == 0 {
+			y = 0 // no negative zero
+		}
+		out = append(out, Value{y, y, "psig"})
+	}
+	return out, nil
 }
 
 // named lists the units that a mark may mean; nil where it means none of this

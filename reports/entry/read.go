@@ -222,6 +222,9 @@ func readings(t string, spec Spec, unit string) ([]Value, error) {
 	if !strings.ContainsAny(num, "0123456789") {
 		return nil, errNotNumber
 	}
+	if spec.Dim == units.Pressure && slices.Contains(vacuumSide, fold(mark)) {
+		return vacuumGauge(num)
+	}
 	us := []string{unit}
 	if mark != "" {
 		if us = named(spec.Dim, mark, unit); us == nil {

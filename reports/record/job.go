@@ -352,7 +352,7 @@ func (j *Job) Set(e Entry) error {
 	e.Value, e.Unit = value, unit
 	if old, ok := j.Entry(e.Key); ok || e.Value == "" {
 		same := old.Value == e.Value && (e.Value == "" || old.Unit == e.Unit && old.Instrument == e.Instrument)
-		if same && !(e.Again && e.Value != "") && !(e.Value != "" && (e.Key == SetDone || j.setClosedSince(e.Key))) && !(e.Key == SignedBy && !j.stands()) {
+		if same && !(e.Again && e.Value != "") && !(e.Value != "" && (e.Key == SetDone || j.setClosedSince(e.Key) || f.Notes && j.enteredSince(f))) && !(e.Key == SignedBy && !j.stands()) {
 			return nil
 		}
 	}
@@ -372,6 +372,21 @@ func (j *Job) setClosedSince(key Key) bool {
 	closed, ok := j.newest[SetDone]
 	at, have := j.newest[key]
 	return ok && have && closed.at > at.at
+}
+
+// enteredSince tells whether anything of the step of f came after its newest entry: the
+// same answer given again covers that too.
+func (j *Job) enteredSince(f Field) bool {
+	at, ok := j.Index(f.Key)
+	if !ok {
+		return false
+	}
+	for _, e := range j.Entries[at+1:] {
+		if e.Key.Field().Step == f.Step || f.Step == Wiring && IsMeter(e.Key) {
+			return true
+		}
+	}
+	return false
 }
 
 func (j *Job) add(e Entry) {

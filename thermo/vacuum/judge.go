@@ -92,7 +92,7 @@ const (
 // What the readings are condensed to before the shapes are compared.
 const (
 	bins    = 36
-	minBins = 6
+	minBins = Fewest
 	tenMin  = 600.0 // s
 )
 
@@ -146,6 +146,9 @@ func (b *board) column(g int, t float64) float64 {
 }
 
 func power(t, n float64) float64 { return math.Pow(t, 1-n) / (1 - n) }
+
+// Fewest is how many readings after Settle a judgement takes at least.
+const Fewest = 6
 
 // Judge compares what could explain a rise: t, s since isolation, rising, and p,
 // Pa. The first Settle seconds are left out. It says Wait, and how much longer,
