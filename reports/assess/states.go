@@ -511,9 +511,9 @@ var unknowns = []struct {
 	{record.Intake, record.UnitInstalled, "when it was installed", "Cause and Choice ask for its age"},
 	{record.Choice, record.DecisionReason, "reason of the decision", "stands on the owner's page"},
 	{record.Choice, record.ConsentSigned, "owner's signature on the consent page", "work begins after it"},
-	{record.CloseUp, record.RecoveryLevel, "", "asked for before a circuit is opened"},
-	{record.CloseUp, record.PartsBack, "", "on the work list"},
-	{record.CloseUp, record.GroundBack, "", "on the work list"},
+	{record.CloseUp, record.RecoveryLevel, "evacuation level reached", "asked for before a circuit is opened"},
+	{record.CloseUp, record.PartsBack, "brackets, grommets and sound parts back", "on the work list"},
+	{record.CloseUp, record.GroundBack, "equipment ground landed again", "on the work list"},
 }
 
 // unknownHead begins the words on what a step is done without.
