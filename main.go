@@ -65,8 +65,9 @@ type cli struct {
 	Plan     planCmd     `cmd:"" help:"Plan and prove the single-stage wiring of a unit. Status 0: the proof holds; 3: it fails; 4: not decided; 5: refused."`
 	Counter  counterCmd  `cmd:"" name:"countersign" help:"Show the one page of a workbook and sign a decision on it with a supervisor's own key."`
 	Register registerCmd `cmd:"" help:"Read a folder of workbooks into one table."`
+	Policy   policyCmd   `cmd:"" help:"The office's file of whose keys and signatures count: begin one, look through one, name a key."`
 	Jobs     jobsCmd     `cmd:"" help:"The jobs kept on this tablet, without a window."`
-	Demo     demoCmd     `cmd:"" help:"Write invented jobs and their workbooks, for trials."`
+	Demo     demoCmd     `cmd:"" help:"Write invented jobs and their workbooks, two in three of them signed or returned by an invented supervisor, for trials."`
 	Shots    shotsCmd    `cmd:"" help:"Draw every pane to PNG files, without a display."`
 	DemoRun  demoRunCmd  `cmd:"" help:"Open the workbench on the demo job; without a display, write its workbook and pictures instead."`
 }
@@ -82,9 +83,10 @@ func main() {
 func run(args []string, stdout, stderr io.Writer) int {
 	var c cli
 	status := -1
+	st := &streams{out: stdout, err: stderr}
 	k, err := kong.New(&c, kong.Name("retrostage"), kong.Writers(stdout, stderr), kong.UsageOnError(),
 		kong.Description("The workbench of a cooling technician who converts a two-stage outdoor unit to a single-stage compressor."),
-		kong.Vars{"version": version.String()}, kong.Exit(func(n int) { status = n }))
+		kong.Bind(st), kong.Vars{"version": version.String()}, kong.Exit(func(n int) { status = n }))
 	if err != nil {
 		fmt.Fprintln(stderr, "retrostage:", err)
 		return 1
@@ -97,7 +99,11 @@ func run(args []string, stdout, stderr io.Writer) int {
 		fmt.Fprintln(stderr, "retrostage:", err)
 		return 2
 	}
-	if err := ctx.Run(&streams{stdout, stderr}); err != nil {
+	err = ctx.Run()
+	if st.jobs != nil {
+		err = errors.Join(err, st.jobs.Close())
+	}
+	if err != nil {
 		fmt.Fprintln(stderr, "retrostage:", err)
 		if e := (exit{}); errors.As(err, &e) {
 			return e.status
@@ -113,7 +119,10 @@ type exit struct {
 	error
 }
 
-type streams struct{ out, err io.Writer }
+type streams struct {
+	out, err io.Writer
+	jobs     *store.Local // opened by a verb that asks for it
+}
 
 // demoName may be given instead of a path wherever a job is asked for.
 const demoName = "demo"
@@ -409,7 +418,7 @@ type counterCmd struct {
 	File     string `arg:"" help:"Workbook as exported." type:"existingfile"`
 	Key      string `help:"File of the supervisor's own key, made where there is none; without it the page is shown and nothing is signed." type:"path"`
 	Name     string `help:"Who decides."`
-	Decision string `help:"accept or return." enum:"accept,return," default:""`
+	Decision string `help:"accept or return; none is taken for granted." enum:"accept,return," default:""`
 	Remarks  string `help:"What is to be said; needed to return."`
 	Out      string `short:"o" help:"Workbook to write." type:"path"`
 	PDF      string `name:"pdf" help:"The one page as PDF, too." type:"path"`
@@ -425,26 +434,35 @@ func (c counterCmd) Run(s *streams) error {
 	if err != nil {
 		return fmt.Errorf("%s: %s: %w", c.File, r.State, err)
 	}
+	signs := c.Key != "" || c.Decision != ""
+	if signs {
+		if c.Key == "" || c.Name == "" || c.Decision == "" || c.Out == "" {
+			return errors.New("to sign, all of --key, --name, --decision and -o are needed; without --key and --decision the page is shown")
+		}
+		if err := errors.Join(endsIn(c.Out, "workbook", ".xlsx"), mayWrite(c.Out, c.Force)); err != nil {
+			return err
+		}
+		if c.PDF != "" {
+			if err := errors.Join(endsIn(c.PDF, "first page", ".pdf"), mayWrite(c.PDF, c.Force)); err != nil {
+				return err
+			}
+		}
+		if r.State != workbook.AsExported {
+			return fmt.Errorf("it is %s; only a workbook as exported is countersigned", r.State)
+		}
+	}
 	page, err := r.Text()
 	if err != nil {
 		return err
 	}
 	fmt.Fprintln(s.out, page)
 	fmt.Fprintf(s.out, "%s: %s; %s.\n", c.File, r.State, r.Check)
-	if c.Key == "" && c.Decision == "" {
+	if !signs {
 		fmt.Fprintln(s.out, "Nothing was signed: --key, --name, --decision and -o sign it.")
 		return nil
 	}
-	if c.Key == "" || c.Name == "" || c.Decision == "" || c.Out == "" {
-		return errors.New("to sign, all of --key, --name, --decision and -o are needed")
-	}
-	if err := errors.Join(endsIn(c.Out, "workbook", ".xlsx"), mayWrite(c.Out, c.Force)); err != nil {
-		return err
-	}
-	if c.PDF != "" {
-		if err := errors.Join(endsIn(c.PDF, "first page", ".pdf"), mayWrite(c.PDF, c.Force)); err != nil {
-			return err
-		}
+	if c.Decision == workbook.Accept && len(r.Undone) > 0 {
+		fmt.Fprintf(s.err, "accepted with steps that are not done: %s\n", strings.Join(r.Undone, ", "))
 	}
 	key, err := workbook.TabletKey(c.Key)
 	if err != nil {
@@ -941,9 +959,9 @@ type registerCmd struct {
 	Term    int    `default:"14" help:"Days within which a supervisor signs."`
 	Journal string `help:"File that remembers what was read, so that a run that was ended goes on." type:"path"`
 	A4      bool   `name:"a4" help:"A4 paper instead of Letter."`
-	Policy  string `help:"File (JSON) of the office: keys and supervisors that let a workbook be filed; without it no row says to file." type:"existingfile"`
+	Policy  string `help:"File of the office that says whose keys and signatures let a workbook be filed, such as {\"keys\": [{\"key\": \"...\", \"who\": \"T-07\"}], \"supervisors\": [\"A. Name\"]}; 'retrostage policy new FILE' begins one. Without it no row says to file. It may not lie in the folder that is read." type:"existingfile"`
 	Quick   bool   `help:"Do not write each workbook again from its record to compare."`
-	Keys    string `help:"File of the tablets' keys, one a line as export names them: a workbook signed by another is named." type:"existingfile"`
+	Keys    string `help:"File of the tablets' keys, one a line as 'retrostage policy key' shows them: a workbook signed by another is named." type:"existingfile"`
 	Force   bool   `help:"Overwrite what is there."`
 }
 
@@ -966,8 +984,14 @@ func (c registerCmd) Run(s *streams) error {
 		if err != nil {
 			return err
 		}
+		if register.Inside(c.Policy, c.Dir) {
+			return fmt.Errorf("%s lies in the folder that is read, where whoever sends workbooks could write it: keep it where only the office can write", c.Policy)
+		}
 		if o.Policy, err = register.ParsePolicy(b); err != nil {
 			return fmt.Errorf("%s: %w", c.Policy, err)
+		}
+		for _, w := range o.Policy.Warnings() {
+			fmt.Fprintf(s.err, "%s: %s\n", c.Policy, w)
 		}
 	}
 	if c.Keys != "" {
@@ -1011,13 +1035,80 @@ func (c registerCmd) Run(s *streams) error {
 		fmt.Fprintf(s.out, "%6d %v\n", n[k], k)
 	}
 	fmt.Fprintln(s.out, reg.Totals())
+	why := map[string][]string{}
 	for _, x := range reg.Other {
-		fmt.Fprintf(s.err, "%s: %s\n", register.Clean(x.File), x.Reason)
+		why[x.Reason] = append(why[x.Reason], register.Clean(x.File))
+	}
+	for _, r := range slices.Sorted(maps.Keys(why)) {
+		if n := len(why[r]); n > 3 {
+			fmt.Fprintf(s.err, "%d files, named in the table: %s\n", n, r)
+			continue
+		}
+		for _, f := range why[r] {
+			fmt.Fprintf(s.err, "%s: %s\n", f, r)
+		}
 	}
 	if len(reg.Rows) == 0 && len(reg.Other) > 0 {
 		return fmt.Errorf("no workbook was read of %d files in %s; the table says why", len(reg.Other), c.Dir)
 	}
 	return nil
+}
+
+type policyCmd struct {
+	New   policyNewCmd   `cmd:"" help:"Write a policy to be filled in, with what each entry means; it lets nothing be filed yet."`
+	Check policyCheckCmd `cmd:"" help:"Say whether a policy can be read and what it lets through."`
+	Key   policyKeyCmd   `cmd:"" help:"Show the name of a key in a file, as a policy has it; nothing secret is shown."`
+}
+
+type policyNewCmd struct {
+	File string `arg:"" help:"File to write." type:"path"`
+}
+
+func (c policyNewCmd) Run(s *streams) error {
+	if _, err := os.Lstat(c.File); !errors.Is(err, fs.ErrNotExist) {
+		return fmt.Errorf("%s is there already: a policy is not written over", c.File)
+	}
+	if err := archive.Replace(c.File, func(w io.Writer) error {
+		_, err := io.WriteString(w, register.Starter)
+		return err
+	}); err != nil {
+		return err
+	}
+	_, err := fmt.Fprintln(s.out, c.File)
+	return err
+}
+
+type policyCheckCmd struct {
+	File string `arg:"" help:"The policy." type:"existingfile"`
+}
+
+func (c policyCheckCmd) Run(s *streams) error {
+	b, err := os.ReadFile(c.File)
+	if err != nil {
+		return err
+	}
+	p, err := register.ParsePolicy(b)
+	if err != nil {
+		return fmt.Errorf("%s: %w", c.File, err)
+	}
+	fmt.Fprintf(s.out, "%d keys of tablets, %d supervisors by name, %d keys of supervisors.\n", len(p.Keys), len(p.Supervisors), len(p.Countersign))
+	for _, w := range p.Warnings() {
+		fmt.Fprintf(s.out, "Note: %s.\n", w)
+	}
+	return nil
+}
+
+type policyKeyCmd struct {
+	File string `arg:"" help:"File of the key." type:"existingfile"`
+}
+
+func (c policyKeyCmd) Run(s *streams) error {
+	k, err := workbook.TabletKey(c.File)
+	if err != nil {
+		return err
+	}
+	_, err = fmt.Fprintln(s.out, workbook.KeyID(k.Public().(ed25519.PublicKey)))
+	return err
 }
 
 type demoCmd struct {
@@ -1135,22 +1226,24 @@ type storeDir struct {
 	JSON bool   `help:"Print JSON."`
 }
 
-// with opens the store, says what has to be said of that, and closes it again.
-func (d storeDir) with(s *streams, act func(*store.Local) error) (err error) {
-	dir := d.Dir
-	if dir == "" {
-		if dir, err = archive.Dir(); err != nil {
-			return err
+// AfterApply lets a verb ask for the store: it is opened where one does, what has to be
+// said of that is said, and run closes it.
+func (d storeDir) AfterApply(c *kong.Context, s *streams) error {
+	return c.BindToProvider(func() (l *store.Local, err error) {
+		dir := d.Dir
+		if dir == "" {
+			if dir, err = archive.Dir(); err != nil {
+				return nil, err
+			}
 		}
-	}
-	l, err := store.Open(dir)
-	if err != nil {
-		return err
-	}
-	if l.Note != "" {
-		fmt.Fprintln(s.err, l.Note)
-	}
-	return errors.Join(act(l), l.Close())
+		if s.jobs, err = store.Open(dir); err != nil {
+			return nil, err
+		}
+		if s.jobs.Note != "" {
+			fmt.Fprintln(s.err, s.jobs.Note)
+		}
+		return s.jobs, nil
+	})
 }
 
 // answer prints v as JSON, or lets text print it.
@@ -1178,19 +1271,17 @@ type jobsListCmd struct {
 	All    bool   `help:"The archived jobs too."`
 }
 
-func (c jobsListCmd) Run(s *streams) error {
-	return c.with(s, func(l *store.Local) error {
-		list, err := l.List(c.Search, c.All)
-		if err != nil {
-			return err
+func (c jobsListCmd) Run(s *streams, l *store.Local) error {
+	list, err := l.List(c.Search, c.All)
+	if err != nil {
+		return err
+	}
+	return c.answer(s.out, list, func() error {
+		t := tabwriter.NewWriter(s.out, 0, 4, 2, ' ', 0)
+		for _, n := range list {
+			fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s%s%s\n", n.ID, dash(n.Owner), dash(n.Serial), n.Changed.Format("2006-01-02 15:04"), n.State, due(n), aside(n.Aside))
 		}
-		return c.answer(s.out, list, func() error {
-			t := tabwriter.NewWriter(s.out, 0, 4, 2, ' ', 0)
-			for _, n := range list {
-				fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s%s%s\n", n.ID, dash(n.Owner), dash(n.Serial), n.Changed.Format("2006-01-02 15:04"), n.State, due(n), aside(n.Aside))
-			}
-			return t.Flush()
-		})
+		return t.Flush()
 	})
 }
 
@@ -1224,35 +1315,33 @@ type jobsShowCmd struct {
 	Field string `help:"Field, as job files name it: its whole history."`
 }
 
-func (c jobsShowCmd) Run(s *streams) error {
-	return c.with(s, func(l *store.Local) error {
-		st, err := l.State(c.Job)
-		if err != nil {
-			return err
+func (c jobsShowCmd) Run(s *streams, l *store.Local) error {
+	st, err := l.State(c.Job)
+	if err != nil {
+		return err
+	}
+	if c.Field != "" {
+		return c.history(s, l)
+	}
+	return c.answer(s.out, struct {
+		*record.Job
+		Archived    bool               `json:"archived"`
+		Reason      string             `json:"archived_reason,omitempty"`
+		Attachments []store.Attachment `json:"attachments"`
+		Events      int                `json:"events"`
+		Aside       []store.Aside      `json:"set_aside"`
+	}{st.Job, st.Archived, st.Reason, st.Attachments, st.Events, st.Aside}, func() error {
+		fmt.Fprintf(s.out, "%s: %d events, %d entries, %d logs, %d attachments%s\n", c.Job, st.Events, len(st.Job.Entries), len(st.Job.Series), len(st.Attachments), aside(len(st.Aside)))
+		for _, a := range st.Aside {
+			fmt.Fprintf(s.err, "set aside: event %s: %s\n", a.Event.ID, a.Reason)
 		}
-		if c.Field != "" {
-			return c.history(s, l)
+		t := tabwriter.NewWriter(s.out, 0, 4, 2, ' ', 0)
+		for _, f := range record.Fields {
+			if e, ok := st.Job.Entry(f.Key); ok {
+				fmt.Fprintf(t, "%s\t%s\t%s\t%s\n", f.Label, strings.TrimSpace(e.Value+" "+e.Unit), dash(e.By), e.Time.Format("2006-01-02 15:04"))
+			}
 		}
-		return c.answer(s.out, struct {
-			*record.Job
-			Archived    bool               `json:"archived"`
-			Reason      string             `json:"archived_reason,omitempty"`
-			Attachments []store.Attachment `json:"attachments"`
-			Events      int                `json:"events"`
-			Aside       []store.Aside      `json:"set_aside"`
-		}{st.Job, st.Archived, st.Reason, st.Attachments, st.Events, st.Aside}, func() error {
-			fmt.Fprintf(s.out, "%s: %d events, %d entries, %d logs, %d attachments%s\n", c.Job, st.Events, len(st.Job.Entries), len(st.Job.Series), len(st.Attachments), aside(len(st.Aside)))
-			for _, a := range st.Aside {
-				fmt.Fprintf(s.err, "set aside: event %s: %s\n", a.Event.ID, a.Reason)
-			}
-			t := tabwriter.NewWriter(s.out, 0, 4, 2, ' ', 0)
-			for _, f := range record.Fields {
-				if e, ok := st.Job.Entry(f.Key); ok {
-					fmt.Fprintf(t, "%s\t%s\t%s\t%s\n", f.Label, strings.TrimSpace(e.Value+" "+e.Unit), dash(e.By), e.Time.Format("2006-01-02 15:04"))
-				}
-			}
-			return t.Flush()
-		})
+		return t.Flush()
 	})
 }
 
@@ -1285,28 +1374,26 @@ type jobsExportCmd struct {
 	Force bool   `help:"Overwrite what is there."`
 }
 
-func (c jobsExportCmd) Run(s *streams) error {
+func (c jobsExportCmd) Run(s *streams, l *store.Local) error {
 	if err := endsIn(c.Out, "job file", ".json"); err != nil {
 		return err
 	}
 	if err := mayWrite(c.Out, c.Force); err != nil {
 		return err
 	}
-	return c.with(s, func(l *store.Local) error {
-		st, err := l.State(c.Job)
-		if err != nil {
-			return err
-		}
-		if n := len(st.Aside); n > 0 {
-			fmt.Fprintf(s.err, "%d events of the job were set aside and are not in the file\n", n)
-		}
-		if err := archive.WriteJob(c.Out, st.Job); err != nil {
-			return err
-		}
-		return c.answer(s.out, map[string]any{"job": c.Job, "file": c.Out, "set_aside": len(st.Aside)}, func() error {
-			_, err := fmt.Fprintln(s.out, c.Out)
-			return err
-		})
+	st, err := l.State(c.Job)
+	if err != nil {
+		return err
+	}
+	if n := len(st.Aside); n > 0 {
+		fmt.Fprintf(s.err, "%d events of the job were set aside and are not in the file\n", n)
+	}
+	if err := archive.WriteJob(c.Out, st.Job); err != nil {
+		return err
+	}
+	return c.answer(s.out, map[string]any{"job": c.Job, "file": c.Out, "set_aside": len(st.Aside)}, func() error {
+		_, err := fmt.Fprintln(s.out, c.Out)
+		return err
 	})
 }
 
@@ -1315,38 +1402,36 @@ type jobsImportCmd struct {
 	Files []string `arg:"" help:"Job files." type:"path"`
 }
 
-func (c jobsImportCmd) Run(s *streams) error {
+func (c jobsImportCmd) Run(s *streams, l *store.Local) error {
 	type imported struct {
 		File  string `json:"file"`
 		Job   string `json:"job,omitempty"`
 		Error string `json:"error,omitempty"`
 	}
-	return c.with(s, func(l *store.Local) error {
-		var all []imported
-		bad := 0
-		for _, path := range c.Files {
-			n := imported{File: path}
-			j, err := archive.ReadJob(path)
-			if err == nil {
-				n.Job = j.ID
-				err = l.Import(j, "")
-			}
-			if err != nil {
-				n.Error = err.Error()
-				bad++
-				fmt.Fprintf(s.err, "%s: not imported: %v\n", path, err)
-			}
-			all = append(all, n)
+	var all []imported
+	bad := 0
+	for _, path := range c.Files {
+		n := imported{File: path}
+		j, err := archive.ReadJob(path)
+		if err == nil {
+			n.Job = j.ID
+			err = l.Import(j, "")
 		}
-		err := c.answer(s.out, all, func() error {
-			_, err := fmt.Fprintf(s.out, "%d of %d job files imported\n", len(all)-bad, len(all))
-			return err
-		})
-		if bad > 0 {
-			err = errors.Join(err, fmt.Errorf("%d of %d job files were not imported", bad, len(all)))
+		if err != nil {
+			n.Error = err.Error()
+			bad++
+			fmt.Fprintf(s.err, "%s: not imported: %v\n", path, err)
 		}
+		all = append(all, n)
+	}
+	err := c.answer(s.out, all, func() error {
+		_, err := fmt.Fprintf(s.out, "%d of %d job files imported\n", len(all)-bad, len(all))
 		return err
 	})
+	if bad > 0 {
+		err = errors.Join(err, fmt.Errorf("%d of %d job files were not imported", bad, len(all)))
+	}
+	return err
 }
 
 type jobsBackupCmd struct {
@@ -1355,15 +1440,13 @@ type jobsBackupCmd struct {
 	Force bool   `help:"Overwrite what is there."`
 }
 
-func (c jobsBackupCmd) Run(s *streams) error {
-	return c.with(s, func(l *store.Local) error {
-		if err := l.Backup(c.Out, c.Force); err != nil {
-			return err
-		}
-		return c.answer(s.out, map[string]string{"file": c.Out}, func() error {
-			_, err := fmt.Fprintln(s.out, c.Out)
-			return err
-		})
+func (c jobsBackupCmd) Run(s *streams, l *store.Local) error {
+	if err := l.Backup(c.Out, c.Force); err != nil {
+		return err
+	}
+	return c.answer(s.out, map[string]string{"file": c.Out}, func() error {
+		_, err := fmt.Fprintln(s.out, c.Out)
+		return err
 	})
 }
 
@@ -1386,35 +1469,33 @@ func (c jobsSyncCmd) exchange(l *store.Local) (store.Exchanged, error) {
 	return l.ExchangeWith(ctx, o)
 }
 
-func (c jobsSyncCmd) Run(s *streams) error {
-	return c.with(s, func(l *store.Local) error {
-		x, err := c.exchange(l)
+func (c jobsSyncCmd) Run(s *streams, l *store.Local) error {
+	x, err := c.exchange(l)
+	if err != nil {
+		return err
+	}
+	apart := map[string][]string{}
+	for _, job := range x.Jobs {
+		st, err := l.State(job)
 		if err != nil {
 			return err
 		}
-		apart := map[string][]string{}
-		for _, job := range x.Jobs {
-			st, err := l.State(job)
-			if err != nil {
-				return err
-			}
-			for key, values := range st.Apart() {
-				apart[job] = append(apart[job], key.Label()+": "+strings.Join(values, " or "))
-			}
-			slices.Sort(apart[job])
+		for key, values := range st.Apart() {
+			apart[job] = append(apart[job], key.Label()+": "+strings.Join(values, " or "))
 		}
-		return c.answer(s.out, struct {
-			store.Exchanged
-			Apart map[string][]string `json:"typed_apart"`
-		}{x, apart}, func() error {
-			fmt.Fprintln(s.out, x)
-			for _, job := range slices.Sorted(maps.Keys(apart)) {
-				if len(apart[job]) > 0 {
-					fmt.Fprintf(s.out, "%s: typed apart on two tablets, to be decided: %s\n", job, strings.Join(apart[job], "; "))
-				}
+		slices.Sort(apart[job])
+	}
+	return c.answer(s.out, struct {
+		store.Exchanged
+		Apart map[string][]string `json:"typed_apart"`
+	}{x, apart}, func() error {
+		fmt.Fprintln(s.out, x)
+		for _, job := range slices.Sorted(maps.Keys(apart)) {
+			if len(apart[job]) > 0 {
+				fmt.Fprintf(s.out, "%s: typed apart on two tablets, to be decided: %s\n", job, strings.Join(apart[job], "; "))
 			}
-			return nil
-		})
+		}
+		return nil
 	})
 }
 
@@ -1424,27 +1505,25 @@ type jobsQueueCmd struct {
 	With string `help:"First exchange with this shared folder or office."`
 }
 
-func (c jobsQueueCmd) Run(s *streams) error {
-	return c.with(s, func(l *store.Local) error {
-		if c.With != "" {
-			if _, err := (jobsSyncCmd{With: c.With}).exchange(l); err != nil {
-				return err
-			}
-		}
-		rows, err := queue.Of(l)
-		if err != nil {
+func (c jobsQueueCmd) Run(s *streams, l *store.Local) error {
+	if c.With != "" {
+		if _, err := (jobsSyncCmd{With: c.With}).exchange(l); err != nil {
 			return err
 		}
-		if c.For == "supervisor" {
-			rows = slices.DeleteFunc(rows, func(r queue.Row) bool { return r.Stand != queue.Waiting && r.Stand != queue.Returned })
+	}
+	rows, err := queue.Of(l)
+	if err != nil {
+		return err
+	}
+	if c.For == "supervisor" {
+		rows = slices.DeleteFunc(rows, func(r queue.Row) bool { return r.Stand != queue.Waiting && r.Stand != queue.Returned })
+	}
+	return c.answer(s.out, rows, func() error {
+		t := tabwriter.NewWriter(s.out, 0, 4, 2, ' ', 0)
+		for _, r := range rows {
+			fmt.Fprintf(t, "%s\t%s\t%s\t%s\n", r.Job, dash(r.Owner), r.Words(), r.Lacks(6))
 		}
-		return c.answer(s.out, rows, func() error {
-			t := tabwriter.NewWriter(s.out, 0, 4, 2, ' ', 0)
-			for _, r := range rows {
-				fmt.Fprintf(t, "%s\t%s\t%s\t%s\n", r.Job, dash(r.Owner), r.Words(), r.Lacks(6))
-			}
-			return t.Flush()
-		})
+		return t.Flush()
 	})
 }
 
@@ -1455,46 +1534,44 @@ type jobsPhotosCmd struct {
 	Force bool   `help:"Overwrite what is there."`
 }
 
-func (c jobsPhotosCmd) Run(s *streams) error {
-	return c.with(s, func(l *store.Local) error {
-		st, err := l.State(c.Job)
+func (c jobsPhotosCmd) Run(s *streams, l *store.Local) error {
+	st, err := l.State(c.Job)
+	if err != nil {
+		return err
+	}
+	if err := os.MkdirAll(c.Out, 0o700); err != nil {
+		return err
+	}
+	written, failed := []string{}, []error{}
+	for n, a := range st.Attachments {
+		b, err := l.Picture(c.Job, a)
 		if err != nil {
-			return err
+			failed = append(failed, fmt.Errorf("photo %d: %w", n+1, err))
+			continue
 		}
-		if err := os.MkdirAll(c.Out, 0o700); err != nil {
-			return err
+		// A name of the program's own: what a person's file was called is no path here.
+		step := "job"
+		if slices.ContainsFunc(record.Steps, func(i record.StepInfo) bool { return string(i.Step) == a.For }) {
+			step = a.For
 		}
-		written, failed := []string{}, []error{}
-		for n, a := range st.Attachments {
-			b, err := l.Picture(c.Job, a)
-			if err != nil {
-				failed = append(failed, fmt.Errorf("photo %d: %w", n+1, err))
-				continue
-			}
-			// A name of the program's own: what a person's file was called is no path here.
-			step := "job"
-			if slices.ContainsFunc(record.Steps, func(i record.StepInfo) bool { return string(i.Step) == a.For }) {
-				step = a.For
-			}
-			path := filepath.Join(c.Out, fmt.Sprintf("%03d-%s.%s", n+1, step, strings.TrimPrefix(a.Mime, "image/")))
-			err = mayWrite(path, c.Force)
-			if err == nil {
-				err = archive.Replace(path, func(w io.Writer) error { _, err := w.Write(b); return err })
-			}
-			if err != nil {
-				failed = append(failed, err)
-				continue
-			}
-			written = append(written, path)
+		path := filepath.Join(c.Out, fmt.Sprintf("%03d-%s.%s", n+1, step, strings.TrimPrefix(a.Mime, "image/")))
+		err = mayWrite(path, c.Force)
+		if err == nil {
+			err = archive.Replace(path, func(w io.Writer) error { _, err := w.Write(b); return err })
 		}
-		err = c.answer(s.out, written, func() error {
-			for _, p := range written {
-				fmt.Fprintln(s.out, p)
-			}
-			return nil
-		})
-		return errors.Join(append(failed, err)...)
+		if err != nil {
+			failed = append(failed, err)
+			continue
+		}
+		written = append(written, path)
+	}
+	err = c.answer(s.out, written, func() error {
+		for _, p := range written {
+			fmt.Fprintln(s.out, p)
+		}
+		return nil
 	})
+	return errors.Join(append(failed, err)...)
 }
 
 type jobsDecideCmd struct {
@@ -1505,15 +1582,13 @@ type jobsDecideCmd struct {
 	Remarks  string `help:"Why it is returned."`
 }
 
-func (c jobsDecideCmd) Run(s *streams) error {
-	return c.with(s, func(l *store.Local) error {
-		if err := l.Decide(c.Job, c.Name, c.Decision, c.Remarks); err != nil {
-			return err
-		}
-		return c.answer(s.out, map[string]string{"job": c.Job, "decision": c.Decision}, func() error {
-			_, err := fmt.Fprintf(s.out, "%s: %s\n", c.Job, c.Decision)
-			return err
-		})
+func (c jobsDecideCmd) Run(s *streams, l *store.Local) error {
+	if err := l.Decide(c.Job, c.Name, c.Decision, c.Remarks); err != nil {
+		return err
+	}
+	return c.answer(s.out, map[string]string{"job": c.Job, "decision": c.Decision}, func() error {
+		_, err := fmt.Fprintf(s.out, "%s: %s\n", c.Job, c.Decision)
+		return err
 	})
 }
 
@@ -1524,23 +1599,21 @@ type jobsDiscardCmd struct {
 	Reason string `required:"" help:"Why: it stands in the job's history."`
 }
 
-func (c jobsDiscardCmd) Run(s *streams) error {
-	return c.with(s, func(l *store.Local) error {
-		d, err := l.Discard(c.Job, c.Name, c.Reason)
-		if err != nil {
-			return err
+func (c jobsDiscardCmd) Run(s *streams, l *store.Local) error {
+	d, err := l.Discard(c.Job, c.Name, c.Reason)
+	if err != nil {
+		return err
+	}
+	return c.answer(s.out, d, func() error {
+		fmt.Fprintf(s.out, "%d keys discarded, %d events are read no more; %d copies of the day had the key and have it no more\n", d.Keys, d.Sealed, d.Copies)
+		if d.Plain > 0 {
+			fmt.Fprintf(s.out, "%d events about people are from before anything was encrypted, and stay readable\n", d.Plain)
 		}
-		return c.answer(s.out, d, func() error {
-			fmt.Fprintf(s.out, "%d keys discarded, %d events are read no more; %d copies of the day had the key and have it no more\n", d.Keys, d.Sealed, d.Copies)
-			if d.Plain > 0 {
-				fmt.Fprintf(s.out, "%d events about people are from before anything was encrypted, and stay readable\n", d.Plain)
-			}
-			for _, f := range d.Left {
-				fmt.Fprintf(s.out, "left alone, may have the key: %s\n", f)
-			}
-			_, err := fmt.Fprintln(s.out, "not reached: workbooks, job files and backups elsewhere; tablets, folder and office at their next exchange")
-			return err
-		})
+		for _, f := range d.Left {
+			fmt.Fprintf(s.out, "left alone, may have the key: %s\n", f)
+		}
+		_, err := fmt.Fprintln(s.out, "not reached: workbooks, job files and backups elsewhere; tablets, folder and office at their next exchange")
+		return err
 	})
 }
 
@@ -1561,19 +1634,17 @@ type jobsRestoreCmd struct {
 	File string `arg:"" help:"Backup." type:"existingfile"`
 }
 
-func (c jobsRestoreCmd) Run(s *streams) error {
-	return c.with(s, func(l *store.Local) error {
-		t, err := l.Restore(c.File)
-		if err != nil {
-			return err
-		}
-		err = c.answer(s.out, t, func() error {
-			_, err := fmt.Fprintf(s.out, "%d events and %d attachments taken over; %d events were here already\n", t.Events, t.Attachments, t.Had)
-			return err
-		})
-		if t.Refused+t.Lost > 0 {
-			err = errors.Join(err, fmt.Errorf("%d events were damaged and %d places could not be read", t.Refused, t.Lost))
-		}
+func (c jobsRestoreCmd) Run(s *streams, l *store.Local) error {
+	t, err := l.Restore(c.File)
+	if err != nil {
+		return err
+	}
+	err = c.answer(s.out, t, func() error {
+		_, err := fmt.Fprintf(s.out, "%d events and %d attachments taken over; %d events were here already\n", t.Events, t.Attachments, t.Had)
 		return err
 	})
+	if t.Refused+t.Lost > 0 {
+		err = errors.Join(err, fmt.Errorf("%d events were damaged and %d places could not be read", t.Refused, t.Lost))
+	}
+	return err
 }

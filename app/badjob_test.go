@@ -22,7 +22,7 @@ func (h *hand) reserve(step record.Step, text string) {
 	h.b.Go(stepIndex(step))
 	if !find(h.t, h.b, key).Visible() {
 		for _, k := range visible[*widget.Tap](h.b.pane().Side) {
-			if strings.HasSuffix(k.Text, "more, seldom needed") && !find(h.t, h.b, key).Visible() {
+			if strings.Contains(k.Text, " more: ") && !find(h.t, h.b, key).Visible() {
 				h.touch(k)
 			}
 		}

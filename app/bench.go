@@ -7,6 +7,7 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+	"sync/atomic"
 	"time"
 
 	"fyne.io/fyne/v2"
@@ -78,6 +79,8 @@ type Bench struct {
 	now                                  func() time.Time
 	browse, pickJob, pickPhoto, pickBook func(done func(path string)) // ask for a log, a job file, a photo, a workbook; nil where there is no window
 	remind                               func()                       // remember person, units, theme
+
+	ended atomic.Bool // the window is being closed
 
 	ring   func(what, next string) // a wait is over; nil where nothing can be heard
 	rung   map[string]bool         // waits that were rung
@@ -249,7 +252,7 @@ func (b *Bench) Enter(key record.Key, text, unit, tool string) error {
 	was, had := b.job.Entry(key)
 	b.edit(func(j *record.Job) { err = j.Set(e) })
 	b.carryPerson(key, text)
-	if had && text == "" && err == nil {
+	if had && text == "" && err == nil && !f.Program {
 		b.notice = "Taken back: " + f.Label + ", was " + was.Value + ". The undo key brings it back."
 	}
 	if key == record.VacuumRise && err == nil {

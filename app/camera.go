@@ -49,9 +49,15 @@ func (b *Bench) watch() {
 	b.looking.Ask(func() func() {
 		there, err := photosIn(dir)
 		return func() {
-			if c.dir == dir && c.saw(there, err) {
-				b.offerPhotos()
+			had := len(c.offered)
+			if c.dir != dir || !c.saw(there, err) {
+				return
 			}
+			if len(c.offered) > had {
+				b.notice = "Photos came: below the entries. "
+				b.window.paintBar()
+			}
+			b.offerPhotos()
 		}
 	})
 }
@@ -118,6 +124,7 @@ func (c *camera) saw(there map[string]mark, err error) bool {
 
 // settle takes a photo off what is offered: it was kept, or let go.
 func (b *Bench) settle(path string) {
+	b.notice = ""
 	b.camera.offered = slices.DeleteFunc(b.camera.offered, func(p string) bool { return p == path })
 	b.offerPhotos()
 }

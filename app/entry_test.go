@@ -331,7 +331,7 @@ func TestStepEndsInWhatItLacksAndTheWayOn(t *testing.T) {
 	}
 	b.Go(stepIndex(record.Cause))
 	foot := body(t, b, "foot")
-	for key, label := range map[record.Key]string{record.FailureKind: "What failed", record.OilState: "Oil", record.RootCause: "Why it failed"} {
+	for key, label := range map[record.Key]string{record.FailureKind: "What failed", record.OilState: "Oil", record.RootKind: "Root cause to remove"} {
 		k := tap(foot, label)
 		if k == nil {
 			t.Fatalf("%s is not named", label)
@@ -342,7 +342,7 @@ func TestStepEndsInWhatItLacksAndTheWayOn(t *testing.T) {
 		}
 	}
 	b.Enter(record.OilState, "clear", "", "")
-	if tap(foot, "Oil") != nil || tap(foot, "Why it failed") == nil {
+	if tap(foot, "Oil") != nil || tap(foot, "Root cause to remove") == nil {
 		t.Error("what is entered is still named, or what is lacking is not")
 	}
 }

@@ -44,11 +44,18 @@ const (
 
 // visited is the window at the end of the first visit: from an empty job, as a hand does it
 // that goes from the top of each step to its foot.
-func visited(t *testing.T) *hand {
+func visited(t *testing.T) *hand { return visit(t, false) }
+
+// visit does it by a keyboard, or by a finger alone.
+func visit(t *testing.T, finger bool) *hand {
 	t.Helper()
 	b, w := bench(t, record.New("job-2026-08-14-8"))
 	b.SetPerson("T-31")
 	h := &hand{t: t, b: b, w: w}
+	if finger {
+		h.glass = &glass{t: t, w: w}
+		b.own.Letters = true
+	}
 	b.now = func() time.Time { return noon.Add(time.Duration(h.touches+h.texts) * 3 * time.Second) }
 	for i, s := range firstVisit {
 		if b.step().Step != s.step {
@@ -59,7 +66,11 @@ func visited(t *testing.T) *hand {
 			if !find(t, b, key).Visible() {
 				t.Errorf("%s stands behind a key", key)
 			}
-			h.enter(key, s.of[k+1].(string))
+			text := s.of[k+1].(string)
+			if finger && text == ">500" {
+				text = "500" // the keypad has no sign for more than
+			}
+			h.enter(key, text)
 		}
 		if s.step == record.Cause { // what the page offers to enter
 			for _, head := range []string{"Enter as what failed: ", "Enter as root cause: "} {
@@ -103,6 +114,21 @@ func TestFirstVisitWithinFiveMinutes(t *testing.T) {
 	t.Logf("%d touches, %d texts of %d letters: %.0f s", h.touches, h.texts, h.letters, reckoned)
 	if reckoned > 300 {
 		t.Errorf("reckoned %.0f s; five minutes are wanted", reckoned)
+	}
+}
+
+// The same by a finger alone, the way from field to field included: each key, each drag of
+// the page.
+func TestFirstVisitByTouchAlone(t *testing.T) {
+	h := visit(t, true)
+	presses := h.glass.presses - h.letters
+	reckoned := secondsATouch*float64(presses+h.glass.drags) + secondsALetter*float64(h.letters)
+	t.Logf("%d presses, %d letters and figures, %d drags: %.0f s", presses, h.letters, h.glass.drags, reckoned)
+	if reckoned > 300 {
+		t.Errorf("reckoned %.0f s; five minutes are wanted", reckoned)
+	}
+	if k := h.b.job.Text(record.Decision); k != "convert to single stage" {
+		t.Errorf("chosen: %q", k)
 	}
 }
 
@@ -264,7 +290,7 @@ func TestKeypadLeavesTheColumnOfItsField(t *testing.T) {
 	r, g := find(t, b, record.TagCharge), &glass{t: t, w: w}
 	b.pane().Side.Reveal(r)
 	g.touchIn(r.Input(), r)
-	for _, k := range []string{"6", "lb", "8", "oz", "Next"} {
+	for _, k := range []string{"6", "… lb", "8", "… oz", "Next"} {
 		g.touch(b.window.pad.Key(k))
 	}
 	if e, _ := b.job.Entry(record.TagCharge); e.Value != "104" || e.Unit != "oz" {
@@ -347,6 +373,9 @@ func TestChoiceSaysWhatWasEntered(t *testing.T) {
 	}
 	h.b.pane().LeadTo(record.HouseLoad.String())
 	h.enter(record.HouseLoad, "28,000")
+	if !strings.Contains(said(), "R-22, 6.5 lb (2.95 kg) in it by the plate") {
+		t.Errorf("the refrigerant's amount: %s", said())
+	}
 	if strings.Contains(said(), "Assumed: a house") {
 		t.Error("the house was entered")
 	}

@@ -27,7 +27,7 @@ func TestSeldomFieldsWait(t *testing.T) {
 	}
 	fold := func() *widget.Tap {
 		for _, k := range visible[*widget.Tap](b.pane().Side) {
-			if strings.HasSuffix(k.Text, "more, seldom needed") {
+			if strings.Contains(k.Text, " more: ") {
 				return k
 			}
 		}
@@ -51,5 +51,24 @@ func TestSeldomFieldsWait(t *testing.T) {
 	}
 	if !row(record.Pin12) || row(record.Pin23) {
 		t.Error("an entry does not show, or an empty one does")
+	}
+}
+
+// A key to what waits names it; the edition of the code waits behind none.
+func TestFoldNamesWhatItHides(t *testing.T) {
+	b, _ := bench(t, record.New("job-1"))
+	if !find(t, b, record.CodeEdition).Visible() {
+		t.Error("the edition of the code waits behind a key")
+	}
+	said := ""
+	for _, k := range visible[*widget.Tap](b.pane().Side) {
+		if strings.Contains(k.Text, " more: ") {
+			said += k.Text + "\n"
+		}
+	}
+	for _, w := range []string{"8 more: branch: wiring method; branch: metal", "4 more: disconnect: ampere rating"} {
+		if !strings.Contains(said, w) {
+			t.Errorf("no key says %q: %s", w, said)
+		}
 	}
 }

@@ -100,7 +100,7 @@ func (h *hand) onGlass(r *widget.Row, text string) {
 		case !d.lettersOn && c == ' ':
 			h.letters--
 		case !d.lettersOn && (c == 'l' || c == 'o'):
-			h.glass.touch(d.pad.Key(text[i : i+2])) // lb, oz
+			h.glass.touch(d.pad.Key("… " + text[i:i+2])) // lb, oz
 		case !d.lettersOn && (c == 'b' || c == 'z'):
 			h.letters--
 		case !d.lettersOn:
@@ -332,6 +332,9 @@ func wholeJob(t *testing.T, v variant) (h *hand, asked int) {
 		}
 		t.Fatalf("no unit was chosen of %q", names)
 	}
+	compare := func() { h.touch(tap(middle(), "I compared it: the unit is as drawn")) }
+	compare()
+	h.entered[record.UnitCompared] = true
 	page("Decisions")
 	for range 15 {
 		raised, err := plan.Raised(b.job)
@@ -377,7 +380,7 @@ func wholeJob(t *testing.T, v variant) (h *hand, asked int) {
 	h.clock("Nitrogen hold", time.Hour)
 	enter(record.TestP2, "235.5", record.TestT2, "81")
 	h.clock("Isolated vacuum", 20*time.Minute)
-	enter(record.VacuumRise, "0 280\n2 295\n4 303\n6 309\n8 314\n10 318\n12 322\n14 325\n16 328\n18 331\n20 333")
+	enter(record.VacuumRise, "0 280\n2 295\n4 303\n6 309\n8 314\n10 318\n12 322\n14 325\n16 328\n18 331\n20 333", record.PumpValved, record.PumpShut)
 	h.next()
 	enter(record.ChargedWith, "R-22", record.WeighedIn, v.weighed, record.LabelCharge, v.weighed)
 	h.step(electrical)
@@ -514,7 +517,7 @@ func TestSecondJobLikeTheFirst(t *testing.T) {
 	h.touches += 2 // Jobs, and the key that begins one like this
 	beginLike(t, b)
 
-	enter(record.OwnerRef, "R-3318", record.OldUnitSerial, "V-20204", record.Breaker, "20")
+	enter(record.OwnerRef, "R-3318", record.OldUnitSerial, "V-20204", record.UnitInstalled, "2007", record.Breaker, "20", record.WireGauge, "10 AWG")
 	confirm()
 	h.next()
 	enter(record.FailureKind, "open winding", record.OldRCS, "open", record.OldRCR, "0.9", record.OldRSR, "open",
@@ -526,6 +529,7 @@ func TestSecondJobLikeTheFirst(t *testing.T) {
 	enter(record.NewCompressorSerial, "K-90499")
 	h.next()
 	confirm()
+	h.touch(tap(body(t, b, "wiring plan"), "I compared it: the unit is as drawn"))
 	made, err := plan.Proved(t.Context(), b.job, nil)
 	if err != nil {
 		t.Fatal(err)
@@ -542,7 +546,7 @@ func TestSecondJobLikeTheFirst(t *testing.T) {
 	h.clock("Nitrogen hold", time.Hour)
 	enter(record.TestP2, "235.5", record.TestT2, "81")
 	h.clock("Isolated vacuum", 20*time.Minute)
-	enter(record.VacuumRise, "0 280\n2 295\n4 303\n6 309\n8 314\n10 318\n12 322\n14 325\n16 328\n18 331\n20 333")
+	enter(record.VacuumRise, "0 280\n2 295\n4 303\n6 309\n8 314\n10 318\n12 322\n14 325\n16 328\n18 331\n20 333", record.PumpValved, record.PumpShut)
 	h.next()
 	enter(record.ChargedWith, "R-22", record.WeighedIn, "104", record.LabelCharge, "104")
 	h.step(electrical)

@@ -3,7 +3,10 @@ package app
 import (
 	"errors"
 	"fmt"
+	"maps"
+	"slices"
 	"strings"
+	"time"
 
 	"fyne.io/fyne/v2"
 	toolkit "fyne.io/fyne/v2/widget"
@@ -26,6 +29,8 @@ type jobList struct {
 	shut    func()
 	search  *toolkit.Entry
 	all     *widget.Tap // the archived too
+	months  *widget.Choose
+	month   string // the one whose jobs are shown, as in 2026-08; "" for all
 	rows    *fyne.Container
 	page    *widget.Scroller
 	said    *widget.Words
@@ -76,6 +81,8 @@ func (b *Bench) newJobList(shut func()) *jobList {
 	l.reading.Now = b.assessing.Now
 	l.search.SetPlaceHolder(words.Say("owner reference, serial number, date or state"))
 	l.search.OnChanged = func(string) { l.read() }
+	l.months = widget.NewChoose(nil, "", nil)
+	l.months.Px, l.months.Toggle = theme.Small+0.5, true
 	l.all = widget.NewTap("Show those put away too", func() {
 		l.all.Set(l.all.Text, !l.all.On)
 		l.read()
@@ -83,7 +90,7 @@ func (b *Bench) newJobList(shut func()) *jobList {
 	fresh := widget.NewTap("Begin a new job", func() { l.open(b.keep.begin) })
 	fresh.Strong = true
 	l.page = widget.NewScroller(widget.NewColumn(6, 12, widget.NewWords("Jobs on this tablet", theme.Figure, true, theme.Ink),
-		fresh, l.alike(), l.search, l.said, l.rows, l.all, l.away(), l.exchange(), l.aloneKeys(), b.filed(shut), l.queue(), widget.NewTap("Back to the job", l.leave)))
+		fresh, l.alike(), l.search, l.months, l.said, l.rows, l.all, l.away(), l.exchange(), l.aloneKeys(), b.filed(shut), l.queue(), widget.NewTap("Back to the job", l.leave)))
 	l.read()
 	return l
 }
@@ -104,7 +111,65 @@ func (l *jobList) read() {
 	})
 }
 
+// shownMonths is how many months have keys; a date as it is written in the list finds
+// older ones.
+const shownMonths = 4
+
+const monthForm = "2006-01"
+
+// byMonth offers the months in which jobs were worked on last, and keeps those of the one
+// that is chosen.
+func (l *jobList) byMonth(list []store.Listed) (out []store.Listed) {
+	count := map[string]int{}
+	for _, n := range list {
+		count[n.Changed.Format(monthForm)]++
+	}
+	if count[l.month] == 0 {
+		l.month = ""
+	}
+	var words []string
+	chosen, of := "", map[string]string{}
+	for i, m := range slices.Backward(slices.Sorted(maps.Keys(count))) {
+		if len(count)-i > shownMonths && m != l.month || len(count) == 1 {
+			continue
+		}
+		w := fmt.Sprintf("%s (%d)", l.monthName(m), count[m])
+		if words, of[w] = append(words, w), m; m == l.month {
+			chosen = w
+		}
+	}
+	l.months.SetOptions(words, chosen)
+	l.months.Do = func(w string) {
+		l.month = of[w]
+		l.read()
+	}
+	for _, n := range list {
+		if l.month == "" || n.Changed.Format(monthForm) == l.month {
+			out = append(out, n)
+		}
+	}
+	return out
+}
+
+// monthName is a month as a person asks for it.
+func (l *jobList) monthName(m string) string {
+	at, err := time.Parse(monthForm, m)
+	if err != nil {
+		return m
+	}
+	now := l.b.now()
+	first := time.Date(now.Year(), now.Month(), 1, 0, 0, 0, 0, time.UTC)
+	switch {
+	case at.Equal(first):
+		return "this month"
+	case at.Equal(first.AddDate(0, -1, 0)):
+		return "last month, " + at.Format("January")
+	}
+	return at.Format("January 2006")
+}
+
 func (l *jobList) fill(list []store.Listed, err error) {
+	list = l.byMonth(list)
 	l.rows.RemoveAll()
 	switch {
 	case err != nil:

@@ -71,7 +71,8 @@ func Run(o Opts) error {
 	w.SetContent(widget.NewColumn(10, 20, widget.NewWords("Opening the jobs", theme.Text, false, theme.Muted)))
 	// As large as it was left: a tablet's screen is filled once.
 	w.Resize(fyne.NewSize(float32(pref.FloatWithFallback("width", 1280)), float32(pref.FloatWithFallback("height", 800))))
-	go section.PrepareRefrigerants(record.Refrigerant.Field().Options)
+	// After the window is painted, which has both processors to itself.
+	time.AfterFunc(2*time.Second, func() { section.PrepareRefrigerants(record.Refrigerant.Field().Options) })
 	var b *Bench
 	var failed error
 	closed := make(chan struct{})
@@ -162,6 +163,7 @@ func (b *Bench) furnish(w fyne.Window, pref fyne.Preferences, dark bool, o Opts,
 		bell.Ring()
 	}
 	go b.beat(closed)
+	go b.rest(closed)
 	// What the start needed and nothing needs any more goes back to the system.
 	time.AfterFunc(3*time.Second, debug.FreeOSMemory)
 	if b.none && !b.own.Begun && b.person == "" {
@@ -219,8 +221,12 @@ func (b *Bench) closing(w fyne.Window) {
 	if b.turn != nil && len(b.turn.since) > 0 {
 		held = append(held, unwritten{b.keep, b.job, b.person})
 	}
-	if len(held) == 0 {
+	close := func() {
+		b.ended.Store(true) // before the toolkit's thread ends
 		w.Close()
+	}
+	if len(held) == 0 {
+		close()
 		return
 	}
 	said := fmt.Sprintf("Not saved: job %s.", held[0].job.ID)
@@ -232,7 +238,7 @@ func (b *Bench) closing(w fyne.Window) {
 	}
 	d := dialog.NewConfirm(words.Say("Close and lose what was typed?"), words.Say(said), func(lose bool) {
 		if lose {
-			w.Close()
+			close()
 		}
 	}, w)
 	d.SetConfirmText(words.Say("Close and lose it"))

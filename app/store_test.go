@@ -548,3 +548,55 @@ func TestExchangeAtTheWindow(t *testing.T) {
 		t.Errorf("the other tablet has %s, open %v", b.job.Text(record.SuctionTemp), b.apart)
 	}
 }
+
+// Who is new finds last month's job by the key that says so.
+func TestLastMonthsJob(t *testing.T) {
+	b, _ := bench(t, record.New("job-now"))
+	today := time.Now()
+	noon := time.Date(today.Year(), today.Month(), 15, 12, 0, 0, 0, time.Local) // the bench was begun today
+	for i, at := range []time.Time{noon, noon.AddDate(0, -1, 0), noon.AddDate(0, -1, -3), noon.AddDate(0, -3, 0), noon.AddDate(-1, 0, 0), noon.AddDate(-1, -1, 0)} {
+		j := record.New(fmt.Sprint("job-", i))
+		if err := j.Set(record.Entry{Key: record.OwnerRef, Value: fmt.Sprint("R-", i), Time: at}); err != nil {
+			t.Fatal(err)
+		}
+		if err := b.keep.jobs.Save(j, ""); err != nil {
+			t.Fatal(err)
+		}
+	}
+	l := b.newJobList(func() {})
+	if n := len(visible[*widget.Card](l.rows)); n != 7 {
+		t.Fatalf("%d jobs", n)
+	}
+	if l.months.Options[0] != "this month (2)" || len(l.months.Options) != 4 {
+		t.Errorf("%q", l.months.Options)
+	}
+	touch := func(want string) {
+		t.Helper()
+		for _, k := range visible[*widget.Tap](l.months) {
+			if strings.HasPrefix(k.Text, want) {
+				test.Tap(k)
+				return
+			}
+		}
+		t.Fatalf("no key %s in %q", want, l.months.Options)
+	}
+	last := noon.AddDate(0, -1, 0)
+	touch("last month, " + last.Format("January"))
+	cards := visible[*widget.Card](l.rows)
+	if len(cards) != 2 || cards[0].Title != "R-1" && cards[1].Title != "R-1" {
+		t.Fatalf("%d jobs", len(cards))
+	}
+	for _, c := range cards {
+		if !strings.Contains(c.Why, "begun "+last.Format(monthForm)) {
+			t.Errorf("it says %s", c.Why)
+		}
+	}
+	l.search.SetText("R-2")
+	if n := len(visible[*widget.Card](l.rows)); n != 1 {
+		t.Errorf("%d jobs", n)
+	}
+	l.search.SetText(noon.AddDate(-1, -1, 0).Format(monthForm)) // a month without a key
+	if n := len(visible[*widget.Card](l.rows)); n != 1 {
+		t.Errorf("%d jobs", n)
+	}
+}

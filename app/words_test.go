@@ -156,6 +156,7 @@ func TestCautionsInSpanish(t *testing.T) {
 	for _, c := range cautions {
 		words.Say(c)
 	}
+	words.Hear(nil)
 	if words.Say("A caution that nobody has translated.") != "A caution that nobody has translated." {
 		t.Error("what is not in the catalogue is not shown as it is")
 	}

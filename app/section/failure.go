@@ -25,6 +25,7 @@ type failureWords struct {
 	kinds   []failureKind
 	tests   []testKey
 	keys    []entryKey
+	rest    []string // what else is not done, and the doubt that it would take
 	grade   string
 	follows []widget.TableRow
 	roots   []widget.TableRow
@@ -168,7 +169,10 @@ func failureSaid(x *cause.Examination) (w failureWords) {
 	w.pic, w.pics = bars.Picture(), fmt.Sprint(bars.Bars)
 	for i, n := range x.Next {
 		if i < testsShown {
-			w.tests = append(w.tests, testKey{fmt.Sprintf("%s (%.0f min)", n.Observation.Do, n.Observation.Minutes), n.Caution, testedBy[n.Observation.Key]})
+			w.tests = append(w.tests, testKey{strings.TrimSuffix(n.Observation.Do, ".") + fmt.Sprintf(": %.0f min", n.Observation.Minutes),
+				fmt.Sprintf("Left out, about %.0f %% of the doubt stays that it would take. ", 100*x.Costs(n)) + n.Caution, testedBy[n.Observation.Key]})
+		} else if x.Costs(n) >= 0.02 {
+			w.rest = append(w.rest, fmt.Sprintf("%s (%.0f %%)", strings.ToLower(n.Observation.Label[:1])+n.Observation.Label[1:], 100*x.Costs(n)))
 		}
 	}
 	w.grade = "Contamination: " + x.Grade.String()
@@ -226,9 +230,10 @@ func fillCall(p *Pane, body *fyne.Container, w failureWords) {
 			})
 			k.Px = theme.Small + 0.5
 			body.Add(k)
-			if t.caution != "" {
-				body.Add(widget.NewWords(t.caution, theme.Small, false, theme.Muted))
-			}
+			body.Add(widget.NewWords(t.caution, theme.Small, false, theme.Muted))
+		}
+		if len(w.rest) > 0 {
+			body.Add(widget.NewWords("Not done either, with the share of the doubt that each would take: "+strings.Join(w.rest, "; ")+".", theme.Small, false, theme.Muted))
 		}
 	}
 }

@@ -54,10 +54,7 @@ func (f *fold) apply() {
 			show(r, on)
 		}
 	}
-	text := fmt.Sprintf("%d more, seldom needed", hidden)
-	if hidden > 0 { // what is behind it, as far as there is room
-		text = fmt.Sprintf("%d more: %s", hidden, strings.Join(names, "; "))
-	}
+	text := fmt.Sprintf("%d more: %s", hidden, strings.Join(names, "; ")) // as far as there is room
 	if f.open {
 		text = "Fewer fields"
 	}

@@ -136,9 +136,9 @@ func (s presenter) sets(r *assess.Report, j *record.Job) (w setsWords) {
 // trendOf are the findings whose way from set to set is drawn: what charge, air and
 // coils move, all of them differences of temperature.
 var trendOf = []struct {
-	key  string
-	tone theme.Tone
-}{{"superheat", theme.Accent}, {"subcooling", theme.Ink}, {"condensing_over_ambient", theme.Caution}, {"temp_split", theme.Muted}}
+	key, name string
+	tone      theme.Tone
+}{{"superheat", "superheat", theme.Accent}, {"subcooling", "subcooling", theme.Ink}, {"condensing_over_ambient", "over outdoor air", theme.Warning}, {"temp_split", "air split", theme.Muted}}
 
 // trendPicture is how the sets went, with the doubt of each value as a band, and what was
 // done between them below.
@@ -160,7 +160,7 @@ func (s presenter) trendPicture(sets []assess.Set) *chart.Picture {
 				if v.Key != q.key || !v.Measured {
 					continue
 				}
-				line.Name = v.Label
+				line.Name = q.name
 				at, y, half := float64(x.Number), u.FromSI(v.Value, 0), u.Span(v.U)
 				line.X, line.Y = append(line.X, at), append(line.Y, y)
 				band.X, band.Low, band.High = append(band.X, at), append(band.Low, y-half), append(band.High, y+half)

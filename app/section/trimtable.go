@@ -68,28 +68,10 @@ func (s presenter) trim(t *assess.Trim) (w trimWords) {
 		if i > 0 && (k.Read < k.Low || k.Read > k.High) {
 			row.Small = "Not as expected: it may not have settled, or something else changed."
 		}
-		if w := s.trimSet(k.Set); w != "" {
-			row.Small = strings.TrimSpace(row.Small + " " + w)
+		if w := k.Set.Words(s.system, s.site); w != "" {
+			row.Small = strings.TrimSpace(row.Small + " Read " + w)
 		}
 		w.rows = append(w.rows, row)
 	}
 	return w
-}
-
-// trimSet is the readings kept with a step, in a line.
-func (s presenter) trimSet(set *assess.TrimSet) string {
-	if set == nil {
-		return ""
-	}
-	var out []string
-	for _, r := range set.Readings {
-		f := r.Key.Field()
-		from, err := units.Lookup(f.Dim, r.Unit)
-		if err != nil {
-			continue
-		}
-		to := units.Preferred(f.Dim, s.system)
-		out = append(out, strings.ToLower(f.Label[:1])+f.Label[1:]+" "+figureTo(to.FromSI(from.ToSI(r.Value, s.site), s.site), 1)+" "+to.Label)
-	}
-	return "Read " + set.At.Format("15:04") + ": " + strings.Join(out, "; ") + "."
 }

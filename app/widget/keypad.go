@@ -73,7 +73,7 @@ func NewKeypad() *Keypad {
 		k.keys = append(k.keys, key)
 	}
 	for _, u := range []string{"lb", "oz"} {
-		t := NewTap(u, func() { k.part(u) })
+		t := NewTap("… "+u, func() { k.part(u) }) // told from the keys of the unit
 		t.Px = theme.Text
 		k.parts = append(k.parts, t)
 	}

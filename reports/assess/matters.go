@@ -223,8 +223,8 @@ func (c *context) checkOut() []Matter {
 	if err == nil && !plan.Compared(c.job) {
 		out = append(out, c.matter(IsMissing, s, record.UnitCompared.String(), "drawing of the old unit", "nobody says that it was compared with the unit at hand"))
 	}
-	if err == nil && c.job.Text(record.NitrogenFlow) == "" && slices.ContainsFunc(c.job.Entries, func(e record.Entry) bool { return record.IsMeter(e.Key) }) {
-		out = append(out, c.matter(IsMissing, s, record.NitrogenFlow.String(), "check-out", "read, and Close-up does not say yet that the new compressor was brazed in"))
+	if err == nil && c.job.Text(record.TestP1) == "" && slices.ContainsFunc(c.job.Entries, func(e record.Entry) bool { return record.IsMeter(e.Key) }) {
+		out = append(out, c.matter(IsMissing, s, record.TestP1.String(), "check-out", "read, and by Close-up the circuit with the new compressor in it was not yet put under pressure"))
 	}
 	switch {
 	case err != nil:

@@ -278,7 +278,7 @@ func TestCloseUpNamesWhatIsNotEntered(t *testing.T) {
 	for _, k := range []record.Key{record.RecoveryLevel, record.PartsBack, record.GroundBack} {
 		set(t, j, k, "", "")
 	}
-	if s := state(t, run(t, j), record.CloseUp); s.Word == Done || !strings.Contains(s.Why, "Evacuation level") {
+	if s := state(t, run(t, j), record.CloseUp); s.Word == Done || !strings.Contains(s.Why, "evacuation level") {
 		t.Errorf("close-up is %s: %s", s.Word, s.Why)
 	}
 }

@@ -188,6 +188,9 @@ func (k *choosing) gather() {
 		return
 	}
 	if c.fluid != nil {
+		if w := c.gas(); w != "" {
+			o.Supply = append(o.Supply, w)
+		}
 		for _, s := range t.Supply {
 			if slices.Contains(s.For, c.fluid.Name()) {
 				o.Supply = append(o.Supply, s.Text+" ("+s.Source+")")
@@ -195,6 +198,24 @@ func (k *choosing) gather() {
 		}
 	}
 	k.options(e)
+}
+
+// gas is what of the refrigerant the options that keep it need: kind, amount, price and its
+// rise, as entered; "" where the amount is not known. An offer is taken to hold it.
+func (c *context) gas() string {
+	kg, price := c.value(record.TagCharge), c.value(record.GasPrice)
+	if c.fluid == nil || kg == 0 {
+		return ""
+	}
+	lb := kg / 0.45359237
+	w := fmt.Sprintf("%s, %.3g lb (%.3g kg) in it by the plate", c.fluid.Name(), lb, kg)
+	if price > 0 {
+		w += fmt.Sprintf(": a whole charge at %.4g a pound is %.0f, taken to be in the price offered", price, lb*price)
+		if r := c.value(record.GasRise); r != 0 {
+			w += fmt.Sprintf("; its price is expected to change by %.3g %% a year", 100*r)
+		}
+	}
+	return w
 }
 
 // weather is the bins of the season and its hours: as typed for this place, else the

@@ -1,6 +1,7 @@
 package assess
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"math"
@@ -497,21 +498,22 @@ func (c *context) wantsFirst(step record.Step) string {
 // unknowns are entries that a step is done without and that later steps compute with,
 // or that a person expects of it: it is done with these named.
 var unknowns = []struct {
-	step record.Step
-	key  record.Key
-	why  string
+	step  record.Step
+	key   record.Key
+	label string // where that of the field says something else
+	why   string
 }{
-	{record.Intake, record.Phases, "Match and Electrical ask for it"},
-	{record.Intake, record.OldRLA, "Match and Electrical hold the new one against it"},
-	{record.Intake, record.OldCapRating, "Cause holds the capacitor found against it"},
-	{record.Intake, record.PlateMCA, "Electrical holds the new circuit against it"},
-	{record.Intake, record.WireGauge, "Electrical asks whether it carries the new compressor"},
-	{record.Intake, record.UnitInstalled, "Cause and Choice ask for its age"},
-	{record.Choice, record.DecisionReason, "stands on the owner's page"},
-	{record.Choice, record.ConsentSigned, "work begins after it"},
-	{record.CloseUp, record.RecoveryLevel, "asked for before a circuit is opened"},
-	{record.CloseUp, record.PartsBack, "on the work list"},
-	{record.CloseUp, record.GroundBack, "on the work list"},
+	{record.Intake, record.Phases, "supply: single or three phase", "Match and Electrical ask for it"},
+	{record.Intake, record.OldRLA, "", "Match and Electrical hold the new one against it"},
+	{record.Intake, record.OldCapRating, "", "Cause holds the capacitor found against it"},
+	{record.Intake, record.PlateMCA, "", "Electrical holds the new circuit against it"},
+	{record.Intake, record.WireGauge, "", "Electrical asks whether it carries the new compressor"},
+	{record.Intake, record.UnitInstalled, "when it was installed", "Cause and Choice ask for its age"},
+	{record.Choice, record.DecisionReason, "reason of the decision", "stands on the owner's page"},
+	{record.Choice, record.ConsentSigned, "owner's signature on the consent page", "work begins after it"},
+	{record.CloseUp, record.RecoveryLevel, "evacuation level reached", "asked for before a circuit is opened"},
+	{record.CloseUp, record.PartsBack, "brackets, grommets and sound parts back", "on the work list"},
+	{record.CloseUp, record.GroundBack, "equipment ground landed again", "on the work list"},
 }
 
 // unknownHead begins the words on what a step is done without.
@@ -526,7 +528,7 @@ func (c *context) unknown(step record.Step) (out []Matter) {
 		case step == record.Choice && u.key == record.ConsentSigned && c.job.Text(record.Decision) == leaveIt:
 			continue // nothing is done that would need it
 		}
-		out = append(out, c.matter(IsMissing, step, u.key.String(), u.key.Label(), u.why))
+		out = append(out, c.matter(IsMissing, step, u.key.String(), cmp.Or(u.label, u.key.Label()), u.why))
 	}
 	return out
 }

@@ -133,6 +133,29 @@ func trimSets(text string) ([]TrimSet, error) {
 	return out, nil
 }
 
+// setNames are the readings of a step in short.
+var setNames = map[record.Key]string{record.SuctionPressure: "suction", record.SuctionTemp: "at", record.LiquidPressure: "liquid", record.LiquidTemp: "at", record.DischargeTemp: "discharge",
+	record.OutdoorTemp: "outdoor air", record.ReturnDB: "return air", record.ReturnWB: "wet bulb", record.SupplyDB: "supply air", record.RunCurrent: "compressor", record.SettleTime: "had run"}
+
+// Words are the readings with their time, in a line and in the units of a system; site
+// is the air's pressure, Pa. Without a set there are none.
+func (s *TrimSet) Words(system units.System, site float64) string {
+	if s == nil {
+		return ""
+	}
+	var out []string
+	for _, r := range s.Readings {
+		f := r.Key.Field()
+		from, err := units.Lookup(f.Dim, r.Unit)
+		if err != nil {
+			continue
+		}
+		to := units.Preferred(f.Dim, system)
+		out = append(out, strings.TrimSpace(fmt.Sprintf("%s %.1f %s", setNames[r.Key], to.FromSI(from.ToSI(r.Value, site), site), to.Label)))
+	}
+	return s.At.Format("15:04") + ": " + strings.Join(out, "; ") + "."
+}
+
 // setOf is the set that was kept with a step; nil where it was typed by hand, or
 // changed since.
 func setOf(sets []TrimSet, added, read float64) *TrimSet {

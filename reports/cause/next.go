@@ -17,6 +17,26 @@ type Test struct {
 // PerMinute is what it tells for its time.
 func (t Test) PerMinute() float64 { return t.Bits / math.Max(t.Observation.Minutes, 1) }
 
+// Doubt is how much is not known of what failed, bit: 0 where one kind is certain.
+func (x Examination) Doubt() float64 {
+	sum := 0.0
+	for _, r := range x.Ranking {
+		if r.P > 0 {
+			sum -= r.P * math.Log2(r.P)
+		}
+	}
+	return sum
+}
+
+// Costs is the share of the doubt that is expected to stay where a test is left out and
+// would go if it were done, 0 to 1.
+func (x Examination) Costs(t Test) float64 {
+	if d := x.Doubt(); d > 0 {
+		return math.Min(1, t.Bits/d)
+	}
+	return 0
+}
+
 // next lists the tests that can be done now, those that tell most per minute first.
 // Nothing that switches the compressor on is offered before its insulation is known
 // to be good and its windings whole.

@@ -6,32 +6,22 @@
 package consent
 
 import (
+	"errors"
 	"fmt"
 	"io"
 	"strings"
-	"time"
 
 	"retrostage/reports/assess"
+	"retrostage/reports/leaflet"
 	"retrostage/reports/record"
 	"retrostage/reports/version"
-
-	"codeberg.org/go-pdf/fpdf"
 )
-
-// part is one heading with what stands below it.
-type part struct {
-	title string
-	lines []string
-}
 
 const blank = "______________________"
 
 // Write writes the page as PDF. paper is "Letter" or "A4". A job without a decision,
 // or one that leaves the unit alone, has nothing to consent to.
 func Write(w io.Writer, a *assess.Assessment, paper string) error {
-	if paper != "Letter" && paper != "A4" {
-		return fmt.Errorf("paper %q is not Letter or A4", paper)
-	}
 	j := a.Job()
 	switch j.Text(record.Decision) {
 	case "":
@@ -43,14 +33,17 @@ func Write(w io.Writer, a *assess.Assessment, paper string) error {
 	if err != nil {
 		return err
 	}
-	parts := words(j, c)
-	for size := 10.5; size >= 8; size -= 0.5 {
-		pdf, fits := lay(j, parts, paper, size)
-		if fits {
-			return pdf.Output(w)
-		}
+	l := leaflet.Leaflet{Job: j, Name: "Before work begins: " + j.Text(record.OwnerRef), Heading: "Before work begins: your consent",
+		About: []record.Key{record.OwnerRef, record.VisitDate, record.OldUnitModel, record.OldUnitSerial}, Parts: words(j, c),
+		Agree: "I have read this page and agree to the work as described.", Signs: []string{"Owner, signature and date", "Technician, signature and date"},
+		Foot: "No contract form of any place: local law decides what a contract needs.", By: version.String()}
+	if err = l.Write(w, paper); errors.Is(err, leaflet.ErrTooLong) {
+		err = fmt.Errorf("%w; shorten the reason", err)
 	}
-	return fmt.Errorf("consent of job %s: the text does not fit on one page; shorten the reason", j.ID)
+	if err != nil {
+		return fmt.Errorf("consent of job %s: %w", j.ID, err)
+	}
+	return nil
 }
 
 // work says what each decision means for the unit.
@@ -65,7 +58,7 @@ var work = map[string][]string{
 var keys = map[string]string{"convert to single stage": "convert", "same compressor": "like", "replace the unit": "replace", "replace the whole system": "system"}
 
 // words puts the job into plain language.
-func words(j *record.Job, c *assess.Choices) (ps []part) {
+func words(j *record.Job, c *assess.Choices) (ps []leaflet.Part) {
 	decision := j.Text(record.Decision)
 	add := func(title string, lines ...string) {
 		var keep []string
@@ -74,7 +67,7 @@ func words(j *record.Job, c *assess.Choices) (ps []part) {
 				keep = append(keep, l)
 			}
 		}
-		ps = append(ps, part{title, keep})
+		ps = append(ps, leaflet.Part{Title: title, Lines: keep})
 	}
 	scope := work[decision]
 	if r := j.Text(record.DecisionReason); r != "" {
@@ -145,64 +138,4 @@ func comma(x float64) string {
 		return whole + "." + rest
 	}
 	return whole
-}
-
-func lay(j *record.Job, parts []part, paper string, size float64) (*fpdf.Fpdf, bool) {
-	pdf := fpdf.New("P", "mm", paper, "")
-	// The same job gives the same bytes.
-	at := time.Date(2000, 1, 1, 0, 0, 0, 0, time.UTC)
-	if n := len(j.Entries); n > 0 {
-		at = j.Entries[n-1].Time
-	}
-	pdf.SetCreationDate(at)
-	pdf.SetModificationDate(at)
-	pdf.SetCatalogSort(true)
-	pdf.SetTitle("Before work begins: "+j.Text(record.OwnerRef), true)
-	pdf.SetLang("en")
-	pdf.SetCreator(version.String(), true)
-	pdf.SetMargins(20, 16, 20)
-	pdf.SetAutoPageBreak(false, 15)
-	pdf.AddPage()
-	tr := pdf.UnicodeTranslatorFromDescriptor("")
-	wide, high := pdf.GetPageSize()
-	body, line := wide-40, size*0.46
-	pdf.SetFont("Helvetica", "B", 17)
-	pdf.CellFormat(body, 9, tr("Before work begins: your consent"), "", 1, "L", false, 0, "")
-	pdf.SetFont("Helvetica", "", size-1)
-	var who []string
-	for _, k := range []record.Key{record.OwnerRef, record.VisitDate, record.OldUnitModel, record.OldUnitSerial} {
-		if t := j.Text(k); t != "" {
-			who = append(who, t)
-		}
-	}
-	pdf.MultiCell(body, line, tr(strings.Join(who, "   -   ")), "", "L", false)
-	if j.Demo {
-		pdf.SetFillColor(255, 240, 190)
-		pdf.SetFont("Helvetica", "B", size)
-		pdf.Ln(1.5)
-		pdf.CellFormat(body, line+3, tr("DEMONSTRATION: invented data. No such unit or owner exists."), "1", 1, "L", true, 0, "")
-	}
-	for _, p := range parts {
-		pdf.Ln(line * 0.6)
-		pdf.SetFont("Helvetica", "B", size+1.5)
-		pdf.CellFormat(body, line+2, tr(p.title), "B", 1, "L", false, 0, "")
-		pdf.Ln(1)
-		pdf.SetFont("Helvetica", "", size)
-		for _, l := range p.lines {
-			pdf.MultiCell(body, line, tr(l), "", "L", false)
-			pdf.Ln(line * 0.25)
-		}
-	}
-	pdf.Ln(line * 2)
-	pdf.SetFont("Helvetica", "", size)
-	pdf.MultiCell(body, line, tr("I have read this page and agree to the work as described."), "", "L", false)
-	for _, l := range []string{"Owner, signature and date", "Technician, signature and date"} {
-		pdf.Ln(line * 3)
-		pdf.CellFormat(body*0.75, line, tr(l), "T", 1, "L", false, 0, "")
-	}
-	fits := pdf.GetY() < high-16
-	pdf.SetY(high - 13)
-	pdf.SetFont("Helvetica", "", 7)
-	pdf.CellFormat(body, 4, tr("Job "+j.ID+". No contract form of any place: local law decides what a contract needs. Written by "+version.String()+"."), "T", 0, "L", false, 0, "")
-	return pdf, fits
 }

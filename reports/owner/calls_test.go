@@ -54,8 +54,8 @@ func TestCalls(t *testing.T) {
 	}
 	whom := func(j *record.Job, call, setting string) string {
 		for _, p := range words(j, rep, Whom(j, call, setting)) {
-			if p.title == "Whom to call" {
-				return strings.Join(p.lines, " ")
+			if p.Title == "Whom to call" {
+				return strings.Join(p.Lines, " ")
 			}
 		}
 		return "nobody"

@@ -8,48 +8,36 @@ package owner
 
 import (
 	"cmp"
+	"errors"
 	"fmt"
 	"io"
 	"strings"
-	"time"
 
 	"retrostage/reports/assess"
+	"retrostage/reports/leaflet"
 	"retrostage/reports/record"
 	"retrostage/reports/version"
-
-	"codeberg.org/go-pdf/fpdf"
 )
 
-// part is one heading with what stands below it.
-type part struct {
-	title string
-	lines []string
-}
-
 // Write writes the page as PDF. paper is "Letter" or "A4"; call is whom to call, "" takes
-// what the job says. Text too long for
-// one page at the smallest size that can be read, 8 point, is an error.
+// what the job says. Text too long for one page in type that can be read is an error.
 func Write(w io.Writer, j *record.Job, rep *assess.Report, paper, call string) error {
-	if paper != "Letter" && paper != "A4" {
-		return fmt.Errorf("paper %q is not Letter or A4", paper)
+	l := leaflet.Leaflet{Job: j, Name: "For the owner: " + j.Text(record.OwnerRef), Heading: "Your air conditioner: what was done",
+		About: []record.Key{record.OwnerRef, record.VisitDate, record.OldUnitModel}, Parts: words(j, rep, call),
+		Foot: "Local codes and the equipment's own instructions decide. This page is no guarantee.", By: version.String()}
+	err := l.Write(w, paper)
+	if errors.Is(err, leaflet.ErrTooLong) {
+		err = fmt.Errorf("%w; shorten what was done, the root cause, the advice or the reservations", err)
 	}
-	parts := words(j, rep, call)
-	for size := 11.0; size >= 8; size -= 0.5 {
-		pdf, fits := lay(j, parts, paper, size)
-		if !fits {
-			continue
-		}
-		if err := pdf.Output(w); err != nil {
-			return fmt.Errorf("owner's page of job %s: %w", j.ID, err)
-		}
-		return nil
+	if err != nil {
+		return fmt.Errorf("owner's page of job %s: %w", j.ID, err)
 	}
-	return fmt.Errorf("owner's page of job %s: the text does not fit on one page; shorten what was done, the root cause, the advice or the reservations", j.ID)
+	return nil
 }
 
 // words puts the job into plain language. call is whom to call, as the office gives it.
-func words(j *record.Job, rep *assess.Report, call string) []part {
-	var ps []part
+func words(j *record.Job, rep *assess.Report, call string) []leaflet.Part {
+	var ps []leaflet.Part
 	add := func(title string, lines ...string) {
 		var keep []string
 		for _, l := range lines {
@@ -58,7 +46,7 @@ func words(j *record.Job, rep *assess.Report, call string) []part {
 			}
 		}
 		if keep != nil {
-			ps = append(ps, part{title, keep})
+			ps = append(ps, leaflet.Part{Title: title, Lines: keep})
 		}
 	}
 	if call = Whom(j, call, ""); call == "" {
@@ -66,6 +54,14 @@ func words(j *record.Job, rep *assess.Report, call string) []part {
 	}
 	add("Whom to call", call)
 	add("What was done", j.Text(record.WorkDone))
+	if d := decided[j.Text(record.Decision)]; d != "" && j.Text(record.WorkDone) == "" {
+		add("What was decided", d, j.Text(record.DecisionReason))
+		add("Why the old compressor failed", j.Text(record.RootCause))
+		add("What you have to arrange", "Ask the technician what comes next, and when.")
+		add("Until then", "Leave the outdoor unit switched off at its disconnect or its breaker, and leave both alone.")
+		addDoNot(add)
+		return ps
+	}
 	converted := j.Text(record.Decision) == "convert to single stage"
 	if converted {
 		add("What it means",
@@ -77,7 +73,7 @@ func words(j *record.Job, rep *assess.Report, call string) []part {
 		add("Why the old compressor failed", cause,
 			"As long as this cause is there, the new compressor can fail in the same way. Ask the technician which part of it was put right on this visit and what is left for you to have done.")
 	}
-	add("What you have to have done", todo(rep, j)...)
+	add("What you have to arrange", todo(rep, j)...)
 	add("What was checked", checks(rep)...)
 	// First week: common practice, no source.
 	add("In the first week",
@@ -94,9 +90,20 @@ func words(j *record.Job, rep *assess.Report, call string) []part {
 	}
 	add("Call at once, and leave it switched off, when",
 		"it trips its breaker, even once: do not reset it again; it hums without starting; ice or oil shows on the pipes; it smells burnt; or it runs without a break and the house does not get cooler.")
+	addDoNot(add)
+	return ps
+}
+
+// decided is what stands in the place of a repair, until it is done.
+var decided = map[string]string{
+	"replace the unit":         "The outdoor unit is to be replaced. It was not repaired and does not cool until then.",
+	"replace the whole system": "The whole system, outdoors and indoors, is to be replaced. It was not repaired and does not cool until then.",
+	"leave it":                 "The unit is left as it is. It was not repaired and does not cool.",
+}
+
+func addDoNot(add func(string, ...string)) {
 	add("Please do not",
 		"open the unit or its disconnect. Inside is mains voltage, also for a while after it is switched off, and refrigerant under pressure.")
-	return ps
 }
 
 func given(what, s string) string {
@@ -132,11 +139,11 @@ func checks(rep *assess.Report) []string {
 	s := fmt.Sprintf("Of %d checks made on the day, %s within their limits", judged, were(n[assess.Within]))
 	switch {
 	case n[assess.Outside] > 0 && n[assess.TooClose] > 0:
-		s += fmt.Sprintf(", %s outside and %s too close to tell", were(n[assess.Outside]), were(n[assess.TooClose]))
+		s += fmt.Sprintf(", %s outside and %s too close to their limits to tell", were(n[assess.Outside]), were(n[assess.TooClose]))
 	case n[assess.Outside] > 0:
 		s += fmt.Sprintf(" and %s outside", were(n[assess.Outside]))
 	case n[assess.TooClose] > 0:
-		s += fmt.Sprintf(" and %s too close to tell", were(n[assess.TooClose]))
+		s += fmt.Sprintf(" and %s too close to their limits to tell", were(n[assess.TooClose]))
 	}
 	return []string{s + "."}
 }
@@ -187,7 +194,7 @@ func todo(rep *assess.Report, j *record.Job) (lines []string) {
 			say(Plain(m.Label) + ": " + map[assess.Stand]string{assess.IsOutside: "not as it should be. Have the technician put it right.", assess.IsClose: "too close to tell. Have the technician check it again."}[stand])
 		}
 		if r := m.Reserved; r != nil {
-			say(r.By + " left this as it is and says why: " + r.Text)
+			say("Your technician (" + r.By + ") left this as it is for now, and says why: " + r.Text)
 		}
 	}
 	if open := j.Text(record.OpenConditions); open != "" {
@@ -223,63 +230,6 @@ var inFull = strings.NewReplacer("Breaker or fuse, against MCA and MOCP", "Break
 
 // Plain is a label without the abbreviations of the field.
 func Plain(label string) string { return inFull.Replace(label) }
-
-func lay(j *record.Job, parts []part, paper string, size float64) (*fpdf.Fpdf, bool) {
-	pdf := fpdf.New("P", "mm", paper, "")
-	// The same job gives the same bytes.
-	at := time.Date(2000, 1, 1, 0, 0, 0, 0, time.UTC)
-	if n := len(j.Entries); n > 0 {
-		at = j.Entries[n-1].Time
-	}
-	pdf.SetCreationDate(at)
-	pdf.SetModificationDate(at)
-	pdf.SetCatalogSort(true)
-	pdf.SetTitle("For the owner: "+j.Text(record.OwnerRef), true)
-	pdf.SetLang("en")
-	pdf.SetCreator(version.String(), true)
-	pdf.SetMargins(20, 18, 20)
-	pdf.SetAutoPageBreak(false, 15)
-	pdf.AddPage()
-	tr := pdf.UnicodeTranslatorFromDescriptor("")
-	wide, high := pdf.GetPageSize()
-	body := wide - 40
-	line := size * 0.46
-
-	pdf.SetFont("Helvetica", "B", 18)
-	pdf.CellFormat(body, 9, tr("Your air conditioner: what was done"), "", 1, "L", false, 0, "")
-	pdf.SetFont("Helvetica", "", size-1)
-	var who []string
-	for _, k := range []record.Key{record.OwnerRef, record.VisitDate, record.OldUnitModel} {
-		if t := j.Text(k); t != "" {
-			who = append(who, t)
-		}
-	}
-	pdf.MultiCell(body, line, tr(strings.Join(who, "   -   ")), "", "L", false)
-	if j.Demo {
-		pdf.SetFillColor(255, 240, 190)
-		pdf.SetFont("Helvetica", "B", size)
-		pdf.Ln(1.5)
-		pdf.CellFormat(body, line+3, tr("DEMONSTRATION: invented data. No such unit or owner exists."), "1", 1, "L", true, 0, "")
-	}
-	for _, p := range parts {
-		pdf.Ln(line * 0.6)
-		pdf.SetFont("Helvetica", "B", size+1.5)
-		pdf.CellFormat(body, line+2, tr(p.title), "B", 1, "L", false, 0, "")
-		pdf.Ln(1)
-		pdf.SetFont("Helvetica", "", size)
-		for _, l := range p.lines {
-			pdf.MultiCell(body, line, tr(l), "", "L", false)
-			pdf.Ln(line * 0.25)
-		}
-	}
-	fits := pdf.GetY() < high-18
-	pdf.SetY(high - 14)
-	pdf.SetFont("Helvetica", "", 8)
-	pdf.CellFormat(body, 4, tr("Job "+j.ID+". Local codes and the equipment's own instructions decide. This page is no guarantee."), "T", 1, "L", false, 0, "")
-	pdf.SetFont("Helvetica", "", 6)
-	pdf.CellFormat(body, 3, tr("Written by "+version.String()+"."), "", 0, "L", false, 0, "")
-	return pdf, fits
-}
 
 func were(n int) string {
 	if n == 1 {

@@ -81,7 +81,7 @@ func TestSaysWhatIsOutside(t *testing.T) {
 	}
 	var all strings.Builder
 	for _, p := range words(j, rep, "Office, 555 0100") {
-		all.WriteString(p.title + "\n" + strings.Join(p.lines, "\n") + "\n")
+		all.WriteString(p.Title + "\n" + strings.Join(p.Lines, "\n") + "\n")
 	}
 	for _, want := range []string{"The voltage at the outdoor unit was not", "The breaker or fuse of the outdoor unit", "2 were outside", "Office, 555 0100", j.Text(record.RootCause), j.Text(record.OpenConditions)} {
 		if !strings.Contains(all.String(), want) {
@@ -123,7 +123,7 @@ func TestPlainWords(t *testing.T) {
 	}
 	washed, all := 0, map[string]bool{}
 	for _, p := range words(j, rep, "") {
-		for _, l := range p.lines {
+		for _, l := range p.Lines {
 			if all[l] {
 				t.Errorf("twice: %q", l)
 			}

@@ -36,23 +36,43 @@ func (s Standing) String() string { return standings[s] }
 // row of the one that counts, and puts the rows in order: what presses first, then by
 // how long it has.
 func (reg *Register) chase(p *Policy) {
-	byJob := map[string][]int{}
+	technicians := map[string]bool{}
+	for i := range reg.Rows {
+		technicians[norm(reg.Rows[i].Technician)] = true
+	}
+	byJob, altered := map[string][]int{}, map[string]string{}
 	for i := range reg.Rows {
 		row := &reg.Rows[i]
-		if p == nil {
+		row.ExportAhead = row.Exported > reg.Today.AddDate(0, 0, 1).Format(time.DateOnly)
+		if row.Own = row.own(&Policy{}); p == nil {
 			row.Unfiled = unchecked
 		} else {
 			row.CounterWho = who(p.Countersign, row.CounterKey)
+			row.Own = row.own(p)
 			row.Unfiled = p.against(row)
+			if w := who(p.Keys, row.KeyID); w != "" {
+				row.Key = "signed by the key of " + w
+				if technicians[norm(w)] && !sameName(w, row.Technician) { // of somebody else here
+					row.Unfiled = strings.TrimPrefix(row.Unfiled+"; it was exported with the key of "+w+", and the job is "+row.Technician+"'s", "; ")
+				}
+			}
 		}
 		row.stand(p, reg.Today)
 		if row.Job != "" && row.State != workbook.Altered && row.State != workbook.Damaged {
 			byJob[row.Job] = append(byJob[row.Job], i)
 		}
+		if row.State == workbook.Altered && row.Decision != "" {
+			altered[row.Job] = row.File
+		}
 	}
 	for _, at := range byJob {
 		if len(at) > 1 {
 			reg.fold(at, p)
+		}
+	}
+	for i := range reg.Rows { // what was decided on the altered one is not known
+		if row := &reg.Rows[i]; row.Standing == IsComplete && altered[row.Job] != "" {
+			row.Standing, row.Act, row.Whom = ToAsk, "ask: somebody decided on this job in "+altered[row.Job]+" too, which was altered", row.supervisor(p)
 		}
 	}
 	reg.copied()
@@ -91,6 +111,8 @@ func (row *Row) stand(p *Policy, today time.Time) {
 		set(IsComplete, unchecked, "")
 	case row.Unfiled != "":
 		set(ToHold, "do not file: "+row.Unfiled, row.supervisor(p))
+	case row.Undone != "":
+		set(IsComplete, "file it; it was accepted with steps that are not done: "+row.Undone, "")
 	case row.FollowDue != "" && row.FollowDue < today.Format(time.DateOnly):
 		set(IsComplete, "file it; its follow-up is overdue", since(tech, "follow-up due", row.FollowDue))
 	default:
@@ -215,6 +237,8 @@ func (row *Row) contradicts(o *Row, p *Policy) string {
 		return "another record of the same job by another key, or by none,"
 	case row.KeyID != "" && row.KeyID == o.KeyID && row.Count == o.Count && row.Count > 0:
 		return "another record of the same job with the same count"
+	case row.KeyID != "" && row.KeyID == o.KeyID && row.Count > o.Count && row.ExportedAt < o.ExportedAt:
+		return "another record of the same job, by its count the older and by its time the newer,"
 	}
 	return ""
 }

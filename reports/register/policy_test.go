@@ -50,6 +50,7 @@ func TestPolicy(t *testing.T) {
 	one.OnePerson = true
 	own := good
 	own.SignedBy = "T-02"
+	own.Own = own.own(one)
 	if w := one.against(&own); w != "" || own.signedHow() != "typed, self-reviewed" {
 		t.Errorf("one-person shop: %q, %q", w, own.signedHow())
 	}
@@ -68,11 +69,16 @@ func TestPolicy(t *testing.T) {
 	if w := chief.against(&counter); !strings.Contains(w, "not one of the office's") || !strings.Contains(counter.signedHow(), "on no list") {
 		t.Errorf("a key of nobody: %q, %q", w, counter.signedHow())
 	}
-	chief.Countersign = []PolicyKey{{Key: "k", Who: "chief", From: "2026-01-01"}}
+	chief.Countersign = []PolicyKey{{Key: "k", Who: "S. Pervisor", From: "2026-01-01"}}
 	counter.CounterWho = who(chief.Countersign, "k")
-	if w := chief.against(&counter); w != "" || counter.signedHow() != "countersigned by chief" {
+	if w := chief.against(&counter); w != "" || counter.signedHow() != "countersigned by S. Pervisor" {
 		t.Errorf("the chief's key: %q, %q", w, counter.signedHow())
 	}
+	counter.SignedBy = "C. Okwe"
+	if w := chief.against(&counter); !strings.Contains(w, "under the name") {
+		t.Errorf("another's name: %q", w)
+	}
+	counter.SignedBy = good.SignedBy
 	counter.SignedOn = "2025-12-31"
 	if w := chief.against(&counter); !strings.Contains(w, "not in force") {
 		t.Errorf("before its day: %q", w)

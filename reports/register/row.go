@@ -2,6 +2,7 @@ package register
 
 import (
 	"fmt"
+	"path"
 	"reflect"
 	"slices"
 	"strings"
@@ -17,7 +18,8 @@ import (
 type Row struct {
 	File     string         `json:"file"` // below the folder, with slashes
 	Size     int64          `json:"size"`
-	Modified int64          `json:"modified"` // ns since 1970, tells whether the file is still the one read
+	Modified int64          `json:"modified"`      // ns since 1970
+	Sum      string         `json:"sum,omitempty"` // SHA-256 of the file: it is still the one read
 	State    workbook.State `json:"state"`
 	Reason   string         `json:"reason,omitempty"` // why a damaged file was not read
 
@@ -26,6 +28,8 @@ type Row struct {
 	Owner         string `json:"owner,omitempty"`
 	Visit         string `json:"visit,omitempty"` // ISO 8601
 	Technician    string `json:"technician,omitempty"`
+	TechName      string `json:"technician_name,omitempty"` // who signed the hand-over
+	Undone        string `json:"undone,omitempty"`          // steps
 	Refrigerant   string `json:"refrigerant,omitempty"`
 	Failure       string `json:"failure,omitempty"`
 	UnitSerial    string `json:"unit_serial,omitempty"`
@@ -74,17 +78,19 @@ type Row struct {
 	More    int               `json:"more,omitempty"`
 
 	// Known only when all files are, or on the day.
-	Duplicate  string   `json:"-"`                 // what it shares with which files
-	Overdue    int      `json:"-"`                 // days beyond the term without a signature
-	Ahead      string   `json:"-"`                 // dates that have not come yet
-	Standing   Standing `json:"-"`                 // what is to be done about it, see chase
-	Act        string   `json:"-"`                 // the same in words
-	Whom       string   `json:"-"`                 // to remind or ask, and since when
-	History    string   `json:"-"`                 // the other files of the job
-	Folded     bool     `json:"-"`                 // told in the row of another file
-	CounterWho string   `json:"-"`                 // of CounterKey, by the office's list
-	Foreign    string   `json:"foreign,omitempty"` // what the file is, if it is no workbook of a job
-	Unfiled    string   `json:"-"`                 // what keeps it from being filed though nothing is missing
+	Duplicate   string   `json:"-"`                 // what it shares with which files
+	Overdue     int      `json:"-"`                 // days beyond the term without a signature
+	Ahead       string   `json:"-"`                 // dates that have not come yet
+	Standing    Standing `json:"-"`                 // what is to be done about it, see chase
+	Act         string   `json:"-"`                 // the same in words
+	Whom        string   `json:"-"`                 // to remind or ask, and since when
+	History     string   `json:"-"`                 // the other files of the job
+	ExportAhead bool     `json:"-"`                 // the day of the export has not come
+	Folded      bool     `json:"-"`                 // told in the row of another file
+	CounterWho  string   `json:"-"`                 // of CounterKey, by the office's list
+	Foreign     string   `json:"foreign,omitempty"` // what the file is, if it is no workbook of a job
+	Own         bool     `json:"-"`                 // who signed did the work
+	Unfiled     string   `json:"-"`                 // what keeps it from being filed though nothing is missing
 }
 
 // proof is one thing a warranty file has to show: any of its alternatives,
@@ -112,6 +118,13 @@ var proofs = []proof{
 	{"electrical check: supply and running current", [][]record.Key{{record.SupplyVoltage, record.RunCurrent}}},
 	{"electrical check: run capacitor", [][]record.Key{{record.CapMeter}, {record.CapCurrent, record.CapVolts}}},
 	{"electrical check: windings to case", [][]record.Key{{record.Insulation}}},
+	{"warranty standing of the unit", [][]record.Key{{record.Warranty}}},
+	{"warranty standing of the new part", [][]record.Key{{record.PartWarranty}}},
+	{"supplier of the new part", [][]record.Key{{record.PartSupplier}}},
+	{"invoice of the new part", [][]record.Key{{record.PartInvoice}}},
+	{"date of that invoice", [][]record.Key{{record.PartInvoiced}}},
+	{"what became of the failed part", [][]record.Key{{record.FailedPart}}},
+	{"labour warranty given", [][]record.Key{{record.LabourWarranty}}},
 }
 
 // missing lists in words what a warranty file lacks.
@@ -129,6 +142,12 @@ func missing(j *record.Job, r workbook.Reading) string {
 		if !ok {
 			out = append(out, p.words)
 		}
+	}
+	switch signed, ok := j.Signed(); {
+	case !ok:
+		out = append(out, "technician's signature")
+	case !signed.Stands:
+		out = append(out, "technician's signature: the record was changed after it ("+strings.Join(signed.Since, ", ")+")")
 	}
 	switch {
 	case r.Signature == workbook.Signature{}:
@@ -171,6 +190,7 @@ func (row *Row) fill(r workbook.Reading, err error) {
 	row.Unjudged = r.Counts[assess.NotMeasured] + r.Counts[assess.NotJudged]
 	row.Open = strings.Join(r.Outside, "; ")
 	row.papers(j, r)
+	row.TechName, row.Undone = j.Text(record.SignedBy), strings.Join(r.Undone, ", ")
 	row.Copied, row.Export, row.Previous, row.Count, row.Other = r.Copied, r.Export, r.Previous, r.Count, r.Other
 	row.ExportedAt = r.Exported.UTC().Format(time.RFC3339)
 	if c := r.Countersigned; c != nil {
@@ -179,6 +199,9 @@ func (row *Row) fill(r workbook.Reading, err error) {
 	s := r.Signature
 	row.SignedBy, row.SignedOn, row.Decision, row.Remarks = s.Name, s.Date, s.Decision, s.Remarks
 	row.Missing = missing(j, r)
+	if ext := strings.ToLower(path.Ext(row.File)); row.File != "" && ext != ".xlsx" {
+		row.Missing = strings.TrimPrefix(row.Missing+"; a name that ends in .xlsx (it ends in "+ext+" and is none: rename it)", "; ")
+	}
 	// What was typed over matters most; what formulas made of it follows.
 	for _, derived := range []bool{false, true} {
 		for _, c := range r.Changes {

@@ -136,7 +136,7 @@ func TestChase(t *testing.T) {
 			t.Errorf("history %q", r.History)
 		}
 	}
-	if got := reg.Totals(); got != "19 rows of 23 workbooks: 1 to return, 1 altered, 1 not read, 7 to ask about, 4 to sign (3 late), 2 incomplete, 3 not to be filed, 1 duplicate, 3 superseded." {
+	if got := reg.Totals(); got != "19 rows of 23 workbooks: 1 to return, 1 altered, 1 not read, 7 to ask about, 4 to sign (3 late), 2 incomplete, 3 not to be filed. Told in the row of another file: 1 duplicate, 3 superseded." {
 		t.Error(got)
 	}
 }

@@ -5,6 +5,8 @@ import (
 	"bytes"
 	"context"
 	"crypto/ed25519"
+	"crypto/sha256"
+	"encoding/hex"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -17,6 +19,7 @@ import (
 	"strings"
 	"sync"
 	"time"
+	"unicode"
 
 	"retrostage/reports/workbook"
 	"retrostage/reports/workbook/sheetfile"
@@ -76,6 +79,9 @@ func Run(ctx context.Context, dir string, o Options, progress func(Progress)) (*
 		return nil, err
 	}
 	reg.Today, reg.Term = o.Today, o.Term
+	if Inside(o.Journal, dir) {
+		return nil, fmt.Errorf("%s lies in the folder that is read, where whoever sends workbooks could write it: keep the journal elsewhere", o.Journal)
+	}
 	jr, known, err := openJournal(o.Journal)
 	if err != nil {
 		return nil, err
@@ -88,9 +94,6 @@ func Run(ctx context.Context, dir string, o Options, progress func(Progress)) (*
 	go func() {
 		defer close(todo)
 		for _, f := range files {
-			if old, ok := known[f.File]; ok && old.Size == f.Size && old.Modified == f.Modified && (!o.Rebuild || old.Check == string(workbook.Rebuilt)) {
-				f = old
-			}
 			select {
 			case todo <- f:
 			case <-ctx.Done():
@@ -103,16 +106,14 @@ func Run(ctx context.Context, dir string, o Options, progress func(Progress)) (*
 		wg.Go(func() {
 			var r reader
 			for row := range todo {
-				if row.State == "" {
-					r.read(ctx, dir, &row, o)
-				}
+				r.read(ctx, dir, &row, o, known[row.File])
 				done <- row
 			}
 		})
 	}
 	go func() { wg.Wait(); close(done) }()
 	for row := range done {
-		if _, ok := known[row.File]; !ok || known[row.File].Modified != row.Modified {
+		if known[row.File].Sum != row.Sum || row.Sum == "" {
 			jr.add(row)
 		}
 		reg.Rows = append(reg.Rows, row)
@@ -220,8 +221,9 @@ func noWorkbook(name string, mode fs.FileMode) string {
 // reader reads one file after another into the same memory.
 type reader struct{ buf bytes.Buffer }
 
-// read fills the row of one file. Whatever goes wrong becomes the row's reason.
-func (r *reader) read(ctx context.Context, dir string, row *Row, o Options) {
+// read fills the row of one file, from old if that is of the same bytes and was held
+// against as much. Whatever goes wrong becomes the row's reason.
+func (r *reader) read(ctx context.Context, dir string, row *Row, o Options, old Row) {
 	defer func() {
 		if p := recover(); p != nil {
 			row.State, row.Reason = workbook.Damaged, fmt.Sprintf("the reader failed on it: %v", p)
@@ -230,6 +232,12 @@ func (r *reader) read(ctx context.Context, dir string, row *Row, o Options) {
 	b, err := r.load(filepath.Join(dir, filepath.FromSlash(row.File)))
 	if err != nil {
 		row.State, row.Reason = workbook.Damaged, err.Error()
+		return
+	}
+	sum := sha256.Sum256(b)
+	row.Sum = hex.EncodeToString(sum[:])
+	if old.Sum == row.Sum && old.Size == row.Size && old.Modified == row.Modified && (!o.Rebuild || old.Check == string(workbook.Rebuilt)) {
+		*row = old
 		return
 	}
 	defer func() {
@@ -281,7 +289,7 @@ func (reg *Register) relate() {
 	uses := func(r *Row) []use {
 		us := []use{{"new compressor serial", r.NewCompressor}, {"failed compressor serial", r.OldCompressor}}
 		for i := range us {
-			us[i].serial = strings.ToUpper(strings.Join(strings.Fields(us[i].serial), ""))
+			us[i].serial = alike(us[i].serial)
 		}
 		return us
 	}
@@ -307,6 +315,20 @@ func (reg *Register) relate() {
 	}
 }
 
+// alike is a serial number without what a hand writes now this way and now that: case,
+// what stands between, and letters that look like figures. That two numbers which differ
+// in no more are taken for one costs a question.
+func alike(serial string) string {
+	serial = strings.Map(func(r rune) rune {
+		if unicode.IsLetter(r) || unicode.IsDigit(r) {
+			return unicode.ToUpper(r)
+		}
+		return -1
+	}, serial)
+	return strings.NewReplacer("O", "0", "I", "1", "L", "1", "\u0410", "A", "\u0412", "B", "\u0421", "C", "\u0415", "E", "\u041d", "H", "\u041a", "K",
+		"\u041c", "M", "\u041e", "0", "\u0420", "P", "\u0422", "T", "\u0425", "X").Replace(serial)
+}
+
 // others names the files of ids, three at most.
 func (reg *Register) others(ids []int) string {
 	var s []string
@@ -320,6 +342,28 @@ func (reg *Register) others(ids []int) string {
 	return strings.Join(s, ", ")
 }
 
+// Inside tells whether a file lies in a folder or below it.
+func Inside(file, dir string) bool {
+	if file == "" {
+		return false
+	}
+	a, err1 := filepath.Abs(file)
+	b, err2 := filepath.Abs(dir)
+	if err := errors.Join(err1, err2); err != nil {
+		return true
+	}
+	for _, p := range []*string{&a, &b} {
+		if real, err := filepath.EvalSymlinks(filepath.Dir(*p)); err == nil {
+			*p = filepath.Join(real, filepath.Base(*p))
+		}
+	}
+	if real, err := filepath.EvalSymlinks(b); err == nil {
+		b = real
+	}
+	rel, err := filepath.Rel(b, a)
+	return err == nil && rel != ".." && !strings.HasPrefix(rel, ".."+string(filepath.Separator))
+}
+
 // journal remembers rows in a file of JSON lines, one each, appended as they
 // come. A torn last line is what a cut-off run leaves; it is read again.
 type journal struct {
@@ -328,7 +372,7 @@ type journal struct {
 	err error
 }
 
-const journalHead = `{"kind":"retrostage register journal","version":2}`
+const journalHead = `{"kind":"retrostage register journal","version":3}`
 
 func openJournal(path string) (*journal, map[string]Row, error) {
 	known := map[string]Row{}

@@ -26,7 +26,7 @@ var clerkColumns = []clerkColumn{
 	{"Whom, since when", 14, func(r *Row, _ time.Time) []string { return []string{r.Whom} }},
 	{"Job, visit, technician", 15, func(r *Row, _ time.Time) []string { return []string{r.owner(), r.Visit, r.Technician} }},
 	{"What is missing or why", 24, func(r *Row, _ time.Time) []string {
-		return []string{r.Reason, r.stillLacks(), r.Altered(), r.Duplicate, prefixed("remarks: ", r.Remarks), prefixed("outside: ", few(r.Open, 2))}
+		return []string{r.Reason, r.stillLacks(), r.Altered(), r.Duplicate, prefixed("remarks: ", r.Remarks), prefixed("outside: ", few(r.Open, 2)), prefixed("not done: ", r.Undone)}
 	}},
 	{"Warranty: unit; new part, supplier, invoice, date; labour", 18, func(r *Row, _ time.Time) []string {
 		return []string{prefixed("unit: ", r.Warranty), prefixed("part: ", r.Part), prefixed("labour: ", r.Labour)}
@@ -120,6 +120,7 @@ func (reg *Register) clerkSheet(o *out) {
 	s.high = 38
 	s.put(o.l.head, heads...)
 	styles, line := make([]int, n), make([]string, n)
+	chased := 0 // the last row of what is to be chased
 	for k := range reg.Rows {
 		r := &reg.Rows[k]
 		if r.Folded {
@@ -133,12 +134,15 @@ func (reg *Register) clerkSheet(o *out) {
 				if len([]rune(p)) > 180 {
 					parts[j] = string([]rune(p)[:180]) + "… (All columns)"
 				}
-				count += 1 + int(float64(len([]rune(parts[j])))/(1.25*c.width))
+				count += 1 + int(float64(len([]rune(parts[j])))/(1.2*c.width))
 			}
 			lines = max(lines, count)
 			line[i], styles[i] = strings.Join(parts, "\n"), o.l.wrap
 		}
 		styles[0] = o.l.standing[r.Standing]
+		if r.Standing != IsComplete {
+			chased = s.row
+		}
 		s.high = 12*float64(min(lines, 33)) + 3
 		s.painted(styles, line)
 	}
@@ -148,24 +152,36 @@ func (reg *Register) clerkSheet(o *out) {
 	last, err := excelize.CoordinatesToCellName(n, max(top+1, s.row-1))
 	o.try(err)
 	o.try(o.f.AutoFilter(s.name, fmt.Sprintf("A%d:%s", top, last), nil))
+	if chased > 0 && chased < s.row-1 { // what is complete asks for nobody's pencil
+		end, err := excelize.CoordinatesToCellName(n, chased, true)
+		o.try(err)
+		o.try(o.f.SetDefinedName(&excelize.DefinedName{Name: "_xlnm.Print_Area", Scope: s.name, RefersTo: fmt.Sprintf("'%s'!$A$1:%s", s.name, end)}))
+	}
 	s.flush()
 }
 
 // Totals counts the jobs by their standing, those that press first.
 func (reg *Register) Totals() string {
-	count := make([]int, len(standings))
+	count, folded := make([]int, len(standings)), make([]int, len(standings))
 	jobs, late := 0, 0
 	for i := range reg.Rows {
 		r := &reg.Rows[i]
-		count[r.Standing]++
-		if !r.Folded {
-			jobs++
+		if r.Folded {
+			folded[r.Standing]++
+			continue
 		}
+		count[r.Standing]++
+		jobs++
 		if r.Standing == ToSign && r.Overdue > 0 {
 			late++
 		}
 	}
-	var out []string
+	var out, told []string
+	for s, n := range folded {
+		if n > 0 {
+			told = append(told, fmt.Sprintf("%d %s", n, standings[s]))
+		}
+	}
 	for s, n := range count {
 		if n > 0 {
 			w := fmt.Sprintf("%d %s", n, standings[s])
@@ -175,7 +191,11 @@ func (reg *Register) Totals() string {
 			out = append(out, w)
 		}
 	}
-	return fmt.Sprintf("%d rows of %d workbooks: %s.", jobs, len(reg.Rows), strings.Join(out, ", "))
+	words := fmt.Sprintf("%d rows of %d workbooks: %s.", jobs, len(reg.Rows), strings.Join(out, ", "))
+	if told != nil {
+		words += " Told in the row of another file: " + strings.Join(told, ", ") + "."
+	}
+	return words
 }
 
 // otherWords counts what lies in the folder and is no workbook, by reason.

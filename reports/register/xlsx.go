@@ -40,9 +40,9 @@ func newLooks(f *excelize.File) (l looks, err error) {
 		{&l.title, excelize.Style{Font: &excelize.Font{Family: "Arial", Size: 16, Bold: true, Color: accent}}},
 		{&l.note, excelize.Style{Font: &excelize.Font{Family: "Arial", Size: 9, Color: muted}, Alignment: &excelize.Alignment{WrapText: true, Vertical: "top"}}},
 		{&l.section, excelize.Style{Font: &excelize.Font{Family: "Arial", Size: 12, Bold: true, Color: accent}, Border: []excelize.Border{{Type: "bottom", Color: accent, Style: 2}}}},
-		{&l.head, excelize.Style{Font: &excelize.Font{Family: "Arial", Size: 9, Bold: true, Color: ink}, Fill: fill, Alignment: &excelize.Alignment{WrapText: true, Vertical: "center"}, Border: []excelize.Border{{Type: "bottom", Color: accent, Style: 1}}}},
+		{&l.head, excelize.Style{Font: &excelize.Font{Family: "Arial", Size: 9, Bold: true, Color: ink}, Fill: fill, Alignment: &excelize.Alignment{WrapText: true, Vertical: "center", Indent: 1, Horizontal: "left"}, Border: []excelize.Border{{Type: "bottom", Color: accent, Style: 1}}}},
 		{&l.text, excelize.Style{Font: &excelize.Font{Family: "Arial", Size: 9, Color: ink}, Border: line, CustomNumFmt: &asText, Alignment: &excelize.Alignment{Vertical: "top"}}},
-		{&l.wrap, excelize.Style{Font: &excelize.Font{Family: "Arial", Size: 9, Color: ink}, Border: line, CustomNumFmt: &asText, Alignment: &excelize.Alignment{WrapText: true, Vertical: "top"}}},
+		{&l.wrap, excelize.Style{Font: &excelize.Font{Family: "Arial", Size: 9, Color: ink}, Border: line, CustomNumFmt: &asText, Alignment: &excelize.Alignment{WrapText: true, Vertical: "top", Indent: 1, Horizontal: "left"}}},
 		{&l.number, excelize.Style{Font: &excelize.Font{Family: "Arial", Size: 9, Color: ink}, Border: line, NumFmt: 1, Alignment: &excelize.Alignment{Vertical: "top", Horizontal: "right"}}},
 	} {
 		if *s.to, err = f.NewStyle(&s.st); err != nil {
@@ -233,7 +233,7 @@ func (reg *Register) WriteXLSX(w io.Writer) error {
 }
 
 func (reg *Register) headline() string {
-	return fmt.Sprintf("%d workbooks and %d other files, read on %s. Signatures are due %d days after the visit. Decisions and names are as typed by the supervisor.",
+	return fmt.Sprintf("%d workbooks and %d other files, read on %s. Signatures are due %d days after the visit. Decisions and names are as typed by the supervisor. Printed is what is not complete.",
 		len(reg.Rows), len(reg.Other), reg.Today.Format(time.DateOnly), reg.Term)
 }
 

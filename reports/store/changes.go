@@ -43,6 +43,9 @@ func changes(old, j *record.Job) ([]change, error) {
 	if old == nil {
 		old = record.New(j.ID)
 		add(Created, payload{Demo: j.Demo})
+		if len(j.Entries) > 0 { // one that comes from a file was begun when it was
+			cs[0].when = j.Entries[0].Time
+		}
 	}
 	switch {
 	case old.ID != j.ID || old.Demo != j.Demo && len(cs) == 0:

@@ -47,9 +47,10 @@ var errSealed = errors.New("the key it is encrypted with is not here")
 type ring struct {
 	db   *sql.DB
 	have map[string]lockKey
+	ofs  map[string]string // of a job, the one that it is encrypted with
 }
 
-func newRing(db *sql.DB) *ring { return &ring{db, map[string]lockKey{}} }
+func newRing(db *sql.DB) *ring { return &ring{db, map[string]lockKey{}, map[string]string{}} }
 
 type lockKey struct {
 	cipher.AEAD
@@ -126,6 +127,14 @@ func (r *ring) opened(e Event) (Event, error) {
 
 // keyFor is the key of a job, made where there is none.
 func (l *Local) keyFor(job string) (id string, err error) {
+	if id, ok := l.keys.ofs[job]; ok {
+		return id, nil
+	}
+	defer func() {
+		if err == nil {
+			l.keys.ofs[job] = id
+		}
+	}()
 	err = l.db.QueryRow("SELECT id FROM keys WHERE job = ? ORDER BY id LIMIT 1", job).Scan(&id)
 	if !errors.Is(err, sql.ErrNoRows) {
 		return id, err

@@ -42,7 +42,8 @@ type Local struct {
 
 	dir    string
 	db     *sql.DB
-	lock   *os.File // nil: another process writes
+	put    *sql.Stmt // insertEvent, of the writer
+	lock   *os.File  // nil: another process writes
 	writer Writer
 	device string
 	now    func() time.Time
@@ -233,6 +234,9 @@ func (l *Local) begin() (err error) {
 	if l.file, err = os.Stat(l.path()); err != nil {
 		return err
 	}
+	if l.put, err = l.db.Prepare(insertEvent); err != nil { // goes with the database
+		return err
+	}
 	l.wal = nil
 	l.keys = newRing(l.db)
 	if err := l.settleKeys(); err != nil {
@@ -379,14 +383,15 @@ func stillThere(path string, was os.FileInfo) error {
 
 func (l *Local) insert(events []Event) error {
 	if len(events) == 1 { // a statement is a transaction of its own
-		return putIn(l.db.Exec(insertEvent, row(events[0])...))
+		return putIn(l.put.Exec(row(events[0])...))
 	}
 	tx, err := l.db.BeginTx(context.Background(), nil)
 	if err != nil {
 		return err
 	}
+	put := tx.Stmt(l.put)
 	for _, e := range events {
-		if err := putIn(tx.Exec(insertEvent, row(e)...)); err != nil {
+		if err := putIn(put.Exec(row(e)...)); err != nil {
 			tx.Rollback()
 			return err
 		}

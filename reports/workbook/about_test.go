@@ -14,6 +14,7 @@ import (
 // About and the file's properties name the version that wrote the workbook,
 // unless the caller named another program.
 func TestAboutNamesTheVersion(t *testing.T) {
+	t.Parallel()
 	j, err := record.Demo()
 	if err != nil {
 		t.Fatal(err)

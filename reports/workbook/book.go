@@ -1,6 +1,7 @@
 package workbook
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"strconv"
@@ -33,13 +34,15 @@ type book struct {
 	kept    [2]string         // key and signature of a workbook that is written again
 	counter *Countersignature // of a supervisor, nil without
 	photoAt []int             // the row of each photo
+	fault   error             // of this package; nothing is written with one
 }
 
 // name gives a cell a name. Names are field keys, so they are unique by
 // construction; a second definition is a fault of this package.
 func (b *book) name(n string, p *page, row, col int) {
 	if _, twice := b.names[n]; twice {
-		panic("workbook: name defined twice: " + n)
+		b.fault = errors.Join(b.fault, errors.New("name defined twice: "+n)) // the window stays, the workbook is not written
+		return
 	}
 	b.names[n] = p.abs(row, col)
 	b.order = append(b.order, n)

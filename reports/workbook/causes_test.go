@@ -15,6 +15,7 @@ import (
 // What may be wrong stands on the running check's page, and where a cause stands
 // out, among what to look at first.
 func TestCauses(t *testing.T) {
+	t.Parallel()
 	done := map[demo.Flaw]bool{}
 	for i := 0; len(done) < 2; i++ {
 		j, flaw, err := demo.Job(11, i)

@@ -150,6 +150,9 @@ func (b *book) chainChoice(p *page, row int, c *assess.Choices) int {
 	if c.Judged {
 		row = b.leads(p, row, c)
 	}
+	for _, l := range c.Parts {
+		row = p.pair(row, "Life: "+l.Kind, fmt.Sprintf("63 of 100 failed after %.4g years, Weibull shape %.3g, %s", l.Life.Scale, l.Life.Shape, l.Life.Source))
+	}
 	if len(c.Assumed) > 0 {
 		row = p.line(row, note, "Taken because nothing is entered: "+strings.Join(c.Assumed, "; ")+".")
 	}

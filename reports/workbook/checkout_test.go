@@ -21,6 +21,7 @@ import (
 // open: the sheet says how the unit differs, judges each reading, names the
 // conductor, and the hand-over says to look.
 func TestCheckOutOnPaper(t *testing.T) {
+	t.Parallel()
 	j, err := record.Demo()
 	if err != nil {
 		t.Fatal(err)
@@ -108,7 +109,7 @@ func TestCheckOutOnPaper(t *testing.T) {
 	if got := strings.Count(wiring, "||within\n"); got != n {
 		t.Errorf("%d readings within, want %d", got, n)
 	}
-	if hand := lines("Hand-over"); !strings.Contains(hand, fmt.Sprintf("Of %d readings of the check-out 1 outside", n+2)) || !strings.Contains(hand, "differs from the catalogue's in 1 point;") {
+	if hand := lines("Hand-over"); !strings.Contains(hand, fmt.Sprintf("Of %d readings of the check-out 1 outside", n+2)) || !strings.Contains(hand, "differs in 1 point from the drawing that the plan began with;") {
 		t.Errorf("the hand-over does not say so:\n%s", hand)
 	}
 	// The verdict hangs on the reading as typed, which the seal watches.

@@ -1,6 +1,7 @@
 package workbook
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -210,37 +211,11 @@ func (b *book) trimRecord(l *flow) {
 		}
 		l.text(l.row, 6, unit, expected)
 		l.row++
-		l.rest(2, note, b.trimSet(s.Set))
+		l.rest(2, note, cmp.Or(s.Set.Words(b.opts.System, b.rep.Site), "No readings were kept with it: typed by hand, or changed since."))
 		l.row++
 	}
 	if f, ok := b.rep.Find("trim_next"); ok && f.Next != "" {
 		l.line(note, f.Next)
 	}
 	l.together(first, l.row-1)
-}
-
-// setNames are the readings of a step in short.
-var setNames = map[record.Key]string{record.SuctionPressure: "suction", record.SuctionTemp: "at", record.LiquidPressure: "liquid", record.LiquidTemp: "at", record.DischargeTemp: "discharge",
-	record.OutdoorTemp: "outdoor air", record.ReturnDB: "return air", record.ReturnWB: "wet bulb", record.SupplyDB: "supply air", record.RunCurrent: "compressor", record.SettleTime: "had run"}
-
-// trimSet is the readings kept with a step, in the workbook's units.
-func (b *book) trimSet(set *assess.TrimSet) string {
-	if set == nil {
-		return "No readings were kept with it: typed by hand, or changed since."
-	}
-	var out []string
-	for _, r := range set.Readings {
-		f := r.Key.Field()
-		from, err := units.Lookup(f.Dim, r.Unit)
-		if err != nil {
-			continue
-		}
-		to := b.unit(f.Dim)
-		name := setNames[r.Key]
-		if name == "" {
-			name = strings.ToLower(f.Label[:1]) + f.Label[1:]
-		}
-		out = append(out, strings.TrimSpace(fmt.Sprintf("%s %.1f %s", name, to.FromSI(from.ToSI(r.Value, b.rep.Site), b.rep.Site), to.Label)))
-	}
-	return set.At.Format("15:04") + ": " + strings.Join(out, "; ") + "."
 }

@@ -45,6 +45,7 @@ func pageText(p *page) string {
 
 // The demo job prints on ten pages, whatever the paper and the units.
 func TestTenPages(t *testing.T) {
+	t.Parallel()
 	for _, paper := range []Paper{Letter, A4} {
 		for _, sys := range []units.System{units.IP, units.SI} {
 			j, err := record.Demo()
@@ -68,6 +69,7 @@ func TestTenPages(t *testing.T) {
 // pull-down and rise with their fits, each step with the readings kept with it; what
 // was not entered or not kept says so.
 func TestCloseUpIsPrinted(t *testing.T) {
+	t.Parallel()
 	j, err := record.Demo()
 	if err != nil {
 		t.Fatal(err)

@@ -126,6 +126,7 @@ func TestForged(t *testing.T) {
 
 // A comment, typed with another program, is told with what it says.
 func TestCommentIsTold(t *testing.T) {
+	t.Parallel()
 	python(t, `
 import sys, openpyxl
 from openpyxl.comments import Comment

@@ -321,7 +321,7 @@ func (f *front) identity() {
 		signs += "; signed by " + j.Text(record.SignedBy) + ", and changed since: " + strings.Join(s.Since, ", ")
 	default:
 		signs += "; signed by " + j.Text(record.SignedBy) + ", " + join(record.SignedDate)
-		if n := f.b.unfinished(); n > 0 {
+		if n := len(f.b.undone()); n > 0 {
 			signs += fmt.Sprintf("; %s not done", count(n, "step"))
 		}
 	}
@@ -642,14 +642,15 @@ func (b *book) results() (out [][2]string) {
 	return out
 }
 
-// unfinished counts the steps that are not done, Hand-over itself left out.
-func (b *book) unfinished() (n int) {
+// undone names the steps that are not done, Hand-over itself left out.
+func (b *book) undone() (names []string) {
 	for _, s := range b.rep.Steps {
 		if s.Step != record.HandOver && !s.Otherwise && s.Word != assess.Done && s.Word != assess.DoneReserved {
-			n++
+			info, _ := s.Step.Info()
+			names = append(names, info.Title)
 		}
 	}
-	return n
+	return names
 }
 
 func (f *front) done() {
@@ -677,7 +678,7 @@ func (f *front) done() {
 		return
 	}
 	var said []string
-	for _, p := range []assess.Progress{assess.Open, assess.Held, assess.Ready, assess.DoneReserved, assess.Done} {
+	for _, p := range []assess.Progress{assess.Open, assess.Held, assess.Ready, assess.NotYet, assess.DoneReserved, assess.Done} {
 		if len(steps[p]) > 0 {
 			said = append(said, wordsOf[p]+": "+strings.Join(steps[p], ", "))
 		}

@@ -56,6 +56,7 @@ func worstBook(t *testing.T, o Options) *book {
 // The first page is one page, the worst eight on it and the signature block within a
 // laptop's first screen, whatever the job.
 func TestFirstPageIsOne(t *testing.T) {
+	t.Parallel()
 	for _, paper := range []Paper{Letter, A4} {
 		b := worstBook(t, Options{Paper: paper})
 		p := b.pages[0]
@@ -111,6 +112,7 @@ func TestFirstPageIsOne(t *testing.T) {
 
 // Printed by a spreadsheet program it is one page, too.
 func TestFirstPagePrinted(t *testing.T) {
+	t.Parallel()
 	if testing.Short() {
 		t.Skip("starts a spreadsheet program")
 	}

@@ -152,13 +152,14 @@ const wantSheets = 53
 // of invented jobs from formulas whose values were removed, and saves them.
 // Every derived cell equals the program's finding; the signature comes back,
 // and so does "signed, untouched". Jobs alternate between the unit systems; in
-// a soak there are 50, each written in both.
+// a soak there are 50, each written in both. What holds everything is tried with a fixed
+// bore in one system and a valve in the other, in a soak both in both.
 func TestLibreOfficeAgrees(t *testing.T) {
 	t.Parallel()
 	if testing.Short() {
 		t.Skip("another program is slow, and shares no memory with this one")
 	}
-	jobs := soak.Count(6, 50)
+	jobs := soak.Count(3, 50)
 	dir := t.TempDir()
 	var files []string
 	for i := range jobs {
@@ -185,6 +186,9 @@ func TestLibreOfficeAgrees(t *testing.T) {
 			if f.Sheet != "" {
 				sheets[f.Key] = true
 			}
+		}
+		if !soak.On() && i%3 != 0 { // a fixed bore in one system, a valve in the other
+			continue
 		}
 		var b bytes.Buffer
 		if err := workbook.Write(&b, a, workbook.Options{System: sys, Sign: signature}); err != nil {

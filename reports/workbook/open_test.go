@@ -15,6 +15,7 @@ import (
 // A winding that reads open stands as open on the page of its step, not as 0 ohm,
 // also in a program that shows cached values.
 func TestOpenLineIsNotZero(t *testing.T) {
+	t.Parallel()
 	j, err := record.Demo()
 	if err != nil {
 		t.Fatal(err)

@@ -128,7 +128,8 @@ type Reading struct {
 
 	Photos []Photo // that the job had when it was exported
 
-	Charged bool // the charge was verified by running readings: what the running check needs is within
+	Undone  []string // titles of steps that are not done
+	Charged bool     // the charge was verified by running readings: what the running check needs is within
 
 	Countersigned *Countersignature // by a supervisor's own key, nil if nobody's; it fits this workbook
 	Copied        string            // the code of another job or record that stands with the decision, "" if none does
@@ -190,7 +191,7 @@ func read(r io.ReaderAt, size int64, rebuild bool, known []ed25519.PublicKey) (R
 			return out, err
 		}
 	}
-	out.Charged = pl.Charged
+	out.Charged, out.Undone = pl.Charged, pl.Undone
 	out.decide(pl.Code)
 	if err := out.countersigned(&s); err != nil {
 		return out, err

@@ -182,8 +182,8 @@ func (b *book) writtenRows(p *page, row int) int {
 		if t == "" {
 			continue
 		}
-		if _, err := units.Number(t); f.Kind == record.Number && err == nil {
-			continue
+		if _, ok := b.job.SI(f.Key, 0); f.Kind == record.Number && ok {
+			continue // has a line among the readings, a plate's range too
 		}
 		info, _ := f.Step.Info()
 		p.text(row, 1, label, info.Title)

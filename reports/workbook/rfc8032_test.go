@@ -69,6 +69,7 @@ func TestRFC8032(t *testing.T) {
 // Another implementation finds both signatures of a countersigned workbook good, and
 // neither over another message.
 func TestOpenSSLVerifies(t *testing.T) {
+	t.Parallel()
 	tool, err := exec.LookPath("openssl")
 	if err != nil {
 		t.Skip("openssl is not installed: nobody else verified the signatures")

@@ -52,6 +52,7 @@ type payload struct {
 	Count    int       `json:"count,omitempty"`    // exports of this job by the tablet, this one included
 	Previous string    `json:"previous,omitempty"` // digest of the list of cells of the one before
 	Charged  bool      `json:"charged,omitempty"`  // running readings verify the charge
+	Undone   []string  `json:"undone,omitempty"`   // steps that are not done, Hand-over left out
 	Code     string    `json:"code,omitempty"`     // goes with a decision
 	Photos   []Photo   `json:"photos,omitempty"`
 	Shown    []string  `json:"shown,omitempty"` // place, what and value of all that is shown beside the values, tabs between
@@ -115,6 +116,7 @@ func sealed(at string, c cell) (string, bool) {
 func (b *book) payload(canonical []byte) payload {
 	pl := payload{Schema: Schema, System: b.opts.System.String(), Record: string(canonical), Sign: map[string]string{},
 		Software: b.opts.Software, Time: b.opts.Time.UTC(), Paper: b.opts.Paper, Count: b.opts.Count, Previous: b.opts.Previous, Code: DecisionCode(b.digest), Photos: b.opts.Photos}
+	pl.Undone = b.undone()
 	pl.Counts = map[string]int{}
 	for v, n := range b.rep.Count() {
 		pl.Counts[string(v)] = n

@@ -17,6 +17,7 @@ import (
 // between them and which is handed over; what was typed there is text and no formula,
 // and the sheet's own formulas are of the set handed over.
 func TestSets(t *testing.T) {
+	t.Parallel()
 	j, err := record.Demo()
 	if err != nil {
 		t.Fatal(err)

@@ -7,7 +7,9 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 
 	"retrostage/reports/assess"
@@ -186,18 +188,63 @@ func cut(line string) (place, what, value string) {
 }
 
 // honest tells whether a cell of the signature block may look so: programs give
-// a date the format of the place, and a cell typed into may lose its colours. A
-// format that prints words of its own may not.
+// a date the format of the place, and a cell typed into may lose its colours. Its
+// letters have to be dark, of a size to be read and what they are, on a light ground; a
+// format may print nothing of its own, no other colour and nothing in place of a text.
 func honest(what, value string) bool {
 	switch what {
 	case "look":
 		ink, ground, _ := strings.Cut(value, " on ")
-		return !strings.HasPrefix(ink, "FFF") && (ground == "" || strings.HasPrefix(ground, "FFF"))
+		letters := strings.Fields(ink)
+		if ground != "" && !strings.HasPrefix(ground, "FFF") {
+			return false
+		}
+		switch len(letters) {
+		case 0:
+			return true
+		case 1: // of no colour of its own, or of no size
+			_, err := strconv.ParseFloat(letters[0], 64)
+			return dark(letters[0]) || err == nil && len(letters[0]) < 6
+		case 3: // a colour by its number in a table, and the size
+			if letters[0] != "theme" && letters[0] != "indexed" || !dark(letters[0]+" "+letters[1]) {
+				return false
+			}
+			letters = letters[1:]
+		case 2:
+			if !dark(letters[0]) {
+				return false
+			}
+		default:
+			return false
+		}
+		size, err := strconv.ParseFloat(letters[1], 64)
+		return err == nil && size >= 6 && size <= 40
 	case "number format":
 		code := strings.NewReplacer(`"-"`, "", `"/"`, "", `" "`, "", `":"`, "", `","`, "", `"."`, "").Replace(value)
-		return !strings.Contains(code, `"`) && !strings.Contains(code, ";;") && code != ""
+		code = strings.TrimSuffix(code, ";@") // dates: a text stays what it is
+		code = locale.ReplaceAllString(code, "")
+		return !strings.ContainsAny(code, `"\;[`) && code != ""
 	}
 	return false
+}
+
+// locale is the mark of a place in a format of dates; colours stand in such brackets too.
+var locale = regexp.MustCompile(`\[(?:"\$"|\$)[^\]]*\]`)
+
+// dark tells ink that can be read on a light ground. Of the colours that a theme or the
+// old table counts, those that are black there (ECMA-376 part 1, 18.8.3 and 18.8.27,
+// from memory).
+func dark(ink string) bool {
+	switch ink {
+	case "theme 1", "indexed 0", "indexed 8", "indexed 64":
+		return true
+	}
+	x, err := strconv.ParseUint(ink, 16, 32)
+	if err != nil || len(ink) != 6 {
+		return false
+	}
+	light := 0.30*float64(x>>16) + 0.59*float64(x>>8&255) + 0.11*float64(x&255)
+	return light < 150
 }
 
 // rebuild writes the workbook of the sealed record again, with this program, and

@@ -90,6 +90,7 @@ func tooClose(t *testing.T, b []byte) (name string) {
 
 // The four states, told apart after somebody else's program saved the file.
 func TestStates(t *testing.T) {
+	t.Parallel()
 	plain := make1(t, 1, 1, workbook.Options{})
 	sealed, err := workbook.ReadBytes(plain)
 	if err != nil {
@@ -174,6 +175,7 @@ func TestStates(t *testing.T) {
 
 // The old value is the one that was written, the new one what was typed.
 func TestOldAndNew(t *testing.T) {
+	t.Parallel()
 	b := edit(t, make1(t, 1, 1, workbook.Options{}), func(f *excelize.File) error {
 		sheet, cell := at(t, f, "suction_temp")
 		return f.SetCellValue(sheet, "C"+cell[1:], 99.25)
@@ -190,6 +192,7 @@ func TestOldAndNew(t *testing.T) {
 }
 
 func TestKey(t *testing.T) {
+	t.Parallel()
 	k := tabletKey()
 	b := make1(t, 1, 2, workbook.Options{Key: k})
 	pub := k.Public().(ed25519.PublicKey)
@@ -217,6 +220,7 @@ func TestKey(t *testing.T) {
 
 // The same job gives the same file.
 func TestSameBytes(t *testing.T) {
+	t.Parallel()
 	a, b := make1(t, 3, 4, workbook.Options{Sign: signature}), make1(t, 3, 4, workbook.Options{Sign: signature})
 	if !bytes.Equal(a, b) {
 		t.Error("two exports of one job differ")
@@ -225,6 +229,7 @@ func TestSameBytes(t *testing.T) {
 
 // The record comes back as it went in.
 func TestRecordComesBack(t *testing.T) {
+	t.Parallel()
 	for i := range 5 {
 		j, _, err := demo.Job(9, i)
 		if err != nil {
@@ -243,6 +248,7 @@ func TestRecordComesBack(t *testing.T) {
 
 // An empty job and one with nothing but nonsense still give a file.
 func TestOddJobs(t *testing.T) {
+	t.Parallel()
 	odd := record.New("odd")
 	for _, e := range []record.Entry{
 		{Key: record.OwnerRef, Value: `=HYPERLINK("http://x","y")`}, {Key: record.WorkDone, Value: "+1\n-2\n@3\n\ttab"},
@@ -313,6 +319,7 @@ func TestFileName(t *testing.T) {
 // Every name that a formula uses is defined, and no formula calls a function
 // that the usual programs lack.
 func TestNamesAreDefined(t *testing.T) {
+	t.Parallel()
 	f, err := excelize.OpenReader(bytes.NewReader(make1(t, 1, 1, workbook.Options{})))
 	if err != nil {
 		t.Fatal(err)
@@ -356,6 +363,7 @@ func BenchmarkRead(b *testing.B) {
 // A reading that was entered later than it was measured says so on the sheet, and no
 // other does.
 func TestLaterIsMarked(t *testing.T) {
+	t.Parallel()
 	j, err := record.Demo()
 	if err != nil {
 		t.Fatal(err)

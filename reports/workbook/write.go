@@ -86,6 +86,9 @@ func Write(w io.Writer, a *assess.Assessment, opts Options) error {
 
 // save adds the seal and writes the file.
 func (b *book) save(w io.Writer, raw []byte) error {
+	if b.fault != nil {
+		return fmt.Errorf("workbook of job %s: %w", b.job.ID, b.fault)
+	}
 	if err := embedded(b.opts.Photos); err != nil {
 		return fmt.Errorf("workbook of job %s: %w", b.job.ID, err)
 	}

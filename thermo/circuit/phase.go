@@ -14,9 +14,12 @@ import (
 type Reading struct{ P, T, UP, UT float64 }
 
 // Coverage is the number of standard uncertainties that a reading must lie away
-// from a saturation line before its phase counts as known: about 95 % (JCGM 100,
-// annex G, from memory).
-const Coverage = 2
+// from a saturation line before its phase counts as known. Two, about 95 %, are not
+// enough: a wet suction that reads dry by a little more than its doubt makes an enthalpy
+// that is wrong by much more (found on machines of another kind, where one wet reading in
+// some forty got through and was up to four half-widths off). Errors that lie anywhere
+// within an accuracy hardly ever come to three.
+const Coverage = 3
 
 // ErrPhase is what every [PhaseError] is.
 var ErrPhase = errors.New("the phase cannot be told")

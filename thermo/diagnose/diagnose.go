@@ -446,6 +446,8 @@ type hypothesis struct {
 	way     []vector
 	off     []float64 // of each of them, the charge over the right one
 	share   float64   // of it that comes from two faults together
+	pair    float64   // probability of the likeliest two of which it is one
+	partner cycle.Fault
 }
 
 // rank weighs every explanation: health, one fault, one wrong reading, two faults.
@@ -490,6 +492,9 @@ func (d *model) rank(cat *Catalogue) *Report {
 		for _, k := range []int{t.a, t.b} {
 			all[k].c.P += p / 2
 			all[k].share += p / 2
+			if p > all[k].pair {
+				all[k].pair, all[k].partner = p, all[t.a+t.b-k].c.Fault
+			}
 		}
 		if t.log > best.log {
 			best.log, chi = t.log, t.chi

@@ -12,6 +12,7 @@ import (
 const (
 	apart = 5
 	far   = 10
+	both  = 3   // and one cause as long as it is less than so many times as likely alone as with the second
 	tells = 1.5 // deviations by which a reading must tell two causes apart to be asked for
 )
 
@@ -37,7 +38,8 @@ func (d *model) separate(rep *Report, all []hypothesis) {
 		if len(ask) > 0 { // what was weighed, on one scale before the start, does not stand in for that reading
 			odds /= max(1, math.Exp(d.weighed(chargeOff(all[0].c.Fault, all[0].c.Severity))-d.weighed(chargeOff(all[i].c.Fault, all[i].c.Severity))))
 		}
-		if !(odds < apart || odds < far && len(ask) > 0) || i == 2 && len(ask) == 0 {
+		withIt := i == 1 && !all[1].c.IsProbe && all[0].pair > 0 && all[0].partner == all[1].c.Fault && all[0].c.P-all[0].share < both*all[0].pair
+		if !(odds < apart || odds < far && len(ask) > 0 || withIt) || i == 2 && len(ask) == 0 {
 			break
 		}
 		if rep.Together {

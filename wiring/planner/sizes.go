@@ -17,11 +17,11 @@ func (p *plan) poleAmps() float64 {
 	for _, f := range p.fans {
 		if a := f.P("rla"); a > 0 {
 			amps += a
-		} else if w := f.P("watts") / f.P("volts"); w > 0 {
+		} else if w := max(f.P("watts")/f.P("volts"), f.P("amps")); w > 0 {
 			amps += w
 		}
 	}
-	return amps
+	return 1.01 * amps // a fan solved takes a little more than its plate says
 }
 
 // lockedAmps is the most that one pole makes and breaks while the motors stand.

@@ -14,10 +14,21 @@ import (
 // A comparison with the old circuit says nothing of what was wrong there and stays.
 // What is plainly so by what the file says, or contradicts itself, is asked about.
 
-// doubt asks about something as it was found.
+// doubt asks about something as it was found; each question once, so that all can be
+// answered at one visit.
 func (j *judge) doubt(format string, a ...any) {
-	j.fail("as-found", NotDecided, "", fmt.Sprintf(format, a...), nil)
+	say := fmt.Sprintf(format, a...)
+	if k := j.at["as-found"]; j.alone == "" && k.Verdict == NotDecided {
+		if !strings.Contains(k.Detail, say) && len(k.Detail) < mostDoubts {
+			k.Detail += ". Also: " + say
+		}
+		return
+	}
+	j.fail("as-found", NotDecided, "", say, nil)
 }
+
+// mostDoubts is how many bytes of questions are enough for one visit.
+const mostDoubts = 2000
 
 // asFound asks about what no solution shows.
 func (j *judge) asFound() {
@@ -34,6 +45,9 @@ func (j *judge) asFound() {
 	j.contradictions()
 }
 
+// worstContact is the resistance of a closed contact beyond which it is asked about.
+const worstContact = 1 // ohm; our own, twice what a good one reads at most
+
 func (j *judge) deviceAsFound(d *netlist.Device) {
 	name := label(j.now, d.ID)
 	if d.Kind == "source" {
@@ -41,6 +55,9 @@ func (j *judge) deviceAsFound(d *netlist.Device) {
 	}
 	if lra, amps := d.Params["contact-lra"], d.P("contact-amps"); lra > 10*amps {
 		j.doubt("%s: a locked-rotor rating of %.4g A is %.2g times its rated current; usual are 5 to 6 times (from memory): read it again", name, lra, lra/amps)
+	}
+	if r, read := d.Params["contact-ohms"]; read && r > worstContact && j.landed(d) {
+		j.doubt("%s reads %.3g ohm closed: a good contact reads under half an ohm (common practice, no source). Clean or replace it, and enter what it reads then", name, r)
 	}
 	if up, down := d.P("pick-up"), d.P("drop-out"); up > 0 && down > 0.9*up {
 		j.doubt("%s draws at %.4g V and lets go at %.4g V: so near each other it chatters; read them again", name, up, down)

@@ -30,6 +30,7 @@ func (j *judge) contradictions() {
 	j.stopsBlowerOnly()
 	j.neutralBroken()
 	j.unseated()
+	j.otherTexts()
 }
 
 // ratingUnread asks for the rating of a contact that carries the compressor's current

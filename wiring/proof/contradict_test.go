@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"retrostage/wiring/netlist"
+	"retrostage/wiring/purpose"
 )
 
 // What is entered of a part and contradicts itself, or what nobody read on it, takes
@@ -56,6 +57,63 @@ func TestContradictions(t *testing.T) {
 		{"a contactor that lets go where it draws", "chatters", func(t *testing.T, u *netlist.Unit) {
 			u.Device("CC").Params["drop-out"] = 17.9
 		}},
+		{"a label that says what no field says", "which no field of it says", named("HP", "high-pressure switch of the garage")},
+		{"a label that forbids", "which no field of it says", named("HP", "high-pressure switch, leave open")},
+		{"a label of another pressure", "says 650 psig", named("HP", "high-pressure switch 650 psig")},
+		{"a label of a refrigerant nobody entered", "refrigerant is not entered", named("HP", "R-410A high-pressure switch")},
+		{"a label of another refrigerant", "one for this refrigerant?", func(t *testing.T, u *netlist.Unit) {
+			u.Refrigerant, u.Device("HP").Label = "R-22", "R-410A high-pressure switch"
+		}},
+		{"a label of the other switch", "which is it?", named("HP", "low-pressure switch")},
+		{"a label of microfarads that are not entered", "no number entered", named("DC", "dual run capacitor 35 uF")},
+		{"a label of a voltage of its own", "says 250 V", named("DC", "dual run capacitor 250 V")},
+		{"a cut-out of another refrigerant", "one for this refrigerant?", func(t *testing.T, u *netlist.Unit) {
+			u.Refrigerant, u.Device("HP").Params = "R-410A", map[string]float64{"opens-at": 2.8e6}
+		}},
+		{"a cut-out and no refrigerant", "refrigerant is not entered", func(t *testing.T, u *netlist.Unit) {
+			u.Device("HP").Params = map[string]float64{"opens-at": 4.3e6}
+		}},
+		{"a switch found bypassed", "was found bypassed", func(t *testing.T, u *netlist.Unit) { u.Device("LP").Condition = "bypassed" }},
+		{"a switch not tested", "was not tested", func(t *testing.T, u *netlist.Unit) { u.Device("LP").Condition = "not-tested" }},
+		{"a thermostat inside the motor, by its field", "leaves with the old one", func(t *testing.T, u *netlist.Unit) { u.Device("DT").Sits = "motor" }},
+		{"a low-pressure switch at the discharge line", "which is it?", func(t *testing.T, u *netlist.Unit) { u.Device("LP").Sits = "discharge-line" }},
+		{"a supply with a high leg, by its field", "another voltage to earth", func(t *testing.T, u *netlist.Unit) { u.Device("SUP").System = "high-leg" }},
+		{"a conductor of aluminium, by its field", "aluminium", func(t *testing.T, u *netlist.Unit) { u.Conductor("w01").Metal = "aluminium" }},
+		{"a colour that is none", "is no colour", func(t *testing.T, u *netlist.Unit) { u.Conductor("w01").Colour = "yellow, cut this one" }},
+		{"a bare impedance in the 24 V", "see what it is", func(t *testing.T, u *netlist.Unit) {
+			add(u, "RV", "impedance", "indoor").Params = map[string]float64{"ohms": 200}
+			u.Device("RV").Label = "auxiliary"
+			wire(u, "x1", "IB.Y1", "RV.1", netlist.Class2)
+			wire(u, "x2", "RV.2", "IB.C", netlist.Class2)
+		}},
+		{"a reversing valve, by its field", "heat pump", func(t *testing.T, u *netlist.Unit) {
+			d := add(u, "RV", "impedance", "indoor")
+			d.Label, d.Params, d.Use = "auxiliary", map[string]float64{"ohms": 200}, "reversing-valve"
+			wire(u, "x1", "IB.Y1", "RV.1", netlist.Class2)
+			wire(u, "x2", "RV.2", "IB.C", netlist.Class2)
+		}},
+		{"a fuse in the line whose voltage nobody read", "voltage marked on it is not entered", func(t *testing.T, u *netlist.Unit) {
+			insert(t, u, "w10", "HF", "fuse", "outdoor", "1", "2")
+			u.Device("HF").Params = map[string]float64{"amps": 5}
+		}},
+		{"a blower whose amperes its watts contradict", "contradict each other", func(t *testing.T, u *netlist.Unit) {
+			u.Device("BL").Params = map[string]float64{"amps": 1, "y1-full": 1}
+		}},
+		{"a blower of watts that may be twice the amperes", "takes more amperes", func(t *testing.T, u *netlist.Unit) {
+			u.Device("BL").Params = map[string]float64{"watts": 1200, "y1-full": 1}
+		}},
+		{"a note of a jumper", "the note of the unit says", func(t *testing.T, u *netlist.Unit) { u.Note = "LP jumpered by the last man." }},
+		{"a title of a heat pump", "the title of the unit says", func(t *testing.T, u *netlist.Unit) { u.Title = "Heat pump, two stages" }},
+		{"a conductor called a jumper", "is called so", func(t *testing.T, u *netlist.Unit) { u.Conductor("w01").ID = "jumper-1" }},
+		{"a contact of 4 ohm", "reads 4 ohm", func(t *testing.T, u *netlist.Unit) {
+			u.Device("HP").Params = map[string]float64{"contact-ohms": 4}
+		}},
+		{"a fan call that opens the crankcase heater", "the oil is cold", func(t *testing.T, u *netlist.Unit) {
+			add(u, "XR", "relay", "outdoor")
+			wire(u, "x1", "IB.G", "XR.A1", netlist.Class2).Length = 15
+			wire(u, "x2", "IB.C", "XR.A2", netlist.Class2).Length = 15
+			insert(t, u, "w10", "XR", "relay", "outdoor", "COM", "NC")
+		}},
 		{"a fan call around the high-pressure switch", "", func(t *testing.T, u *netlist.Unit) { // old and new have other conductors at it
 			add(u, "XR", "relay", "outdoor")
 			wire(u, "x1", "IB.G", "XR.A1", netlist.Class2).Length = 15
@@ -79,5 +137,60 @@ func TestContradictions(t *testing.T) {
 				t.Errorf("as-found %s: %s", c.Verdict, c.Detail)
 			}
 		})
+	}
+}
+
+// A name is a name if a person says so; it is named in the verdict then. A word of a
+// part's state stays a question all the same.
+func TestNameOnly(t *testing.T) {
+	for text, want := range map[string]string{"garage float": Reserved, "float, stuck closed": NotDecided, "float 2": Holds} {
+		k := open(t, "two-capacity-conventional")
+		for _, u := range []*netlist.Unit{k.old, k.new} {
+			u.Device("FM").Label, u.Device("FM").NameOnly = text, true
+		}
+		if p := k.prove(); p.Verdict != want || want == Reserved && !strings.Contains(p.Why, "garage") {
+			t.Errorf("%q: %s, %s", text, p.Verdict, p.Why)
+		}
+	}
+}
+
+// What nobody entered of a thermostat's place is no clean yes.
+func TestSitsNotEntered(t *testing.T) {
+	k := open(t, "two-capacity-conventional")
+	k.old.Device("DT").Sits, k.new.Device("DT").Sits = "", ""
+	if p := k.prove(); p.Verdict != Reserved || !strings.Contains(p.Why, "before it is carried over") {
+		t.Errorf("%s: %s", p.Verdict, p.Why)
+	}
+}
+
+// Every name in the catalogue, and every name that the program gives, is a name.
+func TestCatalogueNamesAreNames(t *testing.T) {
+	k := open(t, "two-capacity-conventional")
+	bk, err := book()
+	if err != nil {
+		t.Fatal(err)
+	}
+	was, err := purpose.Find(t.Context(), k.old)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, name := range netlist.Catalogue() {
+		u, err := netlist.Load(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for i := range u.Devices {
+			for _, text := range []string{u.Devices[i].Label, netlist.Kinds[u.Devices[i].Kind].Words} {
+				d := u.Devices[i]
+				d.Label = text
+				j, err := newJudge(bk, was, k.new, k.data, usual)
+				if err != nil {
+					t.Fatal(err)
+				}
+				if j.labelRead(&d); j.at["as-found"].Verdict != Holds || len(j.p.Reservations) > 0 {
+					t.Errorf("%s, %q: %s", name, text, j.at["as-found"].Detail)
+				}
+			}
+		}
 	}
 }

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"maps"
+	"regexp"
 	"slices"
 	"strings"
 	"unicode"
@@ -222,7 +223,12 @@ func stated(reasons map[string]string, device string) bool {
 	return letters >= 12 && words >= 2 && len(kinds) >= 5
 }
 
-func (j *judge) omitted(device string) bool { return stated(j.data.Omitted, device) }
+func (j *judge) omitted(device string) bool {
+	return stated(j.data.Omitted, device) && !contrary.MatchString(j.data.Omitted[device])
+}
+
+// contrary is of a reason for leaving out that says the opposite.
+var contrary = regexp.MustCompile(`(?i)\b(must|shall|should not|do not|don't|cannot be left|not to be|to stay|stays|remain|remains|is needed|are needed|keep it|never)\b`)
 
 // dropped tells whether any reason was given, the plan's own too.
 func (j *judge) dropped(device string) bool {

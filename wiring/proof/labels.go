@@ -165,6 +165,30 @@ func numbersOf(d *netlist.Device, unit string) string {
 	return strings.Join(out, ", ")
 }
 
+// saysFound are words of an ID, a title or a note by which something was found wrong.
+var saysFound = regexp.MustCompile(`(?i)(jumper|bypass|bridged|stuck|welded|burnt|burned|shorted|defective|faulty|broken|temporary|disconnected|alumin|high[- ]leg|three[- ]phase|heat[- ]?pump|reversing)`)
+
+// otherTexts asks about IDs, title and note that say what no field does: nobody reads
+// them while the plan is made.
+func (j *judge) otherTexts() {
+	u := j.old.Unit
+	for _, q := range [][2]string{{"title", u.Title}, {"note", u.Note}} {
+		if m := saysFound.FindString(q[1]); m != "" {
+			j.doubt("the %s of the unit says %q: if that is so, enter it at the part that it is about (its connections, condition, use), and take it out of the %s", q[0], strings.ToLower(m), q[0])
+		}
+	}
+	for i := range u.Devices {
+		if m := saysFound.FindString(u.Devices[i].ID); m != "" && j.now.Unit.Device(u.Devices[i].ID) != nil && j.data.Replaced[u.Devices[i].ID] == "" {
+			j.doubt("%s has the ID %s, which says %q: if that is so, enter it (its connections, condition), and call the part by another", label(j.now, u.Devices[i].ID), u.Devices[i].ID, strings.ToLower(m))
+		}
+	}
+	for i := range u.Conductors {
+		if m := saysFound.FindString(u.Conductors[i].ID); m != "" && j.now.Unit.Conductor(u.Conductors[i].ID) != nil {
+			j.doubt("conductor %s is called so: is it one that belongs there? If somebody put it there to get round a part, take it out of the unit and of the drawing; if not, call it otherwise", u.Conductors[i].ID)
+		}
+	}
+}
+
 // colourWords are the words of a conductor's colour.
 var colourWords = wordSet(`black red white blue brown yellow orange purple violet pink grey gray green tan light dark bare clear unmarked no colour
 	copper aluminium aluminum al marked taped tape stripe striped tracer with and or as at both ends`)

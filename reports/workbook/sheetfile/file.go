@@ -47,6 +47,7 @@ type File struct {
 	strings []string // shared strings
 	main    string   // the workbook's own part
 	looks   *tables
+	mixed   map[int]bool // of the shared texts, those whose parts have looks of their own
 }
 
 // Sheet is one sheet by name.
@@ -68,6 +69,7 @@ type Cell struct {
 	Kind      string // array, shared or dataTable where it is no plain formula
 	Style     int    // row of the table of styles
 	Empty     bool   // a formula whose value the program that wrote it did not state
+	Mixed     bool   // parts of its text have looks of their own
 }
 
 // hostile marks parts that a workbook of this program never has.
@@ -274,7 +276,7 @@ func (f *File) index() error {
 	}
 	f.main = main
 	targets := map[string]string{}
-	shared := ""
+	shared, kinds := "", map[string]bool{}
 	if err := f.each(relsOf(main), func(s *scanner) error {
 		if string(s.name) != "Relationship" {
 			return nil
@@ -284,7 +286,12 @@ func (f *File) index() error {
 			return refuse("it names two parts by one relationship (%.40q)", attrText(s.attr, "Id"))
 		}
 		targets[attrText(s.attr, "Id")] = t
-		if strings.HasSuffix(attrText(s.attr, "Type"), "/sharedStrings") {
+		kind := path.Base(attrText(s.attr, "Type"))
+		if single[kind] && kinds[kind] {
+			return refuse("it has two parts of type %s", kind)
+		}
+		kinds[kind] = true
+		if kind == "sharedStrings" {
 			shared = t
 		}
 		return nil
@@ -347,6 +354,9 @@ const (
 	mainSpaceStrict = "http://purl.oclc.org/ooxml/spreadsheetml/main"
 )
 
+// single are the parts of which a workbook has one: of two, programs take one or the other.
+var single = map[string]bool{"sharedStrings": true, "styles": true, "theme": true, "calcChain": true}
+
 func relsOf(part string) string {
 	return path.Join(path.Dir(part), "_rels", path.Base(part)+".rels")
 }
@@ -383,6 +393,11 @@ func (f *File) readShared(name string) error {
 	inT, phonetic := false, 0
 	return f.scan(name, func(k kind, s *scanner) (err error) {
 		switch {
+		case k == start && string(s.name) == "rPr":
+			if f.mixed == nil {
+				f.mixed = map[int]bool{}
+			}
+			f.mixed[len(f.strings)] = true
 		case k == start && string(s.name) == "si":
 			text = text[:0]
 			if s.self {
@@ -465,6 +480,8 @@ func (f *File) Cells(sh Sheet, fn func(Cell) error) error {
 		in       bool // inside <c>
 		has      bool
 		phonetic int
+		values   int // <v> and <is> of the cell
+		row      int // by its own tag, 0 if that does not say
 	)
 	for {
 		k, err := s.next()
@@ -487,6 +504,9 @@ func (f *File) Cells(sh Sheet, fn func(Cell) error) error {
 				if other > 0 {
 					return bad("its cells can be read in two ways")
 				}
+				if string(s.name) == "row" {
+					row, _ = strconv.Atoi(string(get(s.attr, "r")))
+				}
 			case "c":
 				if other > 0 {
 					return bad("its cells can be read in two ways")
@@ -498,6 +518,9 @@ func (f *File) Cells(sh Sheet, fn func(Cell) error) error {
 				if c.Row, c.Col = Place(get(s.attr, "r")); c.Row == 0 {
 					return bad("a cell stands nowhere (%.20q)", get(s.attr, "r"))
 				}
+				if values = 0; row != 0 && row != c.Row {
+					return bad("the cell %s stands in the row %d: it can be read in two ways", Name(c.Row, c.Col), row)
+				}
 				typ = string(get(s.attr, "t"))
 				c.Style, _ = strconv.Atoi(string(get(s.attr, "s")))
 			case "f":
@@ -506,8 +529,13 @@ func (f *File) Cells(sh Sheet, fn func(Cell) error) error {
 				if t := get(s.attr, "t"); t != nil && string(t) != "normal" {
 					c.Kind = string(t)
 				}
+			case "rPr":
+				c.Mixed = c.Mixed || in
+			case "is":
+				values++
 			case "v":
 				take, has = in && !s.self, in
+				values++
 			case "rPh":
 				if !s.self {
 					phonetic++
@@ -530,6 +558,9 @@ func (f *File) Cells(sh Sheet, fn func(Cell) error) error {
 				phonetic--
 			case "c":
 				in = false
+				if values > 1 {
+					return bad("%s has two values: it can be read in two ways", Name(c.Row, c.Col))
+				}
 				if !has && !c.IsFormula {
 					continue
 				}
@@ -571,7 +602,7 @@ func (f *File) finish(c *Cell, typ string, text []byte, has bool) error {
 		if err != nil || i < 0 || i >= len(f.strings) {
 			return fmt.Errorf("no shared text %.20q", text)
 		}
-		c.Text = f.strings[i]
+		c.Text, c.Mixed = f.strings[i], c.Mixed || f.mixed[i]
 	case "inlineStr", "str", "e":
 		c.Text = string(unescape(text))
 	case "b":

@@ -121,6 +121,9 @@ func (s *show) cells(sh Sheet, styles []style) error {
 		if c.IsFormula {
 			s.add(at, "formula", strings.TrimSpace(c.Kind+" "+Tokens(c.Formula)))
 		}
+		if c.Mixed {
+			s.add(at, "text", "in parts with looks of their own")
+		}
 		if c.Style < 0 || c.Style >= len(styles) {
 			s.add(at, "look", "none")
 			return nil
@@ -250,7 +253,7 @@ func (s *show) attached(sh Sheet) error {
 	}
 	for _, r := range rs {
 		switch r.kind {
-		case "printerSettings", "vmlDrawing": // the second is where comments are drawn
+		case "printerSettings":
 		case "drawing":
 			if err := s.drawing(sh, r.target); err != nil {
 				return err

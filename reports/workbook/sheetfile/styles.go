@@ -70,6 +70,7 @@ type styleReader struct {
 	t          *tables
 	in         string // cellXfs, fonts, fills, dxfs
 	ink, size  string
+	odd        string // what makes its letters others than they are
 	ground     string
 	rule       []string
 	patternOff bool
@@ -108,7 +109,7 @@ func (r *styleReader) open(n string, s *scanner) {
 		}
 		r.t.formats[id] = code
 	case "font":
-		r.ink, r.size = "", ""
+		r.ink, r.size, r.odd = "", "", ""
 	case "fill":
 		r.ground, r.patternOff = "", false
 	case "patternFill":
@@ -118,6 +119,22 @@ func (r *styleReader) open(n string, s *scanner) {
 	case "sz":
 		x, _ := strconv.ParseFloat(attrText(a, "val"), 64)
 		r.size = strconv.FormatFloat(x, 'g', 4, 64)
+	case "strike":
+		if v := get(a, "val"); v == nil || truth(v) {
+			r.odd += " struck out"
+		}
+	case "name", "charset":
+		v := attrText(a, "val")
+		if symbols(v) || n == "charset" && v == "2" { // of symbols: ECMA-376 part 1, 18.4.1, from memory
+			r.odd += " in signs"
+		}
+	case "alignment":
+		// Turned, or so far from the edge that it may stand outside of its cell.
+		in, _ := strconv.Atoi(attrText(a, "indent"))
+		if t := attrText(a, "textRotation"); r.in == "cellXfs" && (t != "" && t != "0" || in > 9 || attrText(a, "horizontal") == "fill") {
+			c := &r.t.cells[len(r.t.cells)-1]
+			c.look += " turned or moved"
+		}
 	case "fgColor", "bgColor":
 		if r.ground == "" || n == "fgColor" && r.in == "fills" {
 			r.ground = colour(a)
@@ -134,11 +151,14 @@ func (r *styleReader) open(n string, s *scanner) {
 func (r *styleReader) close(n string) {
 	switch n {
 	case "font":
-		look := r.ink + " " + r.size
+		look := r.ink + " " + r.size + r.odd
 		if r.in == "fonts" {
 			r.t.fonts = append(r.t.fonts, look)
 		} else if r.in == "dxfs" && r.ink != "" && r.ink != "000000" {
 			r.rule = append(r.rule, "ink "+r.ink)
+		}
+		if r.in == "dxfs" && r.odd != "" {
+			r.rule = append(r.rule, strings.TrimSpace(r.odd))
 		}
 	case "fill":
 		if r.patternOff {
@@ -172,6 +192,17 @@ func (r *styleReader) cell(a []byte) style {
 		}
 	}
 	return style{format, pick(r.t.fonts, "fontId") + " on " + pick(r.t.fills, "fillId")}
+}
+
+// symbols tells a font whose letters are signs, by the names that programs bring.
+func symbols(name string) bool {
+	low := strings.ToLower(name)
+	for _, n := range []string{"dings", "symbol", "marlett", "webdings", "signs", "outlook", "mt extra", "icons", "emoji"} {
+		if strings.Contains(low, n) {
+			return true
+		}
+	}
+	return false
 }
 
 // colour is the colour without its transparency, which programs disagree on.
