@@ -282,3 +282,27 @@ func TestCloseUpNamesWhatIsNotEntered(t *testing.T) {
 		t.Errorf("close-up is %s: %s", s.Word, s.Why)
 	}
 }
+
+// A signature is not dated before the visit, and a filter that is to come out has a day.
+func TestHandOverDates(t *testing.T) {
+	t.Parallel()
+	j := demo(t)
+	set(t, j, record.VisitDate, "2026-08-14", "")
+	set(t, j, record.SignedDate, "2019-01-01", "")
+	if problemOf(run(t, j), record.SignedDate) == "" {
+		t.Error("signed seven years before the visit, and no word of it")
+	}
+	set(t, j, record.SignedDate, "2026-08-14", "")
+	if w := problemOf(run(t, j), record.SignedDate); w != "" {
+		t.Error(w)
+	}
+	set(t, j, record.SuctionFilter, record.FilterStays, "")
+	set(t, j, record.FollowUpDue, "", "")
+	found := false
+	for _, m := range state(t, run(t, j), record.HandOver).Left {
+		found = found || m.Key == record.FollowUpDue.String()
+	}
+	if !found {
+		t.Error("a suction filter fitted to be removed, and no day for it")
+	}
+}

@@ -83,6 +83,9 @@ func (c *context) problems() []Problem {
 	if r := c.input(riseLeak); r != nil && !errors.Is(r.err, errTooShort) {
 		say(record.VacuumRise, r.err)
 	}
+	if day, visit := c.job.Text(record.SignedDate), c.job.Text(record.VisitDate); day != "" && visit != "" && day < visit { // ISO dates sort as they follow
+		say(record.SignedDate, fmt.Errorf("before the visit of %s: which day was it signed?", visit))
+	}
 	if _, err := c.breaks(); err != nil {
 		say(record.EvacuationBreaks, err)
 	}
