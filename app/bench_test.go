@@ -319,6 +319,7 @@ func TestDamagedJobIsNamedAndLeftAlone(t *testing.T) {
 func TestUnitsShownChangeAndEntriesDoNot(t *testing.T) {
 	b, _ := bench(t, filled(t))
 	b.Enter(record.SettleTime, "20", "min", "") // or it is not judged, and folded away
+	b.Enter(record.RunningNoted, record.NotedLater, "", "")
 	b.Go(stepIndex(record.Running))
 	key := dependsOn(t, b, record.SuctionTemp)
 	ip := figureOf(t, b, key)
