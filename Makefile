@@ -74,7 +74,7 @@ RELFLAGS = -trimpath -buildvcs=true
 LDFLAGS = -s -w -buildid=
 ARCH = $(shell $(GO) env GOARCH)
 
-.PHONY: windows windows-test deb release
+.PHONY: windows windows-test deb deb-arm64 release
 $(OUT)/parts/retrostage.ico: .ci/release/main.go
 	mkdir -p $(OUT)/parts $(REL)
 	$(GO) run ./.ci/release icon $(OUT)/parts
@@ -109,7 +109,7 @@ DEB = $(OUT)/deb
 deb: $(OUT)/parts/retrostage.ico
 	rm -rf $(DEB)
 	mkdir -p $(REL) $(DEB)/DEBIAN $(DEB)/usr/bin $(DEB)/usr/share/applications $(DEB)/usr/share/mime/packages $(DEB)/usr/share/doc/retrostage
-	CGO_ENABLED=1 $(GO) build $(RELFLAGS) -ldflags '$(LDFLAGS)' -o $(DEB)/usr/bin/retrostage .
+	CGO_ENABLED=1 $(CROSS) $(GO) build $(RELFLAGS) -ldflags '$(LDFLAGS)' -o $(DEB)/usr/bin/retrostage .
 	for n in 16 32 48 64 128 256; do d=$(DEB)/usr/share/icons/hicolor/$${n}x$${n}/apps; \
 		mkdir -p $$d && cp $(OUT)/parts/retrostage-$$n.png $$d/retrostage.png || exit 1; done
 	cp assets/desktop/retrostage.desktop $(DEB)/usr/share/applications/
@@ -126,8 +126,18 @@ deb: $(OUT)/parts/retrostage.ico
 	find $(DEB) -exec touch -h -d @$(STAMP) {} +
 	SOURCE_DATE_EPOCH=$(STAMP) dpkg-deb --root-owner-group --build $(DEB) $(REL)/retrostage_$(VERSION)_$(ARCH).deb
 
-# All of it, what is in it, and checksums.
-release: windows deb
+# The same for arm64, by Debian's cross compiler: gcc-aarch64-linux-gnu, and of the
+# architecture arm64 (dpkg --add-architecture arm64) libgl-dev, libx11-dev, libxcursor-dev,
+# libxi-dev, libxinerama-dev, libxrandr-dev, libxxf86vm-dev.
+ARM = $(and $(shell command -v aarch64-linux-gnu-gcc),$(wildcard /usr/lib/aarch64-linux-gnu/libXxf86vm.so),deb-arm64)
+deb-arm64:
+	$(MAKE) deb ARCH=arm64 DEB=$(OUT)/deb-arm64 \
+		CROSS='PKG_CONFIG_PATH=/usr/lib/aarch64-linux-gnu/pkgconfig GOOS=linux GOARCH=arm64 CC=aarch64-linux-gnu-gcc'
+	$(GO) version -m $(OUT)/deb-arm64/usr/bin/retrostage | sed '1s|^.*/||' > $(REL)/retrostage-$(VERSION)-linux-arm64.bom.txt
+
+# All of it, what is in it, and checksums; the package for arm64 where its tools are.
+release: windows deb $(ARM)
+	$(if $(ARM),,@echo "release: no package for arm64, its cross compiler and libraries are not here")
 	$(GO) version -m $(OUT)/windows/Retrostage/retrostage.exe | sed '1s|^.*/||' > $(REL)/retrostage-$(VERSION)-windows.bom.txt
 	$(GO) version -m $(DEB)/usr/bin/retrostage | sed '1s|^.*/||' > $(REL)/retrostage-$(VERSION)-linux.bom.txt
 	cp CHANGELOG.md $(REL)/

@@ -242,7 +242,11 @@ func (h *hand) readings(made *plan.Plan, list string) (asked int) {
 // clock lets a wait run its time.
 func (h *hand) clock(name string, d time.Duration) {
 	h.t.Helper()
-	h.touch(tap(body(h.t, h.b, "clocks"), "Start: "+name))
+	key := "Start: " + name
+	if name == "Isolated vacuum" {
+		key = "Valve to the pump " + record.PumpShut + ": start"
+	}
+	h.touch(tap(body(h.t, h.b, "clocks"), key))
 	h.waited += d
 	h.touch(tap(body(h.t, h.b, "clocks"), "Stop, and enter the time"))
 }
@@ -380,7 +384,7 @@ func wholeJob(t *testing.T, v variant) (h *hand, asked int) {
 	h.clock("Nitrogen hold", time.Hour)
 	enter(record.TestP2, "235.5", record.TestT2, "81")
 	h.clock("Isolated vacuum", 20*time.Minute)
-	enter(record.VacuumRise, "0 280\n2 295\n4 303\n6 309\n8 314\n10 318\n12 322\n14 325\n16 328\n18 331\n20 333", record.PumpValved, record.PumpShut)
+	enter(record.VacuumRise, "0 280\n2 295\n4 303\n6 309\n8 314\n10 318\n12 322\n14 325\n16 328\n18 331\n20 333")
 	h.next()
 	enter(record.ChargedWith, "R-22", record.WeighedIn, v.weighed, record.LabelCharge, v.weighed)
 	h.step(electrical)
@@ -483,7 +487,10 @@ func emptyToSheet(t *testing.T, v variant) {
 
 // mostAgain is the budget of a second job of the same kind, the readings of its check-out
 // among them: they are never taken from another job.
-const mostAgain = 90
+// 90 are aimed at, and were reached before the year of the unit, its conductor, the drawing
+// compared, the reason and the owner's signature were asked of every job, which nobody can
+// take from another.
+const mostAgain = 96
 
 // handTime is what the touches and texts take a hand, without what is read, walked and
 // waited for between them: by the keystroke-level model of Card, Moran and Newell, its
@@ -521,7 +528,7 @@ func TestSecondJobLikeTheFirst(t *testing.T) {
 	enter(record.OwnerRef, "R-3318", record.OldUnitSerial, "V-20204", record.UnitInstalled, "2007", record.Breaker, "20", record.WireGauge, "10 AWG")
 	confirm()
 	h.next()
-	enter(record.FailureKind, "open winding", record.OldRCS, "open", record.OldRCR, "0.9", record.OldRSR, "open",
+	enter(record.OldRCS, "open", record.OldRCR, "0.9", record.OldRSR, "open", record.FailureKind, "open winding",
 		record.OilState, "clear", record.RootKind, "run capacitor below its value")
 	h.next()
 	enter(record.Decision, "convert to single stage", record.DecisionReason, "The coils are sound.", record.ConsentSigned, record.Yes)
@@ -547,7 +554,7 @@ func TestSecondJobLikeTheFirst(t *testing.T) {
 	h.clock("Nitrogen hold", time.Hour)
 	enter(record.TestP2, "235.5", record.TestT2, "81")
 	h.clock("Isolated vacuum", 20*time.Minute)
-	enter(record.VacuumRise, "0 280\n2 295\n4 303\n6 309\n8 314\n10 318\n12 322\n14 325\n16 328\n18 331\n20 333", record.PumpValved, record.PumpShut)
+	enter(record.VacuumRise, "0 280\n2 295\n4 303\n6 309\n8 314\n10 318\n12 322\n14 325\n16 328\n18 331\n20 333")
 	h.next()
 	enter(record.ChargedWith, "R-22", record.WeighedIn, "104", record.LabelCharge, "104")
 	h.step(electrical)
@@ -650,6 +657,15 @@ func withoutIt(t *testing.T, j *record.Job) (needed []record.Key) {
 		}
 		if err := c.Set(record.Entry{Key: record.SignedBy, Value: "T-31", By: "T-31", Time: noon}); err != nil {
 			t.Fatal(err)
+		}
+		if slices.Contains(plan.Reads(), f.Key) && f.Key != record.OldControls {
+			p, err := plan.Proved(t.Context(), c, nil) // another plan, whose list the window makes by itself
+			if err != nil {
+				t.Fatal(err)
+			}
+			if err := c.Set(record.Entry{Key: record.CheckoutList, Value: plan.Asks(c, p.Checkout), Time: noon}); err != nil {
+				t.Fatal(err)
+			}
 		}
 		r, err := assess.Run(c)
 		if err != nil {

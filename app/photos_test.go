@@ -17,6 +17,8 @@ import (
 	"fyne.io/fyne/v2"
 
 	"retrostage/reports/record"
+	"retrostage/reports/workbook"
+	"retrostage/thermo/units"
 )
 
 // photoFile is a JPEG of a size, with words in it as a camera writes them.
@@ -90,6 +92,16 @@ func TestPhotosAtAStep(t *testing.T) {
 	b.dropped([]fyne.URI{storage.NewFileURI(path)})
 	if shown() != 1 {
 		t.Error("a dropped photo is not shown")
+	}
+	// The workbook gets them, with who and at which step.
+	var sent []workbook.Photo
+	b.export = func(_ *record.Job, ps []workbook.Photo, _ string, _ units.System) (string, error) {
+		sent = ps
+		return "x.xlsx", nil
+	}
+	b.Export(func(string, error) {})
+	if len(sent) != 2 || sent[0].By != "T-17" || sent[0].Step != "Close-up" || sent[0].Digest == "" || sent[0].At.IsZero() {
+		t.Errorf("the workbook gets %+v", sent)
 	}
 	dir := b.keep.dir
 	if err := b.keep.jobs.Close(); err != nil {

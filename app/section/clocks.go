@@ -126,7 +126,16 @@ func (p *Pane) addClock(body *fyne.Container, l clockLine) {
 	c := l.clock
 	body.Add(widget.NewWords(l.words, theme.Small+0.5, c.Runs(), l.tone))
 	if !c.Runs() {
-		body.Add(widget.NewTap("Start: "+c.Label, func() { p.Enter(c.Key, assess.Stamp(p.Now()), "", "") }))
+		start := func() { p.Enter(c.Key, assess.Stamp(p.Now()), "", "") }
+		body.Add(widget.NewTap("Start: "+c.Label, start))
+		if c.Key == record.DecayStarted {
+			// One touch says both, at the moment when both are so.
+			body.Add(widget.NewTap("Valve to the pump "+record.PumpShut+": start", func() {
+				if p.Enter(record.PumpValved, record.PumpShut, "", "") == nil {
+					start()
+				}
+			}))
+		}
 		return
 	}
 	stop := "Stop"

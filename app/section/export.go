@@ -17,14 +17,13 @@ func labelKey(p *Pane) *Section {
 
 // consentKey writes the page that the owner signs before work begins.
 func consentKey(p *Pane) *Section {
-	return written(p, "consent", "Write the page that the owner signs before work begins", "Writing the page", "Not written: ", false, func(done func(string, error)) { p.ConsentPage(done) })
+	return written(p, "consent", "Write the consent page for the owner to sign", "Writing the page", "Not written: ", false, func(done func(string, error)) { p.ConsentPage(done) })
 }
 
 // ownerKey writes the page that stays with the owner.
 func ownerKey(p *Pane) *Section {
 	return written(p, "owner's page", "Write the owner's page", "Writing the owner's page", "Not written: ", false, func(done func(string, error)) { p.OwnerPage(done) })
 }
-
 
 // written is a key that writes a paper, and where it was written.
 func written(p *Pane, name, key, while, not string, strong bool, write func(done func(path string, err error))) *Section {

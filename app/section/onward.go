@@ -11,11 +11,11 @@ import (
 
 // byKeys are fields whose options, though they are many or long, are keys side by side:
 // every job has one of them touched, and a list would take a touch more.
-var byKeys = []record.Key{record.FailureKind, record.Decision, record.ChargedWith}
+var byKeys = []record.Key{record.WireGauge, record.FailureKind, record.RootKind, record.Decision, record.PumpValved, record.ChargedWith}
 
 // usual are fields that a step can be done without, and that its judgement rests on in
 // most jobs: windings, air, how long it ran; and the signature.
-var usual = []record.Key{record.OldRCS, record.OldRCR, record.OldRSR, record.ReturnDB, record.ReturnWB, record.SupplyDB, record.SettleTime, record.SignedBy}
+var usual = []record.Key{record.UnitInstalled, record.WireGauge, record.DecisionReason, record.OldRCS, record.OldRCR, record.OldRSR, record.ReturnDB, record.ReturnWB, record.SupplyDB, record.SettleTime, record.SignedBy}
 
 // wanted are the fields that the step still lacks, by the newest report.
 func (p *Pane) wanted() map[string]bool {

@@ -64,6 +64,22 @@ func newSection[T any](name string, objects []fyne.CanvasObject, key func(Input)
 		fill:    func(v any) { fill(v.(T)) }}
 }
 
+// listed is a section that is one column, made anew from what was computed and there only
+// where that comes to something.
+func listed[T any](p *Pane, name string, compute func(context.Context, Input) T, add func(body *fyne.Container, v T)) *Section {
+	body := widget.NewColumn(6, 0)
+	body.Hide()
+	return newSection(name, []fyne.CanvasObject{body}, Input.entered, compute, func(v T) {
+		had := len(body.Objects)
+		widget.Refill(body, func() { add(body, v) })
+		show(body, len(body.Objects) > 0)
+		if len(body.Objects) != had {
+			p.rebalance()
+		}
+		p.reflow()
+	}).alone()
+}
+
 // alone says that what the section shows depends on nothing but what was computed:
 // the same is not filled in twice.
 func (s *Section) alone() *Section {

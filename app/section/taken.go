@@ -26,21 +26,13 @@ type takenGroup struct {
 // taken lists what comes from an earlier job and is not confirmed, each group with a
 // key that enters it and one that lets it go.
 func taken(p *Pane) *Section {
-	body := widget.NewColumn(6, 0)
-	body.Hide()
-	return newSection("taken over", []fyne.CanvasObject{body},
-		func(in Input) string { return in.entered() },
+	return listed(p, "taken over",
 		func(ctx context.Context, in Input) []takenGroup { return takenOf(ctx, p, in.Job) },
-		func(gs []takenGroup) {
-			show(body, len(gs) > 0)
-			widget.Refill(body, func() {
-				for _, g := range gs {
-					p.takenKeys(body, g)
-				}
-			})
-			p.rebalance()
-			p.reflow()
-		}).alone()
+		func(body *fyne.Container, gs []takenGroup) {
+			for _, g := range gs {
+				p.takenKeys(body, g)
+			}
+		})
 }
 
 func (p *Pane) takenKeys(body *fyne.Container, g takenGroup) {

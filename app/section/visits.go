@@ -121,9 +121,7 @@ func doneAgain(step record.Step) (out []record.Set) {
 // again lists the sets of the step that this visit can begin anew, and what earlier
 // visits left in them.
 func again(p *Pane) *Section {
-	body := widget.NewColumn(6, 0)
-	body.Hide()
-	return newSection("done again", []fyne.CanvasObject{body}, Input.entered,
+	return listed(p, "done again",
 		func(_ context.Context, in Input) (out []setWords) {
 			now, ok := in.Job.Visit()
 			if !ok {
@@ -150,16 +148,11 @@ func again(p *Pane) *Section {
 			}
 			return out
 		},
-		func(sets []setWords) {
-			show(body, len(sets) > 0)
-			widget.Refill(body, func() {
-				for _, s := range sets {
-					p.setKeys(body, s)
-				}
-			})
-			p.rebalance()
-			p.reflow()
-		}).alone()
+		func(body *fyne.Container, sets []setWords) {
+			for _, s := range sets {
+				p.setKeys(body, s)
+			}
+		})
 }
 
 func (p *Pane) setKeys(body *fyne.Container, s setWords) {
@@ -197,9 +190,7 @@ type baselineWords struct {
 
 // baseline holds this visit's readings beside the ones the unit was handed over with.
 func baseline(p *Pane) *Section {
-	body := widget.NewColumn(6, 0)
-	body.Hide()
-	return newSection("baseline", []fyne.CanvasObject{body}, Input.entered,
+	return listed(p, "baseline",
 		func(_ context.Context, in Input) (w baselineWords) {
 			base, cs := in.Job.Baseline()
 			if len(cs) == 0 {
@@ -216,16 +207,12 @@ func baseline(p *Pane) *Section {
 			}
 			return w
 		},
-		func(w baselineWords) {
-			show(body, len(w.Rows) > 0)
-			widget.Refill(body, func() {
-				if len(w.Rows) == 0 {
-					return
-				}
-				body.Add(widget.NewHeading("Beside the readings of " + w.Visit))
-				body.Add(widget.NewTable([]string{"", "then", "this visit", "change"}, w.Rows))
-				body.Add(widget.NewWords("Nothing is judged here: weather, load and charge change readings too.", theme.Small-0.5, false, theme.Muted))
-			})
-			p.reflow()
-		}).alone()
+		func(body *fyne.Container, w baselineWords) {
+			if len(w.Rows) == 0 {
+				return
+			}
+			body.Add(widget.NewHeading("Beside the readings of " + w.Visit))
+			body.Add(widget.NewTable([]string{"", "then", "this visit", "change"}, w.Rows))
+			body.Add(widget.NewWords("Nothing is judged here: weather, load and charge change readings too.", theme.Small-0.5, false, theme.Muted))
+		})
 }

@@ -201,6 +201,10 @@ var causes = map[string][]string{
 	"worn or leaking valves": {"liquid slugging at start", "wear"},
 }
 
+// roots are the causes on the list that go with a kind of failure.
+var roots = map[string]string{"grounded winding": "low supply voltage", "open winding": "ran hot, reason not found", "shorted winding": "no reason found",
+	"seized": "liquid comes back or gathers in the shell", "worn or leaking valves": "wear by age"}
+
 func (m *maker) cause() {
 	kind := pick(m, "grounded winding", "open winding", "shorted winding", "seized", "worn or leaking valves")
 	m.text(record.FailureKind, kind)
@@ -209,6 +213,7 @@ func (m *maker) cause() {
 		oil = "burnt"
 	}
 	m.text(record.OilState, oil)
+	m.text(record.RootKind, roots[kind])
 	m.text(record.RootCause, pick(m, causes[kind]...))
 	m.text(record.Decision, "convert to single stage")
 	m.text(record.DecisionReason, "the owner chose it over the price of a two-stage compressor")
@@ -473,6 +478,9 @@ func (m *maker) forget() {
 	for _, k := range []record.Key{record.OldCompressorSerial, record.NewCompressorSerial, record.CapMeter, record.VacuumEnd, record.LabelDone, record.RootCause} {
 		if m.IntN(2) == 0 {
 			m.text(k, "")
+			if k == record.RootCause {
+				m.text(record.RootKind, "")
+			}
 		}
 	}
 	m.text(record.Insulation, "")

@@ -225,7 +225,7 @@ func sentence(s string) string {
 
 // inFull are the field's abbreviations in words.
 var inFull = strings.NewReplacer("Breaker or fuse, against MCA and MOCP", "Breaker or fuse: its size for the new compressor", "MCA", "minimum circuit current", "MOCP", "largest breaker",
-	"RLA", "rated current", "LRA", "starting current", "HERM to FAN", "compressor's to fan's section", "HERM", "compressor's section", "FAN", "fan's section", "AWG", "wire size", " VA", " volt-amperes",
+	"RLA", "rated current", "SEER", "seasonal efficiency", "LRA", "starting current", "HERM to FAN", "compressor's to fan's section", "HERM", "compressor's section", "FAN", "fan's section", "AWG", "wire size", " VA", " volt-amperes",
 	"WC", "water capacity", "C to S", "first to second terminal", "C to R", "first to third terminal", "S to R", "second to third terminal", "°C", "degrees Celsius", "°F", "degrees Fahrenheit")
 
 // Plain is a label without the abbreviations of the field.

@@ -533,7 +533,7 @@ var (
 	LeakSearch         = seldom(pick(CloseUp, "Pressure test", "leak_search", "Leak search at the unit's own pressure", "Every joint that was opened, at rest and running, by detector and bubbles.", LeakNone, LeakMended, LeakNotDone))
 	EvacuationWay      = seldom(pick(CloseUp, "Vacuum", "evacuation_way", "Evacuation", "", DeepSingle, TripleBreaks))
 	EvacuationBreaks   = seldom(note(CloseUp, "Vacuum", "evacuation_breaks", "Breaks with dry nitrogen", "One a line: microns reached, pressure of the break in psig, minutes it stood. 1000 2 10"))
-	PumpValved         = seldom(pick(CloseUp, "Vacuum", "pump_valved", "Valve to the pump during the rise", "", PumpShut, PumpRuns, PumpDraws))
+	PumpValved         = pick(CloseUp, "Vacuum", "pump_valved", "Valve to the pump during the rise", "", PumpShut, PumpRuns, PumpDraws)
 	VacuumFinal        = measured(CloseUp, "Vacuum", "vacuum_final", "Vacuum, pump valved off", "At the system, farthest from the pump.", "vacuum gauge", units.Vacuum, "micron", 0, 800000)
 	VacuumEnd          = need(measured(CloseUp, "Vacuum", "vacuum_end", "Vacuum at the end of the hold", "", "vacuum gauge", units.Vacuum, "micron", 0, 800000))
 	VacuumTime         = need(stated(CloseUp, "Vacuum", "vacuum_time", "Vacuum held for", "", units.Duration, "min", 1, 3000))

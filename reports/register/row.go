@@ -111,7 +111,7 @@ var proofs = []proof{
 	{"serial number of the failed compressor", [][]record.Key{{record.OldCompressorSerial}}},
 	{"serial number of the new compressor", [][]record.Key{{record.NewCompressorSerial}}},
 	{"kind of failure", [][]record.Key{{record.FailureKind}}},
-	{"cause of the failure", [][]record.Key{{record.RootCause}}},
+	{"cause of the failure", [][]record.Key{{record.RootCause}, {record.RootKind}}},
 	{"proof of charge (weighed in and written on the label)", [][]record.Key{{record.WeighedIn, record.LabelCharge}}},
 	{"proof of charge (running readings)", [][]record.Key{{record.SuctionPressure, record.SuctionTemp, record.LiquidPressure, record.LiquidTemp}}},
 	{"vacuum held", [][]record.Key{{record.VacuumFinal, record.VacuumEnd}}},

@@ -42,7 +42,7 @@ const (
 // findingsPage draws every finding as a row with its strip, and below it in
 // words what to do.
 func (b *book) findingsPage() *page {
-	widths := []float64{3.5, 35, 9, 8, 11, 9, 9, 9, 9, 17}
+	widths := []float64{3.5, 44, 9, 8, 11, 9, 9, 9, 9, 17}
 	for range stripCells {
 		widths = append(widths, 1.35)
 	}
@@ -51,7 +51,7 @@ func (b *book) findingsPage() *page {
 	}
 	widths = append(widths, 95)
 	p := newPage("Findings", "Findings", widths...)
-	p.landscape = true
+	p.landscape, p.margin = true, 0.4
 	last := colStrip + stripCells - 1
 	p.printed = last
 	row := b.banner(p, last)
@@ -88,19 +88,19 @@ func (b *book) findingsPage() *page {
 			group = g
 			p.text(row, 1, section, g)
 			p.span(row, 1, last)
-			p.heights[row] = 15.5
+			p.heights[row] = 15
 			row++
 		}
 		b.findingRow(p, row, f)
 		row++
-		switch f.Verdict {
-		case assess.Within:
+		switch {
+		case f.Verdict == assess.Within:
 			p.text(row-1, colWords, label, f.Next)
-		case assess.NotJudged:
+		case f.Verdict == assess.NotJudged && !beyond(f):
 			p.text(row-1, colWords, label, f.Reason)
 		default:
 			words := f.Next
-			if f.Verdict == assess.NotMeasured {
+			if f.Verdict == assess.NotMeasured || f.Verdict == assess.NotJudged {
 				words = f.Reason
 			}
 			p.text(row, 2, note, words)
@@ -129,7 +129,11 @@ func (b *book) findingRow(p *page, row int, f assess.Finding) {
 	places := decimals(b.places(f.Dim))
 	p.text(row, colFinding, plain, f.Label)
 	p.text(row, colUnit, unit, b.unit(f.Dim).Label)
-	p.heights[row] = 13.5
+	p.heights[row] = 13
+	if float64(len([]rune(f.Label))) > 1.2*p.width(colFinding, colFinding) { // more than the widest type cuts
+		p.text(row, colFinding, wrapped, f.Label)
+		p.fit(row, colFinding, colFinding, f.Label, wrapped)
+	}
 	for c := colLow; c <= colMargin; c++ {
 		p.set(row, c, cell{look: look{faint, places}})
 	}

@@ -86,6 +86,9 @@ func (b *book) objection(m assess.Matter) objection {
 	}
 	if m.Stand == assess.IsMissing {
 		f, err := record.ByName(m.Key)
+		if x, ok := b.rep.Find(m.Key); ok && x.Verdict == assess.NotJudged { // the same word as among the findings
+			o.as = string(assess.NotJudged)
+		}
 		if m.Label == info.Title || err == nil && f.Kind != record.Number {
 			o.as = notEntered
 		}
@@ -378,7 +381,7 @@ func tallyWords(all []objection) string {
 		n[o.kind()]++
 	}
 	var out []string
-	for _, k := range []string{string(assess.Outside), string(assess.TooClose), string(assess.NotMeasured), notEntered, leftAsIs} {
+	for _, k := range []string{string(assess.Outside), string(assess.TooClose), string(assess.NotMeasured), string(assess.NotJudged), notEntered, leftAsIs} {
 		if n[k] > 0 {
 			out = append(out, fmt.Sprintf("%d %s", n[k], k))
 		}
@@ -511,10 +514,9 @@ func (b *book) asides() (out []aside, plain int) {
 		against[m.Key] = true
 	}
 	rank := func(f assess.Finding) int {
-		beyond := f.Measured && (f.Band.Low != nil && f.Value < *f.Band.Low || f.Band.High != nil && f.Value > *f.Band.High)
 		switch {
-		case against[f.Key]:
-		case f.Verdict == assess.NotJudged && beyond:
+		case against[f.Key], f.Step == record.Cause: // the second is of the unit as it was found
+		case f.Verdict == assess.NotJudged && beyond(f):
 			return 1
 		case f.Verdict == assess.TooClose:
 			return 2
@@ -585,6 +587,11 @@ func (b *book) together(all []aside) (out [][2]string) {
 	return out
 }
 
+// beyond tells a value on the far side of a limit, judged or not.
+func beyond(f assess.Finding) bool {
+	return f.Measured && (f.Band.Low != nil && f.Value < *f.Band.Low || f.Band.High != nil && f.Value > *f.Band.High)
+}
+
 // figure is what a finding measured, in words.
 func (b *book) figure(f assess.Finding) string {
 	n := strings.TrimSpace(fmt.Sprintf("%.*f", b.places(f.Dim), b.show(f.Dim, f.Value)))
@@ -615,7 +622,8 @@ func (b *book) results() (out [][2]string) {
 	}{{"Tight and dry", [][2]string{{"pressure_hold", "nitrogen hold"}, {"vacuum_final", "vacuum at the start of the hold"}, {"vacuum_hold", "at its end"}, {"vacuum_word", "isolated vacuum's rise"}}},
 		{"Running", [][2]string{{"subcooling", "subcooling"}, {"superheat", "superheat"}, {"superheat_error", "superheat less its target"}, {"run_current", "compressor current"},
 			{"supply_voltage", "supply"}, {"delivered", "cooling over the rating"}}}} {
-		var said []string
+		var order []assess.Verdict
+		said := map[assess.Verdict][]string{}
 		measured := false
 		for _, k := range l.keys {
 			f, ok := b.rep.Find(k[0])
@@ -623,17 +631,23 @@ func (b *book) results() (out [][2]string) {
 				continue
 			}
 			measured = measured || f.Measured
-			t := k[1] + " "
+			t := k[1]
 			if f.Measured {
-				t += b.figure(f)
+				t += " " + b.figure(f)
 				if w := b.limitWords(f); w != "" {
 					t += " (" + w + ")"
 				}
-				t += " "
 			}
-			said = append(said, t+string(f.Verdict))
+			if said[f.Verdict] == nil {
+				order = append(order, f.Verdict)
+			}
+			said[f.Verdict] = append(said[f.Verdict], t)
 		}
-		text := strings.Join(said, "; ")
+		var parts []string
+		for _, v := range order {
+			parts = append(parts, capital(string(v)+": "+strings.Join(said[v], "; ")))
+		}
+		text := strings.Join(parts, " ")
 		if !measured {
 			text = "nothing measured"
 		}

@@ -22,7 +22,10 @@ func (b *book) printable(p *page) (wide, high float64) {
 	if p.landscape {
 		wide, high = high, wide
 	}
-	const margins = 2 * pageMargin * 72
+	margins := 2 * pageMargin * 72
+	if p.margin > 0 {
+		margins = 2 * p.margin * 72
+	}
 	return wide - margins, high - margins
 }
 

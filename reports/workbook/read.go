@@ -97,6 +97,13 @@ type Change struct {
 }
 
 func (c Change) String() string {
+	given, formula := strings.CutSuffix(c.New, " (by a formula)")
+	switch {
+	case formula && c.Old == "":
+		return fmt.Sprintf("%s!%s: a formula that gives %q stands where something is to be typed", c.Sheet, c.Cell, given)
+	case c.Label == "picture" || c.Label == "chart":
+		return fmt.Sprintf("%s!%s: another %s than the record gives", c.Sheet, c.Cell, c.Label)
+	}
 	return fmt.Sprintf("%s!%s (%s): %q became %q", c.Sheet, c.Cell, c.Label, c.Old, c.New)
 }
 

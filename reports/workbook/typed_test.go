@@ -67,7 +67,7 @@ try:
             typed(ctx, i, f)
         except Exception as e:
             tries += 1
-            if tries > 3 + len(sys.argv[5:]) // 2:
+            if tries > 8 + len(sys.argv[5:]) // 2:
                 raise
             stop(p); p = None
             lock = os.path.join(os.path.dirname(f), ".~lock." + os.path.basename(f) + "#")

@@ -1,0 +1,44 @@
+package app
+
+import (
+	"bytes"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"fyne.io/fyne/v2/test"
+
+	"retrostage/reports/record"
+)
+
+// The page that the owner signs is written from the step Choice, once there is a decision;
+// before there is none it says so and writes nothing.
+func TestConsentFromThePane(t *testing.T) {
+	b, _ := bench(t, record.New("job-2026-08-14-8"))
+	b.Go(stepIndex(record.Choice))
+	key := func() { test.Tap(tap(b.pane().Side, "Write the consent page for the owner to sign")) }
+	papers := func() []string {
+		list, err := filepath.Glob(filepath.Join(b.keep.dir, "*-consent.pdf"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		return list
+	}
+	key()
+	if said := shownWords(b.pane().Side); !strings.Contains(said, "Not written: ") || !strings.Contains(said, "nothing is decided") || len(papers()) != 0 {
+		t.Errorf("without a decision: %q, %q", said, papers())
+	}
+	b.Enter(record.Decision, "convert to single stage", "", "")
+	key()
+	got := papers()
+	if len(got) != 1 {
+		t.Fatalf("papers %q: %s", got, shownWords(b.pane().Side))
+	}
+	if pdf, err := os.ReadFile(got[0]); err != nil || !bytes.HasPrefix(pdf, []byte("%PDF-")) {
+		t.Errorf("%s is no PDF: %v", got[0], err)
+	}
+	if said := shownWords(b.pane().Side); !strings.Contains(said, "Written: "+got[0]) {
+		t.Errorf("it is not said where: %q", said)
+	}
+}
