@@ -655,9 +655,6 @@ func withoutIt(t *testing.T, j *record.Job) (needed []record.Key) {
 		if err := c.Set(record.Entry{Key: f.Key, Time: noon}); err != nil {
 			t.Fatal(err)
 		}
-		if err := c.Set(record.Entry{Key: record.SignedBy, Value: "T-31", By: "T-31", Time: noon}); err != nil {
-			t.Fatal(err)
-		}
 		if slices.Contains(plan.Reads(), f.Key) && f.Key != record.OldControls {
 			p, err := plan.Proved(t.Context(), c, nil) // another plan, whose list the window makes by itself
 			if err != nil {
@@ -666,6 +663,9 @@ func withoutIt(t *testing.T, j *record.Job) (needed []record.Key) {
 			if err := c.Set(record.Entry{Key: record.CheckoutList, Value: plan.Asks(c, p.Checkout), Time: noon}); err != nil {
 				t.Fatal(err)
 			}
+		}
+		if err := c.Set(record.Entry{Key: record.SignedBy, Value: "T-31", By: "T-31", Time: noon}); err != nil {
+			t.Fatal(err)
 		}
 		r, err := assess.Run(c)
 		if err != nil {

@@ -2,6 +2,7 @@ package assess
 
 import (
 	"cmp"
+	stdcontext "context"
 	"fmt"
 	"math"
 	"slices"
@@ -12,6 +13,7 @@ import (
 	"retrostage/reports/uncertainty"
 	"retrostage/thermo/units"
 	"retrostage/wiring/planner"
+	"retrostage/wiring/proof"
 	"retrostage/wiring/supply"
 )
 
@@ -232,6 +234,11 @@ func (c *context) checkOut() []Matter {
 	case !st.Listed:
 		out = append(out, c.matter(IsMissing, s, record.CheckoutList.String(), "check-out list of this plan", "not made yet: open the plan"))
 	}
+	if err == nil {
+		if m, ok := c.proved(); ok {
+			out = append(out, m)
+		}
+	}
 	for _, m := range st.Misfits {
 		x := c.matter(IsOutside, s, m.Key.String(), m.Key.Label(), fmt.Sprintf("reads %.4g, planned %.4g ± %.2g", m.Value, m.Test.Expect, m.Test.Tolerance))
 		x.live = m.Test.Meter != "ohms"
@@ -245,6 +252,35 @@ func (c *context) checkOut() []Matter {
 		}
 	}
 	return out
+}
+
+// proved is what stands against the plan itself: a circuit as planned that reads right
+// is none that was shown to do what it is for.
+func (c *context) proved() (Matter, bool) {
+	p, err := plan.Checked(stdcontext.Background(), c.job)
+	at := func(s Stand, why string) (Matter, bool) {
+		return c.matter(s, record.Wiring, record.OldControls.String(), "wiring plan", why), true
+	}
+	switch {
+	case err != nil:
+		return at(IsMissing, err.Error())
+	case p.Refused != "":
+		return at(IsOutside, "none: "+p.Refused)
+	case p.Verdict == proof.Fails:
+		return at(IsOutside, "its proof fails: "+p.Why)
+	case !p.Proved():
+		return at(IsMissing, "not proved: "+p.Why)
+	}
+	return Matter{}, false
+}
+
+// leans tells whether the plan holds only by a person's word, and whose on what.
+func (c *context) leans() (Matter, bool) {
+	p, err := plan.Checked(stdcontext.Background(), c.job)
+	if err != nil || p.Verdict != proof.Reserved {
+		return Matter{}, false
+	}
+	return c.matter(IsMissing, record.Wiring, record.OldControls.String(), "proof of the plan", p.Why), true
 }
 
 // misfits are parts that do not fit the new compressor and that no finding tells.

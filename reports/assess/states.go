@@ -520,7 +520,7 @@ var unknowns = []struct {
 }
 
 // unknownHead begins the words on what a step is done without.
-var unknownHead = map[record.Step]string{record.Intake: "not known: ", record.Choice: "lacks: ", record.CloseUp: "not entered: "}
+var unknownHead = map[record.Step]string{record.Intake: "not known: ", record.Choice: "lacks: ", record.CloseUp: "not entered: ", record.Wiring: "rests on a person's word: "}
 
 // unknown are those of a step that are not entered.
 func (c *context) unknown(step record.Step) (out []Matter) {
@@ -532,6 +532,11 @@ func (c *context) unknown(step record.Step) (out []Matter) {
 			continue // nothing is done that would need it
 		}
 		out = append(out, c.matter(IsMissing, step, u.key.String(), cmp.Or(u.label, u.key.Label()), u.why))
+	}
+	if step == record.Wiring {
+		if m, ok := c.leans(); ok {
+			out = append(out, m)
+		}
 	}
 	return out
 }
