@@ -86,6 +86,8 @@ func (c *context) matters(findings []Finding, problems []Problem) []Matter {
 		s := info.Step
 		out = append(out, c.judged(s, findings)...)
 		switch s {
+		case record.Match:
+			out = append(out, c.outsized()...)
 		case record.Wiring:
 			out = append(out, c.checkOut()...)
 		case record.Electrical:
@@ -253,6 +255,22 @@ func (c *context) checkOut() []Matter {
 	}
 	return out
 }
+
+// outsized is a compressor far from the unit's nominal size, whatever else is known of
+// either. The bounds are wide because ratings differ by condition and stage; common
+// practice, no source.
+func (c *context) outsized() []Matter {
+	const least, most = 0.7, 1.35
+	n, q := c.value(record.NominalCapacity), c.value(record.NewCapacity)
+	if n <= 0 || q <= 0 || q >= least*n && q <= most*n {
+		return nil
+	}
+	return []Matter{c.matter(IsOutside, record.Match, record.NewCapacity.String(), "size of the new compressor",
+		fmt.Sprintf("%.0f %% of the unit's nominal capacity: look at both figures; more than %.0f or less than %.0f %% is no match for coils that stay", 100*q/n, 100*most, 100*least))}
+}
+
+// priceOf is the price of what was decided.
+var priceOf = map[string]record.Key{convert: record.CostConvert, "same compressor": record.CostLike, "replace the unit": record.CostReplace, "replace the whole system": record.CostSystem}
 
 // proved is what stands against the plan itself: a circuit as planned that reads right
 // is none that was shown to do what it is for.

@@ -533,6 +533,9 @@ func (c *context) unknown(step record.Step) (out []Matter) {
 		}
 		out = append(out, c.matter(IsMissing, step, u.key.String(), cmp.Or(u.label, u.key.Label()), u.why))
 	}
+	if k, ok := priceOf[c.job.Text(record.Decision)]; ok && step == record.Choice && c.job.Text(k) == "" {
+		out = append(out, c.matter(IsMissing, step, k.String(), "price of what was decided", "the page that the owner signs names it"))
+	}
 	if step == record.Wiring {
 		if m, ok := c.leans(); ok {
 			out = append(out, m)
