@@ -244,7 +244,7 @@ func (h *hand) clock(name string, d time.Duration) {
 	h.t.Helper()
 	key := "Start: " + name
 	if name == "Isolated vacuum" {
-		key = "Valve to the pump " + record.PumpShut + ": start"
+		key = "Start: pump valved off and stopped"
 	}
 	h.touch(tap(body(h.t, h.b, "clocks"), key))
 	h.waited += d

@@ -49,7 +49,7 @@ func TestPastOfAField(t *testing.T) {
 		t.Fatalf("%d entries", len(cards))
 	}
 	for i, c := range cards {
-		if c.Title != want[i].title || c.Word != want[i].word || !strings.Contains(c.Why, want[i].why) {
+		if strings.TrimPrefix(c.Title, "\x00") != want[i].title || c.Word != want[i].word || !strings.Contains(c.Why, want[i].why) {
 			t.Errorf("%d: %q, %q, %q", i, c.Title, c.Word, c.Why)
 		}
 	}

@@ -33,11 +33,11 @@ func heard(t *testing.T) (said map[string]bool, cautions []string) {
 	for _, v := range catalogue {
 		spanish[v] = true
 	}
-	words.Hear(func(text string, known bool) {
+	words.Heard = func(text string, known bool) {
 		if said[text] = known || spanish[text]; strings.HasPrefix(text, "Caution: ") {
 			cautions = append(cautions, text)
 		}
-	})
+	}
 	open, err := record.Demo()
 	if err != nil {
 		t.Fatal(err)
@@ -96,7 +96,7 @@ func heard(t *testing.T) (said map[string]bool, cautions []string) {
 			words.Say(o)
 		}
 	}
-	words.Hear(nil)
+	words.Heard = nil
 	once.said, once.cautions = said, cautions
 	return said, cautions
 }
@@ -114,7 +114,7 @@ func use(t *testing.T, language, mark string) {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() {
-		words.Hear(nil)
+		words.Heard = nil
 		if err := words.Use(words.English, words.Point); err != nil {
 			t.Error(err)
 		}
@@ -156,15 +156,15 @@ func TestCautionsInSpanish(t *testing.T) {
 	if len(cautions) < 40 {
 		t.Fatalf("only %d cautions", len(cautions))
 	}
-	words.Hear(func(text string, known bool) {
+	words.Heard = func(text string, known bool) {
 		if !known {
 			t.Errorf("in English: %q", text)
 		}
-	})
+	}
 	for _, c := range cautions {
 		words.Say(c)
 	}
-	words.Hear(nil)
+	words.Heard = nil
 	if words.Say("A caution that nobody has translated.") != "A caution that nobody has translated." {
 		t.Error("what is not in the catalogue is not shown as it is")
 	}
@@ -173,11 +173,11 @@ func TestCautionsInSpanish(t *testing.T) {
 // What is fixed is said in Spanish whole: steps, fields, options, verdicts, states.
 func TestFixedWordsInSpanish(t *testing.T) {
 	use(t, words.Spanish, words.Point)
-	words.Hear(func(text string, known bool) {
+	words.Heard = func(text string, known bool) {
 		if !known {
 			t.Errorf("in English: %q", text)
 		}
-	})
+	}
 	for _, s := range record.Steps {
 		words.Say(s.Title)
 		words.Say(s.Purpose)

@@ -130,7 +130,7 @@ func (p *Pane) addClock(body *fyne.Container, l clockLine) {
 		body.Add(widget.NewTap("Start: "+c.Label, start))
 		if c.Key == record.DecayStarted {
 			// One touch says both, at the moment when both are so.
-			body.Add(widget.NewTap("Valve to the pump "+record.PumpShut+": start", func() {
+			body.Add(widget.NewTap("Start: pump valved off and stopped", func() {
 				if p.Enter(record.PumpValved, record.PumpShut, "", "") == nil {
 					start()
 				}

@@ -45,7 +45,6 @@ var now struct {
 	texts    map[string]string     // the catalogue
 	patterns map[string][]*pattern // by their first word, "" where they begin with what may be anything
 	said     map[string]answer
-	heard    func(text string, known bool)
 }
 
 type answer struct {
@@ -160,13 +159,9 @@ func Mark() string {
 	return Point
 }
 
-// Hear has every sentence that is said told to f, and whether the catalogue has it;
-// nil ends that. It is for tests.
-func Hear(f func(text string, known bool)) {
-	now.Lock()
-	defer now.Unlock()
-	now.heard, now.said = f, map[string]answer{}
-}
+// Heard, where it is set, is told every sentence that is said, and whether the catalogue
+// has it. Tests set it before anything is shown.
+var Heard func(text string, known bool)
 
 // own marks what a person typed or what bears a name: it is shown as it is.
 const own = "\x00"
@@ -182,8 +177,9 @@ func Own(text string) string {
 // Say is a text of the program's in the language shown.
 func Say(text string) string {
 	now.RLock()
-	plain := !now.on && !now.comma && now.heard == nil
+	plain := !now.on && !now.comma && Heard == nil
 	a, ok := now.said[text]
+	ok = ok && Heard == nil
 	now.RUnlock()
 	switch {
 	case strings.HasPrefix(text, own):
@@ -203,8 +199,8 @@ func Say(text string) string {
 		a.text = commas(a.text)
 	}
 	now.said[text] = a
-	if now.heard != nil {
-		now.heard(text, a.known)
+	if Heard != nil {
+		Heard(text, a.known)
 	}
 	return a.text
 }
