@@ -41,6 +41,7 @@ func (j *judge) asFound() {
 	j.disconnectInSight()
 	j.groundsGoWithFeeds()
 	j.wireBehindDevice()
+	j.fusesInParallel()
 	j.inSeriesSecondaries()
 	j.contradictions()
 }
@@ -77,6 +78,7 @@ func (j *judge) conductorAsFound(w *netlist.Conductor) {
 		j.doubt("%s is green and carries line voltage: green is for equipment ground alone (NEC 250.119, number from memory). Put in another, or mark it anew at both ends and enter its colour as marked", w.ID)
 	}
 	j.colourRead(w)
+	j.colourTells(w)
 	if colour := strings.ToLower(w.Colour); strings.HasPrefix(w.Metal, "alumin") || strings.HasPrefix(w.Metal, "copper-clad") || strings.Contains(colour, "alumin") || strings.Contains(" "+colour+" ", " al ") {
 		j.doubt("%s is entered as aluminium: its ampacity is less than copper's of the same gauge, and its terminals must be marked for it (NEC 110.14, 310). What is planned here is for copper", w.ID)
 	}
@@ -166,6 +168,25 @@ func (j *judge) wireBehindDevice() {
 				if most := smallWire[w.Gauge]; most > 0 && src.Rating > most {
 					j.doubt("%s is %d AWG behind %.0f A of %s; such wire is behind %.0f A at most (NEC 240.4(D))", w.ID, w.Gauge, src.Rating, label(j.now, src.Device), most)
 				}
+			}
+		}
+	}
+}
+
+// fusesInParallel asks about two fuses side by side: the larger share blows one, and
+// then the other carries all (NEC 240.8, number from memory: only as a listed unit).
+func (j *judge) fusesInParallel() {
+	is := j.wires()
+	for i := range j.now.Branches {
+		for k := range i {
+			a, b := &j.now.Branches[k], &j.now.Branches[i]
+			if d, e := j.now.Unit.Device(a.Device), j.now.Unit.Device(b.Device); d == nil || e == nil || d.Kind != "fuse" || e.Kind != "fuse" {
+				continue
+			}
+			m, n := a.Nodes()
+			p, q := b.Nodes()
+			if is.same(m, p) && is.same(n, q) || is.same(m, q) && is.same(n, p) {
+				j.doubt("%s and %s lie side by side: together they let through twice what one does, and what is behind them is not protected by either (NEC 240.8, number from memory). Take one out", label(j.now, a.Device), label(j.now, b.Device))
 			}
 		}
 	}

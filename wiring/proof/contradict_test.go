@@ -121,6 +121,29 @@ func TestContradictions(t *testing.T) {
 			wire(u, "x3", "HP.1", "XR.COM", netlist.Class2)
 			wire(u, "x4", "HP.2", "XR.NO", netlist.Class2)
 		}},
+		{"a disconnect found burnt, whose breaker is set", "was found burnt", func(t *testing.T, u *netlist.Unit) { u.Device("SUP").Condition = "burnt" }},
+		{"a blower found damaged, whose air is set", "was found damaged", func(t *testing.T, u *netlist.Unit) { u.Device("BL").Condition = "damaged" }},
+		{"a low-pressure switch that opens at 290 psig", "opens at 290 psig", func(t *testing.T, u *netlist.Unit) {
+			u.Device("LP").Params = map[string]float64{"opens-at": 2e6}
+		}},
+		{"a low-pressure switch that never opens", "opens at 0.29 psig", func(t *testing.T, u *netlist.Unit) {
+			u.Device("LP").Params = map[string]float64{"opens-at": 2e3}
+		}},
+		{"a bare conductor in the line", "is entered as bare", func(t *testing.T, u *netlist.Unit) { u.Conductor("w01").Colour = "bare" }},
+		{"two fuses side by side", "lie side by side", func(t *testing.T, u *netlist.Unit) {
+			add(u, "IF2", "fuse", "indoor").Params = map[string]float64{"amps": 3}
+			wire(u, "x1", "IF.1", "IF2.1", netlist.Class2)
+			wire(u, "x2", "IF2.2", "IF.2", netlist.Class2)
+		}},
+		{"a line fuse of a third of an ohm", "warms with", func(t *testing.T, u *netlist.Unit) {
+			insert(t, u, "w03", "LF", "fuse", "outdoor", "1", "2")
+			u.Device("LF").Params = map[string]float64{"amps": 30, "volts": 250, "ohms": 0.3}
+		}},
+		{"a high-pressure switch called one of the suction", "which is it?", named("HP", "suction pressure switch")},
+		{"a low-pressure switch called one of the high side", "which is it?", named("LP", "high side switch")},
+		{"a discharge thermostat called a fan's", "which is it?", named("DT", "fan cycling thermostat")},
+		{"an outdoor fan called indoor", "otherwise than its place", named("FM", "indoor fan")},
+		{"an indoor blower called outdoor", "otherwise than its place", named("BL", "outdoor fan 2")},
 		{"a switch in the fan call", "stops the indoor blower and no compressor", func(t *testing.T, u *netlist.Unit) {
 			insert(t, u, "w35", "FLT", "switch", "indoor", "1", "2")
 		}},
@@ -151,6 +174,65 @@ func TestNameOnly(t *testing.T) {
 		if p := k.prove(); p.Verdict != want || want == Reserved && !strings.Contains(p.Why, "garage") {
 			t.Errorf("%q: %s, %s", text, p.Verdict, p.Why)
 		}
+	}
+}
+
+// A colour that tells the next one something untrue is named in the verdict.
+func TestColoursReserved(t *testing.T) {
+	for conductor, colour := range map[string]string{"g2": "black", "w29": "white", "w30": "black"} {
+		for _, marked := range []bool{false, true} {
+			k := open(t, "two-capacity-conventional")
+			for _, u := range []*netlist.Unit{k.old, k.new} {
+				if u.Conductor(conductor).Colour = colour; marked {
+					u.Conductor(conductor).Colour = colour + ", marked green at both ends"
+				}
+			}
+			p := k.prove()
+			if !marked && (p.Verdict != Reserved || !strings.Contains(p.Why, conductor)) || marked && conductor == "g2" && p.Verdict != Holds {
+				t.Errorf("%s %s, marked %v: %s, %s", conductor, colour, marked, p.Verdict, p.Why)
+			}
+		}
+	}
+}
+
+// A conductor of the blower's own feed is not in the compressor's line, whatever feeds
+// both; one that feeds both is.
+func TestMotorsOwnFeed(t *testing.T) {
+	k := open(t, "two-capacity-conventional")
+	for _, u := range []*netlist.Unit{k.old, k.new} {
+		u.Conductor("w29").From, u.Conductor("w30").From = "CC.L1", "CC.L2"
+	}
+	bk, err := book()
+	if err != nil {
+		t.Fatal(err)
+	}
+	was, err := purpose.Find(t.Context(), k.old)
+	if err != nil {
+		t.Fatal(err)
+	}
+	j, err := newJudge(bk, was, k.new, k.data, usual)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i := range j.now.Loads {
+		if j.now.LoadKind[i] == "compressor" {
+			j.comps = []purpose.Load{{Device: j.now.Loads[i]}}
+		}
+	}
+	if j.comps == nil {
+		t.Fatal("no compressor")
+	}
+	want := map[string]bool{"w01": true, "w02": true, "w03": true, "w29": false, "w30": false}
+	for i := range j.now.Branches {
+		br := &j.now.Branches[i]
+		if in, asked := want[br.Name]; asked && br.Kind == netlist.ConductorBranch {
+			if delete(want, br.Name); j.onCompressorsFeed(br) != in {
+				t.Errorf("%s in the compressor's line: %v", br.Name, !in)
+			}
+		}
+	}
+	if len(want) != 0 {
+		t.Errorf("not found: %v", want)
 	}
 }
 

@@ -105,12 +105,56 @@ func (j *judge) tooMuch(x, y *netlist.Solution) string {
 // onCompressorsFeed tells whether parts and contacts join a branch to the compressor:
 // a blower on a feed of its own is not in its line, whatever it takes.
 func (j *judge) onCompressorsFeed(br *netlist.Branch) bool {
+	if j.motorsOwn(br) {
+		return false
+	}
 	a, _ := br.Nodes()
 	return slices.ContainsFunc(j.comps, func(l purpose.Load) bool {
 		return slices.ContainsFunc(lineEnds(j.now, l.Device), func(t string) bool {
 			n, ok := j.now.Node(l.Device + "." + t)
 			return ok && j.throughParts().same(a, n)
 		})
+	})
+}
+
+// motorsOwn tells whether a conductor or contact lies in an electronic motor's own feed:
+// without it no way over conductors and contacts, in any position, is left from that
+// motor to a supply, and every way of the compressors is. Where the compressor's ways are
+// not found so (they lead through a part), it is not said.
+func (j *judge) motorsOwn(br *netlist.Branch) bool {
+	with, without := newJoin(j.now.NodeCount()), newJoin(j.now.NodeCount())
+	for i := range j.now.Branches {
+		b := &j.now.Branches[i]
+		d := j.now.Unit.Device(b.Device) // a one-pole contactor's bar is no contact
+		if b.Kind != netlist.ConductorBranch && b.Kind != netlist.ContactBranch && (d == nil || !strings.HasPrefix(d.Kind, "contactor") && d.Kind != "impedance") {
+			continue
+		}
+		with.join(b.Nodes())
+		if b != br {
+			without.join(b.Nodes())
+		}
+	}
+	ways := func(id string, is *join) (n int) {
+		for _, t := range lineEnds(j.now, id) {
+			at, ok := j.now.Node(id + "." + t)
+			for s := range j.now.Sources {
+				p, q, _, _ := j.now.Sources[s].Nodes()
+				for _, pole := range []int{p, q} {
+					if ok && !j.now.Grounded(pole) && is.same(at, pole) {
+						n++
+					}
+				}
+			}
+		}
+		return n
+	}
+	for _, l := range j.comps {
+		if n := ways(l.Device, with); n < 2 || ways(l.Device, without) < n {
+			return false
+		}
+	}
+	return slices.ContainsFunc(j.now.Unit.Devices, func(d netlist.Device) bool {
+		return electronic(&d) && ways(d.ID, without) < ways(d.ID, with)
 	})
 }
 

@@ -154,6 +154,9 @@ func (j *judge) contact(x *netlist.Solution, i int, a, comp float64, on bool) {
 	if drop := abs(x.Across(i)); br.Worked() && d.Kind != "start-relay" && a > 1 && drop > j.Limits.ContactVolts {
 		j.bad(x, "contacts", "", "%s of %s loses %.2f V and warms with %.0f W at %.1f A: a good contact loses less than %.1f V", br.Name, label(j.now, br.Device), drop, drop*a, a, j.Limits.ContactVolts)
 	}
+	if _, read := d.Params["ohms"]; d.Kind == "fuse" && read && a > 1 && abs(x.Across(i)) > j.Limits.ContactVolts {
+		j.doubt("%s, of %.3g ohm as entered, loses %.2f V and warms with %.0f W at %.1f A: the fuse, its clips or the reading is bad", label(j.now, d.ID), d.P("ohms"), abs(x.Across(i)), a*abs(x.Across(i)), a)
+	}
 	if !carries {
 		return
 	}

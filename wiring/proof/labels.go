@@ -39,6 +39,90 @@ var kindWords = []struct {
 	{regexp.MustCompile(`(?i)\brun capacitor\b`), []string{"capacitor-run", "capacitor-dual"}},
 }
 
+// elsewhereWords are words of another part's name or place that a kind does not bear.
+var elsewhereWords = []struct {
+	says *regexp.Regexp
+	kind string
+}{
+	{regexp.MustCompile(`(?i)\b(suction|low[- ]side)\b`), "pressure-high"},
+	{regexp.MustCompile(`(?i)\b(discharge|high[- ]side|head)\b`), "pressure-low"},
+	{regexp.MustCompile(`(?i)\b(suction|liquid|ambient|outdoor|room|air|fan|cycling)\b`), "thermostat-discharge"},
+}
+
+var (
+	saysIndoor     = regexp.MustCompile(`(?i)\bindoor\b`)
+	saysOutdoor    = regexp.MustCompile(`(?i)\boutdoor\b`)
+	saysOutdoorAir = regexp.MustCompile(`(?i)\boutdoor[- ](air|temperature|thermostat|sensor|unit)`)
+	saysFan        = regexp.MustCompile(`(?i)\bfan\b`)
+	saysCompressor = regexp.MustCompile(`(?i)\bcompressor\b`)
+)
+
+// labelElsewhere asks about a name that is another part's: the work list calls the part
+// by it, and a hand goes where the name says.
+func (j *judge) labelElsewhere(d *netlist.Device, says string) {
+	name, kind := label(j.now, d.ID), netlist.Kinds[d.Kind].Words
+	for _, q := range elsewhereWords {
+		if m := q.says.FindString(says); m != "" && strings.HasPrefix(d.Kind, q.kind) {
+			j.doubt("the label of %s says %q, and it is entered as a %s: which is it?", name, m, kind)
+		}
+	}
+	outdoors := slices.ContainsFunc([]string{"fan", "pressure", "compressor", "heater", "overload"}, func(k string) bool { return strings.HasPrefix(d.Kind, k) })
+	if d.Place == "outdoor" && outdoors && saysIndoor.MatchString(says) || d.Place == "indoor" && saysOutdoor.MatchString(says) && !saysOutdoorAir.MatchString(says) {
+		j.doubt("the label of %s says where it is otherwise than its place, %s: which is right?", name, d.Place)
+	}
+	fan, compressor := saysFan.MatchString(says), saysCompressor.MatchString(says)
+	if fan == compressor || !strings.HasPrefix(d.Kind, "contactor") && d.Kind != "relay" && d.Kind != "capacitor-run" {
+		return
+	}
+	atFan, atCompressor := j.wiredTo(d, "fan"), j.wiredTo(d, "compressor")
+	if fan && atCompressor && !atFan || compressor && atFan && !atCompressor {
+		j.doubt("the label of %s names another motor than the one that its conductors lead to: which is right?", name)
+	}
+}
+
+// wiredTo tells whether conductors lead from a part to a line end of a motor of some
+// kind that what is live at rest does not lie on.
+func (j *judge) wiredTo(d *netlist.Device, kind string) bool {
+	for _, t := range lineEndsOrAny(d) {
+		at, ok := j.now.Node(d.ID + "." + t)
+		if !ok || j.onSupply(at) {
+			continue
+		}
+		for i := range j.now.Unit.Devices {
+			m := &j.now.Unit.Devices[i]
+			if !strings.HasPrefix(m.Kind, kind) {
+				continue
+			}
+			if slices.ContainsFunc(lineEnds(j.now, m.ID), func(e string) bool { n, ok := j.now.Node(m.ID + "." + e); return ok && j.wires().same(at, n) }) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// onSupply tells whether conductors alone lead from a node to a supply.
+func (j *judge) onSupply(at int) bool {
+	for i := range j.now.Sources {
+		if src := &j.now.Sources[i]; !src.Coupled() {
+			a, b, _, _ := src.Nodes()
+			if j.wires().same(at, a) || j.wires().same(at, b) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+func lineEndsOrAny(d *netlist.Device) (out []string) {
+	for _, t := range netlist.Kinds[d.Kind].Terminals {
+		if t.Class == netlist.Line || t.Class == netlist.Any {
+			out = append(out, t.Name)
+		}
+	}
+	return
+}
+
 func wordSet(s string) map[string]bool {
 	out := map[string]bool{}
 	for w := range strings.FieldsSeq(s) {
@@ -122,6 +206,7 @@ func (j *judge) labelRead(d *netlist.Device) {
 			j.doubt("the label of %s says %q, and it is entered as a %s: which is it?", name, m, netlist.Kinds[d.Kind].Words)
 		}
 	}
+	j.labelElsewhere(d, rest)
 	var strange []string
 	for _, w := range separators.Split(rest, -1) {
 		if w != "" && w != d.ID && !nameWords[strings.ToLower(w)] && !designation.MatchString(w) && !slices.Contains(strange, w) {
@@ -203,10 +288,38 @@ func (j *judge) colourRead(w *netlist.Conductor) {
 	}
 }
 
+// colourTells reserves what the colour of a conductor says to the next one who opens
+// the cabinet and is not so, and asks about one without insulation.
+func (j *judge) colourTells(w *netlist.Conductor) {
+	colour := strings.ToLower(w.Colour)
+	has := func(words ...string) bool {
+		return slices.ContainsFunc(words, func(t string) bool { return strings.Contains(colour, t) })
+	}
+	switch {
+	case colour == "":
+	case w.Class != netlist.Ground && has("bare"):
+		j.doubt("%s is entered as bare and is no equipment ground: a bare conductor touches what lies beside it. Put in an insulated one, and enter its colour", w.ID)
+	case has("marked", "taped"):
+	case w.Class == netlist.Ground && !has("green", "bare"):
+		j.reserve("%s is an equipment ground and is %s: mark it green at both ends (NEC 250.119, number from memory), or who works there next takes it for a live one", w.ID, w.Colour)
+	}
+	for _, end := range []string{w.From, w.To} {
+		id, terminal, _ := strings.Cut(end, ".")
+		d := j.now.Unit.Device(id)
+		if d == nil || d.Kind != "supply-120" || w.Class == netlist.Ground || has("marked", "taped") || colour == "" {
+			continue
+		}
+		white := has("white", "grey", "gray")
+		if terminal == "L" && white || terminal == "N" && !white {
+			j.reserve("%s is %s and lies on the %s terminal of %s: white and grey are for the neutral (NEC 200.6 and 200.7, numbers from memory). Measure which is which, and mark it, before anything there is touched", w.ID, w.Colour, terminal, label(j.now, id))
+		}
+	}
+}
+
 // fieldsSay asks about what the fields of a part say that stays.
 func (j *judge) fieldsSay(d *netlist.Device) {
 	name, old := label(j.now, d.ID), j.old.Unit.Device(d.ID)
-	if old != nil && j.data.Replaced[d.ID] == "" && j.landed(d) && !j.omitted(d.ID) {
+	if old != nil && (j.data.Replaced[d.ID] == "" || onlySet(d.Kind)) && j.landed(d) && !j.omitted(d.ID) {
 		switch d.Condition {
 		case "", "sound":
 		case "not-tested":
@@ -228,6 +341,12 @@ func (j *judge) fieldsSay(d *netlist.Device) {
 		}
 	}
 	j.cutOut(d)
+}
+
+// onlySet tells of the kinds that a plan sets otherwise and never replaces: how they
+// were found stays.
+func onlySet(kind string) bool {
+	return strings.HasPrefix(kind, "supply") || strings.HasPrefix(kind, "blower") || strings.HasPrefix(kind, "indoor") || kind == "thermostat" || kind == "thermostat-digital"
 }
 
 // seats are where what a kind senses is to be found.
@@ -278,9 +397,16 @@ var cutOuts = map[string][2]float64{
 	"R-410A": {3.6e6, 4.8e6}, "R-32": {3.6e6, 4.9e6}, "R-454B": {3.6e6, 4.8e6},
 }
 
+// lowCutOut is between which pressures a low-pressure switch opens, pascal above the
+// air's; wide, from memory (above the upper one an R-410A coil is not yet at freezing).
+var lowCutOut = [2]float64{14e3, 8e5}
+
 // cutOut holds what a high-pressure switch opens at against the refrigerant.
 func (j *judge) cutOut(d *netlist.Device) {
 	at := d.P("opens-at")
+	if d.Kind == "pressure-low" && at > 0 && j.landed(d) && (at < lowCutOut[0] || at > lowCutOut[1]) {
+		j.doubt("%s opens at %.3g psig; low-pressure switches open between %.2g and %.3g psig, whatever the refrigerant (from memory, wide): read it again; the new compressor's instructions say what it is to be", label(j.now, d.ID), at/6894.757, lowCutOut[0]/6894.757, lowCutOut[1]/6894.757)
+	}
 	if !strings.HasPrefix(d.Kind, "pressure-high") || !(at > 0) || !j.landed(d) {
 		return
 	}
