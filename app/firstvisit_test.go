@@ -441,7 +441,7 @@ func TestLifeParametersAreShownAndChanged(t *testing.T) {
 // The owner's consent page is written from the step.
 func TestConsentPageIsWritten(t *testing.T) {
 	h := visited(t)
-	test.Tap(tap(h.b.pane().Side, "Write the page that the owner signs before work begins"))
+	test.Tap(tap(h.b.pane().Side, "Write the consent page for the owner to sign"))
 	_, path, ok := strings.Cut(shownWords(h.b.pane().Side), "Written: ")
 	path, _, _ = strings.Cut(path, "\n")
 	if i, err := os.Stat(path); !ok || err != nil || i.Size() < 1000 || !strings.HasSuffix(path, strings.TrimSuffix(workbook.FileName(h.b.job), ".xlsx")+"-consent.pdf") {

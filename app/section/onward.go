@@ -41,14 +41,23 @@ func (p *Pane) wanted() map[string]bool {
 // seek puts the cursor into the first of some entries that is empty and that the step
 // lacks, or is not done without.
 func (p *Pane) seek(rows []*widget.Row) bool {
+	return p.seekWhere(rows, func(*widget.Row) bool { return true })
+}
+
+func (p *Pane) seekWhere(rows []*widget.Row, may func(r *widget.Row) bool) bool {
 	want := p.wanted()
 	rep := p.Report()
 	for _, r := range rows {
 		if r.Field.Key == record.Insulation.String() && (rep == nil || !rep.Gate(assess.InsulationTest).Open) {
 			continue // nobody is led to 500 V on a circuit that may be under vacuum
 		}
-		if (want[r.Field.Key] || r.Field.Need) && r.Visible() && r.Text() == "" && r.Focus() {
-			return true
+		if (want[r.Field.Key] || r.Field.Need) && r.Visible() && r.Text() == "" {
+			if !may(r) {
+				return false
+			}
+			if r.Focus() {
+				return true
+			}
 		}
 	}
 	return false
@@ -64,10 +73,10 @@ func (p *Pane) onward(from *widget.Row) {
 }
 
 // chosen goes on from a field in which something was chosen, if anything that follows is
-// wanted.
+// wanted and in view: nothing moves under a finger that touches one key after another.
 func (p *Pane) chosen(from *widget.Row) {
 	if i := slices.Index(p.Rows, from); i >= 0 {
-		p.seek(p.Rows[i+1:])
+		p.seekWhere(p.Rows[i+1:], func(r *widget.Row) bool { return p.Side.InView(r) })
 	}
 }
 

@@ -372,6 +372,12 @@ func (s *Scroller) RevealPart(o fyne.CanvasObject, y, part float32) {
 	}
 }
 
+// InView tells whether the whole of an object is seen without scrolling.
+func (s *Scroller) InView(o fyne.CanvasObject) bool {
+	y, top := s.depth(o), s.scroll.Offset.Y
+	return y >= top && y+o.Size().Height <= top+s.Size().Height-s.over(o)
+}
+
 // Reveal scrolls as little as needed for the object to be seen whole.
 func (s *Scroller) Reveal(o fyne.CanvasObject) {
 	s.RevealPart(o, 0, fyne.Min(o.Size().Height, s.Size().Height-s.over(o)-16))

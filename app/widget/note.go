@@ -258,11 +258,7 @@ func (n *note) TypedKey(k *fyne.KeyEvent) {
 	line := n.lineOf(n.at)
 	switch k.Name {
 	case fyne.KeyTab: // Enter is a line
-		if n.shift {
-			n.step()
-		} else {
-			n.row.End()
-		}
+		n.step()
 	case fyne.KeyReturn, fyne.KeyEnter:
 		n.put("\n")
 	case fyne.KeyBackspace:

@@ -64,19 +64,19 @@ func newPick(r *Row, options []string) *pick {
 		if c := fyne.CurrentApp().Driver().CanvasForObject(p); c != nil && c.Focused() != p {
 			c.Focus(p)
 		}
-		p.take(o)
+		p.take(o, p.row.choose)
 		p.mark(false) // a finger needs no mark
 	}
 	return p
 }
 
 // take enters an option; the chosen one is let go.
-func (p *pick) take(o string) {
+func (p *pick) take(o string, hand func(string)) {
 	if p.row.committed == o+"\x00" {
 		o = ""
 	}
 	p.Select(o)
-	p.row.choose(o)
+	hand(o)
 }
 
 func (p *pick) mark(on bool) {
@@ -109,7 +109,7 @@ func (p *pick) FocusLost() {
 // TypedRune implements fyne.Focusable.
 func (p *pick) TypedRune(r rune) {
 	if r == ' ' && p.at < len(p.Options) {
-		p.take(p.Options[p.at])
+		p.take(p.Options[p.at], p.row.commit) // and stays: another space lets it go
 	}
 }
 
@@ -121,7 +121,7 @@ func (p *pick) TypedKey(k *fyne.KeyEvent) {
 		p.step()
 	case fyne.KeyReturn, fyne.KeyEnter:
 		if p.at < n && p.Chosen != p.Options[p.at] {
-			p.take(p.Options[p.at])
+			p.take(p.Options[p.at], p.row.commit)
 		}
 		p.step()
 	case fyne.KeyLeft, fyne.KeyUp:

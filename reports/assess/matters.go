@@ -2,6 +2,7 @@ package assess
 
 import (
 	"cmp"
+	stdcontext "context"
 	"fmt"
 	"math"
 	"slices"
@@ -12,6 +13,7 @@ import (
 	"retrostage/reports/uncertainty"
 	"retrostage/thermo/units"
 	"retrostage/wiring/planner"
+	"retrostage/wiring/proof"
 	"retrostage/wiring/supply"
 )
 
@@ -84,6 +86,8 @@ func (c *context) matters(findings []Finding, problems []Problem) []Matter {
 		s := info.Step
 		out = append(out, c.judged(s, findings)...)
 		switch s {
+		case record.Match:
+			out = append(out, c.outsized()...)
 		case record.Wiring:
 			out = append(out, c.checkOut()...)
 		case record.Electrical:
@@ -232,6 +236,11 @@ func (c *context) checkOut() []Matter {
 	case !st.Listed:
 		out = append(out, c.matter(IsMissing, s, record.CheckoutList.String(), "check-out list of this plan", "not made yet: open the plan"))
 	}
+	if err == nil {
+		if m, ok := c.proved(); ok {
+			out = append(out, m)
+		}
+	}
 	for _, m := range st.Misfits {
 		x := c.matter(IsOutside, s, m.Key.String(), m.Key.Label(), fmt.Sprintf("reads %.4g, planned %.4g ± %.2g", m.Value, m.Test.Expect, m.Test.Tolerance))
 		x.live = m.Test.Meter != "ohms"
@@ -245,6 +254,51 @@ func (c *context) checkOut() []Matter {
 		}
 	}
 	return out
+}
+
+// outsized is a compressor far from the unit's nominal size, whatever else is known of
+// either. The bounds are wide because ratings differ by condition and stage; common
+// practice, no source.
+func (c *context) outsized() []Matter {
+	const least, most = 0.7, 1.35
+	n, q := c.value(record.NominalCapacity), c.value(record.NewCapacity)
+	if n <= 0 || q <= 0 || q >= least*n && q <= most*n {
+		return nil
+	}
+	return []Matter{c.matter(IsOutside, record.Match, record.NewCapacity.String(), "size of the new compressor",
+		fmt.Sprintf("%.0f %% of the unit's nominal capacity: look at both figures; more than %.0f or less than %.0f %% is no match for coils that stay", 100*q/n, 100*most, 100*least))}
+}
+
+// priceOf is the price of what was decided.
+var priceOf = map[string]record.Key{convert: record.CostConvert, "same compressor": record.CostLike, "replace the unit": record.CostReplace, "replace the whole system": record.CostSystem}
+
+// proved is what stands against the plan itself: a circuit as planned that reads right
+// is none that was shown to do what it is for.
+func (c *context) proved() (Matter, bool) {
+	p, err := plan.Checked(stdcontext.Background(), c.job)
+	at := func(s Stand, why string) (Matter, bool) {
+		return c.matter(s, record.Wiring, record.OldControls.String(), "wiring plan", why), true
+	}
+	switch {
+	case err != nil:
+		return at(IsMissing, err.Error())
+	case p.Refused != "":
+		return at(IsOutside, "none: "+p.Refused)
+	case p.Verdict == proof.Fails:
+		return at(IsOutside, "its proof fails: "+p.Why)
+	case !p.Proved():
+		return at(IsMissing, "not proved: "+p.Why)
+	}
+	return Matter{}, false
+}
+
+// leans tells whether the plan holds only by a person's word, and whose on what.
+func (c *context) leans() (Matter, bool) {
+	p, err := plan.Checked(stdcontext.Background(), c.job)
+	if err != nil || p.Verdict != proof.Reserved {
+		return Matter{}, false
+	}
+	return c.matter(IsMissing, record.Wiring, record.OldControls.String(), "proof of the plan", p.Why), true
 }
 
 // misfits are parts that do not fit the new compressor and that no finding tells.

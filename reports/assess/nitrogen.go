@@ -23,9 +23,6 @@ var pressureHold = definition{key: "pressure_hold", label: "Nitrogen hold, corre
 		if f, ok := c.judgedNow(testLimit); ok && f.Verdict == Outside {
 			return "stop: the test pressure was above the lowest design pressure of what was connected"
 		}
-		if f, ok := c.judgedNow(testLimitOutdoor); ok && testLimitOutdoor.applies(c) && f.Verdict == Outside {
-			return "stop: the outdoor unit was tested above the high side's design pressure"
-		}
 		return ""
 	},
 	only: func(c *context) string {

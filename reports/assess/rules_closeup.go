@@ -3,7 +3,6 @@ package assess
 import (
 	"cmp"
 	"fmt"
-	"math"
 	"strings"
 
 	"retrostage/reports/record"
@@ -12,7 +11,6 @@ import (
 
 var closeUp = []definition{
 	testLimit,
-	testLimitOutdoor,
 	testReach,
 	holdTime,
 	pressureHold,
@@ -82,45 +80,17 @@ var testLimit = definition{key: "test_limit", label: "Highest test pressure, aga
 	},
 	relation: highestTest}
 
-// testLimitOutdoor is the outdoor unit apart, its service valves shut.
-var testLimitOutdoor = definition{key: "test_limit_outdoor", label: "Outdoor unit tested apart, against the high side's design pressure", step: record.CloseUp, group: "Pressure test", dim: units.Pressure,
-	limit: "test_limit_outdoor", applies: testedApart,
-	bounds: func(c *context) (Band, string) {
-		r := c.reading(record.DesignHigh)
-		if r == nil {
-			return Band{}, "no limit to hold it against: enter the high side's design pressure on the plate"
-		}
-		p := r.si + c.site.si
-		return Band{High: &p}, ""
-	},
-	advice: func(c *context, f Finding) string {
-		lo, r := c.reading(record.DesignLow), c.reading(record.TestOutdoor)
-		if f.Verdict == Within && lo != nil && r != nil && r.si > lo.si {
-			return "Not above the high side's design pressure. Its suction side stood at the same, above the low side's marking: only where the unit's instructions allow that."
-		}
-		return ""
-	},
-	relation: asRead(record.TestOutdoor, "as read, the service valves shut")}
-
-// testedApart tells whether the outdoor unit was tested by itself.
-func testedApart(c *context) bool {
-	return c.job.Text(record.TestValves) == record.ValvesShut && c.reading(record.TestOutdoor) != nil
-}
-
-// noOnePressure says the ways that are left where no pressure of nitrogen is both at or
+// noOnePressure says the way that is left where no pressure of nitrogen is both at or
 // below the lowest design pressure and what the joints see at rest; "" where there is one.
+// The outdoor unit apart is no way round: its suction side is behind the same valve.
 func (c *context) noOnePressure() string {
-	lo, high := c.lowestDesign(), c.reading(record.DesignHigh)
+	lo := c.lowestDesign()
 	rest, why := c.atRest()
 	if lo == nil || why != "" || lo.si+c.site.si >= rest {
 		return ""
 	}
-	w := fmt.Sprintf("No one test pressure does both: the lower design pressure is %s, and the charged unit stands at %s on a hot day. Two ways: lines and indoor coil at %[1]s or less with the service valves shut",
+	return fmt.Sprintf("No one test pressure does both: the lower design pressure is %s, and the charged unit stands at %s on a hot day. Hold at %[1]s or less; what that leaves open is searched at the unit's own pressure, at rest and running, once it is charged. That search does not hold the charge back. A higher test of one part only by the unit's instructions.",
 		c.above(lo.si, lo.unit), c.above(rest-c.site.si, lo.unit))
-	if high != nil {
-		w += fmt.Sprintf(", the outdoor unit apart at %s or less", c.above(high.si, high.unit))
-	}
-	return w + "; and what was not tested that high is searched at the unit's own pressure, at rest and running, once it is charged. That search does not hold the charge back."
 }
 
 // above is a pressure above the air's, in the unit of the reading where that belongs to
@@ -175,27 +145,15 @@ var eachTested = relation{words: "the lower of the pressures at which lines and 
 		return p, nil
 	}}
 
-// notApart is the outdoor unit's own test pressure where nobody says that the service
-// valves were shut: then lines and indoor coil saw it too.
-var notApart = input{name: "not_apart", optional: true, take: func(c *context) *reading {
-	if testedApart(c) {
-		return nil
-	}
-	return c.reading(record.TestOutdoor)
-}}
-
-// highestTest is the highest nitrogen pressure that was read, of what is connected.
-var highestTest = relation{words: "the highest of the test pressures read, absolute", from: []source{said("readings as they are; which of them count follows the service valves")},
-	inputs: []input{is(record.TestP1), maybe(record.TestP2), notApart},
+// highestTest is the highest nitrogen pressure that was read. That of the outdoor unit
+// apart counts too: its suction side stood at it.
+var highestTest = relation{words: "the highest of the test pressures read, absolute", from: []source{arithmetic},
+	inputs: []input{is(record.TestP1), maybe(record.TestP2), maybe(record.TestOutdoor)},
 	eval: func(x *values) (float64, error) {
 		p := x.of(record.TestP1)
-		q := x.at(notApart)
-		if math.IsNaN(q) {
-			q = p
-		}
-		return max(p, x.or(record.TestP2, p), q), nil
+		return max(p, x.or(record.TestP2, p), x.or(record.TestOutdoor, p)), nil
 	},
-	sheet: "MAX({test_p1},{?test_p2},{?not_apart})",
+	sheet: "MAX({test_p1},{?test_p2},{?test_outdoor})",
 }
 
 // searched tells whether every joint was searched for leaks at the unit's own pressure.

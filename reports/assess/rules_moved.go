@@ -112,6 +112,9 @@ func (c *context) returnVisit(fs []Finding) []Matter {
 	if _, ok := c.job.Entry(record.FollowUpDue); ok {
 		return nil
 	}
+	if c.job.Text(record.SuctionFilter) == record.FilterStays {
+		return []Matter{c.matter(IsMissing, record.HandOver, record.FollowUpDue.String(), "Suction filter to be taken out: due by", "it was fitted to be removed, and nobody says when")}
+	}
 	for _, f := range fs {
 		if f.Key == "outdoor_window" && f.Measured && f.Verdict != Within && f.Band.Low != nil && f.Value-f.Expanded() < *f.Band.Low {
 			return []Matter{c.matter(IsMissing, record.HandOver, record.FollowUpDue.String(), "Return visit in warmer weather: due by", "too cold outdoors for the running check: another visit is due, and has no day yet")}

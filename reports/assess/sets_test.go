@@ -225,7 +225,7 @@ func TestLookTouchAndReturn(t *testing.T) {
 		}
 	}
 	for outdoor, due := range map[string]bool{"48": true, "55": true, "85": false, "120": false} {
-		j := mend(t, demo(t), entry{record.OutdoorTemp, outdoor, "F"})
+		j := mend(t, demo(t), entry{record.OutdoorTemp, outdoor, "F"}, entry{record.FollowUpDue, "", ""}, entry{record.SuctionFilter, "not needed", ""})
 		if stands(j, record.FollowUpDue) != due {
 			t.Errorf("%s F: return visit due %v", outdoor, !due)
 		}

@@ -83,6 +83,9 @@ func (c *context) problems() []Problem {
 	if r := c.input(riseLeak); r != nil && !errors.Is(r.err, errTooShort) {
 		say(record.VacuumRise, r.err)
 	}
+	if day, visit := c.job.Text(record.SignedDate), c.job.Text(record.VisitDate); day != "" && visit != "" && day < visit { // ISO dates sort as they follow
+		say(record.SignedDate, fmt.Errorf("before the visit of %s: which day was it signed?", visit))
+	}
 	if _, err := c.breaks(); err != nil {
 		say(record.EvacuationBreaks, err)
 	}
@@ -511,13 +514,13 @@ var unknowns = []struct {
 	{record.Intake, record.UnitInstalled, "when it was installed", "Cause and Choice ask for its age"},
 	{record.Choice, record.DecisionReason, "reason of the decision", "stands on the owner's page"},
 	{record.Choice, record.ConsentSigned, "owner's signature on the consent page", "work begins after it"},
-	{record.CloseUp, record.RecoveryLevel, "", "asked for before a circuit is opened"},
-	{record.CloseUp, record.PartsBack, "", "on the work list"},
-	{record.CloseUp, record.GroundBack, "", "on the work list"},
+	{record.CloseUp, record.RecoveryLevel, "evacuation level reached", "asked for before a circuit is opened"},
+	{record.CloseUp, record.PartsBack, "brackets, grommets and sound parts back", "on the work list"},
+	{record.CloseUp, record.GroundBack, "equipment ground landed again", "on the work list"},
 }
 
 // unknownHead begins the words on what a step is done without.
-var unknownHead = map[record.Step]string{record.Intake: "not known: ", record.Choice: "lacks: ", record.CloseUp: "not entered: "}
+var unknownHead = map[record.Step]string{record.Intake: "not known: ", record.Choice: "lacks: ", record.CloseUp: "not entered: ", record.Wiring: "rests on a person's word: "}
 
 // unknown are those of a step that are not entered.
 func (c *context) unknown(step record.Step) (out []Matter) {
@@ -529,6 +532,14 @@ func (c *context) unknown(step record.Step) (out []Matter) {
 			continue // nothing is done that would need it
 		}
 		out = append(out, c.matter(IsMissing, step, u.key.String(), cmp.Or(u.label, u.key.Label()), u.why))
+	}
+	if k, ok := priceOf[c.job.Text(record.Decision)]; ok && step == record.Choice && c.job.Text(k) == "" {
+		out = append(out, c.matter(IsMissing, step, k.String(), "price of what was decided", "the page that the owner signs names it"))
+	}
+	if step == record.Wiring {
+		if m, ok := c.leans(); ok {
+			out = append(out, m)
+		}
 	}
 	return out
 }

@@ -7,6 +7,7 @@ import (
 	"testing"
 	"time"
 
+	"retrostage/reports/plan"
 	"retrostage/reports/record"
 )
 
@@ -432,5 +433,61 @@ func TestCauseUntold(t *testing.T) {
 	set(t, j, record.OilState, "clear", "")
 	if w, why := word(j); w == string(Done) || w == string(DoneReserved) && !strings.Contains(why, "do not tell") {
 		t.Errorf("windings read at the leads alone: %s, %s", w, why)
+	}
+}
+
+// A plan whose proof fails, or that nothing was made of, leaves the step not done, however
+// well its check-out reads.
+func TestAFailingProofIsNotDone(t *testing.T) {
+	j, err := record.Demo()
+	if err != nil {
+		t.Fatal(err)
+	}
+	u, err := plan.Drawn(j)
+	if err != nil {
+		t.Fatal(err)
+	}
+	lp := u.Device("LP")
+	for i := range u.Conductors { // the low-pressure switch bridged
+		if c := &u.Conductors[i]; c.From == "LP.1" || c.To == "LP.1" {
+			add := *c
+			add.ID, add.From, add.To = "bridge", "LP.1", "LP.2"
+			u.Conductors = append(u.Conductors, add)
+			break
+		}
+	}
+	if lp == nil || u.Conductor("bridge") == nil {
+		t.Fatal("no low-pressure switch to bridge")
+	}
+	j.Unit = u.JSON()
+	mark, err := plan.DrawingMark(j)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := j.Set(record.Entry{Key: record.UnitCompared, Value: mark, Time: time.Unix(1.79e9, 0)}); err != nil {
+		t.Fatal(err)
+	}
+	p, err := plan.Checked(t.Context(), j)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if p.Proved() {
+		t.Fatal("the bridge was proved: this test sees nothing")
+	}
+	r, err := Run(j)
+	if err != nil {
+		t.Fatal(err)
+	}
+	said := false
+	for _, m := range r.Against {
+		said = said || m.Step == record.Wiring && m.Label == "wiring plan"
+	}
+	for _, s := range r.Steps {
+		if s.Step == record.Wiring && (s.Word == Done || s.Word == DoneReserved) {
+			t.Errorf("wiring is %s over a plan that is not proved: %s", s.Word, p.Why)
+		}
+	}
+	if !said {
+		t.Error("nothing stands against signing")
 	}
 }

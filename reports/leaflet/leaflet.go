@@ -1,6 +1,6 @@
-// Package leaflet lays out one page in plain words for an owner: headings with
-// sentences below them, and lines to be signed. Text too long for one page at the
-// smallest type that can be read is an error, not a second page.
+// Package leaflet lays out a page in plain words for an owner: headings with
+// sentences below them, and lines to be signed. Text too long for one page in type that
+// is read with ease goes on to a second; what does not fit on two is an error.
 package leaflet
 
 import (
@@ -34,26 +34,28 @@ type Leaflet struct {
 	By      string // what wrote it
 }
 
-// ErrTooLong says that the text does not fit on one page.
-var ErrTooLong = errors.New("the text does not fit on one page")
+// ErrTooLong says that the text does not fit on two pages.
+var ErrTooLong = errors.New("the text does not fit on two pages")
 
-// The largest and the smallest type in points; the second is the smallest to be read.
-const largest, smallest = 11.0, 8.0
+// The largest and the smallest type in points.
+const largest, smallest = 11.0, 9.0
 
 // Write writes the page as PDF. paper is "Letter" or "A4".
 func (l *Leaflet) Write(w io.Writer, paper string) error {
 	if paper != "Letter" && paper != "A4" {
 		return fmt.Errorf("paper %q is not Letter or A4", paper)
 	}
-	for size := largest; size >= smallest; size -= 0.5 {
-		if pdf, fits := l.lay(paper, size); fits {
-			return pdf.Output(w)
+	for pages := 1; pages <= 2; pages++ {
+		for size := largest; size >= smallest; size -= 0.5 {
+			if pdf := l.lay(paper, size); pdf.PageCount() <= pages {
+				return pdf.Output(w)
+			}
 		}
 	}
 	return ErrTooLong
 }
 
-func (l *Leaflet) lay(paper string, size float64) (*fpdf.Fpdf, bool) {
+func (l *Leaflet) lay(paper string, size float64) *fpdf.Fpdf {
 	pdf := fpdf.New("P", "mm", paper, "")
 	// The same job gives the same bytes.
 	at := time.Date(2000, 1, 1, 0, 0, 0, 0, time.UTC)
@@ -67,11 +69,19 @@ func (l *Leaflet) lay(paper string, size float64) (*fpdf.Fpdf, bool) {
 	pdf.SetLang("en")
 	pdf.SetCreator(l.By, true)
 	pdf.SetMargins(20, 17, 20)
-	pdf.SetAutoPageBreak(false, 15)
-	pdf.AddPage()
+	pdf.SetAutoPageBreak(true, 18)
 	tr := pdf.UnicodeTranslatorFromDescriptor("")
 	wide, high := pdf.GetPageSize()
 	body, line := wide-40, size*0.46
+	pdf.AliasNbPages("{pages}")
+	pdf.SetFooterFunc(func() {
+		pdf.SetY(high - 14)
+		pdf.SetFont("Helvetica", "", 8)
+		pdf.CellFormat(body, 4, tr("Job "+l.Job.ID+". "+l.Foot), "T", 1, "L", false, 0, "")
+		pdf.SetFont("Helvetica", "", 6)
+		pdf.CellFormat(body, 3, tr(fmt.Sprintf("Page %d of {pages}. Written by %s.", pdf.PageNo(), l.By)), "", 0, "L", false, 0, "")
+	})
+	pdf.AddPage()
 
 	pdf.SetFont("Helvetica", "B", 18)
 	pdf.CellFormat(body, 9, tr(l.Heading), "", 1, "L", false, 0, "")
@@ -90,6 +100,9 @@ func (l *Leaflet) lay(paper string, size float64) (*fpdf.Fpdf, bool) {
 		pdf.CellFormat(body, line+3, tr("DEMONSTRATION: invented data. No such unit or owner exists."), "1", 1, "L", true, 0, "")
 	}
 	for _, p := range l.Parts {
+		if pdf.GetY() > high-18-4*line { // a heading is not left alone at the foot
+			pdf.AddPage()
+		}
 		pdf.Ln(line * 0.6)
 		pdf.SetFont("Helvetica", "B", size+1.5)
 		pdf.CellFormat(body, line+2, tr(p.Title), "B", 1, "L", false, 0, "")
@@ -100,7 +113,10 @@ func (l *Leaflet) lay(paper string, size float64) (*fpdf.Fpdf, bool) {
 			pdf.Ln(line * 0.25)
 		}
 	}
-	if len(l.Signs) > 0 {
+	if n := float64(len(l.Signs)); n > 0 {
+		if pdf.GetY() > high-18-(6+4*n)*line { // what is agreed stands above who signs it
+			pdf.AddPage()
+		}
 		pdf.Ln(line * 2)
 		pdf.SetFont("Helvetica", "", size)
 		pdf.MultiCell(body, line, tr(l.Agree), "", "L", false)
@@ -109,11 +125,5 @@ func (l *Leaflet) lay(paper string, size float64) (*fpdf.Fpdf, bool) {
 		pdf.Ln(line * 3)
 		pdf.CellFormat(body*0.75, line, tr(s), "T", 1, "L", false, 0, "")
 	}
-	fits := pdf.GetY() < high-18
-	pdf.SetY(high - 14)
-	pdf.SetFont("Helvetica", "", 8)
-	pdf.CellFormat(body, 4, tr("Job "+l.Job.ID+". "+l.Foot), "T", 1, "L", false, 0, "")
-	pdf.SetFont("Helvetica", "", 6)
-	pdf.CellFormat(body, 3, tr("Written by "+l.By+"."), "", 0, "L", false, 0, "")
-	return pdf, fits
+	return pdf
 }

@@ -178,7 +178,7 @@ func todo(rep *assess.Report, j *record.Job) (lines []string) {
 		}
 	}
 	for _, m := range rep.Against {
-		if m.Stand == assess.IsMissing {
+		if m.Stand == assess.IsMissing && m.Key != record.FollowUpDue.String() {
 			missing = append(missing, m.Label)
 			continue
 		}
@@ -186,7 +186,9 @@ func todo(rep *assess.Report, j *record.Job) (lines []string) {
 		if stand == assess.Reservation {
 			stand = m.Was
 		}
-		if stand == assess.IsMissing {
+		if m.Key == record.FollowUpDue.String() {
+			say("Fix a day with the technician for what is still to be done.")
+		} else if stand == assess.IsMissing {
 			missing = append(missing, m.Label)
 		} else if a := actions[m.Key]; a != "" {
 			say(a)

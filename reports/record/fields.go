@@ -151,6 +151,7 @@ const (
 	DeepSingle    = "deep, in one pull"
 	TripleBreaks  = "three pulls, broken twice with dry nitrogen"
 	ValvesShut    = "shut: lines and indoor coil alone"
+	FilterStays   = "fitted, to be removed"
 	LeakNone      = "made at rest and running: none found"
 	LeakMended    = "found, mended, searched again"
 	LeakNotDone   = "not done"
@@ -507,7 +508,7 @@ var (
 	NitrogenRate       = seldom(text(CloseUp, "Brazing", "nitrogen_rate", "Nitrogen flow while brazing", "Where and how much; a trickle that leaves freely."))
 	NitrogenFlow       = pick(CloseUp, "Brazing", "nitrogen_flow", "Nitrogen trickled while brazing", "", "yes", "no")
 	DrierFitted        = pick(CloseUp, "Brazing", "drier_fitted", "New liquid-line drier", "", "yes", "no")
-	SuctionFilter      = pick(CloseUp, "Brazing", "suction_filter", "Suction filter after burn-out", "", "fitted, to be removed", "not needed", "no")
+	SuctionFilter      = pick(CloseUp, "Brazing", "suction_filter", "Suction filter after burn-out", "", FilterStays, "not needed", "no")
 	DrierSize          = seldom(text(CloseUp, "Brazing", "drier_size", "Drier: size and connection", ""))
 	DrierDirection     = seldom(pick(CloseUp, "Brazing", "drier_direction", "Drier: direction", "", DrierAsArrow, "both ways", "not looked at"))
 	JointList          = seldom(note(CloseUp, "Brazing", "joint_list", "Joints that were opened or made", "One a line: where; bubbles; detector; at running pressure."))

@@ -100,7 +100,7 @@ func TestContradictions(t *testing.T) {
 			u.Device("BL").Params = map[string]float64{"amps": 1, "y1-full": 1}
 		}},
 		{"a blower of watts that may be twice the amperes", "takes more amperes", func(t *testing.T, u *netlist.Unit) {
-			u.Device("BL").Params = map[string]float64{"watts": 1200, "y1-full": 1}
+			u.Device("IS").Params = map[string]float64{"breaker-amps": 8}
 		}},
 		{"a note of a jumper", "the note of the unit says", func(t *testing.T, u *netlist.Unit) { u.Note = "LP jumpered by the last man." }},
 		{"a title of a heat pump", "the title of the unit says", func(t *testing.T, u *netlist.Unit) { u.Title = "Heat pump, two stages" }},
@@ -162,7 +162,7 @@ func TestContradictions(t *testing.T) {
 			q.edit(t, k.new)
 			c := k.prove().Check("as-found")
 			if c.Verdict == Holds || !strings.Contains(c.Detail, q.says) {
-				t.Errorf("as-found %s: %s", c.Verdict, c.Detail)
+				t.Errorf("as-found %s: %s; the proof: %s", c.Verdict, c.Detail, k.prove().Why)
 			}
 		})
 	}
