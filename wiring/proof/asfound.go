@@ -42,6 +42,8 @@ func (j *judge) asFound() {
 	j.groundsGoWithFeeds()
 	j.wireBehindDevice()
 	j.fusesInParallel()
+	j.acrossPoles()
+	j.stopsFanOnly()
 	j.inSeriesSecondaries()
 	j.contradictions()
 }
@@ -188,6 +190,53 @@ func (j *judge) fusesInParallel() {
 			if is.same(m, p) && is.same(n, q) || is.same(m, q) && is.same(n, p) {
 				j.doubt("%s and %s lie side by side: together they let through twice what one does, and what is behind them is not protected by either (NEC 240.8, number from memory). Take one out", label(j.now, a.Device), label(j.now, b.Device))
 			}
+		}
+	}
+}
+
+// acrossPoles asks about what lies across the open pole of a contactor or relay in the
+// line and is no heater: what is switched off there stays live through it.
+func (j *judge) acrossPoles() {
+	is := j.wires()
+	for i := range j.now.Branches {
+		part := &j.now.Branches[i]
+		d := j.now.Unit.Device(part.Device)
+		if d == nil || !strings.HasPrefix(d.Kind, "capacitor") && d.Kind != "impedance" && d.Kind != "start-ptc" {
+			continue
+		}
+		a, b := part.Nodes()
+		for k := range j.now.Branches {
+			pole := &j.now.Branches[k]
+			o := j.now.Unit.Device(pole.Device)
+			if o == nil || pole.Kind != netlist.ContactBranch || !strings.HasPrefix(o.Kind, "contactor") {
+				continue
+			}
+			m, n := pole.Nodes()
+			if is.same(a, m) && is.same(b, n) || is.same(a, n) && is.same(b, m) {
+				j.doubt("%s lies across %s of %s: with the contactor out, what it switches stays live through it. What is it there for? Take it out, or say what it is", label(j.now, d.ID), pole.Name, label(j.now, o.ID))
+			}
+		}
+	}
+}
+
+// stopsFanOnly reserves a switch of the hand, or one for something else, in the outdoor
+// fan's line: open, it leaves the compressor running without air. One that the pressure
+// works is meant to be there.
+func (j *judge) stopsFanOnly() {
+	for _, in := range j.was.Interrupters {
+		d := j.now.Unit.Device(in.Device)
+		if in.Opens != purpose.Outside || in.Input == "" || d == nil || d.Kind != "switch" || j.omitted(in.Device) {
+			continue
+		}
+		fan, compressor := false, false
+		for _, s := range in.Stops {
+			if o := j.old.Unit.Device(s.Load); o != nil {
+				fan = fan || strings.HasPrefix(o.Kind, "fan")
+				compressor = compressor || strings.HasPrefix(o.Kind, "compressor")
+			}
+		}
+		if fan && !compressor {
+			j.reserve("%s stops the outdoor fan and no compressor: open, it leaves the compressor running with no air over the coil. See what works it before it is kept", label(j.now, d.ID))
 		}
 	}
 }

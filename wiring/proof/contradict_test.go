@@ -130,6 +130,11 @@ func TestContradictions(t *testing.T) {
 			u.Device("LP").Params = map[string]float64{"opens-at": 2e3}
 		}},
 		{"a bare conductor in the line", "is entered as bare", func(t *testing.T, u *netlist.Unit) { u.Conductor("w01").Colour = "bare" }},
+		{"a capacitor across a contactor's pole", "stays live through it", func(t *testing.T, u *netlist.Unit) {
+			add(u, "C9", "capacitor-run", "outdoor").Params = map[string]float64{"farads": 2e-6}
+			wire(u, "x1", "CC.L1", "C9.1", netlist.Line)
+			wire(u, "x2", "CC.T1", "C9.2", netlist.Line)
+		}},
 		{"two fuses side by side", "lie side by side", func(t *testing.T, u *netlist.Unit) {
 			add(u, "IF2", "fuse", "indoor").Params = map[string]float64{"amps": 3}
 			wire(u, "x1", "IF.1", "IF2.1", netlist.Class2)
