@@ -299,10 +299,11 @@ func (w *wiringView) verdict(r *planner.Result) {
 		shape, tone = "outside", theme.Bad
 		lines = append(lines, fmt.Sprintf("Left out: %s. Stated reason: %s. %s", o.Label, o.Reason, o.Caution))
 	}
-	compared := plan.Compared(w.p.Job())
-	if !compared && tone == theme.Good {
+	compared, against := plan.Compared(w.p.Job()), plan.Contradicts(w.p.Job())
+	if (!compared || len(against) > 0) && tone == theme.Good {
 		shape, tone = "close", theme.Warning
 	}
+	lines = append(against, lines...)
 	if !compared {
 		lines = append([]string{"This is said of the drawing. Nobody says yet that the drawing was compared with the unit in front of you: every part, every conductor."}, lines...)
 	}

@@ -3,11 +3,14 @@ package assess
 import (
 	"cmp"
 	stdcontext "context"
+	"encoding/json"
 	"fmt"
 	"math"
 	"slices"
 	"strings"
+	"sync"
 
+	"retrostage/reports/match"
 	"retrostage/reports/plan"
 	"retrostage/reports/record"
 	"retrostage/reports/uncertainty"
@@ -224,6 +227,9 @@ func (c *context) checkOut() []Matter {
 		}
 	}
 	st, err := plan.Checkout(c.job)
+	for _, w := range plan.Contradicts(c.job) {
+		out = append(out, c.matter(IsOutside, s, record.OldControls.String(), "drawing of the old unit", w+": one of them is wrong"))
+	}
 	if err == nil && !plan.Compared(c.job) {
 		out = append(out, c.matter(IsMissing, s, record.UnitCompared.String(), "drawing of the old unit", "nobody says that it was compared with the unit at hand"))
 	}
@@ -260,6 +266,9 @@ func (c *context) checkOut() []Matter {
 // either. The bounds are wide because ratings differ by condition and stage; common
 // practice, no source.
 func (c *context) outsized() []Matter {
+	if out := c.unfit(); len(out) > 0 {
+		return out
+	}
 	const least, most = 0.7, 1.35
 	n, q := c.value(record.NominalCapacity), c.value(record.NewCapacity)
 	if n <= 0 || q <= 0 || q >= least*n && q <= most*n {
@@ -268,6 +277,37 @@ func (c *context) outsized() []Matter {
 	return []Matter{c.matter(IsOutside, record.Match, record.NewCapacity.String(), "size of the new compressor",
 		fmt.Sprintf("%.0f %% of the unit's nominal capacity: look at both figures; more than %.0f or less than %.0f %% is no match for coils that stay", 100*q/n, 100*most, 100*least))}
 }
+
+// unfit are the questions of the match that the compressor entered answers with no.
+func (c *context) unfit() (out []Matter) {
+	own, ok, err := c.newCompressor()
+	if !ok || err != nil {
+		return nil
+	}
+	b, err := json.Marshal([]any{c.unit(), own})
+	key := string(b)
+	if err != nil { // a number that JSON has no word for: judged anew each time
+		key = ""
+	}
+	judged := func() (match.Judged, error) { return match.Judge(c.unit(), own) }
+	var j match.Judged
+	if was, has := unfits.Load(key); has && key != "" {
+		j = was.(match.Judged)
+	} else if j, err = judged(); err != nil {
+		return nil
+	} else {
+		unfits.Clear() // of one job at a time
+		unfits.Store(key, j)
+	}
+	for _, r := range j.Reasons {
+		if r.Verdict == match.Misfit {
+			out = append(out, c.matter(IsOutside, record.Match, record.NewCompressorSerial.String(), "new compressor, "+r.Topic, strings.TrimSpace(r.Words+". "+r.Next)))
+		}
+	}
+	return out
+}
+
+var unfits sync.Map
 
 // priceOf is the price of what was decided.
 var priceOf = map[string]record.Key{convert: record.CostConvert, "same compressor": record.CostLike, "replace the unit": record.CostReplace, "replace the whole system": record.CostSystem}

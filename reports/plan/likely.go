@@ -134,3 +134,24 @@ func Likeliest(j *record.Job) ([]Likely, error) {
 	slices.SortStableFunc(out, func(a, b Likely) int { return cmp.Compare(b.score, a.score) })
 	return out, nil
 }
+
+// Contradicts says in what the catalogue's unit of a job is another than Intake has it. A
+// unit that was made to match the one at hand is its own word.
+func Contradicts(j *record.Job) (out []string) {
+	ps, err := profiles()
+	if err != nil || len(j.Unit) > 0 {
+		return nil
+	}
+	for _, p := range ps {
+		if p.name != j.Text(record.OldControls) {
+			continue
+		}
+		if s := j.Text(record.Staging); s != "" && s != "not known" && s != p.staging {
+			out = append(out, "Intake says that it stages by "+s+", the drawing by "+p.staging)
+		}
+		if n := j.Text(record.OldPoles); n != "" && len(p.poles) > 0 && !slices.Contains(p.poles, n) {
+			out = append(out, "Intake says a contactor of "+n+" poles, the drawing has "+strings.Join(p.poles, " and "))
+		}
+	}
+	return out
+}

@@ -1,6 +1,13 @@
 package plan
 
-import "testing"
+import (
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"retrostage/reports/record"
+)
 
 // BenchmarkRaised: the questions of a job's unit, which the state of its step asks.
 func BenchmarkRaised(b *testing.B) {
@@ -9,5 +16,35 @@ func BenchmarkRaised(b *testing.B) {
 		if _, err := Raised(j); err != nil {
 			b.Fatal(err)
 		}
+	}
+}
+
+// A drawing that stages otherwise than Intake says is no drawing of this unit.
+func TestADrawingThatContradictsIntake(t *testing.T) {
+	j := demo(t)
+	set := func(key record.Key, v string) {
+		t.Helper()
+		if err := j.Set(record.Entry{Key: key, Value: v, Time: time.Unix(1.79e9, 0)}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	for _, o := range record.Staging.Field().Options {
+		set(record.Staging, o)
+		set(record.OldPoles, "")
+		said := len(Contradicts(j)) > 0
+		us, err := Likeliest(j)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, u := range us {
+			if u.Name == j.Text(record.OldControls) && said != slices.ContainsFunc(u.Against, func(w string) bool { return strings.Contains(w, o) }) {
+				t.Errorf("%s: contradicts %v, against it %v", o, said, u.Against)
+			}
+		}
+	}
+	set(record.Staging, "")
+	set(record.OldPoles, "2")
+	if len(Contradicts(j)) != 1 {
+		t.Error("two poles for a one-pole drawing")
 	}
 }
