@@ -74,6 +74,10 @@ func (j *judge) labelElsewhere(d *netlist.Device, says string) {
 	if fan == compressor || !strings.HasPrefix(d.Kind, "contactor") && d.Kind != "relay" && d.Kind != "capacitor-run" {
 		return
 	}
+	// Behind a line switch or an overload in the lead may be either.
+	if j.wiredTo(d, "pressure-high-line") || j.wiredTo(d, "overload-line") {
+		return
+	}
 	atFan, atCompressor := j.wiredTo(d, "fan"), j.wiredTo(d, "compressor")
 	if fan && atCompressor && !atFan || compressor && atFan && !atCompressor {
 		j.doubt("the label of %s names another motor than the one that its conductors lead to: which is right?", name)
