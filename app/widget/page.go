@@ -1,6 +1,8 @@
 package widget
 
 import (
+	"regexp"
+
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/widget"
@@ -16,7 +18,7 @@ type Page struct {
 
 // NewPage makes a page.
 func NewPage(markdown string) *Page {
-	p := &Page{rich: widget.NewRichTextFromMarkdown(markdown)}
+	p := &Page{rich: widget.NewRichTextFromMarkdown(plainer(markdown))}
 	p.rich.Wrapping = fyne.TextWrapWord
 	p.ExtendBaseWidget(p)
 	return p
@@ -25,7 +27,7 @@ func NewPage(markdown string) *Page {
 // Set shows another text.
 func (p *Page) Set(markdown string) {
 	p.width = 0
-	p.rich.ParseMarkdown(markdown)
+	p.rich.ParseMarkdown(plainer(markdown))
 	p.Refresh()
 }
 
@@ -50,4 +52,19 @@ func (r *pageRenderer) Destroy()                     {}
 func (r *pageRenderer) Refresh() {
 	r.Layout(r.p.Size())
 	canvas.Refresh(r.p)
+}
+
+// leaning is a word between single asterisks.
+var leaning = regexp.MustCompile(`(^|[^*\w])\*([^*\s]|[^*\s][^*\n]*[^*\s])\*([^*\w]|$)`)
+
+// plainer takes slanted words as plain ones: the toolkit breaks the line that follows one
+// wrongly, down to a letter a line.
+func plainer(markdown string) string {
+	for {
+		once := leaning.ReplaceAllString(markdown, "$1$2$3")
+		if once == markdown {
+			return once
+		}
+		markdown = once
+	}
 }

@@ -70,3 +70,16 @@ func TestLayingOutAgainMakesNothingNew(t *testing.T) {
 		}
 	}
 }
+
+func TestSlantedWordsAreSetPlain(t *testing.T) {
+	for in, want := range map[string]string{
+		"shows at *Match*, that no plan holds at *Wiring*. A": "shows at Match, that no plan holds at Wiring. A",
+		"**bold** stays":        "**bold** stays",
+		"*Before* and *After*.": "Before and After.",
+		"2 * 3 * 4":             "2 * 3 * 4",
+	} {
+		if got := plainer(in); got != want {
+			t.Errorf("%q: %q", in, got)
+		}
+	}
+}

@@ -155,7 +155,7 @@ func TestFailureAgainstReadings(t *testing.T) {
 		{"seized", "1.61", "0.48", "2.08", "0.01", Outside, "path to the case"},
 		{"open winding", open, "0.48", open, "300", Within, "start winding open"},
 		{"open winding", "1.61", open, open, "300", Within, "run winding open"},
-		{"open winding", open, open, "2.08", "300", Within, "cool"},
+		{"open winding", open, open, "2.08", "300", NotJudged, "cool"}, // or an overload that is open
 		{"seized", open, open, "2.08", "300", Outside, "internal overload"},
 		{"open winding", open, "0.48", "2.08", "300", Outside, "pair alone cannot be"},
 		{"open winding", "1.61", "0.48", "2.08", "300", Outside, "both windings continuous"},

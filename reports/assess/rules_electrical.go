@@ -554,6 +554,16 @@ var failure = []definition{
 	{key: "failure_told", label: "What failed, against the old compressor's readings", step: record.Cause, group: "Failure", dim: units.Ratio,
 		applies: entered(record.OldRCS, record.OldRCR, record.OldRSR, record.OldInsulation), rule: "sum-law",
 		bounds: func(*context) (Band, string) { return Band{High: new(float64)}, "" },
+		only: func(c *context) string {
+			if c.untold() {
+				words := "what was examined does not tell whether the compressor has failed"
+				if w, err := c.oldWindings(); err == nil && w.Next != "" {
+					words += ". " + sentenceOf(w.Next)
+				}
+				return words
+			}
+			return ""
+		},
 		advice: func(c *context, f Finding) string {
 			w, err := c.oldWindings()
 			if err != nil {
@@ -614,6 +624,10 @@ var failure = []definition{
 	{key: "cause_inrush", label: "Old compressor's current as it tried to start, of its LRA", step: record.Cause, group: qOldLive, dim: units.Percent,
 		applies: entered(record.CauseInrush), limit: "cause_inrush",
 		valid: func(c *context) string {
+			// A fifth is a bound of ours: no motor that tries to start draws so little.
+			if c.value(record.CauseInrush) < 0.2*c.value(record.OldLRA) {
+				return "next to no current: it did not try to start; a winding, the line or the call is open"
+			}
 			if over := c.value(record.CauseInrush) > c.value(record.OldLRA); !over {
 				return ""
 			}

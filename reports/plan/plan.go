@@ -60,7 +60,14 @@ func plated(j *record.Job, u *netlist.Unit) error {
 			return err
 		}
 	}
+	var wrong error
 	set := func(d *netlist.Device, param string, v float64) {
+		for _, q := range netlist.Kinds[d.Kind].Params {
+			if q.Name == param && (v < q.Min || v > q.Max) {
+				wrong = fmt.Errorf("Intake says %.4g %s for the %s, and a plan is made for %.4g to %.4g: look at that entry", v, q.Unit, Words(*d), q.Min, q.Max)
+				return
+			}
+		}
 		// A number typed into the unit itself stands.
 		if o := drawn.Device(d.ID); o == nil || o.Kind != d.Kind || o.P(param) != d.P(param) {
 			return
@@ -89,7 +96,7 @@ func plated(j *record.Job, u *netlist.Unit) error {
 		}
 		set(caps[0], "farads", farads)
 	}
-	return nil
+	return wrong
 }
 
 // DrawingMark tells one drawing of the old unit from another.
