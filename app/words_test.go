@@ -12,6 +12,7 @@ import (
 	"retrostage/app/widget"
 	"retrostage/app/words"
 	"retrostage/assets"
+	"retrostage/assets/soak"
 	"retrostage/reports/record"
 )
 
@@ -46,6 +47,9 @@ func heard(t *testing.T) (said map[string]bool, cautions []string) {
 		t.Fatal(err)
 	}
 	for k, j := range []*record.Job{open, filled(t), record.New("new")} {
+		if k == 1 && !soak.On() {
+			continue // the longest to paint, and most of it is in the first
+		}
 		b, w := bench(t, j)
 		for i := range record.Steps {
 			b.Go(i)

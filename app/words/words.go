@@ -179,7 +179,6 @@ func Say(text string) string {
 	now.RLock()
 	plain := !now.on && !now.comma && Heard == nil
 	a, ok := now.said[text]
-	ok = ok && Heard == nil
 	now.RUnlock()
 	switch {
 	case strings.HasPrefix(text, own):

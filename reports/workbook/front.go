@@ -37,18 +37,14 @@ func (b *book) objections() []objection {
 		out = append(out, objection{word: assess.Outside, what: "Wiring plan", words: words})
 	}
 	said, suspect := b.ranking.words()
-	suspected := false
+	if suspect { // before single readings: it says what they come to
+		out = append(out, objection{word: assess.Outside, what: "Running check, all readings together", words: said})
+	}
 	for _, m := range b.rep.Against {
 		if m.Stand == assess.IsMissing && b.state(m.Step).Otherwise {
 			continue
 		}
-		if suspect && !suspected && m.Stand != assess.IsOutside {
-			out, suspected = append(out, objection{word: assess.Outside, what: "Running check, all readings together", words: said}), true
-		}
 		out = append(out, b.objection(m))
-	}
-	if suspect && !suspected {
-		out = append(out, objection{word: assess.Outside, what: "Running check, all readings together", words: said})
 	}
 	if o, ok := b.otherwise(); ok {
 		out = append(out, o)
