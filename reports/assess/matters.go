@@ -3,12 +3,10 @@ package assess
 import (
 	"cmp"
 	stdcontext "context"
-	"encoding/json"
 	"fmt"
 	"math"
 	"slices"
 	"strings"
-	"sync"
 
 	"retrostage/reports/match"
 	"retrostage/reports/plan"
@@ -284,20 +282,9 @@ func (c *context) unfit() (out []Matter) {
 	if !ok || err != nil {
 		return nil
 	}
-	b, err := json.Marshal([]any{c.unit(), own})
-	key := string(b)
-	if err != nil { // a number that JSON has no word for: judged anew each time
-		key = ""
-	}
-	judged := func() (match.Judged, error) { return match.Judge(c.unit(), own) }
-	var j match.Judged
-	if was, has := unfits.Load(key); has && key != "" {
-		j = was.(match.Judged)
-	} else if j, err = judged(); err != nil {
+	j, err := match.Judge(c.unit(), own)
+	if err != nil {
 		return nil
-	} else {
-		unfits.Clear() // of one job at a time
-		unfits.Store(key, j)
 	}
 	for _, r := range j.Reasons {
 		if r.Verdict == match.Misfit {
@@ -306,8 +293,6 @@ func (c *context) unfit() (out []Matter) {
 	}
 	return out
 }
-
-var unfits sync.Map
 
 // priceOf is the price of what was decided.
 var priceOf = map[string]record.Key{convert: record.CostConvert, "same compressor": record.CostLike, "replace the unit": record.CostReplace, "replace the whole system": record.CostSystem}
