@@ -64,7 +64,7 @@ func plated(j *record.Job, u *netlist.Unit) error {
 	set := func(d *netlist.Device, param string, v float64) {
 		for _, q := range netlist.Kinds[d.Kind].Params {
 			if q.Name == param && (v < q.Min || v > q.Max) {
-				wrong = fmt.Errorf("Intake says %.4g %s for the %s, and a plan is made for %.4g to %.4g: look at that entry", v, q.Unit, Words(*d), q.Min, q.Max)
+				wrong = fmt.Errorf("%.4g %s for the %s stands in Intake, and a plan is made for %.4g to %.4g: look at that entry", v, q.Unit, Words(*d), q.Min, q.Max)
 				return
 			}
 		}
