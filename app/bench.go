@@ -80,7 +80,7 @@ type Bench struct {
 	browse, pickJob, pickPhoto, pickBook func(done func(path string)) // ask for a log, a job file, a photo, a workbook; nil where there is no window
 	remind                               func()                       // remember person, units, theme
 
-	ended atomic.Bool // the window is being closed
+	ended *atomic.Bool // the window is being closed, or the program was told to end
 
 	ring   func(what, next string) // a wait is over; nil where nothing can be heard
 	rung   map[string]bool         // waits that were rung
@@ -101,7 +101,7 @@ func benchOn(o opening, still bool) *Bench {
 // newBench makes a bench about a job. With still set, nothing runs beside the
 // caller: for tests and pictures on paper.
 func newBench(k jobStore, j *record.Job, still bool) *Bench {
-	b := &Bench{keep: k, job: j, keys: true, panes: map[int]*section.Pane{}, sitting: section.NewSitting(), now: time.Now, rung: map[string]bool{}}
+	b := &Bench{keep: k, job: j, keys: true, panes: map[int]*section.Pane{}, sitting: section.NewSitting(), now: time.Now, rung: map[string]bool{}, ended: new(atomic.Bool)}
 	b.assessing.Now, b.saving.Now, b.exporting.Now, b.alone.reading.Now = still, still, still, still
 	b.at = stepOf(j)
 	b.window = newWindow(b)
