@@ -158,8 +158,13 @@ func TestTypeKillReopenOnADisplay(t *testing.T) {
 	if same(x.changed(t, below, quiet), quiet, below) {
 		t.Error("the window does not say where the workbook is")
 	}
-	win.Process.Kill()
-	win.Wait()
+
+	// Told to end while it rests, it ends and does not break down.
+	time.Sleep(awake + time.Second)
+	win.Process.Signal(os.Interrupt)
+	if err := win.Wait(); err != nil {
+		t.Errorf("told to end: %v\n%s", err, win.Stderr)
+	}
 }
 
 // The window is killed again and again while a reading is being entered: what was on

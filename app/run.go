@@ -12,6 +12,7 @@ import (
 	"path/filepath"
 	"runtime"
 	"runtime/debug"
+	"strconv"
 	"strings"
 	"sync/atomic"
 	"syscall"
@@ -57,6 +58,7 @@ const id = "retrostage.workbench"
 func Run(o Opts) error {
 	kept, report := keeper(o)
 	defer kept.Close()
+	log.SetFlags(0) // the log has its own times, and takes the slashes of these for a path
 	log.SetOutput(kept.Writer(console.Watch(os.Stderr, console.Tell)))
 	// The toolkit need not look at every touch of a widget whether it is on its thread: all
 	// that comes from beside it goes through fyne.Do, and tests look.
@@ -328,14 +330,19 @@ func HasDisplay() bool {
 		return false
 	}
 	num, _, _ = strings.Cut(num, ".")
-	if host == "" || host == "unix" {
-		c, err := net.DialTimeout("unix", "/tmp/.X11-unix/X"+num, time.Second)
-		if err == nil {
-			c.Close()
+	network, at := "unix", "/tmp/.X11-unix/X"+num
+	if host != "" && host != "unix" {
+		n, err := strconv.Atoi(num)
+		if err != nil {
+			return false
 		}
-		return err == nil
+		network, at = "tcp", net.JoinHostPort(host, strconv.Itoa(6000+n)) // X11's port of a display
 	}
-	return true
+	c, err := net.DialTimeout(network, at, time.Second)
+	if err == nil {
+		c.Close()
+	}
+	return err == nil
 }
 
 // sizes are those at which every pane is looked at.
