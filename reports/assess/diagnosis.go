@@ -222,7 +222,7 @@ func (c *context) commissioned() (r *diagnose.Readings, of string, err error) {
 		return nil, "", err
 	}
 	then.plain = true
-	if slices.ContainsFunc(rep.Of(record.Running), func(f Finding) bool { 
+	if slices.ContainsFunc(rep.Of(record.Running), func(f Finding) bool {
 		return f.Verdict == Outside || f.Verdict == TooClose && f.Group == qCharge
 	}) {
 		return nil, "", nil // what it was left as was not right by its own findings
