@@ -65,7 +65,7 @@ func fillCauses(p *Pane, body *fyne.Container, w causesWords) {
 	shape, tone := "within", theme.Good
 	if d.Found && len(d.Causes) > 0 {
 		shape, tone = "outside", theme.Bad
-	} else if len(d.Causes) > 0 && d.Causes[0].P > d.Healthy {
+	} else if !d.Clear {
 		shape, tone = "close", theme.Warning
 	}
 	lines := []string{said + ".", "Nothing wrong: " + assess.Chance(d.Healthy) + "."}
