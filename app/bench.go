@@ -6,6 +6,7 @@ import (
 	"maps"
 	"path/filepath"
 	"slices"
+	"strconv"
 	"strings"
 	"sync/atomic"
 	"time"
@@ -258,6 +259,9 @@ func (b *Bench) Enter(key record.Key, text, unit, tool string) error {
 	if key == record.VacuumRise && err == nil {
 		b.endOfRise(text, tool)
 	}
+	if text != "" && err == nil {
+		b.endWait(key)
+	}
 	b.changed()
 	return err
 }
@@ -294,6 +298,40 @@ func (b *Bench) endOfRise(text, tool string) {
 			e.Time, e.By = b.now(), b.person
 			b.edit(func(j *record.Job) { j.Set(e) }) // one that does not fit is kept as a draft, with its reason
 		}
+	}
+}
+
+// endWait ends the wait at whose end a reading is taken, now that it is entered and the
+// goal is reached: a reading before that is a look between, and the clock runs on. The
+// rise says by itself when it was read last; a pressure is read when it is typed.
+func (b *Bench) endWait(key record.Key) {
+	if b.report == nil {
+		return
+	}
+	now := b.now()
+	for _, c := range b.report.Clocks {
+		if c.Read != key {
+			continue
+		}
+		var err error // by the job, for the report may be older
+		if c.Started, err = time.Parse(time.RFC3339, b.job.Text(c.Key)); err != nil || !c.Due(now) {
+			continue
+		}
+		m := int(c.Past(now).Minutes())
+		if key == record.VacuumRise {
+			minutes, _, ok := assess.RiseEnds(b.job.Text(key))
+			last, err := strconv.ParseFloat(minutes, 64)
+			if !ok || err != nil || last < c.Goal.Minutes() || last > c.Past(now).Minutes()+1 {
+				continue
+			}
+			m = int(last)
+		}
+		b.edit(func(j *record.Job) {
+			if j.Set(record.Entry{Key: c.Fills, Value: strconv.Itoa(m), Unit: "min", Time: now, By: b.person}) != nil {
+				return // the clock runs on
+			}
+			j.Set(record.Entry{Key: c.Key, Time: now, By: b.person})
+		})
 	}
 }
 
