@@ -67,6 +67,7 @@ type Row struct {
 	OnKeep   func(r *Row, text string)  // of a note being typed: to be kept, not entered
 	OnPast   func(r *Row)               // its label is held, or its note touched: what stood here before
 	OnCursor func(r *Row, y, h float32) // of a note: where in the row the cursor is
+	OnKeys   func(r *Row)               // a keyboard typed into it, and not the keys on the glass
 	Page     func() *Scroller           // what it stands on: a finger that drags over the entry moves it
 
 	Note string // said below in a quiet tone: when, by what
@@ -116,7 +117,7 @@ func NewRow(f Field) *Row {
 		r.entry = newEntry(r)
 		r.veil = newVeil(r)
 		if f.Kind == DateField {
-			r.entry.SetPlaceHolder("2026-08-14")
+			r.entry.SetPlaceHolder(words.Say("yyyy-mm-dd"))
 		}
 	}
 	if f.Kind == DateField {
@@ -571,7 +572,7 @@ func (r *Row) hold() bool {
 // Type puts one character where the cursor is.
 func (r *Row) Type(c rune) {
 	if r.hold() {
-		r.entry.TypedRune(c)
+		r.entry.Entry.TypedRune(c)
 	} else if r.note != nil {
 		r.note.TypedRune(c)
 	}
@@ -781,7 +782,8 @@ func (rr *rowRenderer) Refresh() {
 	default:
 		rr.bar.FillColor = color.Transparent
 	}
-	rr.frame.FillColor, rr.frame.CornerRadius = theme.Frame.Colour(), 4
+	// Filled with the paper: the toolkit's mark of a list with the cursor lets what is below through.
+	rr.frame.FillColor, rr.frame.StrokeColor, rr.frame.StrokeWidth, rr.frame.CornerRadius = theme.Input.Colour(), theme.Frame.Colour(), 1, 4
 	rr.Layout(rr.r.Size())
 	rr.r.label.Refresh()
 	rr.r.wrong.Refresh()
@@ -914,6 +916,14 @@ func (e *entry) KeyUp(k *fyne.KeyEvent) {
 		e.shift = false
 	}
 	e.Entry.KeyUp(k)
+}
+
+// TypedRune implements fyne.Focusable: what a keyboard types.
+func (e *entry) TypedRune(c rune) {
+	e.Entry.TypedRune(c)
+	if e.row.OnKeys != nil {
+		e.row.OnKeys(e.row)
+	}
 }
 
 func (e *entry) TypedKey(k *fyne.KeyEvent) {

@@ -1,6 +1,7 @@
 package assess
 
 import (
+	"math"
 	"time"
 
 	"retrostage/reports/cause"
@@ -85,6 +86,31 @@ func (c *context) age() (float64, bool) {
 // examined is what the evidence comes to.
 func (c *context) examined() (cause.Examination, error) {
 	return remember(c, memoKey{kind: memoFailure}, func() (cause.Examination, error) { return cause.Examine(c.evidence()) })
+}
+
+// leastStart is the share of its locked-rotor current below which nothing tried to start:
+// a bound of our own.
+const leastStart = 0.2
+
+// clashes are readings of the old compressor that cannot all be true of one.
+func (c *context) clashes() (ps []Problem) {
+	e := c.evidence()
+	if w := e.Clash(); w != "" {
+		ps = append(ps, Problem{record.CauseTrial, w})
+	}
+	r := c.reading(record.CauseInrush)
+	if r == nil {
+		return ps
+	}
+	const least = 1.0 // A; no compressor of these sizes turns or hums on less, common practice, no source
+	turned := e.Trial == cause.Hums || e.Trial == cause.RunsNoLift || e.Trial == cause.RunsTrips || e.Trial == cause.RunsPumps
+	switch {
+	case turned && r.si < math.Max(least, leastStart*e.LRA):
+		ps = append(ps, Problem{record.CauseInrush, "next to nothing flows, and it runs or hums, which cannot both be: was the clamp about one conductor, and did it catch the start?"})
+	case e.Trial == cause.Nothing && r.si > math.Max(least, leastStart*e.LRA):
+		ps = append(ps, Problem{record.CauseInrush, "it draws nothing, as entered, and this is a current: one of them is wrong"})
+	}
+	return ps
 }
 
 // RootShown are the findings that show a root cause gone; one of them is enough. The

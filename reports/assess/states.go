@@ -58,6 +58,7 @@ func (c *context) problems() []Problem {
 	if r, s := c.reading(record.SupplyDB), c.reading(record.SupplyWB); r != nil && s != nil && s.si > r.si {
 		say(record.SupplyWB, fmt.Errorf("a wet bulb cannot be above the dry bulb"))
 	}
+	ps = append(ps, c.clashes()...)
 	say(record.Barometer, c.reducedBarometer())
 	say(record.ChargedWith, c.cylinderFits())
 	for _, s := range record.Spans {
@@ -260,6 +261,9 @@ func (c *context) gates(ms []Matter) []Gate {
 			}
 			info, _ := m.Step.Info()
 			w := info.Title + ": " + m.Label + ": " + m.word()
+			if m.Stand == IsMissing && !c.begun(m.Step) {
+				w = info.Title + ": " + nothingEntered
+			}
 			if !slices.Contains(out, w) {
 				out = append(out, w)
 			}
@@ -372,6 +376,9 @@ func (c *context) state(step record.Step, r *Report, ms []Matter) State {
 	return s
 }
 
+// nothingEntered is what holds of a step that was not begun, in one line for all of it.
+const nothingEntered = "nothing entered"
+
 const convert = "convert to single stage"
 
 func reserved(ms []Matter) []Matter {
@@ -454,7 +461,7 @@ func (c *context) against(ms []Matter) []Matter {
 			if want == IsMissing && !c.begun(m.Step) {
 				if !begun[m.Step] {
 					info, _ := m.Step.Info()
-					out = append(out, c.matter(IsMissing, m.Step, m.Key, info.Title, "nothing entered"))
+					out = append(out, c.matter(IsMissing, m.Step, m.Key, info.Title, nothingEntered))
 				}
 				begun[m.Step] = true
 				continue

@@ -186,6 +186,8 @@ func (e Evidence) capacitor() string {
 		return "failed"
 	case e.CapMarked > 0 && e.Cap > 0 && e.Cap < 0.9*e.CapMarked:
 		return "weak"
+	case e.CapMarked > 0 && e.Cap > 1.1*e.CapMarked:
+		return "" // of another value than its marking: which of the two is wrong is not known
 	case e.CapMarked > 0 && e.Cap > 0:
 		return "good"
 	}
@@ -229,6 +231,24 @@ func (e Evidence) paths() string {
 		return "" // two closed pairs connect the third: the readings contradict each other
 	}
 	return "whole"
+}
+
+// Clash says what the trial contradicts among the windings, "" where it goes with them:
+// no compressor ran that has no path through a winding, and none hums without one through
+// common. One that ran and tripped may have burnt through or opened its overload then.
+func (e Evidence) Clash() string {
+	open := e.CS.Taken && e.CS.Open || e.CR.Taken && e.CR.Open || e.SR.Taken && e.SR.Open
+	ran := e.Trial == RunsNoLift || e.Trial == RunsPumps
+	through := e.CS.Taken && e.CS.Open && e.CR.Taken && e.CR.Open // none through common
+	switch {
+	case e.ClosedAfterWait == Yes:
+		return ""
+	case ran && open:
+		return "it ran, and a winding is entered as open, which cannot both be: read the windings again, or say whether an overload closed again"
+	case e.Trial == Hums && through:
+		return "it hums, and common is entered as open to both windings, which cannot both be: read the windings again, or say whether an overload closed again"
+	}
+	return ""
 }
 
 // terminals is the word on an open winding that was read at the terminals themselves.
