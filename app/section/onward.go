@@ -11,7 +11,7 @@ import (
 
 // byKeys are fields whose options, though they are many or long, are keys side by side:
 // every job has one of them touched, and a list would take a touch more.
-var byKeys = []record.Key{record.WireGauge, record.FailureKind, record.RootKind, record.Decision, record.PumpValved, record.ChargedWith}
+var byKeys = []record.Key{record.Metering, record.Staging, record.WireGauge, record.FailureKind, record.RootKind, record.Decision, record.PumpValved, record.ChargedWith}
 
 // usual are fields that a step can be done without, and that its judgement rests on in
 // most jobs: windings, air, how long it ran; and the signature.
