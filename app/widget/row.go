@@ -80,6 +80,7 @@ type Row struct {
 	means     *Choose // the ways in which what was typed can be meant
 	wordTap   *Tap
 	veil      *veil // nil where nothing is typed into
+	wheel     *wheel
 	label     *Words
 	wrong     *Words
 	quiet     *Words
@@ -115,7 +116,7 @@ func NewRow(f Field) *Row {
 		}
 	default:
 		r.entry = newEntry(r)
-		r.veil = newVeil(r)
+		r.veil, r.wheel = newVeil(r), newWheel(r)
 		if f.Kind == DateField {
 			r.entry.SetPlaceHolder(words.Say("yyyy-mm-dd"))
 		}
@@ -733,6 +734,7 @@ func (rr *rowRenderer) Layout(size fyne.Size) {
 	put(rr.input(), g.x, g.y, g.w, g.h)
 	if r.veil != nil {
 		put(r.veil, g.x, g.y, g.w, g.h)
+		put(r.wheel, g.x, g.y, g.w, g.h)
 	}
 	if r.form != nil {
 		put(r.form, 0, g.formY, size.Width, r.form.HeightFor(size.Width))
@@ -797,7 +799,11 @@ func (rr *rowRenderer) Objects() []fyne.CanvasObject {
 		os = append(os, rr.frame)
 	}
 	os = append(os, rr.input())
-	if rr.r.veil != nil && !rr.r.focused && rr.r.Page != nil {
+	switch {
+	case rr.r.veil == nil || rr.r.Page == nil:
+	case rr.r.focused:
+		os = append(os, rr.r.wheel)
+	default:
 		os = append(os, rr.r.veil)
 	}
 	if rr.r.form != nil {
@@ -871,13 +877,36 @@ func (v *veil) Dragged(e *fyne.DragEvent) {
 	}
 }
 
-// Scrolled implements fyne.Scrollable: the toolkit's entry would keep the wheel to itself.
-func (v *veil) Scrolled(e *fyne.ScrollEvent) {
-	if v.row.Page != nil {
-		if p := v.row.Page(); p != nil {
+// Scrolled implements fyne.Scrollable.
+func (v *veil) Scrolled(e *fyne.ScrollEvent) { v.row.turn(e) }
+
+// turn moves the page: the toolkit's entry would keep the wheel to itself.
+func (r *Row) turn(e *fyne.ScrollEvent) {
+	if r.Page != nil {
+		if p := r.Page(); p != nil {
 			p.Wheel(e)
 		}
 	}
+}
+
+// wheel lies over an entry that has the cursor and takes the wheel alone.
+type wheel struct {
+	widget.BaseWidget
+	row *Row
+}
+
+func newWheel(r *Row) *wheel {
+	w := &wheel{row: r}
+	w.ExtendBaseWidget(w)
+	return w
+}
+
+// Scrolled implements fyne.Scrollable.
+func (w *wheel) Scrolled(e *fyne.ScrollEvent) { w.row.turn(e) }
+
+// CreateRenderer implements fyne.Widget.
+func (w *wheel) CreateRenderer() fyne.WidgetRenderer {
+	return widget.NewSimpleRenderer(canvas.NewRectangle(color.Transparent))
 }
 
 // DragEnd implements fyne.Draggable.

@@ -1,7 +1,6 @@
 package assess
 
 import (
-	"math"
 	"time"
 
 	"retrostage/reports/cause"
@@ -39,6 +38,7 @@ func (c *context) evidence() cause.Evidence {
 		Recovered: c.value(record.CauseRecovered), Plate: c.value(record.TagCharge),
 		CoilFouled: answer(record.CauseCoil), AirLow: answer(record.CauseAir), ShortCycles: answer(record.CauseCycles), DrierBlocked: answer(record.CauseDrier), HeaterDead: answer(record.CauseHeater),
 	}
+	e.InrushTaken = c.reading(record.CauseInrush) != nil
 	if r := c.reading(record.OldInsulation); r != nil && r.err == nil {
 		e.Insulation, e.InsulationTaken = r.si, true
 	}
@@ -88,27 +88,14 @@ func (c *context) examined() (cause.Examination, error) {
 	return remember(c, memoKey{kind: memoFailure}, func() (cause.Examination, error) { return cause.Examine(c.evidence()) })
 }
 
-// leastStart is the share of its locked-rotor current below which nothing tried to start:
-// a bound of our own.
-const leastStart = 0.2
-
-// clashes are readings of the old compressor that cannot all be true of one.
-func (c *context) clashes() (ps []Problem) {
-	e := c.evidence()
-	if w := e.Clash(); w != "" {
-		ps = append(ps, Problem{record.CauseTrial, w})
-	}
-	r := c.reading(record.CauseInrush)
-	if r == nil {
-		return ps
-	}
-	const least = 1.0 // A; no compressor of these sizes turns or hums on less, common practice, no source
-	turned := e.Trial == cause.Hums || e.Trial == cause.RunsNoLift || e.Trial == cause.RunsTrips || e.Trial == cause.RunsPumps
-	switch {
-	case turned && r.si < math.Max(least, leastStart*e.LRA):
-		ps = append(ps, Problem{record.CauseInrush, "next to nothing flows, and it runs or hums, which cannot both be: was the clamp about one conductor, and did it catch the start?"})
-	case e.Trial == cause.Nothing && r.si > math.Max(least, leastStart*e.LRA):
-		ps = append(ps, Problem{record.CauseInrush, "it draws nothing, as entered, and this is a current: one of them is wrong"})
+// clash is asked about at the entry that the old compressor's other readings contradict.
+func (c *context) clash() (ps []Problem) {
+	switch words, current := c.evidence().Clash(); {
+	case words == "":
+	case current:
+		ps = append(ps, Problem{record.CauseInrush, words})
+	default:
+		ps = append(ps, Problem{record.CauseTrial, words})
 	}
 	return ps
 }

@@ -58,7 +58,7 @@ func (c *context) problems() []Problem {
 	if r, s := c.reading(record.SupplyDB), c.reading(record.SupplyWB); r != nil && s != nil && s.si > r.si {
 		say(record.SupplyWB, fmt.Errorf("a wet bulb cannot be above the dry bulb"))
 	}
-	ps = append(ps, c.clashes()...)
+	ps = append(ps, c.clash()...)
 	say(record.Barometer, c.reducedBarometer())
 	say(record.ChargedWith, c.cylinderFits())
 	for _, s := range record.Spans {

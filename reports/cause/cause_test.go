@@ -246,6 +246,9 @@ func TestClash(t *testing.T) {
 		"runs and trips, common open": {func(e *cause.Evidence) { e.Trial, e.CS, e.CR = cause.RunsTrips, supply.OverRange(), supply.OverRange() }, false},
 		"hums, start open":            {func(e *cause.Evidence) { e.Trial, e.CS, e.SR = cause.Hums, supply.OverRange(), supply.OverRange() }, false},
 		"hums, common open":           {func(e *cause.Evidence) { e.Trial, e.CS, e.CR = cause.Hums, supply.OverRange(), supply.OverRange() }, true},
+		"pumps on no current":         {func(e *cause.Evidence) { e.Inrush, e.InrushTaken = 0, true }, true},
+		"draws nothing, 60 A":         {func(e *cause.Evidence) { e.Trial, e.Inrush, e.InrushTaken = cause.Nothing, 60, true }, true},
+		"pumps, 100 A":                {func(e *cause.Evidence) { e.InrushTaken = true }, false},
 		"pumps once the overload closed": {func(e *cause.Evidence) {
 			e.CS, e.CR, e.ColdAfterWait, e.ClosedAfterWait = supply.OverRange(), supply.OverRange(), cause.Yes, cause.Yes
 		}, false},
@@ -253,8 +256,8 @@ func TestClash(t *testing.T) {
 		e := healthy()
 		c.change(&e)
 		x := examine(t, e)
-		if (e.Clash() != "") != c.clash || c.clash && x.Call != cause.CannotTell {
-			t.Errorf("%s: %q, %v, %v", name, e.Clash(), x.Call, x.Why)
+		if words, _ := e.Clash(); (words != "") != c.clash || c.clash && x.Call != cause.CannotTell {
+			t.Errorf("%s: %q, %v, %v", name, words, x.Call, x.Why)
 		}
 	}
 	// A capacitor of four times its marking is none that reads well.
