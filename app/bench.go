@@ -45,6 +45,7 @@ type Bench struct {
 	person     string
 	dark       bool
 	keys       bool // the keypad comes up with a number
+	keyboard   bool // a keyboard was typed on: the keys on the glass step aside
 	own        own  // what the person has set for every job
 	trouble    *trouble.Keeper
 	none       bool   // no job was kept when it was opened
@@ -630,8 +631,9 @@ func (b *Bench) Focus(r *widget.Row, got bool) {
 		was.Commit()
 	}
 	b.active = r
+	r.OnKeys = b.window.aside
 	letters := r.Field.Kind == widget.TextField || r.Field.Kind == widget.NoteField || r.Field.Kind == widget.DateField
-	if r.Field.Kind == widget.NumberField && b.keys || letters && b.own.Letters {
+	if !b.keyboard && (r.Field.Kind == widget.NumberField && b.keys || letters && b.own.Letters) {
 		b.window.aim(r)
 	} else {
 		b.window.aim(nil)

@@ -23,6 +23,7 @@ func (c *context) problems() []Problem {
 			ps = append(ps, Problem{key, err.Error()})
 		}
 	}
+	ps = append(ps, c.clash()...)
 	say(record.ChargedWith, c.cylinderFits())
 	for _, s := range record.Spans {
 		say(s.Held, c.stamped(s))
@@ -203,6 +204,9 @@ func (c *context) gates(ms []Matter) []Gate {
 			}
 			info, _ := m.Step.Info()
 			w := info.Title + ": " + m.Label + ": " + m.word()
+			if m.Stand == IsMissing && !c.begun(m.Step) {
+				w = info.Title + ": " + nothingEntered
+			}
 			if !slices.Contains(out, w) {
 				out = append(out, w)
 			}
@@ -315,6 +319,9 @@ func (c *context) state(step record.Step, r *Report, ms []Matter) State {
 	return s
 }
 
+// nothingEntered is what holds of a step that was not begun, in one line for all of it.
+const nothingEntered = "nothing entered"
+
 const convert = "convert to single stage"
 
 func reserved(ms []Matter) []Matter {
@@ -397,7 +404,7 @@ func (c *context) against(ms []Matter) []Matter {
 			if want == IsMissing && !c.begun(m.Step) {
 				if !begun[m.Step] {
 					info, _ := m.Step.Info()
-					out = append(out, c.matter(IsMissing, m.Step, m.Key, info.Title, "nothing entered"))
+					out = append(out, c.matter(IsMissing, m.Step, m.Key, info.Title, nothingEntered))
 				}
 				begun[m.Step] = true
 				continue
