@@ -32,6 +32,7 @@ type rowState struct {
 	means                         []record.Meaning // of what was typed, where it has more than one
 	noted                         record.Key       // asked beside this field, if not zero
 	again                         string           // who may sign again, a signature that no longer stands
+	unnamed                       bool             // its instrument is what a close call lacks
 }
 
 // fieldsState is what the entries of a step are to show.
@@ -117,6 +118,7 @@ func (e *entries) row(f record.Field) *widget.Row {
 	r := widget.NewRow(pf)
 	r.Page = func() *widget.Scroller { return p.Side }
 	r.OnCommit = func(r *widget.Row, text, unit string) error {
+		text, unit = below(text, unit)
 		err := p.Enter(f.Key, text, unitName(f, unit), toolID(r.Field.Tool))
 		if ms := meanings(err); ms != nil { // what stood there is taken away as the row is filled
 			e.offer(r, f, ms)
@@ -124,6 +126,7 @@ func (e *entries) row(f record.Field) *widget.Row {
 		return refusal(err)
 	}
 	r.OnTyping = func(r *widget.Row, text, unit string) {
+		text, unit = below(text, unit)
 		p.Typing(f.Key, text, unitName(f, unit), toolID(r.Field.Tool))
 	}
 	r.OnKeep = func(_ *widget.Row, text string) { p.Draft(f.Key, text, beingTyped) }
@@ -169,6 +172,28 @@ func (e *entries) ask(r *widget.Row, k record.Key) {
 	for _, o := range k.Field().Options {
 		out = append(out, widget.Meaning{Words: o, Take: func() { e.p.Enter(k, o, "", "") }})
 	}
+	r.SetMeanings(out)
+}
+
+// name offers, under a reading whose instrument is what a close call lacks, the job's
+// own that read it, and to add the one it was read with.
+func (e *entries) name(r *widget.Row) {
+	f, err := record.ByName(r.Field.Key)
+	if err != nil {
+		return
+	}
+	with := func(id string) {
+		if was, ok := e.p.Job().Entry(f.Key); ok {
+			e.p.Enter(f.Key, was.Value, was.Unit, id)
+		}
+	}
+	var out []widget.Meaning
+	for _, t := range toolsFor(e.p.Job(), f) {
+		if t != anyTool {
+			out = append(out, widget.Meaning{Words: "read with " + t, Take: func() { with(t) }})
+		}
+	}
+	out = append(out, widget.Meaning{Words: "name its instrument", Take: func() { askInstrument(e.p, f.Dim, with) }})
 	r.SetMeanings(out)
 }
 
@@ -230,7 +255,7 @@ func (e *entries) rows(in Input) fieldsState {
 	if _, charged := j.Entry(record.WeighedIn); !charged {
 		s.gone[record.LeakSearch.String()] = true // at whose pressure?
 	}
-	problems := map[record.Key]string{}
+	problems, unnamed := map[record.Key]string{}, map[record.Key]bool{}
 	if in.Shown != nil {
 		if r, err := in.Shown.Report(); err == nil {
 			for _, q := range r.Problems {
@@ -239,6 +264,11 @@ func (e *entries) rows(in Input) fieldsState {
 				}
 			}
 			s.unfold(r, e.p.Info.Step)
+			for _, f := range r.Findings {
+				if k, ok := f.Unnamed(); ok {
+					unnamed[k] = true
+				}
+			}
 		}
 	}
 	again := assess.ToReadAgain(j)
@@ -248,6 +278,10 @@ func (e *entries) rows(in Input) fieldsState {
 			problem = "Typed apart on two tablets: " + strings.Join(vs, " or ") + ". Hold the label to say which stands."
 		}
 		s.rows[f.Key.String()], s.holds[f.Key.String()] = rowOf(j, f, problem, in.Now, in.System)
+		if r := s.rows[f.Key.String()]; unnamed[f.Key] && r.wrong == "" && r.means == nil {
+			r.unnamed = true
+			s.rows[f.Key.String()] = r
+		}
 		if w, outdated := again[f.Key]; outdated && s.rows[f.Key.String()].wrong == "" {
 			was, _ := j.Entry(f.Key)
 			s.rows[f.Key.String()], s.holds[f.Key.String()] = rowState{note: "was " + strings.TrimSpace(was.Value+" "+unitLabel(f, was.Unit)) + "; read again after: " + w}, false
@@ -288,6 +322,11 @@ func (s *fieldsState) unfold(r *assess.Report, step record.Step) {
 			for _, k := range []record.Key{record.TestValves, record.TestOutdoor, record.LeakSearch} {
 				s.opens[k.String()] = true
 			}
+		}
+	}
+	for _, f := range r.Of(step) {
+		if f.Key == "vacuum_word" && f.Verdict == assess.TooClose {
+			s.opens[record.GaugeRepeats.String()] = true
 		}
 	}
 	k, ok := step.Reservation()
@@ -373,6 +412,9 @@ func (e *entries) fill(s fieldsState) {
 		}
 		if f, err := record.ByName(r.Field.Key); err == nil {
 			e.offer(r, f, q.means)
+		}
+		if q.unnamed {
+			e.name(r)
 		}
 		if q.noted != (record.Key{}) {
 			e.ask(r, q.noted)

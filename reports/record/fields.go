@@ -542,6 +542,7 @@ var (
 	VacuumNoted        = noted(CloseUp, "Vacuum", "vacuum_noted", false)
 	VacuumPull         = seldom(note(CloseUp, "Vacuum", "vacuum_pull", "Pull-down readings", "While the pump runs. One a line: minutes since it was started, microns."))
 	PumpedFor          = seldom(stated(CloseUp, "Vacuum", "pumped_for", "Pumped for, before it was valved off", "", units.Duration, "min", 1, 6000))
+	GaugeRepeats       = seldom(stated(CloseUp, "Vacuum", "gauge_repeats", "Vacuum gauge repeats itself within", "From its data, a share of the reading; not its accuracy. Usual for its kind where nothing is entered.", units.Percent, "%", 0.1, 20))
 	VacuumColdest      = seldom(measured(CloseUp, "Vacuum", "vacuum_coldest", "Coldest part of the circuit under vacuum", "", "pipe clamp", units.Temperature, "F", -40, 160))
 	CloseupNote        = note(CloseUp, "Vacuum", "closeup_note", "Notes", "")
 	CloseUpReservation = reservation(CloseUp, "reservation_closeup")

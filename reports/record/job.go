@@ -355,6 +355,10 @@ func (j *Job) Set(e Entry) error {
 		if same && !(e.Again && e.Value != "") && !(e.Value != "" && (e.Key == SetDone || j.setClosedSince(e.Key) || f.Notes && j.enteredSince(f))) && !(e.Key == SignedBy && !j.stands()) {
 			return nil
 		}
+		// To name what it was read with is no new reading: its time stands.
+		if ok && e.Value != "" && old.Value == e.Value && old.Unit == e.Unit && old.Instrument != e.Instrument && old.Visit == e.Visit && !e.Again && !j.setClosedSince(e.Key) {
+			e.Time = old.Time
+		}
 	}
 	if e.Value == "" {
 		e.Unit, e.Instrument = "", ""
