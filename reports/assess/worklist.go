@@ -136,7 +136,7 @@ func (c *context) task(l line, fs []Finding) Task {
 			said = append(said, c.brief(k, k.Label()+": "+v))
 			continue
 		}
-		refused = refused || v == record.No || v == "no" || v == record.LeakNotDone || v == "washed, still wet"
+		refused = refused || v == record.No || v == "no" || v == record.LeakNotDone || v == stillWet
 		said = append(said, c.brief(k, v))
 	}
 	t.Says = strings.Join(said, "; ")

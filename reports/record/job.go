@@ -245,6 +245,8 @@ func (f Field) Check(text, unit string) error {
 		return f.refuse("longer than %d bytes", MaxText)
 	case f.Kind != Note && strings.ContainsAny(text, "\r\n"):
 		return f.refuse("one line only")
+	case distinct(text) < f.Words && f.Key == WorkDone:
+		return f.refuse("too short: say what was done, in at least %d words", f.Words)
 	case distinct(text) < f.Words:
 		return f.refuse("too short: say what is left as it is, and why, in at least %d words", f.Words)
 	case (f.Kind == Text || f.Kind == Note) && (f.Need || f.Key == SignedBy || f.Key == RootCause || f.Key == DecisionReason) && !Said(text):
