@@ -177,11 +177,7 @@ func (e *entries) ask(r *widget.Row, k record.Key) {
 
 // name offers, under a reading whose instrument is what a close call lacks, the job's
 // own that read it, and to add the one it was read with.
-func (e *entries) name(r *widget.Row) {
-	f, err := record.ByName(r.Field.Key)
-	if err != nil {
-		return
-	}
+func (e *entries) name(r *widget.Row, f record.Field) {
 	with := func(id string) {
 		if was, ok := e.p.Job().Entry(f.Key); ok {
 			e.p.Enter(f.Key, was.Value, was.Unit, id)
@@ -411,10 +407,11 @@ func (e *entries) fill(s fieldsState) {
 			r.SetKept()
 		}
 		if f, err := record.ByName(r.Field.Key); err == nil {
-			e.offer(r, f, q.means)
-		}
-		if q.unnamed {
-			e.name(r)
+			if q.unnamed {
+				e.name(r, f)
+			} else {
+				e.offer(r, f, q.means)
+			}
 		}
 		if q.noted != (record.Key{}) {
 			e.ask(r, q.noted)

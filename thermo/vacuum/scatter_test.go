@@ -33,7 +33,7 @@ func TestScatterIsSeen(t *testing.T) {
 // With the gauge's own repeatability stated, and never taken for less than the readings
 // show, the worlds are judged no worse. RETROSTAGE_SOAK=1 tries 200.
 func TestStatedRepeatability(t *testing.T) {
-	n := 20
+	n := 12
 	if os.Getenv("RETROSTAGE_SOAK") != "" {
 		n = 200
 	}
