@@ -50,7 +50,14 @@ type entries struct {
 	p       *Pane
 	gates   []*gate
 	folds   []*fold
+	heads   []groupHead
 	objects []fyne.CanvasObject
+}
+
+// groupHead is the heading of a group with its rows: it is not shown over none.
+type groupHead struct {
+	head *widget.Heading
+	rows []*widget.Row
 }
 
 // fields are the entries of the step, group by group.
@@ -84,7 +91,8 @@ func (e *entries) make() {
 		if f.Group != group {
 			ends()
 			group = f.Group
-			e.add(widget.NewHeading(group))
+			e.heads = append(e.heads, groupHead{head: widget.NewHeading(group)})
+			e.add(e.heads[len(e.heads)-1].head)
 			if shut = newGate(e.p, group); shut != nil {
 				e.gates = append(e.gates, shut)
 				e.add(shut.notice, shut.tap, shut.said)
@@ -95,6 +103,8 @@ func (e *entries) make() {
 		}
 		r := e.row(f)
 		e.add(r)
+		h := &e.heads[len(e.heads)-1]
+		h.rows = append(h.rows, r)
 		switch {
 		case f.Seldom:
 			rare = append(rare, r)
@@ -426,6 +436,9 @@ func (e *entries) fill(s fieldsState) {
 	for _, f := range e.folds {
 		f.holds, f.opens, f.gone = s.holds, s.opens, s.gone
 		f.apply()
+	}
+	for _, h := range e.heads {
+		show(h.head, len(h.rows) == 0 || slices.ContainsFunc(h.rows, func(r *widget.Row) bool { return !s.gone[r.Field.Key] }))
 	}
 	for _, g := range e.gates {
 		g.apply(s.gates[g.group])
