@@ -35,7 +35,7 @@ func (c *context) evidence() cause.Evidence {
 		AtTerminals: is(record.WindingsReadAt, record.AtTerminals, "the leads"), InsulationT: c.value(record.OldWindingTemp), InsulationAgain: is(record.InsulationAgain, record.StillLow, "not done"),
 		TrialGood: answer(record.CauseTrialGood), Inrush: c.value(record.CauseInrush), LRA: c.value(record.OldLRA),
 		Smell: answer(record.OilSmell), Metal: answer(record.OilMetal), Flood: answer(record.CauseFlood), Heat: answer(record.CauseHeat), Noise: answer(record.CauseNoise),
-		Recovered: c.value(record.CauseRecovered), Plate: c.value(record.TagCharge),
+		Recovered: c.first(record.CauseRecovered, record.Recovered), Plate: c.value(record.TagCharge),
 		CoilFouled: answer(record.CauseCoil), AirLow: answer(record.CauseAir), ShortCycles: answer(record.CauseCycles), DrierBlocked: answer(record.CauseDrier), HeaterDead: answer(record.CauseHeater),
 	}
 	if r := c.reading(record.OldInsulation); r != nil && r.err == nil {
