@@ -279,9 +279,11 @@ func (c *context) unweighed() (out []Matter) {
 		if !moved || strings.ContainsAny(x.detail, "0123456789") {
 			continue
 		}
-		read := x.from
-		for read < x.to && !(inSet[c.job.Entries[read].Key] && c.job.Entries[read].Value != "") {
-			read++
+		read := x.from // the last reading of the set
+		for k := x.from; k < x.to && k < len(c.job.Entries); k++ {
+			if e := c.job.Entries[k]; inSet[e.Key] && e.Value != "" {
+				read = k
+			}
 		}
 		weighed := slices.ContainsFunc(c.job.Entries[read:], func(e record.Entry) bool {
 			return (e.Key == record.Trimmed || e.Key == record.WeighedIn || e.Key == record.TrimSteps) && e.Value != ""
