@@ -5,6 +5,9 @@ import (
 	"testing"
 	"time"
 
+	"fyne.io/fyne/v2"
+	toolkit "fyne.io/fyne/v2/widget"
+
 	"retrostage/app/widget"
 	"retrostage/reports/record"
 )
@@ -85,4 +88,56 @@ func TestFoldsFollowTheJob(t *testing.T) {
 		}
 	}
 	t.Error("R-454B is not asked for one")
+}
+
+// Where the gauge's doubt leaves a close call, naming the gauge is offered under its
+// reading; named, the call is made, nothing is offered any more, and the reading keeps its
+// time. Inches of vacuum are among the keys of that field.
+func TestTheGaugeIsNamedAtItsReading(t *testing.T) {
+	b, w := bench(t, record.New("gauge"))
+	b.Enter(record.Refrigerant, "R-410A", "", "")
+	b.Go(stepIndex(record.CloseUp))
+	row := find(t, b, record.RecoveryLevel)
+	row.SetUnit("inHg vacuum")
+	row.Focus()
+	typeIn(t, w, "4")
+	press(t, w, "Return")
+	was, ok := b.job.Entry(record.RecoveryLevel)
+	if !ok || was.Value != "-1.965" || was.Unit != "psig" || was.Typed != "4 inHg" {
+		t.Fatalf("4 inches of vacuum became %+v", was)
+	}
+	name := tap(row, "name its instrument")
+	if name == nil || strip(t, b, "recovery_level").Finding.Verdict != widget.TooClose {
+		t.Fatalf("not asked for the gauge: %s", strip(t, b, "recovery_level").Finding.Next)
+	}
+	b.now = func() time.Time { return noon.Add(time.Hour) }
+	name.Tapped(nil)
+	s := sheetOf(t, w)
+	var plus *toolkit.Entry
+	reads := ""
+	walk(w.Canvas().Overlays().Top().(*toolkit.PopUp).Content, func(o fyne.CanvasObject) {
+		switch o := o.(type) {
+		case *toolkit.Entry:
+			switch o.PlaceHolder {
+			case "id, such as the number on its label":
+				o.SetText("G-2")
+			case "± number":
+				plus = o
+			}
+		case *toolkit.Select:
+			reads += o.Selected + " "
+		}
+	})
+	if !strings.Contains(reads, "pressure") || plus == nil {
+		t.Fatalf("the sheet asks for %q", reads)
+	}
+	plus.SetText("1")
+	s.touch(t, "Add")
+	row = find(t, b, record.RecoveryLevel)
+	if f := strip(t, b, "recovery_level").Finding; f.Verdict != widget.Within || tap(row, "name its instrument") != nil {
+		t.Errorf("named, ±1 psi: %v, %s; asked on: %v", f.Verdict, f.Next, tap(row, "name its instrument") != nil)
+	}
+	if is, _ := b.job.Entry(record.RecoveryLevel); is.Instrument != "G-2" || !is.Time.Equal(was.Time) {
+		t.Errorf("named it is %+v, before %+v", is, was)
+	}
 }

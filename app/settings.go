@@ -212,7 +212,7 @@ func (s *setup) build() {
 	}
 	add(widget.NewTap("Add an instrument of mine", func() {
 		s.take()
-		section.AskInstrument(b, func(i record.Instrument, _ bool) error {
+		section.AskInstrument(b, "", func(i record.Instrument, _ bool) error {
 			mine, err := section.WithInstrument(b.sitting.Mine, i)
 			if err != nil {
 				return err

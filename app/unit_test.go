@@ -202,3 +202,32 @@ func TestTheUnitIsMadeToMatchTheOneAtHand(t *testing.T) {
 		t.Error("the edited unit did not come back")
 	}
 }
+
+// What was changed of a part can be left as it was by one key, name and all.
+func TestAPartIsLeftAsItWas(t *testing.T) {
+	b, w := bench(t, filled(t))
+	b.Go(stepIndex(record.Wiring))
+	turnTo(t, b, "Unit")
+	u, err := plan.Drawn(b.job)
+	if err != nil {
+		t.Fatal(err)
+	}
+	was, d := string(u.JSON()), u.Devices[0].ID
+	test.Tap(cardOf(t, b, d))
+	s := sheetOf(t, w)
+	s.rows["Name"].Focus()
+	typeIn(t, w, "OTHER")
+	s.rows["What it is"].Focus()
+	typeIn(t, w, "another part")
+	s.rows["Where"].Focus()
+	if u, err = plan.Drawn(b.job); err != nil || u.Device("OTHER") == nil {
+		t.Fatalf("not changed: %v", err)
+	}
+	s.touch(t, "Cancel: leave it as it was")
+	if u, err = plan.Drawn(b.job); err != nil || string(u.JSON()) != was || len(b.job.Drafts) > 0 {
+		t.Errorf("not as it was: %v, drafts %+v", err, b.job.Drafts)
+	}
+	if w.Canvas().Overlays().Top() != nil {
+		t.Error("the sheet stays open")
+	}
+}

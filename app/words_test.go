@@ -84,7 +84,7 @@ func heard(t *testing.T) (said map[string]bool, cautions []string) {
 		}
 		for n, sheet := range []func(){func() { b.Settings(false) }, func() { b.Settings(true) }, b.About, func() { b.Help("") }, b.chooseJob, b.askPerson,
 			b.openQueue, b.openRegister, b.openCountersign, func() { b.Past(record.SuctionPressure) },
-			func() { section.AskInstrument(b, nil) }} {
+			func() { section.AskInstrument(b, "", nil) }} {
 			sheet()
 			picture(t, w, fmt.Sprintf("es-sheet-%d", n))
 			w.Canvas().Capture()

@@ -32,6 +32,7 @@ type rowState struct {
 	means                         []record.Meaning // of what was typed, where it has more than one
 	noted                         record.Key       // asked beside this field, if not zero
 	again                         string           // who may sign again, a signature that no longer stands
+	unnamed                       bool             // its instrument is what a close call lacks
 }
 
 // fieldsState is what the entries of a step are to show.
@@ -49,7 +50,14 @@ type entries struct {
 	p       *Pane
 	gates   []*gate
 	folds   []*fold
+	heads   []groupHead
 	objects []fyne.CanvasObject
+}
+
+// groupHead is the heading of a group with its rows: it is not shown over none.
+type groupHead struct {
+	head *widget.Heading
+	rows []*widget.Row
 }
 
 // fields are the entries of the step, group by group.
@@ -83,7 +91,8 @@ func (e *entries) make() {
 		if f.Group != group {
 			ends()
 			group = f.Group
-			e.add(widget.NewHeading(group))
+			e.heads = append(e.heads, groupHead{head: widget.NewHeading(group)})
+			e.add(e.heads[len(e.heads)-1].head)
 			if shut = newGate(e.p, group); shut != nil {
 				e.gates = append(e.gates, shut)
 				e.add(shut.notice, shut.tap, shut.said)
@@ -94,6 +103,8 @@ func (e *entries) make() {
 		}
 		r := e.row(f)
 		e.add(r)
+		h := &e.heads[len(e.heads)-1]
+		h.rows = append(h.rows, r)
 		switch {
 		case f.Seldom:
 			rare = append(rare, r)
@@ -117,6 +128,7 @@ func (e *entries) row(f record.Field) *widget.Row {
 	r := widget.NewRow(pf)
 	r.Page = func() *widget.Scroller { return p.Side }
 	r.OnCommit = func(r *widget.Row, text, unit string) error {
+		text, unit = below(text, unit)
 		err := p.Enter(f.Key, text, unitName(f, unit), toolID(r.Field.Tool))
 		if ms := meanings(err); ms != nil { // what stood there is taken away as the row is filled
 			e.offer(r, f, ms)
@@ -124,6 +136,7 @@ func (e *entries) row(f record.Field) *widget.Row {
 		return refusal(err)
 	}
 	r.OnTyping = func(r *widget.Row, text, unit string) {
+		text, unit = below(text, unit)
 		p.Typing(f.Key, text, unitName(f, unit), toolID(r.Field.Tool))
 	}
 	r.OnKeep = func(_ *widget.Row, text string) { p.Draft(f.Key, text, beingTyped) }
@@ -169,6 +182,24 @@ func (e *entries) ask(r *widget.Row, k record.Key) {
 	for _, o := range k.Field().Options {
 		out = append(out, widget.Meaning{Words: o, Take: func() { e.p.Enter(k, o, "", "") }})
 	}
+	r.SetMeanings(out)
+}
+
+// name offers, under a reading whose instrument is what a close call lacks, the job's
+// own that read it, and to add the one it was read with.
+func (e *entries) name(r *widget.Row, f record.Field) {
+	with := func(id string) {
+		if was, ok := e.p.Job().Entry(f.Key); ok {
+			e.p.Enter(f.Key, was.Value, was.Unit, id)
+		}
+	}
+	var out []widget.Meaning
+	for _, t := range toolsFor(e.p.Job(), f) {
+		if t != anyTool {
+			out = append(out, widget.Meaning{Words: "read with " + t, Take: func() { with(t) }})
+		}
+	}
+	out = append(out, widget.Meaning{Words: "name its instrument", Take: func() { askInstrument(e.p, f.Dim, with) }})
 	r.SetMeanings(out)
 }
 
@@ -230,7 +261,7 @@ func (e *entries) rows(in Input) fieldsState {
 	if _, charged := j.Entry(record.WeighedIn); !charged {
 		s.gone[record.LeakSearch.String()] = true // at whose pressure?
 	}
-	problems := map[record.Key]string{}
+	problems, unnamed := map[record.Key]string{}, map[record.Key]bool{}
 	if in.Shown != nil {
 		if r, err := in.Shown.Report(); err == nil {
 			for _, q := range r.Problems {
@@ -239,6 +270,11 @@ func (e *entries) rows(in Input) fieldsState {
 				}
 			}
 			s.unfold(r, e.p.Info.Step)
+			for _, f := range r.Findings {
+				if k, ok := f.Unnamed(); ok {
+					unnamed[k] = true
+				}
+			}
 		}
 	}
 	again := assess.ToReadAgain(j)
@@ -248,6 +284,10 @@ func (e *entries) rows(in Input) fieldsState {
 			problem = "Typed apart on two tablets: " + strings.Join(vs, " or ") + ". Hold the label to say which stands."
 		}
 		s.rows[f.Key.String()], s.holds[f.Key.String()] = rowOf(j, f, problem, in.Now, in.System)
+		if r := s.rows[f.Key.String()]; unnamed[f.Key] && r.wrong == "" && r.means == nil {
+			r.unnamed = true
+			s.rows[f.Key.String()] = r
+		}
 		if w, outdated := again[f.Key]; outdated && s.rows[f.Key.String()].wrong == "" {
 			was, _ := j.Entry(f.Key)
 			s.rows[f.Key.String()], s.holds[f.Key.String()] = rowState{note: "was " + strings.TrimSpace(was.Value+" "+unitLabel(f, was.Unit)) + "; read again after: " + w}, false
@@ -288,6 +328,11 @@ func (s *fieldsState) unfold(r *assess.Report, step record.Step) {
 			for _, k := range []record.Key{record.TestValves, record.TestOutdoor, record.LeakSearch} {
 				s.opens[k.String()] = true
 			}
+		}
+	}
+	for _, f := range r.Of(step) {
+		if f.Key == "vacuum_word" && f.Verdict == assess.TooClose {
+			s.opens[record.GaugeRepeats.String()] = true
 		}
 	}
 	k, ok := step.Reservation()
@@ -372,7 +417,11 @@ func (e *entries) fill(s fieldsState) {
 			r.SetKept()
 		}
 		if f, err := record.ByName(r.Field.Key); err == nil {
-			e.offer(r, f, q.means)
+			if q.unnamed {
+				e.name(r, f)
+			} else {
+				e.offer(r, f, q.means)
+			}
 		}
 		if q.noted != (record.Key{}) {
 			e.ask(r, q.noted)
@@ -387,6 +436,9 @@ func (e *entries) fill(s fieldsState) {
 	for _, f := range e.folds {
 		f.holds, f.opens, f.gone = s.holds, s.opens, s.gone
 		f.apply()
+	}
+	for _, h := range e.heads {
+		show(h.head, len(h.rows) == 0 || slices.ContainsFunc(h.rows, func(r *widget.Row) bool { return !s.gone[r.Field.Key] }))
 	}
 	for _, g := range e.gates {
 		g.apply(s.gates[g.group])

@@ -57,7 +57,7 @@ func instruments(p *Pane) *Section {
 						p.Remake(nil) // every row may be read with them
 					}))
 				}
-				body.Add(widget.NewTap("Add an instrument", func() { askInstrument(p) }))
+				body.Add(widget.NewTap("Add an instrument", func() { askInstrument(p, "", nil) }))
 			})
 			p.reflow()
 		}).alone()
@@ -162,8 +162,10 @@ func WithInstrument(list []record.Instrument, i record.Instrument) ([]record.Ins
 	return j.Instruments, nil
 }
 
-func askInstrument(p *Pane) {
-	AskInstrument(p, func(i record.Instrument, own bool) error {
+// askInstrument asks for one that reads a dimension, any where that is ""; then, if not
+// nil, is told the id of what was added.
+func askInstrument(p *Pane, reads units.Dimension, then func(id string)) {
+	AskInstrument(p, reads, func(i record.Instrument, own bool) error {
 		if own {
 			mine, err := WithInstrument(p.Sitting().Mine, i)
 			if err != nil {
@@ -172,7 +174,11 @@ func askInstrument(p *Pane) {
 			p.Sitting().Mine = mine
 			p.Remember()
 		}
-		return AddInstrument(p, i)
+		err := AddInstrument(p, i)
+		if err == nil && then != nil {
+			then(i.ID)
+		}
+		return err
 	})
 }
 
@@ -181,9 +187,9 @@ type sheeter interface {
 	Sheet(w, h float32, fill func(shut func()) fyne.CanvasObject)
 }
 
-// AskInstrument asks for an instrument; add is handed it, and whether it is the person's
-// own, kept for every job.
-func AskInstrument(p sheeter, add func(i record.Instrument, own bool) error) {
+// AskInstrument asks for an instrument, one that reads a dimension if that is not "";
+// add is handed it, and whether it is the person's own, kept for every job.
+func AskInstrument(p sheeter, reads units.Dimension, add func(i record.Instrument, own bool) error) {
 	p.Sheet(560, 700, func(shut func()) fyne.CanvasObject {
 		entry := func(hint string) *toolkit.Entry {
 			e := toolkit.NewEntry()
@@ -211,6 +217,9 @@ func AskInstrument(p sheeter, add func(i record.Instrument, own bool) error) {
 			}
 		})
 		dim.PlaceHolder, unit.PlaceHolder = words.Say("what it reads"), words.Say("unit")
+		if i := slices.Index(names, string(reads)); i >= 0 {
+			dim.SetSelectedIndex(i)
+		}
 		wrong := widget.NewWords("", theme.Small+0.5, false, theme.Bad)
 		ok := widget.NewTap("Add", nil)
 		ok.Strong = true

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"unicode"
 
 	"retrostage/app/chart"
 	"retrostage/app/widget"
@@ -258,7 +259,25 @@ func (s presenter) field(f record.Field) widget.Field {
 			out.Units = append(out.Units, u.Label)
 		}
 	}
+	if f.Key == record.RecoveryLevel {
+		out.Units = append(out.Units, vacuumSide)
+	}
 	return out
+}
+
+// vacuumSide is the scale of a gauge below the air's pressure. It is no unit of the
+// record: what is typed in it is kept as gauge pressure below 0, and as typed.
+const vacuumSide = "inHg vacuum"
+
+// below hands a number typed in inches of vacuum on as one that says so itself.
+func below(text, unit string) (string, string) {
+	if unit != vacuumSide {
+		return text, unit
+	}
+	if strings.TrimSpace(text) != "" && !strings.ContainsFunc(text, unicode.IsLetter) {
+		text += " inHg"
+	}
+	return text, ""
 }
 
 func unitLabel(f record.Field, name string) string {

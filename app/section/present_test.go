@@ -123,3 +123,16 @@ func TestBoundIsNeverLaxer(t *testing.T) {
 		}
 	}
 }
+
+// No doubt is written as none.
+func TestSetCellKeepsItsDoubt(t *testing.T) {
+	for _, c := range []struct {
+		v, half float64
+		places  int
+		want    string
+	}{{3.21, 0.18, 0, "3.21 ±0.18"}, {1900, 190, 0, "1,900 ±190"}, {11.26, 0.9, 1, "11.3 ±0.9"}, {0.61, 0.02, 2, "0.610 ±0.020"}, {2, 0, 1, "2.0 ±0"}} {
+		if got := setCell(c.v, c.half, c.places); got != c.want {
+			t.Errorf("%g ± %g to %d: %q, want %q", c.v, c.half, c.places, got, c.want)
+		}
+	}
+}

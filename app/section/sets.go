@@ -119,7 +119,7 @@ func (s presenter) sets(r *assess.Report, j *record.Job) (w setsWords) {
 			cell := "–"
 			for _, y := range x.Values {
 				if y.Key == v.Key && y.Measured {
-					cell = figureTo(u.FromSI(y.Value, r.Site), setPlaces(v.Dim)) + " ±" + figureTo(u.Span(y.U), setPlaces(v.Dim))
+					cell = setCell(u.FromSI(y.Value, r.Site), u.Span(y.U), setPlaces(v.Dim))
 					last = string(y.Moved)
 				}
 			}
@@ -176,6 +176,15 @@ func (s presenter) trendPicture(sets []assess.Set) *chart.Picture {
 		return nil
 	}
 	return c.Picture()
+}
+
+// setCell writes a value and its doubt with the decimals of its column, or as many more as
+// the doubt takes: none is written as ±0 that is not.
+func setCell(v, half float64, places int) string {
+	if half > 0 {
+		places = max(places, decimals(half))
+	}
+	return figureTo(v, places) + " ±" + figureTo(half, places)
 }
 
 func setPlaces(d units.Dimension) int {

@@ -1,6 +1,7 @@
 package section
 
 import (
+	"bytes"
 	"cmp"
 	"encoding/json"
 	"errors"
@@ -151,6 +152,7 @@ type form struct {
 	scroll  *widget.Scroller
 	wrong   *widget.Words
 	refused map[*widget.Row]string // what was said to be wrong when leaving was tried
+	was     unitBefore             // the unit as the sheet was opened
 	shut    func()
 }
 
@@ -165,7 +167,8 @@ func (f *form) adding() bool { return f.about == addDevices || f.about == addCon
 
 func (p *unitEditor) form(title, about string, fill func(f *form)) {
 	p.w.p.Sheet(560, 640, func(shut func()) fyne.CanvasObject {
-		f := &form{p: p, about: about, shut: shut, refused: map[*widget.Row]string{}, wrong: widget.NewWords("", theme.Small+0.5, false, theme.Bad)}
+		j := p.w.p.Job()
+		f := &form{p: p, about: about, shut: shut, was: unitBefore{slices.Clone(j.Unit), j.Text(record.OldControls)}, refused: map[*widget.Row]string{}, wrong: widget.NewWords("", theme.Small+0.5, false, theme.Bad)}
 		f.col = widget.NewColumn(8, 14, widget.NewWords(title, theme.Figure, true, theme.Ink))
 		f.scroll = widget.NewScroller(f.col)
 		f.wrong.Hide()
@@ -304,6 +307,19 @@ func (f *form) key(text string, strong bool, do func() error) {
 	f.col.Add(t)
 }
 
+// doneKeys end a form about a part that is there: what was changed in it is entered as it
+// is left, and can be had back as a whole.
+func (f *form) doneKeys() {
+	f.key("Done", true, func() error { return nil })
+	f.key("Cancel: leave it as it was", false, func() error {
+		f.forget()
+		if !bytes.Equal(f.was.raw, f.p.w.p.Job().Unit) {
+			f.p.set(f.was.raw)
+		}
+		return nil
+	})
+}
+
 // addKeys end a form about a part to add.
 func (f *form) addKeys(add func() error) {
 	f.key("Add it", true, func() error {
@@ -427,7 +443,7 @@ func (p *unitEditor) device(id string) {
 			})
 		}
 		f.col.Add(f.wrong)
-		f.key("Done", true, func() error { return nil })
+		f.doneKeys()
 		f.key("Take it out; its conductors are capped", false, func() error {
 			return p.edit(func(u *netlist.Unit) error { return u.DeleteDevice(id) })
 		})
@@ -580,7 +596,7 @@ func (p *unitEditor) conductor(id string) {
 				return u.SetConductor(n)
 			})
 		})
-		f.key("Done", true, func() error { return nil })
+		f.doneKeys()
 		f.key("Take it out", false, func() error {
 			return p.edit(func(u *netlist.Unit) error { return u.DeleteConductor(id) })
 		})

@@ -2,6 +2,7 @@ package section
 
 import (
 	"context"
+	"strconv"
 	"strings"
 
 	"fyne.io/fyne/v2"
@@ -53,10 +54,22 @@ func workList(p *Pane) *Section {
 		}).alone()
 }
 
+func numbers(ns []int) string {
+	var ws []string
+	for _, n := range ns {
+		ws = append(ws, strconv.Itoa(n))
+	}
+	return strings.Join(ws, ", ")
+}
+
 func taskRow(n int, t assess.Task) widget.TableRow {
 	mark := taskMarks[t.Stand]
 	row := widget.TableRow{Cells: []string{figureTo(float64(n), 0) + "  " + t.Title, "", Sentence(string(t.Stand))}, Glyph: mark.glyph, Tone: mark.tone, Small: t.Caution}
 	var more []string
+	if len(t.Before) > 0 { // green, and what comes before it is not
+		more = append(more, "Before it in working order, and not entered whole: "+numbers(t.Before))
+		row.Cells[2] += "; before it open: " + numbers(t.Before)
+	}
 	if t.Says != "" {
 		more = append(more, "Entered: "+t.Says)
 	}

@@ -331,3 +331,20 @@ func TestClocksRunFromTheRecord(t *testing.T) {
 		t.Errorf("for the leak sought: %v", g)
 	}
 }
+
+// A line that is within names those before it that are not entered.
+func TestALineNamesWhatIsOpenBeforeIt(t *testing.T) {
+	t.Parallel()
+	seen := false
+	j := demo(t)
+	set(t, j, record.HeaterHours, "", "")
+	for _, x := range run(t, j).Tasks {
+		if x.Stand != TaskWithin && len(x.Before) > 0 {
+			t.Errorf("%s is %s and names %v", x.Title, x.Stand, x.Before)
+		}
+		seen = seen || x.Title == "Write the label" && x.Stand == TaskWithin && len(x.Before) == 1 && x.Before[0] == 1
+	}
+	if !seen {
+		t.Error("the label's line is within and names nothing before it, or is not within")
+	}
+}

@@ -140,7 +140,7 @@ func (e *evaluation) told(shares []float64) []Input {
 	out := []Input{}
 	for i, r := range e.used {
 		out = append(out, Input{Key: r.key, Label: r.label, Value: e.value(r), U: r.u, Share: shares[i], Doubt: r.doubt, Shared: sharedWith(e.used, i),
-			Dim: r.unit.Dim, Assumed: r.given, Idle: r.given && shares[i] == 0 && r.u > 0})
+			Dim: r.unit.Dim, Assumed: r.given, Unnamed: r.unnamed(), Idle: r.given && shares[i] == 0 && r.u > 0})
 	}
 	return out
 }

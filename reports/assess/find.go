@@ -292,7 +292,37 @@ func (c *context) settle(res uncertainty.Result, lo, hi float64, used []*reading
 	if !a.Enough {
 		return fmt.Sprintf("%s carries most of the doubt (%.0f %%; ±%s), but no single better reading settles it: repeat them all.", r.label, 100*a.Share, amount(have, u))
 	}
-	return fmt.Sprintf("Read %s to ±%s (now ±%.2g): that would settle it.", strings.ToLower(r.label[:1])+r.label[1:], amount(2*u.Span(a.Need), u), have)
+	return fmt.Sprintf("Read %s to ±%s (now ±%.2g): that would settle it.", strings.ToLower(r.label[:1])+r.label[1:], amount(2*u.Span(a.Need), u), have) + unnamedWords(r)
+}
+
+// nameIt is what is missing where a usual instrument's doubt leaves a close call.
+const nameIt = " No instrument is named for it, so that a usual one's doubt is taken: name the one it was read with, if its accuracy is stated."
+
+// unnamedWords is nameIt for a reading that it is true of.
+func unnamedWords(r *reading) string {
+	if r.unnamed() {
+		return nameIt
+	}
+	return ""
+}
+
+// Unnamed is the reading that carries most of a close call's doubt and that was taken
+// with an instrument nobody named; ok is false where there is none.
+func (f Finding) Unnamed() (key record.Key, ok bool) {
+	if f.Verdict != TooClose {
+		return key, false
+	}
+	top := Input{}
+	for _, in := range f.Inputs {
+		if in.Share > top.Share {
+			top = in
+		}
+	}
+	if !top.Unnamed {
+		return key, false
+	}
+	field, err := record.ByName(top.Key)
+	return field.Key, err == nil
 }
 
 // amount is a number in unit u as people read it; a ratio has no unit to show.

@@ -55,6 +55,7 @@ type Input struct {
 	Dim     units.Dimension `json:"-"` // what Value measures
 	Idle    bool            `json:"-"` // assumed for another kind of machine: it moves nothing here
 	Assumed bool            `json:"-"`
+	Unnamed bool            `json:"-"` // read with an instrument that nobody named
 }
 
 // Constant is a number of a table that a sheet's formula takes as it stands.

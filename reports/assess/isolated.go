@@ -9,6 +9,7 @@ import (
 	"strconv"
 
 	"retrostage/reports/record"
+	"retrostage/reports/uncertainty"
 	"retrostage/thermo/fluid"
 	"retrostage/thermo/units"
 	"retrostage/thermo/vacuum"
@@ -33,7 +34,7 @@ var riseLeak = input{name: "vacuum_rise/leak", take: func(c *context) *reading {
 		return r
 	}
 	r.si, r.u = j.Slope*riseOver, (j.SlopeHigh-j.SlopeLow)*riseOver/4
-	r.doubt = fmt.Sprintf("%d of %d readings judged; a quarter of the 95 %% interval; likelihood of a leak that matters %.0f %%, of vapour %.0f %%", j.N, n, 100*j.Leak, 100*j.Vapour)
+	r.doubt = fmt.Sprintf("%d of %d readings judged; a quarter of the 95 %% interval; likelihood of a leak that matters %.0f %%, of vapour %.0f %%; %s", j.N, n, 100*j.Leak, 100*j.Vapour, c.repeatWords())
 	return r
 }, missing: record.VacuumRise.Label()}
 
@@ -108,16 +109,74 @@ func decideVacuum(c *context, f *Finding, row limit) {
 			}
 		}
 	default:
-		f.Verdict, f.Settle = TooClose, sentenceStart(waitWords(j))
+		f.Verdict, f.Settle = TooClose, sentenceStart(c.waitWords(j))
 		f.Next = f.Settle
 	}
 }
 
-func waitWords(j vacuum.Judgement) string {
+func (c *context) waitWords(j vacuum.Judgement) string {
 	if j.More > 0 {
 		return fmt.Sprintf("too short to tell: %.0f more minutes, pump valved off, a reading each minute.", math.Ceil(j.More/60))
 	}
-	return "these readings do not tell, and going on would not either: pull again, with a gauge that repeats better."
+	if x := c.closerGauge(); x > 0 {
+		return fmt.Sprintf("not told with a gauge of which nothing is stated: these readings would tell if it repeats itself within %g %%. Enter %s, from its data; that it reads alike twice, not its accuracy.", x, strconv.Quote(record.GaugeRepeats.Label()))
+	}
+	if j.Leak <= 0.05 && j.Tends > 0.6*c.vapour() && j.Tends < 1.6*c.vapour() {
+		u := units.Preferred(units.Vacuum, c.system)
+		return fmt.Sprintf("no leak that matters, but what boils off comes to about %s, and %s is what matters: neither dry nor wet, and going on would not tell. Break with dry nitrogen, pull again, read the rise anew.", amount(u.Span(j.Tends), u), amount(u.Span(c.vapour()), u))
+	}
+	return "these readings do not tell, and going on would not either: break with dry nitrogen, pull again, and read a new rise, with a gauge that repeats better."
+}
+
+// repeats are the shares within which a gauge would have to repeat itself that are
+// tried, widest first, %.
+var repeats = [...]float64{0.5, 0.3, 0.2}
+
+// closerGauge is the widest of repeats with which readings that tell nothing would tell,
+// 0 where none would or the gauge's own is entered. The scatter that the readings
+// themselves show is never taken for less.
+func (c *context) closerGauge() float64 {
+	if c.reading(record.GaugeRepeats) != nil {
+		return 0
+	}
+	text := c.job.Text(record.VacuumRise)
+	t, p, err := riseReadings(text)
+	s, err2 := c.vacuumSetting()
+	if err != nil || err2 != nil {
+		return 0
+	}
+	for _, x := range repeats {
+		if s.Rel = stated(x/100, t, p, s.Abs); s.Rel >= c.lim.Rise.Percent/100 {
+			return 0
+		}
+		if j, err := judgeOnce(text, t, p, s); err == nil && j.Word != vacuum.Wait {
+			return x
+		}
+	}
+	return 0
+}
+
+// stated is a gauge's repeatability as its data state it, standard, but never less than
+// what the readings themselves show.
+func stated(within float64, t, p []float64, abs float64) float64 {
+	return max(uncertainty.Rectangular(within), vacuum.Scatter(t, p, abs))
+}
+
+// repeatWords say what the gauge was taken to repeat itself within.
+func (c *context) repeatWords() string {
+	if g := c.reading(record.GaugeRepeats); g != nil {
+		return fmt.Sprintf("the gauge repeats itself within %g %% as stated, or as the readings scatter where that is more", 100*g.si)
+	}
+	return fmt.Sprintf("the gauge taken to repeat itself to %g %%: %s", c.lim.Rise.Percent, c.lim.Rise.Source)
+}
+
+// vapour is the vapour that matters, Pa.
+func (c *context) vapour() float64 {
+	micron, err := units.Lookup(units.Vacuum, "micron")
+	if err != nil {
+		return 0
+	}
+	return micron.SpanSI(vapourMatters)
 }
 
 // longEnough is why a pressure at the end of a hold is not judged.
@@ -201,17 +260,18 @@ func (c *context) vacuumSetting() (s vacuum.Setting, err error) {
 	if err != nil {
 		return s, err
 	}
-	micron, err := units.Lookup(units.Vacuum, "micron")
-	if err != nil {
-		return s, err
-	}
 	row := c.lim.byFinding["vacuum_word"]
 	limit, err := units.Lookup(units.Vacuum, row.Unit)
 	if err != nil {
 		return s, err
 	}
 	s = vacuum.Setting{Abs: u.SpanSI(q.Plus), Rel: q.Percent / 100, Gain: c.lim.byClass["vacuum gauge"].Percent / 100 / math.Sqrt(3),
-		Leak: limit.SpanSI(*row.High) / riseOver, Vapour: micron.SpanSI(vapourMatters), Pumped: c.value(record.PumpedFor), Coldest: c.value(record.VacuumColdest)}
+		Leak: limit.SpanSI(*row.High) / riseOver, Vapour: c.vapour(), Pumped: c.value(record.PumpedFor), Coldest: c.value(record.VacuumColdest)}
+	if g := c.reading(record.GaugeRepeats); g != nil {
+		if t, p, err := riseReadings(c.job.Text(record.VacuumRise)); err == nil {
+			s.Rel = stated(g.si, t, p, s.Abs)
+		}
+	}
 	return s, nil
 }
 

@@ -76,6 +76,47 @@ var shown = []struct {
 	{record.Running, []string{"superheat_error", "subcooling", "superheat"}, true},
 }
 
+// answers are those that stand against their step, whatever its readings say: work that
+// by its own record was not done, or not in a way that is left without a reason. Common
+// practice, no source.
+var answers = []struct {
+	key   record.Key
+	is    []string
+	stand Stand
+	why   string
+	only  func(*context) bool
+	step  record.Step // where it is not that of the field
+}{
+	{record.NitrogenFlow, []string{"no"}, IsOutside, "brazed without nitrogen: scale is inside", nil, ""},
+	{record.DrierFitted, []string{"no"}, IsOutside, "the circuit was open", nil, ""},
+	{record.DrierDirection, []string{"not looked at"}, IsMissing, "look at its arrow", nil, ""},
+	{record.SuctionFilter, []string{"no", "not needed"}, IsOutside, "the oil was burnt", burnt, ""},
+	{record.RecoveryTo, []string{"back into this unit"}, IsOutside, "the oil was burnt: what comes out of it goes to reclaim", burnt, ""},
+	{record.PartsBack, []string{record.No}, IsOutside, "answered no", nil, ""},
+	{record.GroundBack, []string{record.No}, IsOutside, "answered no", nil, ""},
+	{record.LeakSearch, []string{record.LeakNotDone}, IsMissing, "not done", nil, ""},
+	{record.CoilWashed, []string{stillWet}, IsOutside, "trimmed over a wet coil, which lowers the head and invites overcharge", wasTrimmed, record.Charge},
+	{record.HeaterHours, []string{record.No}, IsOutside, "liquid in the oil at the first start", nil, ""},
+	{record.VacuumBroken, []string{record.No}, IsOutside, "answered no", nil, ""},
+}
+
+const stillWet = "washed, still wet"
+
+func wasTrimmed(c *context) bool {
+	return c.job.Text(record.TrimSteps) != "" || c.value(record.Trimmed) != 0
+}
+
+// answersAgainst are those of a step that the job gave.
+func (c *context) answersAgainst(s record.Step) (out []Matter) {
+	for _, a := range answers {
+		step := cmp.Or(a.step, a.key.Field().Step)
+		if step == s && slices.Contains(a.is, c.job.Text(a.key)) && (a.only == nil || a.only(c)) {
+			out = append(out, c.matter(a.stand, s, a.key.String(), a.key.Label(), a.why))
+		}
+	}
+	return out
+}
+
 // liveField tells a field that only an energised unit has.
 func liveField(f record.Field) bool { return f.Group == qLive || f.Step == record.Running }
 
@@ -97,6 +138,7 @@ func (c *context) matters(findings []Finding, problems []Problem) []Matter {
 				out = append(out, c.matter(IsOutside, s, record.SafeStart.String(), record.SafeStart.Label(), "answered no"))
 			}
 		}
+		out = append(out, c.answersAgainst(s)...)
 		if m := c.value(record.WeighedIn) + c.value(record.Trimmed); s == record.Charge && c.reading(record.WeighedIn) != nil && m <= 0 {
 			out = append(out, c.matter(IsOutside, s, record.WeighedIn.String(), record.WeighedIn.Label(), "no charge is in it, as entered"))
 		}
@@ -119,7 +161,7 @@ func (c *context) matters(findings []Finding, problems []Problem) []Matter {
 	}
 	for i := range out {
 		m := &out[i]
-		m.later = m.Key == testReach.key || m.Key == pressureHold.key && m.Stand == IsMissing && m.Why == notReached
+		m.later = m.Key == testReach.key || m.Key == record.LeakSearch.String() || m.Key == pressureHold.key && m.Stand == IsMissing && m.Why == notReached
 		m.print = strings.Join([]string{string(m.Stand), m.Key, m.Why, m.print}, "|")
 	}
 	return out

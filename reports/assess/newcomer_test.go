@@ -302,3 +302,23 @@ func TestHandOverDates(t *testing.T) {
 		t.Error("a suction filter fitted to be removed, and no day for it")
 	}
 }
+
+// What was read on a run capacitor has to be what its marking allows: a part marked 8.75
+// does not read 34.9, whatever the compressor asks for.
+func TestCapacitorReadAgainstItsMarking(t *testing.T) {
+	t.Parallel()
+	j := demo(t)
+	set(t, j, record.CapRating, "35", "uF")
+	set(t, j, record.CapTolerance, "6 %", "")
+	for _, c := range []struct {
+		mark, read string
+		within     bool
+	}{{"35", "34.9", true}, {"8.75", "34.9", false}, {"40", "34.9", true}, {"45", "34.9", false}} {
+		set(t, j, record.CapFitted, c.mark, "uF")
+		set(t, j, record.CapMeter, c.read, "uF")
+		f := find(t, run(t, j), "cap_meter")
+		if (f.Verdict == Within) != c.within || !c.within && !strings.Contains(f.Next, c.mark) {
+			t.Errorf("marked %s, read %s: %s: %s", c.mark, c.read, f.Verdict, f.Next)
+		}
+	}
+}

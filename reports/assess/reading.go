@@ -26,6 +26,12 @@ type reading struct {
 	err   error // why it cannot be used
 }
 
+// unnamed tells whether it was read with an instrument that nobody named: its doubt is
+// then that of any of its kind.
+func (r *reading) unnamed() bool {
+	return r.from == "" && r.u > 0 && r.field != (record.Key{}) && r.field.Field().Origin == record.Measured
+}
+
 // context is the job with what every rule needs from it.
 type context struct {
 	job    *record.Job

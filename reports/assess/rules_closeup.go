@@ -37,7 +37,7 @@ var recoveryLevel = definition{key: "recovery_level", label: "Evacuation level r
 		if f.Verdict != TooClose || r == nil {
 			return ""
 		}
-		return "At the level asked for within what the gauge can be off. Recover to " + c.span(-f.Expanded(), r.unit) + " or deeper, wait with the pump stopped, and read again."
+		return "At the level asked for within what the gauge can be off. Recover to " + c.span(-f.Expanded(), r.unit) + " or deeper, wait with the pump stopped, and read again." + unnamedWords(r)
 	},
 	relation: relation{words: "as read by gauge, below 0 for a vacuum", from: []source{said("a gauge reads from the air outside")}, inputs: []input{is(record.RecoveryLevel), site},
 		eval:  func(x *values) (float64, error) { return x.of(record.RecoveryLevel) - x.at(site), nil },

@@ -20,6 +20,18 @@ const (
 	qLive    = "Live checks"
 )
 
+// markedOtherwise asks about a reading that the marking of the part does not allow, the
+// widest class and the meter's doubt counted: it was another part, or one of the two was
+// typed wrong.
+func markedOtherwise(c *context) string {
+	read, mark := c.reading(record.CapMeter), c.reading(record.CapFitted)
+	if read == nil || mark == nil || math.Abs(read.si-mark.si) <= 0.15*mark.si+2*read.u {
+		return ""
+	}
+	u := read.unit
+	return fmt.Sprintf("the part that is entered as fitted is marked %.4g %[3]s, and %.4[2]g %[3]s was read: which of the two is wrong?", u.FromSI(mark.si, 0), u.FromSI(read.si, 0), u.Label)
+}
+
 // Findings that most jobs can do without belong to a job once what they are
 // about has been entered.
 var deadChecks = []definition{
@@ -54,7 +66,7 @@ var deadChecks = []definition{
 		}),
 		relation: asRead(record.CapVoltage, "marking of the part fitted, against what the compressor's data ask for")},
 	{key: "cap_meter", label: "Run capacitor by meter", step: record.Electrical, group: qDead, dim: units.Capacitance,
-		limit: "cap_meter", target: statedTarget(record.CapRating), advice: narrowest,
+		limit: "cap_meter", target: statedTarget(record.CapRating), advice: narrowest, only: markedOtherwise,
 		relation: asRead(record.CapMeter, "as read, against rating and tolerance class")},
 	{key: "winding_start_25", label: "Start winding at 25 °C", step: record.Electrical, group: qDead, dim: units.Resistance,
 		rule: "winding", ok: "The start winding has the resistance of its data.", bounds: windingBand(record.NewRStart),

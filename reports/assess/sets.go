@@ -268,6 +268,31 @@ func (c *context) setMatters() (out []Matter) {
 			say(IsOutside, fmt.Sprintf("set %d is of the unit as it was before: %s", i+1, strings.Join(done, ", ")))
 		}
 	}
+	return append(out, c.unweighed()...)
+}
+
+// unweighed is refrigerant that went in or out after a set and of which nobody says how
+// much: neither a figure in what was done, nor a total or a trim step entered since the set was read.
+func (c *context) unweighed() (out []Matter) {
+	for i, x := range c.spans {
+		moved := slices.ContainsFunc(x.done, func(d string) bool { return d == record.SetChargeIn || d == record.SetChargeOut })
+		if !moved || strings.ContainsAny(x.detail, "0123456789") {
+			continue
+		}
+		read := x.from // the last reading of the set
+		for k := x.from; k < x.to && k < len(c.job.Entries); k++ {
+			if e := c.job.Entries[k]; inSet[e.Key] && e.Value != "" {
+				read = k
+			}
+		}
+		weighed := slices.ContainsFunc(c.job.Entries[read:], func(e record.Entry) bool {
+			return (e.Key == record.Trimmed || e.Key == record.WeighedIn || e.Key == record.TrimSteps) && e.Value != ""
+		})
+		if !weighed {
+			out = append(out, c.matter(IsMissing, record.Running, record.Trimmed.String(), record.Trimmed.Label(),
+				fmt.Sprintf("after set %d: %s; enter how much", i+1, strings.Join(x.done, ", "))))
+		}
+	}
 	return out
 }
 

@@ -7,6 +7,8 @@ import (
 	"math"
 	"slices"
 	"strings"
+	"time"
+	"unicode"
 
 	"retrostage/reports/cause"
 	"retrostage/reports/record"
@@ -48,10 +50,39 @@ func (c *context) problems() []Problem {
 	if day, visit := c.job.Text(record.SignedDate), c.job.Text(record.VisitDate); day != "" && visit != "" && day < visit { // ISO dates sort as they follow
 		say(record.SignedDate, fmt.Errorf("before the visit of %s: which day was it signed?", visit))
 	}
+	if day := c.job.Text(record.SignedDate); day != "" {
+		if e, ok := c.job.Entry(record.SignedDate); ok && day > e.Time.AddDate(0, 0, 1).Format(time.DateOnly) { // a day for clocks of elsewhere
+			say(record.SignedDate, fmt.Errorf("later than the day on which it was entered"))
+		}
+	}
+	if due, visit := c.job.Text(record.FollowUpDue), c.job.Text(record.VisitDate); due != "" && visit != "" && due < visit {
+		say(record.FollowUpDue, fmt.Errorf("before the visit of %s", visit))
+	}
+	if due, visit := c.job.Text(record.RecoveryRetest), c.job.Text(record.VisitDate); due != "" && len(visit) >= len(due) && due < visit[:len(due)] {
+		say(record.RecoveryRetest, fmt.Errorf("past on the day of the visit, %s: such a cylinder is not filled", visit))
+	}
+	if a, b := bareSerial(c.job.Text(record.OldCompressorSerial)), bareSerial(c.job.Text(record.NewCompressorSerial)); a != "" && a == b {
+		say(record.NewCompressorSerial, fmt.Errorf("the same as that of the failed compressor: read both plates"))
+	}
+	if f := c.reading(record.PumpedFor); f != nil {
+		if t, _, err := riseReadings(c.job.Text(record.VacuumPull)); err == nil && len(t) > 0 && f.si < t[len(t)-1] {
+			say(record.PumpedFor, fmt.Errorf("the pull-down readings go on to %.0f min", t[len(t)-1]/60))
+		}
+	}
 	if _, err := c.breaks(); err != nil {
 		say(record.EvacuationBreaks, err)
 	}
 	return ps
+}
+
+// bareSerial is a serial number's letters and figures alone.
+func bareSerial(s string) string {
+	return strings.Map(func(r rune) rune {
+		if unicode.IsLetter(r) || unicode.IsDigit(r) {
+			return unicode.ToUpper(r)
+		}
+		return -1
+	}, s)
 }
 
 // stamped asks about a time that cannot have passed between the entries at its ends, if
@@ -398,7 +429,7 @@ func (c *context) against(ms []Matter) []Matter {
 			if m.Reserved != nil {
 				stand = Reservation
 			}
-			if stand != want || m.Step == record.HandOver && m.Key != record.RootKind.String() && m.Key != record.FollowUpDue.String() {
+			if stand != want || m.Step == record.HandOver && m.Stand != IsOutside && m.Key != record.RootKind.String() && m.Key != record.FollowUpDue.String() {
 				continue
 			}
 			if want == IsMissing && !c.begun(m.Step) {
@@ -467,16 +498,17 @@ var unknowns = []struct {
 	{record.CloseUp, record.RecoveryLevel, "evacuation level reached", "asked for before a circuit is opened"},
 	{record.CloseUp, record.PartsBack, "brackets, grommets and sound parts back", "on the work list"},
 	{record.CloseUp, record.GroundBack, "equipment ground landed again", "on the work list"},
+	{record.HandOver, record.LabelDone, "new label on the unit", "who comes next charges by it"},
 }
 
 // unknownHead begins the words on what a step is done without.
-var unknownHead = map[record.Step]string{record.Intake: "not known: ", record.Choice: "lacks: ", record.CloseUp: "not entered: ", record.Wiring: "rests on a person's word: "}
+var unknownHead = map[record.Step]string{record.Intake: "not known: ", record.Choice: "lacks: ", record.CloseUp: "not entered: ", record.HandOver: "not there: ", record.Wiring: "rests on a person's word: "}
 
 // unknown are those of a step that are not entered.
 func (c *context) unknown(step record.Step) (out []Matter) {
 	for _, u := range unknowns {
 		switch t := c.job.Text(u.key); {
-		case u.step != step || t != "" && !(u.key == record.ConsentSigned && t != record.Yes):
+		case u.step != step || t != "" && !((u.key == record.ConsentSigned || u.key == record.LabelDone) && t != record.Yes):
 			continue
 		case step == record.Choice && u.key == record.ConsentSigned && c.job.Text(record.Decision) == leaveIt:
 			continue // nothing is done that would need it

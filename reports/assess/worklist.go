@@ -1,6 +1,7 @@
 package assess
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 
@@ -15,10 +16,11 @@ type Task struct {
 	Title   string      `json:"title"`
 	Caution string      `json:"caution"`
 	Source  string      `json:"source"`
-	Says    string      `json:"says"`     // what was entered, "" for nothing
-	Stand   TaskStand   `json:"stands"`   // of all that belongs to the line
-	Missing []string    `json:"missing"`  // labels of what is not entered of it
-	Finding string      `json:"findings"` // what is said of it by the finding that stands worst, "" without one
+	Says    string      `json:"says"`             // what was entered, "" for nothing
+	Stand   TaskStand   `json:"stands"`           // of all that belongs to the line
+	Missing []string    `json:"missing"`          // labels of what is not entered of it
+	Before  []int       `json:"before,omitempty"` // of a line that is within: those before it that are not entered, or in part
+	Finding string      `json:"findings"`         // what is said of it by the finding that stands worst, "" without one
 }
 
 // TaskStand is how a line stands.
@@ -113,10 +115,20 @@ var workList = []line{
 // tasks are the lines that apply to the job.
 func (c *context) tasks(fs []Finding) []Task {
 	out := []Task{}
+	at, open := map[record.Step]int{}, map[record.Step][]int{}
 	for _, l := range workList {
-		if l.only == nil || l.only(c) {
-			out = append(out, c.task(l, fs))
+		if l.only != nil && !l.only(c) {
+			continue
 		}
+		t := c.task(l, fs)
+		at[t.Step]++
+		switch t.Stand {
+		case TaskOpen, TaskPart:
+			open[t.Step] = append(open[t.Step], at[t.Step])
+		case TaskWithin:
+			t.Before = slices.Clone(open[t.Step])
+		}
+		out = append(out, t)
 	}
 	return out
 }
@@ -136,7 +148,7 @@ func (c *context) task(l line, fs []Finding) Task {
 			said = append(said, c.brief(k, k.Label()+": "+v))
 			continue
 		}
-		refused = refused || v == record.No || v == "no" || v == record.LeakNotDone || v == "washed, still wet"
+		refused = refused || v == record.No || v == "no" || v == record.LeakNotDone || v == stillWet
 		said = append(said, c.brief(k, v))
 	}
 	t.Says = strings.Join(said, "; ")

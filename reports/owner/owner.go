@@ -67,7 +67,7 @@ func words(j *record.Job, rep *assess.Report, call string) []leaflet.Part {
 		add("What it means",
 			"Your outdoor unit used to run at two speeds of cooling. It now has one: it is either on or off, and when it is on it cools with its full strength.",
 			"You may notice that it starts and stops more often on mild days and that the air from the vents is cooler while it runs. Ask whether the thermostat was set to one stage of cooling.",
-			"A new label beside the old plate says what is in the unit now. Please leave both in place: whoever services it next needs them.")
+			label(j))
 	}
 	if cause := j.Text(record.RootCause); cause != "" {
 		add("Why the old compressor failed", cause,
@@ -104,6 +104,14 @@ var decided = map[string]string{
 func addDoNot(add func(string, ...string)) {
 	add("Please do not",
 		"open the unit or its disconnect. Inside is mains voltage, also for a while after it is switched off, and refrigerant under pressure.")
+}
+
+// label is said only of a label that is there.
+func label(j *record.Job) string {
+	if j.Text(record.LabelDone) == record.Yes {
+		return "A new label beside the old plate says what is in the unit now. Please leave both in place: whoever services it next needs them."
+	}
+	return "A new label beside the old plate is to say what is in the unit now. Whether it is there was not entered here: look for it, and ask for it if there is none. Whoever services it next needs it, and the old plate too."
 }
 
 func given(what, s string) string {

@@ -161,3 +161,21 @@ func TestActionsAreOfFindings(t *testing.T) {
 		}
 	}
 }
+
+// The page tells the owner of a label beside the old plate only where it was entered that
+// it is there.
+func TestALabelThatIsNotThereIsNotTold(t *testing.T) {
+	j, rep := demo(t)
+	for answer, told := range map[string]bool{"yes": true, "no": false, "": false} {
+		if err := j.Set(record.Entry{Key: record.LabelDone, Value: answer, Time: time.Unix(1.79e9, 0)}); err != nil {
+			t.Fatal(err)
+		}
+		all := ""
+		for _, p := range words(j, rep, "") {
+			all += strings.Join(p.Lines, "\n")
+		}
+		if strings.Contains(all, "plate says what is in the unit now") != told || !strings.Contains(all, "old plate") {
+			t.Errorf("answered %q: told %v", answer, !told)
+		}
+	}
+}

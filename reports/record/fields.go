@@ -132,6 +132,9 @@ func noted(s Step, group, key string, whole bool) Key {
 	return k
 }
 
+// said marks a note that others read to know what was done: a word alone tells nothing.
+func said(k Key) Key { at(k).Words = 3; return k }
+
 // reservationWords is the least that can name a thing and a reason.
 const reservationWords = 4
 
@@ -542,6 +545,7 @@ var (
 	VacuumNoted        = noted(CloseUp, "Vacuum", "vacuum_noted", false)
 	VacuumPull         = seldom(note(CloseUp, "Vacuum", "vacuum_pull", "Pull-down readings", "While the pump runs. One a line: minutes since it was started, microns."))
 	PumpedFor          = seldom(stated(CloseUp, "Vacuum", "pumped_for", "Pumped for, before it was valved off", "", units.Duration, "min", 1, 6000))
+	GaugeRepeats       = seldom(stated(CloseUp, "Vacuum", "gauge_repeats", "Vacuum gauge repeats itself within", "From its data, a share of the reading; not its accuracy. Usual for its kind where nothing is entered.", units.Percent, "%", 0.1, 20))
 	VacuumColdest      = seldom(measured(CloseUp, "Vacuum", "vacuum_coldest", "Coldest part of the circuit under vacuum", "", "pipe clamp", units.Temperature, "F", -40, 160))
 	CloseupNote        = note(CloseUp, "Vacuum", "closeup_note", "Notes", "")
 	CloseUpReservation = reservation(CloseUp, "reservation_closeup")
@@ -619,7 +623,7 @@ var (
 
 	// Hand-over
 	VisitNow       = program(text(HandOver, "Done", "visit", "Visit", "Written by the program when a visit is begun: date; kind; person."))
-	WorkDone       = need(note(HandOver, "Done", "work_done", "What was done", ""))
+	WorkDone       = said(need(note(HandOver, "Done", "work_done", "What was done", "")))
 	OpenConditions = note(HandOver, "Done", "open_conditions", "What is left open", "")
 	FollowUp       = seldom(text(HandOver, "Done", "follow_up", "To be done at another visit", "A filter to take out, a reading on a hot day, a look after a year."))
 	FollowUpDue    = seldom(date(HandOver, "Done", "follow_up_due", "Due by: the list of jobs tells; clear it once it was done"))

@@ -245,6 +245,8 @@ func (f Field) Check(text, unit string) error {
 		return f.refuse("longer than %d bytes", MaxText)
 	case f.Kind != Note && strings.ContainsAny(text, "\r\n"):
 		return f.refuse("one line only")
+	case distinct(text) < f.Words && f.Key == WorkDone:
+		return f.refuse("too short: say what was done, in at least %d words", f.Words)
 	case distinct(text) < f.Words:
 		return f.refuse("too short: say what is left as it is, and why, in at least %d words", f.Words)
 	case (f.Kind == Text || f.Kind == Note) && (f.Need || f.Key == SignedBy || f.Key == RootCause || f.Key == DecisionReason) && !Said(text):
@@ -354,6 +356,10 @@ func (j *Job) Set(e Entry) error {
 		same := old.Value == e.Value && (e.Value == "" || old.Unit == e.Unit && old.Instrument == e.Instrument)
 		if same && !(e.Again && e.Value != "") && !(e.Value != "" && (e.Key == SetDone || j.setClosedSince(e.Key) || f.Notes && j.enteredSince(f))) && !(e.Key == SignedBy && !j.stands()) {
 			return nil
+		}
+		// To name what it was read with is no new reading: its time stands.
+		if ok && e.Value != "" && old.Value == e.Value && old.Unit == e.Unit && old.Instrument != e.Instrument && old.Visit == e.Visit && !e.Again && !j.setClosedSince(e.Key) {
+			e.Time = old.Time
 		}
 	}
 	if e.Value == "" {
