@@ -338,14 +338,17 @@ func HasDisplay() bool {
 		}
 		network, at = "tcp", net.JoinHostPort(host, strconv.Itoa(6000+n)) // X11's port of a display
 	}
-	var err error
-	asked, err = net.DialTimeout(network, at, time.Second)
-	return err == nil
+	asked, err := net.DialTimeout(network, at, time.Second)
+	if err != nil {
+		return false
+	}
+	found = append(found, asked)
+	return true
 }
 
-// asked is the connection by which a display was found. It stays: a server whose only
-// client goes begins anew, and would refuse the toolkit meanwhile.
-var asked net.Conn
+// found are the connections by which a display was found. They stay: a server whose
+// only client goes begins anew, and would refuse the toolkit meanwhile.
+var found []net.Conn
 
 // sizes are those at which every pane is looked at.
 var sizes = []fyne.Size{{Width: 1280, Height: 800}, {Width: 1024, Height: 768}, {Width: 800, Height: 1280}}

@@ -18,18 +18,6 @@ func notPlain(s record.Step) func(*testing.T, *record.Job, *Report) (string, boo
 	}
 }
 
-// lineNotWithin passes where the line of the work list that begins so is not within.
-func lineNotWithin(title string) func(*testing.T, *record.Job, *Report) (string, bool) {
-	return func(t *testing.T, _ *record.Job, r *Report) (string, bool) {
-		for _, x := range r.Tasks {
-			if strings.HasPrefix(x.Title, title) {
-				return title + ": " + string(x.Stand), x.Stand != TaskWithin
-			}
-		}
-		return title + " not there", true
-	}
-}
-
 // saying passes where the step is not simply done and names what is lacking.
 func saying(s record.Step, what string) func(*testing.T, *record.Job, *Report) (string, bool) {
 	return func(t *testing.T, j *record.Job, r *Report) (string, bool) {

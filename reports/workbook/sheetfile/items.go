@@ -188,7 +188,7 @@ func (s *show) around(sh Sheet, styles []style) error {
 			inHead = false
 			n := string(x.name)
 			if w := printed(string(head)); w != "" && (strings.HasPrefix(n, "odd") || even && strings.HasPrefix(n, "even") || first && strings.HasPrefix(n, "first")) {
-				s.add(sh.Name, strings.ToLower(strings.TrimLeft(n, "oddevenfirst")), w)
+				s.add(sh.Name, strings.ToLower(strings.TrimPrefix(strings.TrimPrefix(strings.TrimPrefix(n, "odd"), "even"), "first")), w)
 			}
 		case k == start && x.local() != string(x.name):
 			switch x.local() {
