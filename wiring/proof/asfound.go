@@ -43,7 +43,8 @@ func (j *judge) asFound() {
 	j.wireBehindDevice()
 	j.fusesInParallel()
 	j.acrossPoles()
-	j.stopsFanOnly()
+	j.stopsNoCompressor()
+	j.namedApart()
 	j.inSeriesSecondaries()
 	j.contradictions()
 }
@@ -219,24 +220,27 @@ func (j *judge) acrossPoles() {
 	}
 }
 
-// stopsFanOnly reserves a switch of the hand, or one for something else, in the outdoor
-// fan's line: open, it leaves the compressor running without air. One that the pressure
-// works is meant to be there.
-func (j *judge) stopsFanOnly() {
+// stopsNoCompressor reserves a switch of the hand, or one for something else, in the
+// outdoor fan's line or the crankcase heater's: open, it leaves the compressor running
+// without air, or standing with cold oil, and nothing tells. One that the pressure works
+// is meant to be there.
+func (j *judge) stopsNoCompressor() {
+	leaves := map[string]string{
+		"fan":    "leaves the compressor running with no air over the coil",
+		"heater": "leaves the oil cold, and the next start is hard on the compressor",
+	}
 	for _, in := range j.was.Interrupters {
 		d := j.now.Unit.Device(in.Device)
 		if in.Opens != purpose.Outside || in.Input == "" || d == nil || d.Kind != "switch" || j.omitted(in.Device) {
 			continue
 		}
-		fan, compressor := false, false
-		for _, s := range in.Stops {
-			if o := j.old.Unit.Device(s.Load); o != nil {
-				fan = fan || strings.HasPrefix(o.Kind, "fan")
-				compressor = compressor || strings.HasPrefix(o.Kind, "compressor")
-			}
+		if slices.ContainsFunc(in.Stops, func(s purpose.Stop) bool { return s.Kind == "compressor" }) {
+			continue
 		}
-		if fan && !compressor {
-			j.reserve("%s stops the outdoor fan and no compressor: open, it leaves the compressor running with no air over the coil. See what works it before it is kept", label(j.now, d.ID))
+		for _, s := range in.Stops {
+			if o := j.now.Unit.Device(s.Load); o != nil && leaves[s.Kind] != "" && o.Place == "outdoor" {
+				j.reserve("%s stops %s and no compressor: open, it %s. See what works it before it is kept", label(j.now, d.ID), label(j.now, s.Load), leaves[s.Kind])
+			}
 		}
 	}
 }

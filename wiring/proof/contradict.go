@@ -1,6 +1,7 @@
 package proof
 
 import (
+	"fmt"
 	"regexp"
 	"slices"
 	"strconv"
@@ -107,6 +108,15 @@ func (j *judge) windingsSay(d *netlist.Device) {
 	ohms, entered := d.Params["run-ohms"]
 	if lra := d.P("lra"); entered && ohms > 0 && d.P("volts")/ohms > shorted*lra {
 		j.doubt("%s: a run winding of %.3g ohm takes far more than the %.3g A of its plate standing: the winding is shorted, or the reading is not of it. Measure again at the leads", label(j.now, d.ID), ohms, lra)
+	}
+	_, other := d.Params["start-ohms"]
+	if start := d.P("start-ohms"); (entered || other) && start < d.P("run-ohms") {
+		say := fmt.Sprintf("%s: its start winding (%.3g ohm) has less than its run winding (%.3g ohm), where nearly all motors have more (from memory): the two leads are exchanged, or the readings are. Compare with the diagram on the motor", label(j.now, d.ID), start, d.P("run-ohms"))
+		if d.Condition == "sound" { // somebody looked
+			j.reserve("%s", say)
+		} else {
+			j.doubt("%s; if it is so and sound, enter that (condition)", say)
+		}
 	}
 }
 
