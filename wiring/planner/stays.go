@@ -70,7 +70,7 @@ func (p *plan) search() error {
 
 func (p *plan) unit(w *layout) *netlist.Unit {
 	return &netlist.Unit{Format: netlist.Format, Name: trim(p.old.Name, 36) + "-converted", Title: "Converted to one stage: " + p.old.Title,
-		Note: "Planned, not measured. Compare with the unit in front of you.", Hertz: p.old.Hertz, Devices: w.plan.devices, Conductors: w.conductors}
+		Note: "Planned, not measured. Compare with the unit in front of you.", Hertz: p.old.Hertz, Refrigerant: p.old.Refrigerant, Devices: w.plan.devices, Conductors: w.conductors}
 }
 
 func trim(s string, n int) string { return s[:min(len(s), n)] }

@@ -38,6 +38,9 @@ func (j *judge) asFound() {
 	for i := range j.now.Unit.Conductors {
 		j.conductorAsFound(&j.now.Unit.Conductors[i])
 	}
+	j.suppliesAgree()
+	j.refrigerantRead()
+	j.namesThatGo()
 	j.disconnectInSight()
 	j.groundsGoWithFeeds()
 	j.wireBehindDevice()
@@ -115,6 +118,26 @@ func (j *judge) bridgedParts() {
 // mostFault is a fault current beyond which a supply's resistance is taken for a slip
 // of the pen; from memory: small services have 10 kA at most.
 const mostFault = 22e3
+
+// suppliesAgree asks about voltages that no one service has: two pairs of legs that
+// differ, or a neutral that is neither in the middle of two legs nor that of three.
+func (j *judge) suppliesAgree() {
+	const within = 0.1 // our own: what two readings of one service at two times may differ
+	near := func(a, b float64) bool { return math.Abs(a-b) <= within*b }
+	for i := range j.now.Unit.Devices {
+		for k := range i {
+			a, b := &j.now.Unit.Devices[k], &j.now.Unit.Devices[i]
+			if b.Kind == "supply" {
+				a, b = b, a
+			}
+			v, w := a.P("volts"), b.P("volts")
+			legs, neutral := a.Kind == "supply" && b.Kind == "supply", a.Kind == "supply" && b.Kind == "supply-120"
+			if legs && !near(min(v, w), max(v, w)) || neutral && !near(w, v/2) && !near(w, v/math.Sqrt(3)) {
+				j.doubt("%s of %.4g V and %s of %.4g V are of no one service: read both again; a neutral that came loose shows so too", label(j.now, a.ID), v, label(j.now, b.ID), w)
+			}
+		}
+	}
+}
 
 // disconnectInSight asks about a disconnect that is not where the unit is.
 func (j *judge) disconnectInSight() {

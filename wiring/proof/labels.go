@@ -60,7 +60,7 @@ var (
 // labelElsewhere asks about a name that is another part's: the work list calls the part
 // by it, and a hand goes where the name says.
 func (j *judge) labelElsewhere(d *netlist.Device, says string) {
-	name, kind := label(j.now, d.ID), netlist.Kinds[d.Kind].Words
+	name, kind := d.Label, netlist.Kinds[d.Kind].Words
 	for _, q := range elsewhereWords {
 		if m := q.says.FindString(says); m != "" && strings.HasPrefix(d.Kind, q.kind) {
 			j.doubt("the label of %s says %q, and it is entered as a %s: which is it?", name, m, kind)
@@ -182,7 +182,7 @@ func (j *judge) labelRead(d *netlist.Device) {
 	if d.Label == netlist.Kinds[d.Kind].Words { // as the program named it
 		return
 	}
-	name, rest := label(j.now, d.ID), d.Label
+	name, rest := d.Label, d.Label
 	if m := refrigerantIn.FindStringSubmatch(rest); m != nil {
 		r := "R-" + strings.ToUpper(m[1])
 		switch {
@@ -252,6 +252,22 @@ func numbersOf(d *netlist.Device, unit string) string {
 		return none
 	}
 	return strings.Join(out, ", ")
+}
+
+// namesThatGo reads the names of what leaves, and the colours: the work list calls the
+// parts and conductors by them while they are still there.
+func (j *judge) namesThatGo() {
+	for i := range j.old.Unit.Devices {
+		d := &j.old.Unit.Devices[i]
+		if is := j.now.Unit.Device(d.ID); is == nil || is.Label != d.Label {
+			j.labelRead(d)
+		}
+	}
+	for i := range j.old.Unit.Conductors {
+		if w := &j.old.Unit.Conductors[i]; j.now.Unit.Conductor(w.ID) == nil {
+			j.colourRead(w)
+		}
+	}
 }
 
 // saysFound are words of an ID, a title or a note by which something was found wrong.
@@ -333,6 +349,7 @@ func (j *judge) fieldsSay(d *netlist.Device) {
 		}
 	}
 	j.seated(d)
+	j.placed(d)
 	if d.System != "" && d.System != "split-phase" {
 		j.doubt("%s is a %s system: one leg, or both, stand at another voltage to earth than half of what is between them, and the breaker must be for that. What is planned here is for two legs about a grounded middle", name, strings.ReplaceAll(d.System, "-", " "))
 	}
@@ -359,6 +376,29 @@ var seats = map[string][]string{
 	"pressure-high":        {"discharge-line", "liquid-line"},
 	"pressure-high-line":   {"discharge-line", "liquid-line"},
 	"pressure-low":         {"suction-line"},
+}
+
+// seatPlaces are the places at which a part can be that senses somewhere; the compressor
+// stands for where the compressor is.
+var seatPlaces = map[string][]string{
+	"discharge-line": {"compressor"}, "outside-of-shell": {"compressor"},
+	"outdoor-air": {"outdoor"}, "room": {"room", "indoor"},
+}
+
+// placed holds where a part is against where it senses.
+func (j *judge) placed(d *netlist.Device) {
+	good := seatPlaces[d.Sits]
+	if good == nil || j.omitted(d.ID) || !j.landed(d) {
+		return
+	}
+	for _, l := range j.comps {
+		if good[0] == "compressor" {
+			good = []string{j.now.Unit.Device(l.Device).Place}
+		}
+	}
+	if !slices.Contains(good, d.Place) {
+		j.doubt("%s is entered as sitting at the %s, and as one of the place %s: which is right?", label(j.now, d.ID), strings.ReplaceAll(d.Sits, "-", " "), d.Place)
+	}
 }
 
 // seated holds where a switch sits against what it is.
@@ -399,6 +439,19 @@ func (j *judge) unseated() {
 var cutOuts = map[string][2]float64{
 	"R-22": {2.2e6, 3.2e6}, "R-407C": {2.2e6, 3.2e6}, "R-134A": {1.2e6, 2.3e6},
 	"R-410A": {3.6e6, 4.8e6}, "R-32": {3.6e6, 4.9e6}, "R-454B": {3.6e6, 4.8e6},
+}
+
+// refrigerantRead asks about a refrigerant of no such unit, and reserves one of which
+// nothing is known here.
+func (j *judge) refrigerantRead() {
+	name := j.now.Unit.Refrigerant
+	switch _, known := cutOuts[strings.ToUpper(name)]; {
+	case name == "" || known:
+	case strings.HasPrefix(name, "R-7"): // the inorganic ones: ammonia, water, carbon dioxide
+		j.doubt("the unit's refrigerant is entered as %s, which no unit of this kind has: read its plate again", name)
+	default:
+		j.reserve("the refrigerant is entered as %s, of which nothing is known here: see on the plate that it is so, and what its class asks for", name)
+	}
 }
 
 // lowCutOut is between which pressures a low-pressure switch opens, pascal above the

@@ -82,3 +82,53 @@ func TestStartWindingOfLess(t *testing.T) {
 		}
 	}
 }
+
+// A unit on ammonia is a slip of the pen; one of which nothing is known here is named.
+func TestRefrigerantRead(t *testing.T) {
+	for name, want := range map[string]string{"R-410A": Holds, "R-717": NotDecided, "R-999": Reserved, "R-290": Reserved} {
+		k := open(t, "two-capacity-conventional")
+		k.old.Refrigerant, k.new.Refrigerant = name, name
+		if p := k.prove(); p.Verdict != want || want != Holds && !strings.Contains(p.Why, name) {
+			t.Errorf("%s: %s: %s", name, p.Verdict, p.Why)
+		}
+	}
+	k := open(t, "two-capacity-conventional")
+	k.old.Refrigerant = "R-22"
+	if p := k.prove(); p.Check("part-changed").Verdict != Fails {
+		t.Errorf("another refrigerant in the new unit: %s", p.Why)
+	}
+}
+
+// What leaves is called by its name and colour in the work list too, and what is entered
+// of supplies and places is held against the rest.
+func TestWhatLeavesIsRead(t *testing.T) {
+	for _, q := range []struct {
+		name, says string
+		edit       func(u *netlist.Unit)
+	}{
+		{"a colour of what leaves", "is no colour", func(u *netlist.Unit) {
+			if w := u.Conductor("w18"); w != nil {
+				w.Colour = "yellow, jumper HP"
+			}
+		}},
+		{"a name of what leaves", "which no field of it says", func(u *netlist.Unit) {
+			if d := u.Device("OB"); d != nil {
+				d.Label = "board, safe to touch"
+			}
+		}},
+		{"indoors 108 V, outdoors 252 V", "of no one service", func(u *netlist.Unit) {
+			u.Device("IS").Params = map[string]float64{"volts": 108}
+			u.Device("SUP").Params = map[string]float64{"volts": 252}
+		}},
+		{"a thermostat of the discharge line indoors", "which is right?", func(u *netlist.Unit) { u.Device("DT").Place = "indoor" }},
+	} {
+		k := open(t, "two-capacity-conventional")
+		for _, u := range []*netlist.Unit{k.old, k.new} {
+			q.edit(u)
+		}
+		c := k.prove().Check("as-found")
+		if c.Verdict == Holds || !strings.Contains(c.Detail, q.says) {
+			t.Errorf("%s: %s: %s", q.name, c.Verdict, c.Detail)
+		}
+	}
+}
