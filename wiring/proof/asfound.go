@@ -43,6 +43,7 @@ func (j *judge) asFound() {
 	j.namesThatGo()
 	j.disconnectInSight()
 	j.groundsGoWithFeeds()
+	j.groundsThroughShells()
 	j.wireBehindDevice()
 	j.fusesInParallel()
 	j.acrossPoles()
@@ -177,6 +178,28 @@ func (j *judge) groundsGoWithFeeds() {
 	}
 }
 
+// groundsThroughShells asks about a part whose ground goes on over the shell of a motor:
+// with that motor taken out it has none.
+func (j *judge) groundsThroughShells() {
+	all := earthed(j.now)
+	for i := range j.now.Unit.Devices {
+		d := &j.now.Unit.Devices[i]
+		end := d.ID + ".GND"
+		if !all[end] || !slices.Contains(j.now.Loads, d.ID) || len(j.now.Unit.At(end)) < 2 {
+			continue
+		}
+		left := earthedBy(j.now, wires(j.now, func(b *netlist.Branch) bool {
+			return b.Class() == netlist.Ground && b.Ends[0] != end && b.Ends[1] != end
+		}))
+		for _, e := range groundEnds(j.now) {
+			if other, _, _ := strings.Cut(e, "."); e != end && all[e] && !left[e] {
+				j.doubt("the ground of %s goes over the shell of %s: with that taken out it has none (common practice, no source). Land each on the cabinet's screw, and enter it so", label(j.now, other), label(j.now, d.ID))
+				break
+			}
+		}
+	}
+}
+
 // smallWire is the largest overcurrent device ahead of small copper that feeds no
 // hermetic compressor: NEC 240.4(D), read in the 2023 edition.
 var smallWire = map[int]float64{18: 7, 16: 10, 14: 15, 12: 20, 10: 30}
@@ -245,8 +268,8 @@ func (j *judge) acrossPoles() {
 
 // stopsNoCompressor reserves a switch of the hand, or one for something else, in the
 // outdoor fan's line or the crankcase heater's: open, it leaves the compressor running
-// without air, or standing with cold oil, and nothing tells. One that the pressure works
-// is meant to be there.
+// without air, or standing with cold oil, and nothing tells. A fan's that the pressure
+// works is meant to be there.
 func (j *judge) stopsNoCompressor() {
 	leaves := map[string]string{
 		"fan":    "leaves the compressor running with no air over the coil",
@@ -254,14 +277,14 @@ func (j *judge) stopsNoCompressor() {
 	}
 	for _, in := range j.was.Interrupters {
 		d := j.now.Unit.Device(in.Device)
-		if in.Opens != purpose.Outside || in.Input == "" || d == nil || d.Kind != "switch" || j.omitted(in.Device) {
+		if in.Opens != purpose.Outside || in.Input == "" || d == nil || j.omitted(in.Device) {
 			continue
 		}
 		if slices.ContainsFunc(in.Stops, func(s purpose.Stop) bool { return s.Kind == "compressor" }) {
 			continue
 		}
 		for _, s := range in.Stops {
-			if o := j.now.Unit.Device(s.Load); o != nil && leaves[s.Kind] != "" && o.Place == "outdoor" {
+			if o := j.now.Unit.Device(s.Load); o != nil && leaves[s.Kind] != "" && o.Place == "outdoor" && (d.Kind == "switch" || s.Kind == "heater") {
 				j.reserve("%s stops %s and no compressor: open, it %s. See what works it before it is kept", label(j.now, d.ID), label(j.now, s.Load), leaves[s.Kind])
 			}
 		}

@@ -49,6 +49,16 @@ var elsewhereWords = []struct {
 	{regexp.MustCompile(`(?i)\b(suction|liquid|ambient|outdoor|room|air|fan|cycling)\b`), "thermostat-discharge"},
 }
 
+// headWords are nouns that, last in a name, are the name of another kind of part.
+var headWords = []struct {
+	says *regexp.Regexp
+	not  []string // kinds whose name it is not, as they begin
+}{
+	{regexp.MustCompile(`(?i)\bthermostat( \d)?$`), []string{"indoor", "relay", "contactor", "pressure", "time-delay", "monitor"}},
+	{regexp.MustCompile(`(?i)\b(strip|board)( \d)?$`), []string{"thermostat", "relay", "contactor", "pressure", "time-delay"}},
+	{regexp.MustCompile(`(?i)\b(time[- ]?delay|delay|timer)( relay)?( \d)?$`), []string{"relay", "contactor", "lockout", "pressure", "thermostat"}},
+}
+
 var (
 	saysIndoor     = regexp.MustCompile(`(?i)\bindoor\b`)
 	saysOutdoor    = regexp.MustCompile(`(?i)\boutdoor\b`)
@@ -65,6 +75,14 @@ func (j *judge) labelElsewhere(d *netlist.Device, says string) {
 		if m := q.says.FindString(says); m != "" && strings.HasPrefix(d.Kind, q.kind) {
 			j.doubt("the label of %s says %q, and it is entered as a %s: which is it?", name, m, kind)
 		}
+	}
+	for _, q := range headWords {
+		if m := q.says.FindString(says); m != "" && slices.ContainsFunc(q.not, func(k string) bool { return strings.HasPrefix(d.Kind, k) }) {
+			j.doubt("the label of %s says %q, and it is entered as a %s: which is it?", name, m, kind)
+		}
+	}
+	if strings.HasPrefix(d.Kind, "supply") && saysIndoor.MatchString(says) && saysOutdoor.MatchString(says) {
+		j.doubt("the label of %s names two places, and it is one supply of the place %s: does it open both? Call it by the one that it is at", name, d.Place)
 	}
 	outdoors := slices.ContainsFunc([]string{"fan", "pressure", "compressor", "heater", "overload"}, func(k string) bool { return strings.HasPrefix(d.Kind, k) })
 	if d.Place == "outdoor" && outdoors && saysIndoor.MatchString(says) || d.Place == "indoor" && saysOutdoor.MatchString(says) && !saysOutdoorAir.MatchString(says) {
@@ -287,7 +305,17 @@ func (j *judge) otherTexts() {
 			j.doubt("%s has the ID %s, which says %q: if that is so, enter it (its connections, condition), and call the part by another", label(j.now, u.Devices[i].ID), u.Devices[i].ID, strings.ToLower(m))
 		}
 	}
+	for i := range u.Devices { // where the label does not tell, the list calls it by its ID
+		d := &u.Devices[i]
+		id, other := strings.ToUpper(d.ID), map[string]string{"pressure-high": "LP", "pressure-high-line": "LP", "pressure-low": "HP"}[d.Kind]
+		if other != "" && strings.HasPrefix(id, other) {
+			j.doubt("%s is a %s and has the ID %s, which is the other switch's: which is it?", label(j.old, d.ID), netlist.Kinds[d.Kind].Words, d.ID)
+		}
+	}
 	for i := range u.Conductors {
+		if o := u.Device(u.Conductors[i].ID); o != nil {
+			j.doubt("conductor %s has the ID of %s: the list names both by it. Call the conductor otherwise", u.Conductors[i].ID, label(j.old, o.ID))
+		}
 		if m := saysFound.FindString(u.Conductors[i].ID); m != "" && j.now.Unit.Conductor(u.Conductors[i].ID) != nil {
 			j.doubt("conductor %s is called so: is it one that belongs there? If somebody put it there to get round a part, take it out of the unit and of the drawing; if not, call it otherwise", u.Conductors[i].ID)
 		}
