@@ -81,12 +81,12 @@ func (j *judge) deviceAsFound(d *netlist.Device) {
 }
 
 func (j *judge) conductorAsFound(w *netlist.Conductor) {
-	if colour := strings.ToLower(w.Colour); w.Class == netlist.Line && strings.Contains(colour, "green") && !strings.Contains(colour, "marked") {
+	if colour := colourOf(w); w.Class == netlist.Line && strings.Contains(colour, "green") && !strings.Contains(colour, "marked") {
 		j.doubt("%s is green and carries line voltage: green is for equipment ground alone (NEC 250.119, number from memory). Put in another, or mark it anew at both ends and enter its colour as marked", w.ID)
 	}
 	j.colourRead(w)
 	j.colourTells(w)
-	if colour := strings.ToLower(w.Colour); strings.HasPrefix(w.Metal, "alumin") || strings.HasPrefix(w.Metal, "copper-clad") || strings.Contains(colour, "alumin") || strings.Contains(" "+colour+" ", " al ") {
+	if colour := colourOf(w); strings.HasPrefix(w.Metal, "alumin") || strings.HasPrefix(w.Metal, "copper-clad") || strings.Contains(colour, "alumin") || strings.Contains(" "+colour+" ", " al ") {
 		j.doubt("%s is entered as aluminium: its ampacity is less than copper's of the same gauge, and its terminals must be marked for it (NEC 110.14, 310). What is planned here is for copper", w.ID)
 	}
 	if _, one := j.placeOf(w); one || w.Class == netlist.Ground || w.From == netlist.Capped || w.To == netlist.Capped {

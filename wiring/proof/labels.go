@@ -25,7 +25,7 @@ var nameWords = wordSet(`a an and by for in of on at the to with its is
 	float pan condensate crankcase potential indoor outdoor room line liquid suction discharge loss charge pressure temperature ambient air head cycling
 	high low dual run first second third stage stages speed speeds two one three four capacity digital bus electronic electronically commutated conventional auxiliary hand
 	single common lead leads leg side unit units call calls tap taps pair main left right upper lower front rear top bottom middle new part parts main point points pole poles
-	ground contact restart unloading control's compressor's unit's fan's`)
+	ground contact restart unloading coil valve solenoid lamp pilot pump condenser cap stat cutout control's compressor's unit's fan's`)
 
 // kindWords are names of parts that only some kinds may bear.
 var kindWords = []struct {
@@ -324,7 +324,13 @@ func (j *judge) otherTexts() {
 
 // colourWords are the words of a conductor's colour.
 var colourWords = wordSet(`black red white blue brown yellow orange purple violet pink grey gray green tan light dark bare clear unmarked no colour
-	copper aluminium aluminum al marked taped tape stripe striped tracer with and or as at both ends`)
+	blk blu yel grn wht brn orn gry pur vio pnk copper aluminium aluminum al marked taped tape stripe striped tracer with and or as at both ends`)
+
+// colourCodes are the letters of wiring diagrams for colours that mean something here.
+var colourCodes = strings.NewReplacer("grn", "green", "wht", "white", "gry", "grey")
+
+// colourOf is the colour of a conductor in small letters and whole words.
+func colourOf(w *netlist.Conductor) string { return colourCodes.Replace(strings.ToLower(w.Colour)) }
 
 // colourRead asks about what the colour of a conductor says beside.
 func (j *judge) colourRead(w *netlist.Conductor) {
@@ -339,7 +345,7 @@ func (j *judge) colourRead(w *netlist.Conductor) {
 // colourTells reserves what the colour of a conductor says to the next one who opens
 // the cabinet and is not so, and asks about one without insulation.
 func (j *judge) colourTells(w *netlist.Conductor) {
-	colour := strings.ToLower(w.Colour)
+	colour := colourOf(w)
 	has := func(words ...string) bool {
 		return slices.ContainsFunc(words, func(t string) bool { return strings.Contains(colour, t) })
 	}
