@@ -6,6 +6,7 @@ import (
 	"maps"
 	"path/filepath"
 	"slices"
+	"strconv"
 	"strings"
 	"sync/atomic"
 	"time"
@@ -44,6 +45,7 @@ type Bench struct {
 	person     string
 	dark       bool
 	keys       bool // the keypad comes up with a number
+	keyboard   bool // a keyboard was typed on: the keys on the glass step aside
 	own        own  // what the person has set for every job
 	trouble    *trouble.Keeper
 	none       bool   // no job was kept when it was opened
@@ -80,7 +82,7 @@ type Bench struct {
 	browse, pickJob, pickPhoto, pickBook func(done func(path string)) // ask for a log, a job file, a photo, a workbook; nil where there is no window
 	remind                               func()                       // remember person, units, theme
 
-	ended atomic.Bool // the window is being closed
+	ended *atomic.Bool // the window is being closed, or the program was told to end
 
 	ring   func(what, next string) // a wait is over; nil where nothing can be heard
 	rung   map[string]bool         // waits that were rung
@@ -101,7 +103,7 @@ func benchOn(o opening, still bool) *Bench {
 // newBench makes a bench about a job. With still set, nothing runs beside the
 // caller: for tests and pictures on paper.
 func newBench(k jobStore, j *record.Job, still bool) *Bench {
-	b := &Bench{keep: k, job: j, keys: true, panes: map[int]*section.Pane{}, sitting: section.NewSitting(), now: time.Now, rung: map[string]bool{}}
+	b := &Bench{keep: k, job: j, keys: true, panes: map[int]*section.Pane{}, sitting: section.NewSitting(), now: time.Now, rung: map[string]bool{}, ended: new(atomic.Bool)}
 	b.assessing.Now, b.saving.Now, b.exporting.Now, b.alone.reading.Now = still, still, still, still
 	b.at = stepOf(j)
 	b.window = newWindow(b)
@@ -258,6 +260,9 @@ func (b *Bench) Enter(key record.Key, text, unit, tool string) error {
 	if key == record.VacuumRise && err == nil {
 		b.endOfRise(text, tool)
 	}
+	if text != "" && err == nil {
+		b.endWait(key)
+	}
 	b.changed()
 	return err
 }
@@ -294,6 +299,40 @@ func (b *Bench) endOfRise(text, tool string) {
 			e.Time, e.By = b.now(), b.person
 			b.edit(func(j *record.Job) { j.Set(e) }) // one that does not fit is kept as a draft, with its reason
 		}
+	}
+}
+
+// endWait ends the wait at whose end a reading is taken, now that it is entered and the
+// goal is reached: a reading before that is a look between, and the clock runs on. The
+// rise says by itself when it was read last; a pressure is read when it is typed.
+func (b *Bench) endWait(key record.Key) {
+	if b.report == nil {
+		return
+	}
+	now := b.now()
+	for _, c := range b.report.Clocks {
+		if c.Read != key {
+			continue
+		}
+		var err error // by the job, for the report may be older
+		if c.Started, err = time.Parse(time.RFC3339, b.job.Text(c.Key)); err != nil || !c.Due(now) {
+			continue
+		}
+		m := int(c.Past(now).Minutes())
+		if key == record.VacuumRise {
+			minutes, _, ok := assess.RiseEnds(b.job.Text(key))
+			last, err := strconv.ParseFloat(minutes, 64)
+			if !ok || err != nil || last < c.Goal.Minutes() || last > c.Past(now).Minutes()+1 {
+				continue
+			}
+			m = int(last)
+		}
+		b.edit(func(j *record.Job) {
+			if j.Set(record.Entry{Key: c.Fills, Value: strconv.Itoa(m), Unit: "min", Time: now, By: b.person}) != nil {
+				return // the clock runs on
+			}
+			j.Set(record.Entry{Key: c.Key, Time: now, By: b.person})
+		})
 	}
 }
 
@@ -592,8 +631,9 @@ func (b *Bench) Focus(r *widget.Row, got bool) {
 		was.Commit()
 	}
 	b.active = r
+	r.OnKeys = b.window.aside
 	letters := r.Field.Kind == widget.TextField || r.Field.Kind == widget.NoteField || r.Field.Kind == widget.DateField
-	if r.Field.Kind == widget.NumberField && b.keys || letters && b.own.Letters {
+	if !b.keyboard && (r.Field.Kind == widget.NumberField && b.keys || letters && b.own.Letters) {
 		b.window.aim(r)
 	} else {
 		b.window.aim(nil)

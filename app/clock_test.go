@@ -29,6 +29,55 @@ func started(t *testing.T) (b *Bench, dir string) {
 	return b, dir
 }
 
+// The reading that is taken at the end of a wait ends it, once the goal is reached: a look
+// between does not, and a rise that was read for a shorter time does not.
+func TestAReadingEndsItsWait(t *testing.T) {
+	b, _ := started(t)
+	at := noon
+	b.now = func() time.Time { return at }
+	key := func(name string) {
+		t.Helper()
+		k := tap(body(t, b, "clocks"), name)
+		if k == nil {
+			t.Fatalf("no key %s", name)
+		}
+		k.Do()
+	}
+	enter := func(k record.Key, text, unit string) {
+		t.Helper()
+		if err := b.Enter(k, text, unit, ""); err != nil {
+			t.Fatal(err)
+		}
+	}
+	key("Start: Nitrogen hold")
+	at = noon.Add(9 * time.Minute)
+	enter(record.TestP2, "249", "psig")
+	if b.job.Text(record.HoldStarted) == "" || b.job.Text(record.TestTime) != "" {
+		t.Errorf("a look after 9 minutes ended the hold: %q", b.job.Text(record.TestTime))
+	}
+	at = noon.Add(31*time.Minute + 50*time.Second)
+	enter(record.TestP2, "250", "psig")
+	if b.job.Text(record.HoldStarted) != "" || b.job.Text(record.TestTime) != "31" {
+		t.Errorf("after 31 min 50 s: started %q, held %q", b.job.Text(record.HoldStarted), b.job.Text(record.TestTime))
+	}
+	at = noon.Add(40 * time.Minute)
+	enter(record.TestP2, "251", "psig") // typed again, the clock does not run
+	if b.job.Text(record.TestTime) != "31" {
+		t.Errorf("held for %q", b.job.Text(record.TestTime))
+	}
+	key("Start: pump valved off and stopped")
+	at = at.Add(25 * time.Minute)
+	enter(record.VacuumRise, "0 280\n4 303", "")
+	if b.job.Text(record.DecayStarted) == "" {
+		t.Error("a rise of 4 minutes ended the wait")
+	}
+	at = at.Add(time.Minute)
+	enter(record.VacuumRise, "0 280\n20 303\n40 310", "")
+	if b.job.Text(record.DecayStarted) == "" {
+		t.Error("a rise longer than the clock ran ended the wait")
+	}
+}
+
 func TestAClockIsSeenOnEveryStepAndStopsIntoItsField(t *testing.T) {
 	b, _ := started(t)
 	if s, _ := b.status(); strings.Contains(s, "Nitrogen hold") {

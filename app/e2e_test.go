@@ -38,10 +38,7 @@ func TestTypeKillReopenOnADisplay(t *testing.T) {
 		}
 	}
 	tmp := t.TempDir()
-	bin := filepath.Join(tmp, "retrostage")
-	if out, err := exec.Command("go", "build", "-o", bin, "retrostage").CombinedOutput(); err != nil {
-		t.Fatalf("the program does not build: %v\n%s", err, out)
-	}
+	bin := program(t)
 	x := startX(t, tmp)
 
 	// The job as it will be opened, and the desk in memory that says where
@@ -158,8 +155,13 @@ func TestTypeKillReopenOnADisplay(t *testing.T) {
 	if same(x.changed(t, below, quiet), quiet, below) {
 		t.Error("the window does not say where the workbook is")
 	}
-	win.Process.Kill()
-	win.Wait()
+
+	// Told to end while it rests, it ends and does not break down.
+	time.Sleep(awake + time.Second)
+	win.Process.Signal(os.Interrupt)
+	if err := win.Wait(); err != nil {
+		t.Errorf("told to end: %v\n%s", err, win.Stderr)
+	}
 }
 
 // The window is killed again and again while a reading is being entered: what was on
@@ -175,10 +177,7 @@ func TestWindowKilledAgain(t *testing.T) {
 		}
 	}
 	tmp := t.TempDir()
-	bin := filepath.Join(tmp, "retrostage")
-	if out, err := exec.Command("go", "build", "-o", bin, "retrostage").CombinedOutput(); err != nil {
-		t.Fatalf("the program does not build: %v\n%s", err, out)
-	}
+	bin := program(t)
 	x := startX(t, tmp)
 	jobs := filepath.Join(tmp, "jobs")
 	l, err := store.Open(jobs)
@@ -236,6 +235,19 @@ func TestWindowKilledAgain(t *testing.T) {
 			}
 		}
 	}
+}
+
+// program is the built program; it is linked once for all tests.
+func program(t *testing.T) string {
+	t.Helper()
+	bin := filepath.Join(built, "retrostage")
+	if _, err := os.Stat(bin); err == nil {
+		return bin
+	}
+	if out, err := exec.Command("go", "build", "-o", bin, "retrostage").CombinedOutput(); err != nil {
+		t.Fatalf("the program does not build: %v\n%s", err, out)
+	}
+	return bin
 }
 
 // lowest is the last field of numbers that is seen whole, and where it is typed into.
@@ -357,8 +369,7 @@ func (x *xserver) still(t *testing.T, area image.Rectangle) (img image.Image) {
 // what there is.
 func (x *xserver) changed(t *testing.T, area image.Rectangle, from image.Image) (img image.Image) {
 	t.Helper()
-	for range 25 {
-		time.Sleep(200 * time.Millisecond)
+	for until := time.Now().Add(patient); time.Now().Before(until); time.Sleep(200 * time.Millisecond) {
 		if img = x.shot(t); !same(img, from, area) {
 			break
 		}
@@ -394,9 +405,13 @@ func blank(a image.Image, r image.Rectangle) bool {
 
 func centreOf(r image.Rectangle) image.Point { return r.Min.Add(r.Max).Div(2) }
 
+// patient is how long something is waited for that has to come: long, for the machine may
+// be busy with other things.
+const patient = 2 * time.Minute
+
 func waitFor(t *testing.T, what string, ok func() bool) {
 	t.Helper()
-	for until := time.Now().Add(30 * time.Second); time.Now().Before(until); time.Sleep(100 * time.Millisecond) {
+	for until := time.Now().Add(patient); time.Now().Before(until); time.Sleep(100 * time.Millisecond) {
 		if ok() {
 			return
 		}

@@ -1,6 +1,8 @@
 package app
 
 import (
+	"os"
+	"runtime/debug"
 	"testing"
 	"time"
 
@@ -11,6 +13,22 @@ import (
 	"retrostage/reports/record"
 	"retrostage/thermo/units"
 )
+
+// built is the folder of the program that the tests of the real window open.
+var built string
+
+// The collector of memory runs less often than in the program: a window a test, drawn
+// and thrown away, keeps it busy for nothing.
+func TestMain(m *testing.M) {
+	debug.SetGCPercent(400)
+	var err error
+	if built, err = os.MkdirTemp("", "retrostage-app"); err != nil {
+		panic(err)
+	}
+	code := m.Run()
+	os.RemoveAll(built)
+	os.Exit(code)
+}
 
 var noon = time.Date(2026, 8, 14, 12, 0, 0, 0, time.UTC)
 

@@ -11,6 +11,7 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
+	"fyne.io/fyne/v2/driver/desktop"
 	"fyne.io/fyne/v2/test"
 
 	"retrostage/app/widget"
@@ -146,8 +147,8 @@ func (h *hand) into(r *widget.Row, text string) {
 		h.texts++
 		h.letters += len([]rune(text))
 		typeIn(h.t, h.w, text)
-		if r.Field.Kind == widget.NoteField { // Enter is a line in a note
-			press(h.t, h.w, fyne.KeyTab)
+		if r.Field.Kind == widget.NoteField { // Enter is a line in a note, and with Control its end
+			h.w.Canvas().Focused().(fyne.Shortcutable).TypedShortcut(&desktop.CustomShortcut{KeyName: fyne.KeyReturn, Modifier: fyne.KeyModifierControl})
 		} else {
 			press(h.t, h.w, fyne.KeyReturn)
 		}
@@ -239,8 +240,15 @@ func (h *hand) readings(made *plan.Plan, list string) (asked int) {
 	return asked
 }
 
-// clock lets a wait run its time.
+// clock lets a wait run its time, and stops it.
 func (h *hand) clock(name string, d time.Duration) {
+	h.t.Helper()
+	h.start(name, d)
+	h.touch(tap(body(h.t, h.b, "clocks"), "Stop, and enter the time"))
+}
+
+// start lets a wait run its time, which the reading at its end ends.
+func (h *hand) start(name string, d time.Duration) {
 	h.t.Helper()
 	key := "Start: " + name
 	if name == "Isolated vacuum" {
@@ -248,7 +256,6 @@ func (h *hand) clock(name string, d time.Duration) {
 	}
 	h.touch(tap(body(h.t, h.b, "clocks"), key))
 	h.waited += d
-	h.touch(tap(body(h.t, h.b, "clocks"), "Stop, and enter the time"))
 }
 
 // enterReading types a reading, or touches the key of an open line.
@@ -488,9 +495,9 @@ func emptyToSheet(t *testing.T, v variant) {
 // mostAgain is the budget of a second job of the same kind, the readings of its check-out
 // among them: they are never taken from another job.
 // 90 are aimed at, and were reached before the year of the unit, its conductor, the drawing
-// compared, the price, the reason and the owner's signature were asked of every job, which
-// nobody can take from another.
-const mostAgain = 99
+// compared, the reason and the owner's signature were asked of every job, which nobody can
+// take from another.
+const mostAgain = 94
 
 // handTime is what the touches and texts take a hand, without what is read, walked and
 // waited for between them: by the keystroke-level model of Card, Moran and Newell, its
@@ -531,7 +538,8 @@ func TestSecondJobLikeTheFirst(t *testing.T) {
 	enter(record.OldRCS, "open", record.OldRCR, "0.9", record.OldRSR, "open", record.FailureKind, "open winding",
 		record.OilState, "clear", record.RootKind, "run capacitor below its value")
 	h.next()
-	enter(record.CostConvert, "2300", record.Decision, "convert to single stage", record.DecisionReason, "The coils are sound.", record.ConsentSigned, record.Yes)
+	confirm() // the price
+	enter(record.Decision, "convert to single stage", record.DecisionReason, "The coils are sound.", record.ConsentSigned, record.Yes)
 	h.next()
 	confirm()
 	enter(record.NewCompressorSerial, "K-90499")
@@ -549,11 +557,10 @@ func TestSecondJobLikeTheFirst(t *testing.T) {
 	enter(record.Insulation, "420", record.CapMeter, "39.6", record.SafeStart, record.Yes) // nothing is evacuated yet
 	electrical := b.at
 	h.next()
-	confirm()
 	enter(record.TestP1, "235", record.TestT1, "80")
-	h.clock("Nitrogen hold", time.Hour)
-	enter(record.TestP2, "235.5", record.TestT2, "81")
-	h.clock("Isolated vacuum", 20*time.Minute)
+	h.start("Nitrogen hold", time.Hour)
+	enter(record.TestP2, "235.5", record.TestT2, "81") // ends the wait
+	h.start("Isolated vacuum", 20*time.Minute)
 	enter(record.VacuumRise, "0 280\n2 295\n4 303\n6 309\n8 314\n10 318\n12 322\n14 325\n16 328\n18 331\n20 333")
 	h.next()
 	enter(record.ChargedWith, "R-22", record.WeighedIn, "104", record.LabelCharge, "104")
@@ -619,7 +626,7 @@ func firstJob(t *testing.T) *record.Job {
 		{record.OldUnitSerial, "V-20117", ""}, {record.OldCompressorSerial, "K-88301", ""}, {record.RatedVoltage, "230", "V"}, {record.Breaker, "20", "A"},
 		{record.TagCharge, "104", "oz"}, {record.UnitInstalled, "2008", ""}, {record.Phases, record.PhaseSingle, ""}, {record.OldRLA, "14.1", "A"}, {record.OldCapRating, "40", "uF"},
 		{record.PlateMCA, "18.4", "A"}, {record.WireGauge, "10 AWG", ""}, {record.NewCapacity, "29500", "Btu/h"}, {record.NewRLA, "13.5", "A"}, {record.CapRating, "40", "uF"},
-		{record.CapVoltageNeeded, "370", "V"}, {record.CapFitted, "40", "uF"}, {record.CapTolerance, "6 %", ""}, {record.CapVoltage, "440", "V"}, {record.DesignLow, "250", "psig"},
+		{record.CostConvert, "2300", "money"}, {record.CapVoltageNeeded, "370", "V"}, {record.CapFitted, "40", "uF"}, {record.CapTolerance, "6 %", ""}, {record.CapVoltage, "440", "V"}, {record.DesignLow, "250", "psig"},
 		{record.IndoorControl, record.ControlConventional, ""}, {record.OldControls, "two-contactor-conventional", ""}, {record.SuctionPressure, "71", "psig"},
 	} {
 		set(e.key, e.value, e.unit)

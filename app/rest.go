@@ -33,6 +33,7 @@ func (b *Bench) rest(closed <-chan struct{}) {
 			if b.ended.Load() {
 				return
 			}
+			defer b.over()
 			long, from := nap, time.Now()
 			if b.ticked != "" {
 				long = short
@@ -47,4 +48,17 @@ func (b *Bench) rest(closed <-chan struct{}) {
 		}
 		t.Reset(next)
 	}
+}
+
+// over takes it that the program ends where the toolkit has ended already: told to by the
+// system, nobody closes the window first. Any other breakdown stays one.
+func (b *Bench) over() {
+	r := recover()
+	if r == nil {
+		return
+	}
+	if e, ok := r.(*glfw.Error); !ok || e.Code.String() != "NotInitialized" {
+		panic(r)
+	}
+	b.ended.Store(true)
 }

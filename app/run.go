@@ -8,10 +8,14 @@ import (
 	"log"
 	"net"
 	"os"
+	"os/signal"
 	"path/filepath"
 	"runtime"
 	"runtime/debug"
+	"strconv"
 	"strings"
+	"sync/atomic"
+	"syscall"
 	"time"
 
 	"fyne.io/fyne/v2"
@@ -31,6 +35,7 @@ import (
 	"retrostage/reports/archive"
 	"retrostage/reports/match"
 	"retrostage/reports/record"
+	"retrostage/reports/version"
 	"retrostage/reports/workbook"
 	"retrostage/thermo/units"
 )
@@ -53,7 +58,11 @@ const id = "retrostage.workbench"
 func Run(o Opts) error {
 	kept, report := keeper(o)
 	defer kept.Close()
+	log.SetFlags(0) // the log has its own times, and takes the slashes of these for a path
 	log.SetOutput(kept.Writer(console.Watch(os.Stderr, console.Tell)))
+	// The toolkit need not look at every touch of a widget whether it is on its thread: all
+	// that comes from beside it goes through fyne.Do, and tests look.
+	fyneapp.SetMetadata(fyne.AppMetadata{ID: id, Name: "Retrostage", Version: version.Number, Migrations: map[string]bool{"fyneDo": true}})
 	a := fyneapp.NewWithID(id)
 	mine := recall(a.Preferences())
 	mine.size(true)
@@ -68,39 +77,89 @@ func Run(o Opts) error {
 		palette = theme.Dark
 	}
 	a.Settings().SetTheme(theme.Theme{Palette: palette})
-	w.SetContent(widget.NewColumn(10, 20, widget.NewWords("Opening the jobs", theme.Text, false, theme.Muted)))
 	// As large as it was left: a tablet's screen is filled once.
 	w.Resize(fyne.NewSize(float32(pref.FloatWithFallback("width", 1280)), float32(pref.FloatWithFallback("height", 800))))
-	// After the window is painted, which has both processors to itself.
-	time.AfterFunc(2*time.Second, func() { section.PrepareRefrigerants(record.Refrigerant.Field().Options) })
+	// While the system makes the window, the job is opened and the letters are read beside
+	// it; until both are there nothing is measured or shown on the toolkit's thread.
+	type found struct {
+		at  opening
+		err error
+	}
+	came, lettered := make(chan found, 1), make(chan struct{})
+	who := pref.String("person")
+	go func() {
+		at, err := open(o.Job, o.Dir, who)
+		came <- found{at, err}
+	}()
+	go func() {
+		defer close(lettered)
+		for _, bold := range []bool{false, true} {
+			fyne.MeasureText("0", theme.Text, fyne.TextStyle{Bold: bold})
+		}
+	}()
 	var b *Bench
 	var failed error
+	var ended atomic.Bool
 	closed := make(chan struct{})
+	show := func(f found) {
+		if failed = f.err; f.err != nil {
+			kept.Say("jobs not opened: " + f.err.Error())
+			w.SetContent(widget.NewColumn(10, 20, widget.NewNotice("outside", theme.Bad, []string{f.err.Error(), "Nothing was changed."}, nil)))
+			return
+		}
+		b = benchOn(f.at, false)
+		b.trouble, b.ended = kept, &ended
+		if report != "" {
+			b.note = "The program broke down at its last start. What happened stands in " + report
+		}
+		b.furnish(w, pref, palette.Dark, o, closed)
+	}
 	a.Lifecycle().SetOnStarted(func() {
-		go func() {
-			at, err := open(o.Job, o.Dir, pref.String("person"))
-			fyne.Do(func() {
-				if failed = err; err != nil {
-					kept.Say("jobs not opened: " + err.Error())
-					w.SetContent(widget.NewColumn(10, 20, widget.NewNotice("outside", theme.Bad, []string{err.Error(), "Nothing was changed."}, nil)))
-					return
-				}
-				b = benchOn(at, false)
-				b.trouble = kept
-				if report != "" {
-					b.note = "The program broke down at its last start. What happened stands in " + report
-				}
-				b.furnish(w, pref, palette.Dark, o, closed)
-			})
-		}()
+		<-lettered
+		select {
+		case f := <-came:
+			show(f)
+		default:
+			w.SetContent(widget.NewColumn(10, 20, widget.NewWords("Opening the jobs", theme.Text, false, theme.Muted)))
+			go func() {
+				f := <-came
+				fyne.Do(func() { show(f) })
+			}()
+		}
+		// What the start needed and nothing needs any more goes back to the system; from then
+		// on it is kept small, for a tablet has little memory and the program much time.
+		time.AfterFunc(3*time.Second, func() {
+			debug.SetGCPercent(60)
+			debug.FreeOSMemory()
+		})
 	})
-	debug.SetGCPercent(60) // a tablet has little memory and the program much time
+	w.SetOnClosed(func() { go lastly(kept, closed) })
+	told := make(chan os.Signal, 1)
+	signal.Notify(told, os.Interrupt, syscall.SIGTERM)
+	go func() {
+		<-told
+		ended.Store(true)
+		lastly(kept, closed)
+	}()
 	w.ShowAndRun()
 	close(closed)
 	if b != nil && b.keep.jobs != nil {
 		failed = b.keep.jobs.Close()
 	}
 	return failed
+}
+
+// lastly ends the program where the toolkit does not: version 2.7.1 at times waits for ever
+// for an event of its own that came as its queue was being shut (seen once, on a machine
+// under heavy load), and a process without a window would hold the jobs. What was to be
+// saved was waited for before the window closed.
+func lastly(kept *trouble.Keeper, closed <-chan struct{}) {
+	select {
+	case <-closed:
+	case <-time.After(3 * time.Second):
+		kept.Say("ended without waiting for the toolkit")
+		os.Exit(0)
+	}
 }
 
 // furnish puts the bench into its window, as the person left it. Its clocks beat until
@@ -164,8 +223,6 @@ func (b *Bench) furnish(w fyne.Window, pref fyne.Preferences, dark bool, o Opts,
 	}
 	go b.beat(closed)
 	go b.rest(closed)
-	// What the start needed and nothing needs any more goes back to the system.
-	time.AfterFunc(3*time.Second, debug.FreeOSMemory)
 	if b.none && !b.own.Begun && b.person == "" {
 		b.Settings(true)
 	}
@@ -273,15 +330,22 @@ func HasDisplay() bool {
 		return false
 	}
 	num, _, _ = strings.Cut(num, ".")
-	if host == "" || host == "unix" {
-		c, err := net.DialTimeout("unix", "/tmp/.X11-unix/X"+num, time.Second)
-		if err == nil {
-			c.Close()
+	network, at := "unix", "/tmp/.X11-unix/X"+num
+	if host != "" && host != "unix" {
+		n, err := strconv.Atoi(num)
+		if err != nil {
+			return false
 		}
-		return err == nil
+		network, at = "tcp", net.JoinHostPort(host, strconv.Itoa(6000+n)) // X11's port of a display
 	}
-	return true
+	var err error
+	asked, err = net.DialTimeout(network, at, time.Second)
+	return err == nil
 }
+
+// asked is the connection by which a display was found. It stays: a server whose only
+// client goes begins anew, and would refuse the toolkit meanwhile.
+var asked net.Conn
 
 // sizes are those at which every pane is looked at.
 var sizes = []fyne.Size{{Width: 1280, Height: 800}, {Width: 1024, Height: 768}, {Width: 800, Height: 1280}}

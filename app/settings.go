@@ -193,7 +193,7 @@ func (s *setup) build() {
 		glass = numbers
 	}
 	add(widget.NewHeading("Keys on the glass"), widget.NewChoose([]string{none, numbers, all}, glass, func(o string) {
-		b.keys, b.own.Letters = o != none, o == all
+		b.keys, b.own.Letters, b.keyboard = o != none, o == all, false
 		b.window.paintBar()
 		b.Remember()
 	}), quiet("For words where the system's own keyboard does not come up."))

@@ -72,6 +72,14 @@ func newWindow(b *Bench) *window {
 	d.sun = widget.NewGlyphTap("moon", "", func() { b.SetDark(!b.dark) })
 	d.help = widget.NewGlyphTap("help", "", func() { b.Help("") })
 	d.keys = widget.NewGlyphTap("keys", "", func() {
+		if b.keyboard { // the keys had stepped aside
+			b.keyboard = false
+			if r := b.active; r != nil && slices.Contains(d.pane.Rows, r) {
+				r.Focus() // the touch took the cursor from it
+			}
+			d.paintBar()
+			return
+		}
 		b.keys = !b.keys
 		if !b.keys {
 			d.aim(nil)
@@ -108,6 +116,10 @@ func (d *window) show(p *section.Pane) {
 	d.aimQuietly(nil)
 	if p != nil {
 		p.Side.Foot = 0
+		p.Side.OnScroll = d.scrolled
+		if p.Middle != nil {
+			p.Middle.OnScroll = d.scrolled
+		}
 	}
 	d.Refresh()
 }
@@ -124,6 +136,31 @@ func (d *window) aim(r *widget.Row) {
 		d.layout(d.Size())
 		d.Refresh()
 	}
+}
+
+// scrolled puts the keys on the glass away when the row that they type into is out of sight:
+// they would lie over fields that are looked at now, and a touch on one of those would type
+// into the other. What was typed is entered.
+func (d *window) scrolled() {
+	r := d.padFor
+	if !d.padOn || r == nil || r.Page == nil {
+		return
+	}
+	if page := r.Page(); page != nil && !page.Shows(r) {
+		d.b.Leave()
+		d.aim(nil)
+	}
+}
+
+// aside puts the keys on the glass away for whoever types into their row by a keyboard:
+// they would only cover what is read and touched next. The key in the bar brings them back.
+func (d *window) aside(r *widget.Row) {
+	if !d.padOn || d.padFor != r {
+		return
+	}
+	d.b.keyboard = true
+	d.aim(nil)
+	d.paintBar()
 }
 
 func (d *window) aimQuietly(r *widget.Row) {
@@ -297,7 +334,7 @@ func (d *window) paintBar() {
 	if b.dark {
 		d.sun.Glyph = "sun"
 	}
-	d.keys.Set("", b.keys)
+	d.keys.Set("", b.keys && !b.keyboard)
 	d.sun.Refresh()
 	d.layout(d.Size())
 }
@@ -371,6 +408,7 @@ func (d *window) layout(s fyne.Size) {
 	routeW, sideW := float32(226), d.sideWidth(s)
 	put(panel, 0, barH, routeW, s.Height-barH)
 	put(ruleB, routeW-1, barH, 1, s.Height-barH)
+	d.route.Room = s.Height - barH - 4
 	put(d.drawer, 0, barH+4, routeW, s.Height-barH-4)
 	x, top, h := routeW, float32(barH), s.Height-barH
 	if d.pane.Alone && centre != nil {
@@ -401,6 +439,7 @@ func (d *window) layoutUpright(s fyne.Size, side, centre *widget.Scroller) {
 	top := float32(barH + foldH)
 	h := s.Height - top
 	if d.open {
+		d.route.Room = h
 		put(d.drawer, 0, top, s.Width, fyne.Min(h, d.route.HeightFor(s.Width)+40))
 		put(panel, 0, barH, s.Width, foldH+d.drawer.Size().Height)
 		return

@@ -20,6 +20,7 @@ type causesWords struct {
 	wrong  string
 	system units.System
 	beside string // what of the step is outside, which no word of the ranking undoes
+	unread int    // findings of the step that are not measured
 }
 
 // causes lists what may be wrong, of what was entered.
@@ -36,6 +37,9 @@ func causes(p *Pane) *Section {
 				for _, f := range r.Of(record.Running) {
 					if f.Verdict == assess.Outside && w.beside == "" {
 						w.beside = f.Label
+					}
+					if f.Verdict == assess.NotMeasured {
+						w.unread++
 					}
 				}
 			}
@@ -65,11 +69,17 @@ func fillCauses(p *Pane, body *fyne.Container, w causesWords) {
 	shape, tone := "within", theme.Good
 	if d.Found && len(d.Causes) > 0 {
 		shape, tone = "outside", theme.Bad
-	} else if len(d.Causes) > 0 && d.Causes[0].P > d.Healthy {
+	} else if !d.Clear {
 		shape, tone = "close", theme.Warning
 	}
+	if shape == "within" && w.unread > 0 { // green is only for a check without gaps
+		shape, tone = "unjudged", theme.Ink
+	}
 	lines := []string{said + ".", "Nothing wrong: " + assess.Chance(d.Healthy) + "."}
-	if shape == "within" && w.beside != "" { // a red finding above, and green here, would be two answers
+	if shape != "outside" && w.unread > 0 {
+		lines = append(lines, fmt.Sprintf("%d findings of this step are not measured: of what they would show this says nothing.", w.unread))
+	}
+	if (shape == "within" || shape == "unjudged") && w.beside != "" { // a red finding above, and green here, would be two answers
 		shape, tone = "close", theme.Warning
 		lines = append(lines, "But outside: "+within(w.beside)+". That comes first.")
 	}

@@ -126,7 +126,12 @@ func (p *Pane) addClock(body *fyne.Container, l clockLine) {
 	c := l.clock
 	body.Add(widget.NewWords(l.words, theme.Small+0.5, c.Runs(), l.tone))
 	if !c.Runs() {
-		start := func() { p.Enter(c.Key, assess.Stamp(p.Now()), "", "") }
+		start := func() {
+			p.Enter(c.Key, assess.Stamp(p.Now()), "", "")
+			if c.Read != (record.Key{}) { // what is entered next of it
+				p.LeadTo(c.Read.String())
+			}
+		}
 		body.Add(widget.NewTap("Start: "+c.Label, start))
 		if c.Key == record.DecayStarted {
 			// One touch says both, at the moment when both are so.
@@ -147,10 +152,6 @@ func (p *Pane) addClock(body *fyne.Container, l clockLine) {
 	body.Add(k)
 }
 
-// readAtEnd is where the cursor goes when a clock is stopped. The rise gives the vacuum at
-// the end too.
-var readAtEnd = map[record.Key]record.Key{record.HoldStarted: record.TestP2, record.DecayStarted: record.VacuumRise}
-
 // stopClock enters how long it ran, in whole minutes that passed, and lets it go. A
 // time that the field refuses is kept as any such entry is, and the clock runs on.
 func (p *Pane) stopClock(c assess.Clock) {
@@ -160,7 +161,7 @@ func (p *Pane) stopClock(c assess.Clock) {
 		}
 	}
 	p.Enter(c.Key, "", "", "")
-	if k, ok := readAtEnd[c.Key]; ok {
-		p.LeadTo(k.String())
+	if c.Read != (record.Key{}) {
+		p.LeadTo(c.Read.String())
 	}
 }

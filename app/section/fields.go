@@ -207,7 +207,7 @@ func plainly(f record.Field, m record.Meaning, now time.Time) string {
 func (e *entries) state(_ context.Context, in Input) fieldsState {
 	s := e.rows(in)
 	s.says = map[string][]string{}
-	if f, err := fluid.Get(in.Job.Text(record.Refrigerant)); err == nil && f.Info().Flammable {
+	if f, err := fluid.Get(in.Job.Text(record.Refrigerant)); err == nil && f.Data().Flammable {
 		for _, k := range forFlammable {
 			delete(s.gone, k.String())
 		}

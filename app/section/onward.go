@@ -11,16 +11,29 @@ import (
 
 // byKeys are fields whose options, though they are many or long, are keys side by side:
 // every job has one of them touched, and a list would take a touch more.
-var byKeys = []record.Key{record.WireGauge, record.FailureKind, record.RootKind, record.Decision, record.PumpValved, record.ChargedWith}
+var byKeys = []record.Key{record.Metering, record.Staging, record.WireGauge, record.FailureKind, record.RootKind, record.Decision, record.PumpValved, record.ChargedWith}
 
 // usual are fields that a step can be done without, and that its judgement rests on in
 // most jobs: windings, air, how long it ran; and the signature.
 var usual = []record.Key{record.UnitInstalled, record.WireGauge, record.DecisionReason, record.OldRCS, record.OldRCR, record.OldRSR, record.ReturnDB, record.ReturnWB, record.SupplyDB, record.SettleTime, record.SignedBy}
 
+// asked are fields that most jobs have an answer to, in steps in which one goes from the
+// top to the foot: who copies a plate, examines a compressor or writes down prices is led
+// past none of them.
+var asked = []record.Key{record.Warranty, record.Staging, record.Phases, record.OldRLA, record.OldLRA, record.OldCapRating, record.FanFLA, record.PlateMCA, record.PlateMOCP, record.TagCharge,
+	record.CauseSupply, record.CauseCall, record.CausePasses, record.OldCapFound, record.OldCapState, record.WindingsReadAt, record.CauseShell, record.OldInsulation, record.CauseTrial,
+	record.CauseCoil, record.CauseAir, record.CauseHeat, record.CauseFlood, record.CauseHeater, record.CauseCycles, record.CauseNoise,
+	record.CostLike, record.CostConvert, record.CostReplace, record.CostSystem, record.WaitLike, record.WaitConvert, record.WaitReplace, record.WaitSystem,
+	record.NewPower, record.NewLRA, record.NewVoltage, record.NewOil, record.CapVoltageNeeded, record.CapVoltage}
+
 // wanted are the fields that the step still lacks, by the newest report.
 func (p *Pane) wanted() map[string]bool {
 	m := map[string]bool{}
-	for _, k := range usual {
+	keys := usual
+	if len(like.Open(p.Job())) == 0 { // one begun like another has what most jobs have: it is led to the rest
+		keys = slices.Concat(usual, asked)
+	}
+	for _, k := range keys {
 		m[k.String()] = true
 	}
 	r := p.Report()

@@ -73,7 +73,7 @@ func fluidBriefs(names []string) []string {
 	out := slices.Clone(names)
 	for i, n := range names {
 		if r, err := fluid.Get(n); err == nil {
-			out[i] = r.Info().Brief()
+			out[i] = r.Data().Brief()
 		}
 	}
 	return out
@@ -87,14 +87,4 @@ func noteSource(n fluid.Note) string {
 		t += " (" + m + ")"
 	}
 	return t
-}
-
-// PrepareRefrigerants reckons what the list of refrigerants says of each, which
-// is kept: whoever comes to the first step later need not wait for it.
-func PrepareRefrigerants(names []string) {
-	for _, o := range names {
-		if r, err := fluid.Get(o); err == nil {
-			r.Info()
-		}
-	}
 }

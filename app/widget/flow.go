@@ -231,9 +231,12 @@ type Scroller struct {
 	Covered float32 // how much at the lower end lies under something else,
 	CoverX  float32 // from here
 	CoverW  float32 // as wide as this
-	scroll  *container.Scroll
-	sheet   *sheet
-	resume  float32 // where to scroll to once the content reaches so far
+
+	OnScroll func() // wheel, bar or finger moved the content
+
+	scroll *container.Scroll
+	sheet  *sheet
+	resume float32 // where to scroll to once the content reaches so far
 }
 
 // NewScroller makes a scroller about content.
@@ -243,7 +246,12 @@ func NewScroller(content fyne.CanvasObject) *Scroller {
 	s.sheet.ExtendBaseWidget(s.sheet)
 	s.scroll = container.NewVScroll(s.sheet)
 	s.sheet.scroll = s.scroll
-	s.scroll.OnScrolled = func(fyne.Position) { noHover() }
+	s.scroll.OnScrolled = func(fyne.Position) {
+		noHover()
+		if s.OnScroll != nil {
+			s.OnScroll()
+		}
+	}
 	s.ExtendBaseWidget(s)
 	return s
 }
@@ -378,6 +386,12 @@ func (s *Scroller) InView(o fyne.CanvasObject) bool {
 	return y >= top && y+o.Size().Height <= top+s.Size().Height-s.over(o)
 }
 
+// Shows tells whether the middle of an object is seen.
+func (s *Scroller) Shows(o fyne.CanvasObject) bool {
+	y, top := s.depth(o)+o.Size().Height/2, s.scroll.Offset.Y
+	return y >= top && y <= top+s.Size().Height-s.over(o)
+}
+
 // Reveal scrolls as little as needed for the object to be seen whole.
 func (s *Scroller) Reveal(o fyne.CanvasObject) {
 	s.RevealPart(o, 0, fyne.Min(o.Size().Height, s.Size().Height-s.over(o)-16))
@@ -406,6 +420,9 @@ func (s *sheet) MinSize() fyne.Size                  { return s.min }
 func (s *sheet) Dragged(e *fyne.DragEvent) {
 	slid(e.Dragged.DY)
 	s.scroll.ScrollToOffset(fyne.NewPos(0, s.scroll.Offset.Y-e.Dragged.DY))
+	if f := s.scroll.OnScrolled; f != nil { // the toolkit tells it of the wheel and the bar alone
+		f(s.scroll.Offset)
+	}
 }
 func (s *sheet) DragEnd() {}
 func (s *sheet) relayout() {

@@ -312,6 +312,10 @@ func (n *note) TypedShortcut(s fyne.Shortcut) {
 		}
 	case *fyne.ShortcutPaste:
 		n.put(s.Clipboard.Content())
+	case *desktop.CustomShortcut: // Enter is a line; with Control it ends the note
+		if (s.KeyName == fyne.KeyReturn || s.KeyName == fyne.KeyEnter) && s.Modifier == fyne.KeyModifierControl {
+			n.row.End()
+		}
 	case *fyne.ShortcutUndo:
 		if i := len(n.undo) - 1; i >= 0 {
 			was := n.undo[i]

@@ -43,11 +43,13 @@ func (s *steps) step() {
 }
 
 // pick is a row of keys that Tab reaches: arrows go along it, Space takes the one
-// that is marked or lets it go, Enter takes it and goes on.
+// that is marked or lets it go, Enter goes on and takes what the arrows led to: who only
+// presses Enter on the way past has answered nothing.
 type pick struct {
 	Choose
 	steps
-	at int
+	at  int
+	led bool // by the arrows, since it has the cursor
 }
 
 func newPick(r *Row, options []string) *pick {
@@ -95,6 +97,7 @@ func (p *pick) FocusGained() {
 			p.at = i
 		}
 	}
+	p.led = false
 	p.mark(true)
 	p.row.light(true)
 }
@@ -120,15 +123,15 @@ func (p *pick) TypedKey(k *fyne.KeyEvent) {
 	case fyne.KeyTab:
 		p.step()
 	case fyne.KeyReturn, fyne.KeyEnter:
-		if p.at < n && p.Chosen != p.Options[p.at] {
+		if p.led && p.at < n && p.Chosen != p.Options[p.at] {
 			p.take(p.Options[p.at], p.row.commit)
 		}
 		p.step()
 	case fyne.KeyLeft, fyne.KeyUp:
-		p.at = max(0, p.at-1)
+		p.at, p.led = max(0, p.at-1), true
 		p.mark(true)
 	case fyne.KeyRight, fyne.KeyDown:
-		p.at = max(0, min(n-1, p.at+1))
+		p.at, p.led = max(0, min(n-1, p.at+1)), true
 		p.mark(true)
 	}
 }

@@ -29,12 +29,14 @@ type Route struct {
 	Stages []Stage
 	At     int
 	Go     func(i int)
+	Room   float32 // the height that it is seen in: reasons give way to it, so that every step is there
 	items  []*stage
+	most   int // lines of a reason
 }
 
 // NewRoute makes a route.
 func NewRoute(goTo func(int)) *Route {
-	r := &Route{Go: goTo}
+	r := &Route{Go: goTo, most: mostReason}
 	r.ExtendBaseWidget(r)
 	return r
 }
@@ -51,8 +53,25 @@ func (r *Route) Set(stages []Stage, at int) {
 	r.Refresh()
 }
 
+// mostReason is how many lines a reason may have where there is room.
+const mostReason = 3
+
+// fit finds how many lines of the reasons leave every step in sight.
+func (r *Route) fit(w float32) {
+	for r.most = mostReason; r.most > 0 && r.Room > 0; r.most-- {
+		var h float32
+		for _, s := range r.items {
+			h += s.HeightFor(w)
+		}
+		if h <= r.Room {
+			return
+		}
+	}
+}
+
 // HeightFor implements Tall.
 func (r *Route) HeightFor(w float32) float32 {
+	r.fit(w)
 	var h float32
 	for _, s := range r.items {
 		h += s.HeightFor(w)
@@ -116,6 +135,9 @@ func (s *stage) MouseOut()                      { s.hover = false; s.Refresh() }
 // only when it is short enough not to crowd the route.
 func (s *stage) why() string {
 	st := s.route.Stages[s.i]
+	if s.route.most == 0 {
+		return ""
+	}
 	if st.State == Held || st.State == Done || st.State == DoneReserved {
 		return st.Why
 	}
@@ -125,7 +147,7 @@ func (s *stage) why() string {
 func (s *stage) HeightFor(w float32) float32 {
 	h := theme.Touch
 	if t := s.why(); t != "" {
-		h += float32(len(wrap(t, w-44, theme.Small, fyne.TextStyle{}, 3)))*lineHeight(theme.Small) - 2
+		h += float32(len(wrap(t, w-44, theme.Small, fyne.TextStyle{}, s.route.most)))*lineHeight(theme.Small) - 2
 	}
 	return h
 }
@@ -133,7 +155,6 @@ func (s *stage) HeightFor(w float32) float32 {
 func (s *stage) CreateRenderer() fyne.WidgetRenderer {
 	r := &stageRenderer{s: s, ground: rect(), mark: rect(), glyph: newGlyph(),
 		title: canvas.NewText("", color.Black), word: canvas.NewText("", color.Black), why: NewWords("", theme.Small, false, theme.Muted)}
-	r.why.Max = 3
 	r.Refresh()
 	return r
 }
@@ -190,7 +211,7 @@ func (r *stageRenderer) Refresh() {
 	}
 	setGlyph(r.glyph, st.State.Word(), st.State.tone(), ground)
 	write(r.word, st.State.short(), theme.Small, false, st.State.tone(), fyne.TextAlignTrailing)
-	r.why.Text = r.s.why()
+	r.why.Text, r.why.Max = r.s.why(), r.s.route.most
 	r.why.Tone = theme.Muted
 	if st.State == Held {
 		r.why.Tone = theme.Warning

@@ -67,6 +67,7 @@ type Row struct {
 	OnKeep   func(r *Row, text string)  // of a note being typed: to be kept, not entered
 	OnPast   func(r *Row)               // its label is held, or its note touched: what stood here before
 	OnCursor func(r *Row, y, h float32) // of a note: where in the row the cursor is
+	OnKeys   func(r *Row)               // a keyboard typed into it, and not the keys on the glass
 	Page     func() *Scroller           // what it stands on: a finger that drags over the entry moves it
 
 	Note string // said below in a quiet tone: when, by what
@@ -79,6 +80,7 @@ type Row struct {
 	means     *Choose // the ways in which what was typed can be meant
 	wordTap   *Tap
 	veil      *veil // nil where nothing is typed into
+	wheel     *wheel
 	label     *Words
 	wrong     *Words
 	quiet     *Words
@@ -114,9 +116,9 @@ func NewRow(f Field) *Row {
 		}
 	default:
 		r.entry = newEntry(r)
-		r.veil = newVeil(r)
+		r.veil, r.wheel = newVeil(r), newWheel(r)
 		if f.Kind == DateField {
-			r.entry.SetPlaceHolder("2026-08-14")
+			r.entry.SetPlaceHolder(words.Say("yyyy-mm-dd"))
 		}
 	}
 	if f.Kind == DateField {
@@ -571,7 +573,7 @@ func (r *Row) hold() bool {
 // Type puts one character where the cursor is.
 func (r *Row) Type(c rune) {
 	if r.hold() {
-		r.entry.TypedRune(c)
+		r.entry.Entry.TypedRune(c)
 	} else if r.note != nil {
 		r.note.TypedRune(c)
 	}
@@ -732,6 +734,7 @@ func (rr *rowRenderer) Layout(size fyne.Size) {
 	put(rr.input(), g.x, g.y, g.w, g.h)
 	if r.veil != nil {
 		put(r.veil, g.x, g.y, g.w, g.h)
+		put(r.wheel, g.x, g.y, g.w, g.h)
 	}
 	if r.form != nil {
 		put(r.form, 0, g.formY, size.Width, r.form.HeightFor(size.Width))
@@ -781,7 +784,8 @@ func (rr *rowRenderer) Refresh() {
 	default:
 		rr.bar.FillColor = color.Transparent
 	}
-	rr.frame.FillColor, rr.frame.CornerRadius = theme.Frame.Colour(), 4
+	// Filled with the paper: the toolkit's mark of a list with the cursor lets what is below through.
+	rr.frame.FillColor, rr.frame.StrokeColor, rr.frame.StrokeWidth, rr.frame.CornerRadius = theme.Input.Colour(), theme.Frame.Colour(), 1, 4
 	rr.Layout(rr.r.Size())
 	rr.r.label.Refresh()
 	rr.r.wrong.Refresh()
@@ -795,7 +799,11 @@ func (rr *rowRenderer) Objects() []fyne.CanvasObject {
 		os = append(os, rr.frame)
 	}
 	os = append(os, rr.input())
-	if rr.r.veil != nil && !rr.r.focused && rr.r.Page != nil {
+	switch {
+	case rr.r.veil == nil || rr.r.Page == nil:
+	case rr.r.focused:
+		os = append(os, rr.r.wheel)
+	default:
 		os = append(os, rr.r.veil)
 	}
 	if rr.r.form != nil {
@@ -869,13 +877,36 @@ func (v *veil) Dragged(e *fyne.DragEvent) {
 	}
 }
 
-// Scrolled implements fyne.Scrollable: the toolkit's entry would keep the wheel to itself.
-func (v *veil) Scrolled(e *fyne.ScrollEvent) {
-	if v.row.Page != nil {
-		if p := v.row.Page(); p != nil {
+// Scrolled implements fyne.Scrollable.
+func (v *veil) Scrolled(e *fyne.ScrollEvent) { v.row.turn(e) }
+
+// turn moves the page: the toolkit's entry would keep the wheel to itself.
+func (r *Row) turn(e *fyne.ScrollEvent) {
+	if r.Page != nil {
+		if p := r.Page(); p != nil {
 			p.Wheel(e)
 		}
 	}
+}
+
+// wheel lies over an entry that has the cursor and takes the wheel alone.
+type wheel struct {
+	widget.BaseWidget
+	row *Row
+}
+
+func newWheel(r *Row) *wheel {
+	w := &wheel{row: r}
+	w.ExtendBaseWidget(w)
+	return w
+}
+
+// Scrolled implements fyne.Scrollable.
+func (w *wheel) Scrolled(e *fyne.ScrollEvent) { w.row.turn(e) }
+
+// CreateRenderer implements fyne.Widget.
+func (w *wheel) CreateRenderer() fyne.WidgetRenderer {
+	return widget.NewSimpleRenderer(canvas.NewRectangle(color.Transparent))
 }
 
 // DragEnd implements fyne.Draggable.
@@ -914,6 +945,14 @@ func (e *entry) KeyUp(k *fyne.KeyEvent) {
 		e.shift = false
 	}
 	e.Entry.KeyUp(k)
+}
+
+// TypedRune implements fyne.Focusable: what a keyboard types.
+func (e *entry) TypedRune(c rune) {
+	e.Entry.TypedRune(c)
+	if e.row.OnKeys != nil {
+		e.row.OnKeys(e.row)
+	}
 }
 
 func (e *entry) TypedKey(k *fyne.KeyEvent) {

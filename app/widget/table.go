@@ -1,11 +1,14 @@
 package widget
 
 import (
+	"strings"
+
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/widget"
 
 	"retrostage/app/theme"
+	"retrostage/app/words"
 )
 
 // TableRow is one line of a Table. The last cell may carry a verdict's shape.
@@ -81,26 +84,10 @@ func (t *Table) shape(w float32) (s tableShape) {
 	if n < 2 {
 		return s
 	}
-	// Figures get what the widest needs; the words share the rest.
-	widths := make([]float32, n)
-	rest := w - float32(n-1)*tableGap
-	for i := 1; i < n-1; i++ {
-		widths[i] = measure(t.Head[i], tablePx, fyne.TextStyle{Bold: true})
-		for _, r := range t.Rows {
-			if i < len(r.Cells) {
-				widths[i] = fyne.Max(widths[i], measure(r.Cells[i], tablePx, fyne.TextStyle{}))
-			}
-		}
-		widths[i] = fyne.Min(widths[i], w*0.2) + 2
-		rest -= widths[i]
+	widths := t.widths(w, false)
+	if least := t.longestWord(0); widths[0] < least {
+		widths = t.widths(w, true)
 	}
-	for _, r := range append([]TableRow{{Cells: t.Head}}, t.Rows...) {
-		if len(r.Cells) == n {
-			widths[n-1] = fyne.Max(widths[n-1], measure(r.Cells[n-1], tablePx, fyne.TextStyle{Bold: true})+26)
-		}
-	}
-	widths[n-1] = fyne.Min(widths[n-1], rest*0.5)
-	widths[0] = rest - widths[n-1]
 	line := func(cells []string, head bool, r TableRow, y float32) float32 {
 		x, tall := float32(0), float32(0)
 		for i, c := range cells {
@@ -147,6 +134,60 @@ func (t *Table) shape(w float32) (s tableShape) {
 	}
 	s.height = y + 1
 	return s
+}
+
+// widths shares a width out: figures get what the widest needs, the words the rest. No
+// word of the last column is broken, and where it is tight the heads of figures wrap.
+func (t *Table) widths(w float32, tight bool) []float32 {
+	n := len(t.Head)
+	out := make([]float32, n)
+	rest := w - float32(n-1)*tableGap
+	for i := 1; i < n-1; i++ {
+		out[i] = measure(t.Head[i], tablePx, fyne.TextStyle{Bold: true})
+		if tight {
+			out[i] = longest(t.Head[i], true)
+		}
+		for _, r := range t.Rows {
+			if i < len(r.Cells) {
+				out[i] = fyne.Max(out[i], measure(r.Cells[i], tablePx, fyne.TextStyle{}))
+			}
+		}
+		out[i] = fyne.Min(out[i], w*0.2) + 2
+		rest -= out[i]
+	}
+	for _, r := range append([]TableRow{{Cells: t.Head}}, t.Rows...) {
+		if len(r.Cells) == n {
+			out[n-1] = fyne.Max(out[n-1], measure(r.Cells[n-1], tablePx, fyne.TextStyle{Bold: true})+26)
+		}
+	}
+	out[n-1] = fyne.Min(fyne.Max(fyne.Min(out[n-1], rest*0.5), t.longestWord(n-1)), rest*0.7)
+	out[0] = rest - out[n-1]
+	return out
+}
+
+// longestWord is the width that no word of the first or the last column is broken at.
+func (t *Table) longestWord(i int) float32 {
+	last := i == len(t.Head)-1
+	w := longest(t.Head[i], true)
+	for _, r := range t.Rows {
+		if i >= len(r.Cells) {
+			continue
+		}
+		c := longest(r.Cells[i], last)
+		if last && r.Glyph != "" {
+			c += 22
+		}
+		w = fyne.Max(w, c)
+	}
+	return w + 1
+}
+
+// longest is the width of a text's longest word.
+func longest(text string, bold bool) (w float32) {
+	for _, word := range strings.Fields(words.Say(text)) {
+		w = fyne.Max(w, measureSaid(word, tablePx, fyne.TextStyle{Bold: bold}))
+	}
+	return w
 }
 
 // HeightFor implements Tall.

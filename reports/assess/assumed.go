@@ -63,6 +63,7 @@ const (
 	memoGas
 	memoTrim
 	memoFailure
+	memoImpossible
 )
 
 type remembered[T any] struct {

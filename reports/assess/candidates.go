@@ -226,7 +226,7 @@ func (c *context) unit() match.Unit {
 	u := match.Unit{Fluid: c.fluid, Oil: c.job.Text(record.SystemOil), High: c.value(record.NominalCapacity), Low: c.value(record.OldLowCapacity), Fixed: fixed(c), Bore: c.value(record.FixedBore),
 		Bleeds: answer(record.ValveBleeds), Superheat: c.value(record.TagSuperheat), Subcooling: c.value(record.TagSubcooling), Volts: c.value(record.RatedVoltage), Phases: int(c.phaseCount()), Hertz: c.value(record.RatedFrequency),
 		DesignHigh: c.value(record.DesignHigh), DesignLow: c.value(record.DesignLow), Design: c.value(record.DesignDay), Pressure: c.site.si, SuctionBore: c.value(record.SuctionInside), Riser: answer(record.SuctionRiser),
-		Suction: c.value(record.StubSuction), Discharge: c.value(record.StubDischarge), Space: c.value(record.CabinetRoom), Recovered: c.first(record.CauseRecovered, record.TagCharge), Load: 0, Conversion: c.conversion()}
+		Suction: c.value(record.StubSuction), Discharge: c.value(record.StubDischarge), Space: c.value(record.CabinetRoom), Recovered: c.first(record.CauseRecovered, record.Recovered, record.TagCharge), Load: 0, Conversion: c.conversion()}
 	if h := c.value(record.HouseLoad); h > 0 && u.Design == 0 {
 		u.Load = h
 	}

@@ -21,6 +21,7 @@ type Clock struct {
 	Why     string        `json:"why"`              // what the goal comes from
 	Fills   record.Key    `json:"fills,omitzero"`   // where the time is entered when it is stopped
 	Ends    string        `json:"ends"`             // what is to be done then
+	Read    record.Key    `json:"read,omitzero"`    // the reading that is taken then; entered once the goal is reached it ends the wait
 }
 
 // settling is how long a running unit settles after each change of its charge, and
@@ -61,8 +62,8 @@ func (c *context) clocks() []Clock {
 	decay, whyDecay := c.decayGoal()
 	settled, whySettled := settling()
 	out := []Clock{
-		{Key: record.HoldStarted, Label: "Nitrogen hold", Step: record.CloseUp, Goal: hold, Why: why, Fills: record.TestTime, Ends: "read pressure and temperature again"},
-		{Key: record.DecayStarted, Label: "Isolated vacuum", Step: record.CloseUp, Goal: decay, Why: whyDecay, Fills: record.VacuumTime, Ends: "read the vacuum; the pump stays valved off"},
+		{Key: record.HoldStarted, Label: "Nitrogen hold", Step: record.CloseUp, Goal: hold, Why: why, Fills: record.TestTime, Read: record.TestP2, Ends: "read pressure and temperature again"},
+		{Key: record.DecayStarted, Label: "Isolated vacuum", Step: record.CloseUp, Goal: decay, Why: whyDecay, Fills: record.VacuumTime, Read: record.VacuumRise, Ends: "read the vacuum; the pump stays valved off"},
 		{Key: record.SettleStarted, Label: "Settling after a change of charge", Step: record.Charge, Goal: settled, Why: whySettled, Ends: "read, and enter the step"},
 	}
 	for i := range out {

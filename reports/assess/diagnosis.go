@@ -19,10 +19,11 @@ import (
 // and no proof.
 type Diagnosis struct {
 	Outcome string   `json:"outcome"`          // in words
+	Clear   bool     `json:"clear"`            // no fault stands out; where neither this nor Found, it cannot be told, or nothing fits
 	Found   bool     `json:"found"`            // something is wrong, and the first cause or causes fit
 	Single  bool     `json:"single"`           // the first cause may be named alone
 	Set     []string `json:"set"`              // the causes that the readings do not tell apart, or that go together, if not Single
-	Ask     []string `json:"ask"`              // readings not taken that would tell them apart, best first
+	Ask     []string `json:"ask"`              // readings not taken that would tell them apart, best first; or would tell whether anything is wrong
 	Missing []string `json:"missing"`          // readings without which there is no ranking
 	Helpful []string `json:"helpful"`          // readings not taken that would sharpen it
 	Beside  string   `json:"beside,omitempty"` // what it is compared with, where that is not the typical unit
@@ -145,7 +146,11 @@ func (c *context) check(rep *Report) (*check, *Diagnosis, error) {
 	if len(d.Missing) > 0 {
 		return nil, d, nil
 	}
-	if why := c.conditions(window); why != "" {
+	why := c.conditions(window)
+	if wait, _ := settling(); why == "" && c.reading(record.SettleTime) != nil && c.value(record.SettleTime) < wait.Seconds() {
+		why = settled(c)
+	}
+	if why != "" {
 		d.Outcome = notInHere + ": " + why
 		return nil, d, nil
 	}
@@ -217,6 +222,11 @@ func (c *context) commissioned() (r *diagnose.Readings, of string, err error) {
 		return nil, "", err
 	}
 	then.plain = true
+	if slices.ContainsFunc(rep.Of(record.Running), func(f Finding) bool {
+		return f.Verdict == Outside || f.Verdict == TooClose && f.Group == qCharge
+	}) {
+		return nil, "", nil // what it was left as was not right by its own findings
+	}
 	k, _, err := then.check(rep)
 	if k == nil || err != nil {
 		return nil, "", err
@@ -239,6 +249,7 @@ func (k *check) rank(d *Diagnosis) (*Diagnosis, error) {
 		return nil, err
 	}
 	d.Outcome, d.Found, d.Healthy = rep.Words(), rep.Outcome == diagnose.Found, rep.Healthy
+	d.Clear = rep.Outcome == diagnose.Fine
 	d.Single = rep.Single()
 	switch {
 	case d.Beside == "":
@@ -256,7 +267,7 @@ func (k *check) rank(d *Diagnosis) (*Diagnosis, error) {
 			d.Set = append(d.Set, x.Label)
 		}
 	}
-	if d.Found {
+	if d.Found || rep.Outcome == diagnose.Unsure {
 		for _, q := range rep.Ask {
 			d.Ask = append(d.Ask, asked(q))
 		}

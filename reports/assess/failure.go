@@ -35,9 +35,10 @@ func (c *context) evidence() cause.Evidence {
 		AtTerminals: is(record.WindingsReadAt, record.AtTerminals, "the leads"), InsulationT: c.value(record.OldWindingTemp), InsulationAgain: is(record.InsulationAgain, record.StillLow, "not done"),
 		TrialGood: answer(record.CauseTrialGood), Inrush: c.value(record.CauseInrush), LRA: c.value(record.OldLRA),
 		Smell: answer(record.OilSmell), Metal: answer(record.OilMetal), Flood: answer(record.CauseFlood), Heat: answer(record.CauseHeat), Noise: answer(record.CauseNoise),
-		Recovered: c.value(record.CauseRecovered), Plate: c.value(record.TagCharge),
+		Recovered: c.first(record.CauseRecovered, record.Recovered), Plate: c.value(record.TagCharge),
 		CoilFouled: answer(record.CauseCoil), AirLow: answer(record.CauseAir), ShortCycles: answer(record.CauseCycles), DrierBlocked: answer(record.CauseDrier), HeaterDead: answer(record.CauseHeater),
 	}
+	e.InrushTaken = c.reading(record.CauseInrush) != nil
 	if r := c.reading(record.OldInsulation); r != nil && r.err == nil {
 		e.Insulation, e.InsulationTaken = r.si, true
 	}
@@ -85,6 +86,18 @@ func (c *context) age() (float64, bool) {
 // examined is what the evidence comes to.
 func (c *context) examined() (cause.Examination, error) {
 	return remember(c, memoKey{kind: memoFailure}, func() (cause.Examination, error) { return cause.Examine(c.evidence()) })
+}
+
+// clash is asked about at the entry that the old compressor's other readings contradict.
+func (c *context) clash() (ps []Problem) {
+	switch words, current := c.evidence().Clash(); {
+	case words == "":
+	case current:
+		ps = append(ps, Problem{record.CauseInrush, words})
+	default:
+		ps = append(ps, Problem{record.CauseTrial, words})
+	}
+	return ps
 }
 
 // RootShown are the findings that show a root cause gone; one of them is enough. The

@@ -82,6 +82,11 @@ func (c *context) find(d definition) (Finding, error) {
 			f.Verdict, f.Reason, f.Next = NotJudged, w, sentenceStart(w)+"."
 		}
 	}
+	if d.step == record.Running && f.Verdict == Within {
+		if w := c.stands(e.used); w != "" {
+			f.Verdict, f.Reason, f.Next = NotJudged, w, sentenceStart(w)+"."
+		}
+	}
 	if d.advice != nil && f.Reason == "" {
 		if w := d.advice(c, f); w != "" {
 			f.Next = w

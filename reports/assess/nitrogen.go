@@ -5,7 +5,6 @@ import (
 	"math"
 
 	"retrostage/reports/record"
-	"retrostage/thermo/air"
 	"retrostage/thermo/hold"
 	"retrostage/thermo/units"
 )
@@ -138,16 +137,3 @@ var holdWait = definition{key: "hold_wait", label: "How long the nitrogen has to
 			most, err := smallest(x)
 			return most * x.of(record.TestTime) / x.of(record.LeakSought), err
 		}}}
-
-// barometerFits compares station pressure with the standard atmosphere at the
-// altitude: a barometer reduced to sea level is the usual slip.
-func (c *context) barometerFits(p, altitude float64) error {
-	want, err := air.StandardPressure(altitude)
-	if err != nil {
-		return nil // the altitude has its own refusal
-	}
-	if math.Abs(p-want) > 2*c.lim.Site.HalfWidth {
-		return fmt.Errorf("%s does not go with the altitude, where about %s is usual: is it reduced to sea level?", c.barometric(p), c.barometric(want))
-	}
-	return nil
-}

@@ -25,7 +25,7 @@ var closeUp = []definition{
 	pullDown,
 	recoveryFill,
 	recoveryLevel,
-	recoveredScale,
+	recoveredScale, recoveredTwice,
 }
 
 // recoveryLevel is judged against the air outside, which is what the level asked for is
@@ -53,6 +53,19 @@ var recoveredScale = definition{key: "recovered_scale", label: "Gained by the re
 			return x.of(record.RecoveryAfter) - x.of(record.RecoveryBefore) - x.of(record.Recovered), nil
 		},
 		sheet: "{recovery_after}-{recovery_before}-{recovered}"}}
+
+// recoveredTwice holds one weighing entered in two steps against itself.
+var recoveredTwice = definition{key: "recovered_twice", label: "Recovered from the unit, less the charge found in it by Cause", step: record.CloseUp, group: "Recovery", dim: units.Mass,
+	limit: "recovered_twice", target: zero,
+	applies: func(c *context) bool {
+		return c.job.Text(record.CauseRecovered) != "" && c.job.Text(record.Recovered) != ""
+	},
+	relation: relation{words: "recovered - charge found", from: []source{said("one weighing, entered at two places")},
+		inputs: []input{is(record.Recovered), is(record.CauseRecovered)},
+		eval: func(x *values) (float64, error) {
+			return x.of(record.Recovered) - x.of(record.CauseRecovered), nil
+		},
+		sheet: "{recovered}-{cause_recovered}"}}
 
 // testLimit and testReach are looked at by the hold, which says nothing where the test
 // itself was not one.

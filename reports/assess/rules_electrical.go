@@ -6,6 +6,7 @@ import (
 	"math"
 	"strings"
 
+	"retrostage/reports/cause"
 	"retrostage/reports/record"
 	"retrostage/thermo/units"
 	"retrostage/wiring/supply"
@@ -625,7 +626,7 @@ var failure = []definition{
 		applies: entered(record.CauseInrush), limit: "cause_inrush",
 		valid: func(c *context) string {
 			// A fifth is a bound of ours: no motor that tries to start draws so little.
-			if c.value(record.CauseInrush) < 0.2*c.value(record.OldLRA) {
+			if c.value(record.CauseInrush) < cause.LeastStart*c.value(record.OldLRA) {
 				return "next to no current: it did not try to start; a winding, the line or the call is open"
 			}
 			if over := c.value(record.CauseInrush) > c.value(record.OldLRA); !over {

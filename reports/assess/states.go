@@ -17,57 +17,19 @@ import (
 // problems lists readings that are acceptable by themselves yet cannot be
 // used together with the rest of the record.
 func (c *context) problems() []Problem {
-	ps := []Problem{}
-	abs := func(key record.Key) (float64, bool) {
-		r := c.reading(key)
-		if r == nil {
-			return 0, false
-		}
-		if r.gauge {
-			return r.si + c.site.si, true
-		}
-		return r.si, true
-	}
+	ps := slices.Clone(c.impossible())
 	say := func(key record.Key, err error) {
 		if err != nil {
 			ps = append(ps, Problem{key, err.Error()})
 		}
 	}
-	for _, key := range []record.Key{record.SuctionPressure, record.LiquidPressure, record.DischargePressure} {
-		p, ok := abs(key)
-		switch {
-		case !ok:
-		case p <= 0:
-			say(key, fmt.Errorf("this is below a perfect vacuum at the site's air pressure of %s", c.barometric(c.site.si)))
-		case c.fluid != nil && key == record.SuctionPressure:
-			_, err := c.fluid.DewT(p)
-			say(key, err)
-		case c.fluid != nil:
-			_, err := c.fluid.BubbleT(p)
-			say(key, err)
-		}
-	}
-	if lo, ok := abs(record.SuctionPressure); ok {
-		if hi, ok := abs(record.LiquidPressure); ok && hi <= lo {
-			say(record.LiquidPressure, fmt.Errorf("not above the suction pressure: is the unit running, are the hoses swapped?"))
-		}
-	}
-	if r, s := c.reading(record.ReturnDB), c.reading(record.ReturnWB); r != nil && s != nil && s.si > r.si {
-		say(record.ReturnWB, fmt.Errorf("a wet bulb cannot be above the dry bulb"))
-	}
-	if r, s := c.reading(record.SupplyDB), c.reading(record.SupplyWB); r != nil && s != nil && s.si > r.si {
-		say(record.SupplyWB, fmt.Errorf("a wet bulb cannot be above the dry bulb"))
-	}
-	say(record.Barometer, c.reducedBarometer())
+	ps = append(ps, c.clash()...)
 	say(record.ChargedWith, c.cylinderFits())
 	for _, s := range record.Spans {
 		say(s.Held, c.stamped(s))
 	}
 	for _, key := range c.job.Mixed() {
 		say(key, errMixed)
-	}
-	for _, p := range differ {
-		say(p[0], c.copied(p[0], p[1]))
 	}
 	if n, ok := c.job.Index(record.LeakSearch); ok && c.job.Text(record.LeakSearch) != record.LeakNotDone {
 		if at, charged := c.charged(); !charged || n < at {
@@ -88,9 +50,6 @@ func (c *context) problems() []Problem {
 	}
 	if _, err := c.breaks(); err != nil {
 		say(record.EvacuationBreaks, err)
-	}
-	if r, z := c.reading(record.Barometer), c.reading(record.Altitude); r != nil && z != nil {
-		say(record.Barometer, c.barometerFits(r.si, z.si))
 	}
 	return ps
 }
@@ -128,21 +87,6 @@ func unasked(held record.Key) func(*context) string {
 }
 
 var errMixed = errors.New("read in an earlier visit, beside readings of this one: read it again, or begin the set anew")
-
-// differ are readings of a running unit that cannot be the same: to the last digit
-// the same, one was entered in the place of the other.
-var differ = [][2]record.Key{{record.SuctionTemp, record.LiquidTemp}, {record.DischargeTemp, record.LiquidTemp}, {record.DischargeTemp, record.SuctionTemp},
-	{record.ValveTemp, record.SuctionTemp}, {record.OutdoorTemp, record.LiquidTemp}, {record.SupplyDB, record.ReturnDB},
-	{record.RestPressure, record.LiquidPressure}, {record.RestPressure, record.SuctionPressure}}
-
-// copied asks about the first of two readings where it is the same as the second.
-func (c *context) copied(a, b record.Key) error {
-	x, y := c.reading(a), c.reading(b)
-	if x == nil || y == nil || math.Abs(x.si-y.si) > 1e-9*math.Abs(y.si) {
-		return nil
-	}
-	return fmt.Errorf("the same as %s, which cannot be while the unit runs: read both again", strings.ToLower(b.Label()[:1])+b.Label()[1:])
-}
 
 // reducedBarometer asks about a barometer that may be reduced to sea level, as
 // weather services and telephones give it: higher than weather makes it at this
@@ -260,6 +204,9 @@ func (c *context) gates(ms []Matter) []Gate {
 			}
 			info, _ := m.Step.Info()
 			w := info.Title + ": " + m.Label + ": " + m.word()
+			if m.Stand == IsMissing && !c.begun(m.Step) {
+				w = info.Title + ": " + nothingEntered
+			}
 			if !slices.Contains(out, w) {
 				out = append(out, w)
 			}
@@ -372,6 +319,9 @@ func (c *context) state(step record.Step, r *Report, ms []Matter) State {
 	return s
 }
 
+// nothingEntered is what holds of a step that was not begun, in one line for all of it.
+const nothingEntered = "nothing entered"
+
 const convert = "convert to single stage"
 
 func reserved(ms []Matter) []Matter {
@@ -454,7 +404,7 @@ func (c *context) against(ms []Matter) []Matter {
 			if want == IsMissing && !c.begun(m.Step) {
 				if !begun[m.Step] {
 					info, _ := m.Step.Info()
-					out = append(out, c.matter(IsMissing, m.Step, m.Key, info.Title, "nothing entered"))
+					out = append(out, c.matter(IsMissing, m.Step, m.Key, info.Title, nothingEntered))
 				}
 				begun[m.Step] = true
 				continue

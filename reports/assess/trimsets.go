@@ -14,6 +14,14 @@ import (
 
 // TrimSet is the readings of the running unit that belong to one step of the trim, as
 // they stood when the step was kept.
+//
+// It is not a [Set], though both are readings of one moment. A Set is a stretch of the
+// record between two changes: it is judged by every finding, outdates what was read before
+// it, stands in a column of its own, and one of them is chosen and signed. A step of the
+// trim is a line that may be typed by hand or corrected afterwards, and there are several
+// within a quarter of an hour: as Sets they would fill the page with columns and each ask
+// for all readings anew. What a trim outdates is held by the wait since [record.Trimmed]
+// (record.Spans), which both ideas go by.
 type TrimSet struct {
 	At       time.Time    `json:"at"`
 	Readings []SetReading `json:"readings"`

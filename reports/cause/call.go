@@ -4,6 +4,9 @@ import "slices"
 
 // call says what may be said of the compressor, and why or what is lacking.
 func call(e Evidence, x Examination) (Call, []string) {
+	if clash, _ := e.Clash(); clash != "" {
+		return CannotTell, []string{clash}
+	}
 	if ok, why := notDead(e, x); ok {
 		return NotDead, why
 	}

@@ -230,3 +230,42 @@ func TestRefusals(t *testing.T) {
 		t.Error("contradicting readings were taken")
 	}
 }
+
+// TestClash: what cannot both be true of one compressor calls it neither dead nor not dead.
+func TestClash(t *testing.T) {
+	for name, c := range map[string]struct {
+		change func(*cause.Evidence)
+		clash  bool
+	}{
+		"sound":                            {func(*cause.Evidence) {}, false},
+		"pumps, start open":                {func(e *cause.Evidence) { e.CS, e.SR = supply.OverRange(), supply.OverRange() }, true},
+		"pumps, all open at the terminals": {func(e *cause.Evidence) { e.CS, e.CR, e.SR = supply.OverRange(), supply.OverRange(), supply.OverRange() }, true},
+		"runs without lift, run open": {func(e *cause.Evidence) {
+			e.Trial, e.CR, e.SR = cause.RunsNoLift, supply.OverRange(), supply.OverRange()
+		}, true},
+		"runs and trips, common open": {func(e *cause.Evidence) { e.Trial, e.CS, e.CR = cause.RunsTrips, supply.OverRange(), supply.OverRange() }, false},
+		"hums, start open":            {func(e *cause.Evidence) { e.Trial, e.CS, e.SR = cause.Hums, supply.OverRange(), supply.OverRange() }, false},
+		"hums, common open":           {func(e *cause.Evidence) { e.Trial, e.CS, e.CR = cause.Hums, supply.OverRange(), supply.OverRange() }, true},
+		"pumps on no current":         {func(e *cause.Evidence) { e.Inrush, e.InrushTaken = 0, true }, true},
+		"draws nothing, 60 A":         {func(e *cause.Evidence) { e.Trial, e.Inrush, e.InrushTaken = cause.Nothing, 60, true }, true},
+		"pumps, 100 A":                {func(e *cause.Evidence) { e.InrushTaken = true }, false},
+		"pumps once the overload closed": {func(e *cause.Evidence) {
+			e.CS, e.CR, e.ColdAfterWait, e.ClosedAfterWait = supply.OverRange(), supply.OverRange(), cause.Yes, cause.Yes
+		}, false},
+	} {
+		e := healthy()
+		c.change(&e)
+		x := examine(t, e)
+		if words, _ := e.Clash(); (words != "") != c.clash || c.clash && x.Call != cause.CannotTell {
+			t.Errorf("%s: %q, %v, %v", name, words, x.Call, x.Why)
+		}
+	}
+	// A capacitor of four times its marking is none that reads well.
+	e := healthy()
+	e.Cap = 4 * e.CapMarked
+	for _, f := range examine(t, e).Found {
+		if f.Observation.Key == "capacitor" {
+			t.Errorf("four times its marking: %s", f.Category.Words)
+		}
+	}
+}

@@ -73,6 +73,7 @@ type Evidence struct {
 	Trial              Trial
 	TrialGood          Answer // the trial had a good capacitor, the right voltage and help to start
 	Inrush, LRA        float64
+	InrushTaken        bool // a reading of nothing is one
 	Oil                Oil
 	Smell              Answer // burnt
 	Acid               Acid
@@ -186,6 +187,8 @@ func (e Evidence) capacitor() string {
 		return "failed"
 	case e.CapMarked > 0 && e.Cap > 0 && e.Cap < 0.9*e.CapMarked:
 		return "weak"
+	case e.CapMarked > 0 && e.Cap > 1.1*e.CapMarked:
+		return "" // of another value than its marking: which of the two is wrong is not known
 	case e.CapMarked > 0 && e.Cap > 0:
 		return "good"
 	}
@@ -229,6 +232,41 @@ func (e Evidence) paths() string {
 		return "" // two closed pairs connect the third: the readings contradict each other
 	}
 	return "whole"
+}
+
+// LeastStart is the share of its locked-rotor current below which nothing tried to start,
+// a bound of our own; where that current is not known, leastAmps: no compressor of these
+// sizes turns or hums on less (common practice, no source).
+const (
+	LeastStart = 0.2
+	leastAmps  = 1.0
+)
+
+// Clash says what the trial contradicts, "" where all goes with it, and whether that is
+// the current: no compressor ran that has no path through a winding, none hums without one
+// through common, and none does either on no current. One that ran and tripped may have
+// burnt through or opened its overload then.
+func (e Evidence) Clash() (words string, current bool) {
+	open := e.CS.Taken && e.CS.Open || e.CR.Taken && e.CR.Open || e.SR.Taken && e.SR.Open
+	through := e.CS.Taken && e.CS.Open && e.CR.Taken && e.CR.Open // none through common
+	ran := e.Trial == RunsNoLift || e.Trial == RunsPumps
+	little := e.Inrush < math.Max(leastAmps, LeastStart*e.LRA)
+	const again = ", which cannot both be: read the windings again, or say whether an overload closed again"
+	switch {
+	case e.ClosedAfterWait == Yes:
+	case ran && open:
+		return "it ran, and a winding is entered as open" + again, false
+	case e.Trial == Hums && through:
+		return "it hums, and common is entered as open to both windings" + again, false
+	}
+	switch {
+	case !e.InrushTaken:
+	case little && (ran || e.Trial == RunsTrips || e.Trial == Hums):
+		return "next to nothing flows, and it runs or hums, which cannot both be: was the clamp about one conductor, and did it catch the start?", true
+	case !little && e.Trial == Nothing:
+		return "it draws nothing, as entered, and this is a current: one of them is wrong", true
+	}
+	return "", false
 }
 
 // terminals is the word on an open winding that was read at the terminals themselves.

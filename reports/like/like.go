@@ -46,6 +46,10 @@ var (
 	toolsKey = record.PlanKey("like/instruments")
 )
 
+// onPlate are entries of other steps that stand on the plate of the unit: they are
+// compared at the same look as what Intake asks of it.
+var onPlate = []record.Key{record.DesignLow, record.DesignHigh}
+
 // Groups that are no group of fields.
 const (
 	Decisions   = "Decisions"
@@ -147,6 +151,9 @@ func of(key record.Key) (record.Step, string) {
 	}
 	if _, plan := record.PlanName(key); plan {
 		return record.Wiring, Decisions
+	}
+	if slices.Contains(onPlate, key) {
+		key = record.RatedVoltage
 	}
 	f := key.Field()
 	return f.Step, f.Group

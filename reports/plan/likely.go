@@ -152,8 +152,11 @@ func Likeliest(j *record.Job) ([]Likely, error) {
 // Contradicts says in what the catalogue's unit of a job is another than Intake has it. A
 // unit that was made to match the one at hand is its own word.
 func Contradicts(j *record.Job) (out []string) {
+	if j.Text(record.OldControls) == "" || len(j.Unit) > 0 {
+		return nil // nothing to compare: the catalogue need not be read for a job just begun
+	}
 	ps, err := profiles()
-	if err != nil || len(j.Unit) > 0 {
+	if err != nil {
 		return nil
 	}
 	for _, p := range ps {

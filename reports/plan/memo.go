@@ -32,6 +32,7 @@ func (m *memo[T]) of(key string, make func() (T, error)) (T, error) {
 	i := slices.IndexFunc(m.kept, func(k memoed[T]) bool { return k.key == key })
 	if i >= 0 {
 		k := m.kept[i]
+		m.kept = append(slices.Delete(m.kept, i, i+1), k) // what is asked for again stays longest
 		m.mu.Unlock()
 		return k.val, k.err
 	}

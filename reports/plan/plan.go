@@ -7,6 +7,7 @@ import (
 	"errors"
 	"fmt"
 	"maps"
+	"slices"
 	"strings"
 
 	"retrostage/reports/record"
@@ -258,9 +259,10 @@ func Raised(j *record.Job) ([]string, error) {
 
 var raised memo[[]string]
 
-// For makes the plan without its proof: devices, conductors and work list.
+// For makes the plan without its proof: devices, conductors and work list. What it
+// returns is shared: every reading of the check-out is held against it.
 func For(j *record.Job) (*Plan, error) {
-	return build(j, planner.Plan)
+	return planned.of(key(j), func() (*Plan, error) { return build(j, planner.Plan) })
 }
 
 // Checked makes the plan with its proof, without the single faults and the
@@ -271,6 +273,9 @@ func Checked(ctx context.Context, j *record.Job) (*Plan, error) {
 		if err != nil || p.Refused != "" {
 			return p, err
 		}
+		own := *p.Result // it is given its proof; the plan alone stays as it is
+		own.Untried, own.Decisions = slices.Clip(own.Untried), slices.Clip(own.Decisions)
+		p = &Plan{&own, p.Assumed}
 		return p, p.Check(ctx, nil)
 	})
 }
@@ -288,7 +293,7 @@ func Proved(ctx context.Context, j *record.Job, progress func(done, total int)) 
 
 // Plans are kept because several ask for one: the pane, shown again in other colours
 // or after an undo, the sheet and its second reading. Nobody changes one.
-var checked, proved memo[*Plan]
+var planned, checked, proved memo[*Plan]
 
 // key is all that a plan is made of.
 func key(j *record.Job) string {

@@ -129,6 +129,7 @@ type kit struct {
 	tablet, chief ed25519.PrivateKey
 	good          []byte
 	add           map[string]string // parts to be added by rewrite
+	strict        bool              // every step is to be done
 }
 
 func newKit(t testing.TB) *kit {
@@ -163,7 +164,7 @@ func (k *kit) at(days int) time.Time {
 func (k *kit) policy() *Policy {
 	id := func(key ed25519.PrivateKey) string { return workbook.KeyID(key.Public().(ed25519.PublicKey)) }
 	return &Policy{Keys: []PolicyKey{{Key: id(k.tablet), Who: "tablet 1"}}, Supervisors: []string{"S. Pervisor"},
-		Countersign: []PolicyKey{{Key: id(k.chief), Who: "S. Pervisor"}}}
+		Countersign: []PolicyKey{{Key: id(k.chief), Who: "S. Pervisor"}}, StepsDone: k.strict}
 }
 
 func (k *kit) run(files map[string][]byte, p *Policy) []Row {

@@ -15,30 +15,59 @@ import (
 // typePy types into the signature block of workbooks by LibreOffice's own command for
 // what is typed into a cell (EnterString, which reads dates as a person's), and saves.
 // Builds without a window crash now and then on opening or closing a document: nothing
-// is closed, and a file that was not stored is opened again by another process.
+// is closed, and a file that was not stored is opened again by another process. The
+// program is ready when its main loop calls back, for its pipe answers earlier; ten minutes
+// only end what hangs. Once a document is open nothing waits: idle, the builds without a
+// window crash there most (tried with a call back after each cell).
 const typePy = `
-import os, signal, subprocess, sys, time, uno
+import os, signal, subprocess, sys, threading, time, uno, unohelper
+from com.sun.star.awt import XCallback
 from com.sun.star.beans import PropertyValue
+class Ready(unohelper.Base, XCallback):
+    def __init__(self): self.event = threading.Event()
+    def notify(self, data): self.event.set()
+def until(what, p):
+    end = time.monotonic() + 600
+    while not what():
+        if p.poll() is not None:
+            raise RuntimeError("it ended")
+        if time.monotonic() > end:
+            raise RuntimeError("it hangs")
+        time.sleep(0.1)
 soffice, profile, pipe, every = sys.argv[1:5]
 def prop(n, v):
     q = PropertyValue(); q.Name = n; q.Value = v; return q
+def called(p, ctx): # by the main loop, when it has done what waited there
+    ready = Ready()
+    ctx.ServiceManager.createInstanceWithContext("com.sun.star.awt.AsyncCallback", ctx).addCallback(ready, None)
+    until(ready.event.is_set, p)
 def start(k):
     name = pipe + "-" + str(k)
     p = subprocess.Popen([soffice, "-env:UserInstallation=file://" + profile, "--headless", "--norestore", "--nologo", "--nodefault", "--accept=pipe,name=" + name + ";urp;"],
         stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, start_new_session=True)
     local = uno.getComponentContext()
     resolver = local.ServiceManager.createInstanceWithContext("com.sun.star.bridge.UnoUrlResolver", local)
-    for i in range(240):
+    found = []
+    def answers():
         try:
-            ctx = resolver.resolve("uno:pipe,name=" + name + ";urp;StarOffice.ComponentContext")
-            break
+            found.append(resolver.resolve("uno:pipe,name=" + name + ";urp;StarOffice.ComponentContext"))
+            return True
         except Exception:
-            time.sleep(0.25)
-    time.sleep(3) # the pipe answers before the program can open a document
-    return p, ctx
+            return False
+    try:
+        until(answers, p)
+        called(p, found[0])
+    except Exception:
+        stop(p)
+        raise
+    return p, found[0]
 def stop(p): # the script and the program that it started
-    os.killpg(p.pid, signal.SIGKILL); p.wait()
-def typed(ctx, i, f):
+    try:
+        os.killpg(p.pid, signal.SIGKILL)
+    except ProcessLookupError: # it ended by itself
+        pass
+    p.wait()
+def typed(p, ctx, i, f):
     sm = ctx.ServiceManager
     desk = sm.createInstanceWithContext("com.sun.star.frame.Desktop", ctx)
     disp = sm.createInstanceWithContext("com.sun.star.frame.DispatchHelper", ctx)
@@ -59,17 +88,18 @@ p, tries, starts = None, 0, 0
 files = [(int(every) * i + int(every) - 1, f) for i, f in enumerate(sys.argv[5:])] # which of the four ways
 try:
     while files:
-        if p is None:
-            starts += 1
-            p, ctx = start(starts)
         i, f = files[0]
         try:
-            typed(ctx, i, f)
+            if p is None:
+                starts += 1
+                p, ctx = start(starts)
+            typed(p, ctx, i, f)
         except Exception as e:
             tries += 1
             if tries > 8 + len(sys.argv[5:]) // 2:
                 raise
-            stop(p); p = None
+            if p is not None:
+                stop(p); p = None
             lock = os.path.join(os.path.dirname(f), ".~lock." + os.path.basename(f) + "#")
             if os.path.exists(lock):
                 os.remove(lock)

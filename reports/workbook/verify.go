@@ -93,6 +93,12 @@ func (out *Reading) compareShown(f *sheetfile.File, pl *payload) error {
 		if signer[place] && honest(what, value) {
 			continue
 		}
+		if measures[what] {
+			if was := want.other(place, what); was != "" && !about(was, value) {
+				out.change(change(place, what, was, value))
+			}
+			continue
+		}
 		out.change(change(place, what, want.other(place, what), value))
 	}
 	for _, line := range left { // in their order
@@ -105,12 +111,30 @@ func (out *Reading) compareShown(f *sheetfile.File, pl *payload) error {
 			out.change(change(place, "photo", value, ""))
 		case what == "chart" || what == "picture":
 			out.Redrawn = append(out.Redrawn, place+": the "+what+" is gone; the record's own stands")
+		case what == sheetfile.Width: // the program's own width is 8 figures
+			if w, err := strconv.ParseFloat(value, 64); err == nil && w > 14 {
+				out.change(change(place, what, value, "not told"))
+			}
+		case measures[what]: // as tall as its words ask for
 		case what == "formula", what == "look", what == "number format": // the value is gone too, or written over: compare said so
 		default:
 			out.change(change(place, what, value, ""))
 		}
 	}
 	return nil
+}
+
+// measures are told by a number that programs round.
+var measures = map[string]bool{sheetfile.Height: true, sheetfile.Width: true}
+
+// about tells whether a row is about as high and a column about as wide as it was. Higher
+// and wider hides nothing.
+func about(was, now string) bool {
+	var a, b float64
+	if _, err := fmt.Sscan(was+" "+now, &a, &b); err != nil {
+		return false
+	}
+	return b >= 0.75*a
 }
 
 // apart takes out of two lists what stands in both, whole line by whole line: in nearly

@@ -24,8 +24,8 @@ import (
 // on which nobody checks.
 //
 // Counting is strict. A refusal by the ranking counts against it wherever it
-// happens. A healthy machine told anything but that no fault stands out counts as
-// accused. A cause counts as first if it is the first, or one of the set that the
+// happens. A healthy machine told that something is wrong, be it that no single cause
+// fits, counts as accused; one told that it cannot be told counts beside that. A cause counts as first if it is the first, or one of the set that the
 // report says the readings do not separate; sets are counted beside it.
 
 type kind int
@@ -305,9 +305,10 @@ func (d *run) commission(q *plant.Plant, w *plant.Weather, near *plant.Op, fixed
 
 // score is the strict count.
 type score struct {
-	undrawn, refused          int // no steady plant; the ranking would not answer
-	healthy, accused          int
+	undrawn, refused          int                     // no steady plant; the ranking would not answer
+	healthy, accused, unsure  int                     // of the healthy; unsure: told that it cannot be told
 	runs, first, alone, named map[string]*[levels]int // by cause
+	told                      [4][levels]int          // one fault, by outcome
 	pairs, bothThree, bothTwo int
 	sets                      [levels]int // named with another, of the runs with one fault
 	confusion                 map[string]map[string]int
@@ -339,8 +340,11 @@ func (a *score) add(d *run, rep *diagnose.Report, err error) {
 	switch d.kind {
 	case healthy:
 		a.healthy++
-		if err != nil || rep.Outcome != diagnose.Fine {
+		switch {
+		case err != nil || rep.Outcome.Accuses():
 			a.accused++
+		case rep.Outcome == diagnose.Unsure:
+			a.unsure++
 		}
 	case oneFault:
 		k := d.faults[0].String()
@@ -351,8 +355,12 @@ func (a *score) add(d *run, rep *diagnose.Report, err error) {
 			if len(set) > 1 && rep.Outcome == diagnose.Found {
 				a.sets[d.level]++
 			}
-			if rep.Outcome == diagnose.Fine {
+			a.told[rep.Outcome][d.level]++
+			switch rep.Outcome {
+			case diagnose.Fine:
 				told = "(fine) " + told
+			case diagnose.Unsure:
+				told = "(unsure) " + told
 			}
 			for i, c := range set {
 				if !c.IsProbe && c.Fault == d.faults[0] {
@@ -405,8 +413,8 @@ func (a *score) add(d *run, rep *diagnose.Report, err error) {
 		}
 		if d.level >= moderate {
 			told := rep.Causes[0].Label
-			if rep.Outcome == diagnose.Fine {
-				told = "fine"
+			if !rep.Outcome.Accuses() {
+				told = rep.Outcome.String()
 			}
 			a.wrongAs[d.probe.String()+" -> "+told]++
 		}
@@ -418,6 +426,12 @@ func (a *score) merge(b *score) {
 	a.refused += b.refused
 	a.healthy += b.healthy
 	a.accused += b.accused
+	a.unsure += b.unsure
+	for o := range b.told {
+		for l := range b.told[o] {
+			a.told[o][l] += b.told[o][l]
+		}
+	}
 	a.pairs += b.pairs
 	a.bothThree += b.bothThree
 	a.bothTwo += b.bothTwo
@@ -464,7 +478,10 @@ func pct(a, b int) string {
 
 func (a *score) String() string {
 	var b strings.Builder
-	fmt.Fprintf(&b, "undrawn %d, refused %d; healthy accused %s\n", a.undrawn, a.refused, pct(a.accused, a.healthy))
+	fmt.Fprintf(&b, "undrawn %d, refused %d; healthy accused %s, told that it cannot be told %s\n", a.undrawn, a.refused, pct(a.accused, a.healthy), pct(a.unsure, a.healthy))
+	for o, n := range a.told {
+		fmt.Fprintf(&b, "one fault, told %q: mild, moderate, severe %v\n", diagnose.Outcome(o), n)
+	}
 	for l := mild; l < levels; l++ {
 		fmt.Fprintf(&b, "%-9s first or in the set %s, first alone %s, named %s\n", l, pct(sum(a.first, l), sum(a.runs, l)), pct(sum(a.alone, l), sum(a.runs, l)), pct(sum(a.named, l), sum(a.runs, l)))
 	}

@@ -93,15 +93,19 @@ type Outcome int
 
 // The outcomes.
 const (
-	Fine     Outcome = iota // nothing that a healthy machine would not show
+	Fine     Outcome = iota // nothing that a healthy machine would not show, and health is likelier than all else
 	Found                   // the first cause fits
 	NoSingle                // off, but no single cause fits
+	Unsure                  // a healthy machine may show this, and something is likelier wrong than not
 )
 
 // String gives the outcome in words.
 func (o Outcome) String() string {
-	return [...]string{"no fault stands out", "most likely cause", "no single cause fits"}[o]
+	return [...]string{"no fault stands out", "most likely cause", "no single cause fits", "cannot tell whether anything is wrong"}[o]
 }
+
+// Accuses tells whether something is said to be wrong.
+func (o Outcome) Accuses() bool { return o == Found || o == NoSingle }
 
 // Report is the answer.
 type Report struct {
@@ -109,7 +113,7 @@ type Report struct {
 	Healthy  float64    // probability that nothing is wrong
 	Causes   []Cause    // most likely first
 	First    int        // so many of the first these readings do not separate: 1 or 2; 3 only where Ask names readings that would
-	Ask      []Quantity // readings not taken that would separate the first from the one after it, best first
+	Ask      []Quantity // readings not taken that would separate the first from the one after it, or from health where the outcome is Unsure; best first
 	Fitted   bool       // the machine was fitted to its commissioning readings
 	Unfit    string     // why it was not, where there are some
 	Together bool       // two faults at once explain the readings better than any one does
@@ -121,10 +125,11 @@ type Report struct {
 }
 
 // accuse is the probability of health below which a cause is named (set on the
-// tuning seeds of the synthetic test), and unfit
-// the tail probability below which a fit is refused.
+// tuning seeds of the synthetic test), sound the one below which it is not said that
+// nothing stands out, and unfit the tail probability below which a fit is refused.
 const (
 	accuse = 0.01
+	sound  = 0.5
 	unfit  = 1e-5
 )
 
@@ -508,18 +513,18 @@ func (d *model) rank(cat *Catalogue) *Report {
 		}
 		rep.Causes = append(rep.Causes, w.c)
 	}
-	d.separate(rep, all)
 	tail := distuv.ChiSquared{K: float64(len(d.idx))}
 	switch {
-	case rep.Healthy >= accuse && tail.Survival(chiHealthy) >= unfit:
+	case rep.Healthy >= sound && tail.Survival(chiHealthy) >= unfit:
 		rep.Outcome = Fine
+	case rep.Healthy >= accuse && tail.Survival(min(chi, chiHealthy)) >= unfit:
+		rep.Outcome = Unsure
 	case tail.Survival(chi) < unfit:
 		rep.Outcome = NoSingle
-	case rep.Healthy >= accuse:
-		rep.Outcome = Fine
 	default:
 		rep.Outcome = Found
 	}
+	d.separate(rep, all)
 	cat.choose(rep, d.k.Fixed)
 	return rep
 }

@@ -27,7 +27,8 @@
 // their patterns added. A faulty reading has the pattern of its own column of J with
 // an unknown size. Bayes' rule with rough prior frequencies ranks the causes; no cause
 // is named unless it beats health clearly, and if even the best leaves residuals that
-// chance does not explain, no single cause fits.
+// chance does not explain, no single cause fits. That no fault stands out is said only
+// where health is likelier than all else together; between the two it cannot be told.
 //
 // Causes that the readings do not tell apart are named together, two at most, three
 // only where a reading that was not taken would separate them, and that reading is

@@ -52,6 +52,9 @@ func (d *model) separate(rep *Report, all []hypothesis) {
 			}
 		}
 	}
+	if rep.Outcome == Unsure {
+		rep.Ask = d.asked(&hypothesis{}, &all[0])
+	}
 }
 
 // asked is the readings not taken that would tell two causes apart, best first.
@@ -88,20 +91,31 @@ func (d *model) asked(a, b *hypothesis) []Quantity {
 // more than one cause is meant it names them all and none alone, and nothing follows
 // ([Report.Single]).
 func (r *Report) Words() string {
-	if r.Outcome != Found {
-		return r.Outcome.String()
+	take := func(why string) string {
+		if len(r.Ask) == 0 {
+			return ""
+		}
+		return ". The " + r.Ask[0].String() + " would tell" + why + ": take it"
 	}
-	if r.Together {
+	switch {
+	case r.Outcome == Unsure:
+		return r.Outcome.String() + "; if so, likeliest: " + r.names(r.named()) + take("")
+	case r.Outcome != Found:
+		return r.Outcome.String()
+	case r.Together:
 		return "two faults at once explain the readings better than one: " + r.names(2)
-	}
-	if r.First < 2 {
+	case r.First < 2:
 		return r.Outcome.String()
 	}
-	said := "these readings do not tell apart: " + r.names(r.First)
-	if len(r.Ask) > 0 {
-		said += ". The " + r.Ask[0].String() + " would tell them apart: take it"
+	return "these readings do not tell apart: " + r.names(r.First) + take(" them apart")
+}
+
+// named is how many of the first causes are meant.
+func (r *Report) named() int {
+	if r.Together {
+		return 2
 	}
-	return said
+	return r.First
 }
 
 // names are those of the first n causes, in the order of likelihood.

@@ -236,7 +236,7 @@ func fahr(f float64) float64 { return (f + 459.67) / 1.8 }
 const truths = cycle.Faults + int(Quantities)
 
 // tally counts strictly: what the ranking refuses counts against it, and a healthy
-// machine told anything but that no fault stands out counts as accused. A cause is
+// machine told that something is wrong, be it that no single cause fits, counts as accused. A cause is
 // first if it is, or belongs to the set that the report says is not separated.
 type tally struct {
 	runs, first, alone, named [truths][3]int
@@ -298,7 +298,7 @@ func (a *tally) one(d *drawn, sp Spread) {
 	a.redrawn += d.redrawn
 	if truth == 0 {
 		a.healthy++
-		if err != nil || rep.Outcome != Fine {
+		if err != nil || rep.Outcome.Accuses() {
 			a.accused++
 		}
 	}
@@ -327,7 +327,7 @@ func (a *tally) one(d *drawn, sp Spread) {
 		switch rep.Outcome {
 		case Found:
 			shown = of(&rep.Causes[0])
-		case Fine:
+		case Fine, Unsure:
 			shown = 0
 		}
 	}

@@ -107,12 +107,18 @@ func (f *Fluid) Glide(p float64) (float64, error) {
 // point and glide are computed from the equations, the rest is data with its
 // sources.
 func (f *Fluid) Info() Info {
-	i := Info{Name: f.name, Class: f.class, MolarMass: f.m, Citation: f.citation}
+	i := f.Data()
 	i.CriticalT, i.CriticalP, i.CriticalRho = f.Critical()
 	const atm = 101325
 	i.BoilingT, _ = f.BubbleT(atm)
 	i.BoilingDewT, _ = f.DewT(atm)
 	i.Glide, _ = f.Glide(atm)
+	return i
+}
+
+// Data is Info without what is computed, for which saturation would have to be solved.
+func (f *Fluid) Data() Info {
+	i := Info{Name: f.name, Class: f.class, MolarMass: f.m, Citation: f.citation}
 	i.TwoPhaseModel = [...]string{
 		"equal pressure and fugacity of both phases",
 		"published bubble and dew line equations (pseudo-pure fluid)",

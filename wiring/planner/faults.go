@@ -147,6 +147,15 @@ func (w *worst) see(level int, st netlist.State, format string, a ...any) {
 	}
 }
 
+// named is a device whose name is made up where it is said: most of what is seen is not
+// the worst, and to tell a label apart from all others takes its time.
+type named struct {
+	u  *netlist.Unit
+	id string
+}
+
+func (n named) String() string { return nameIn(n.u, n.u.Device(n.id)) }
+
 // tryOne solves one fault in every state of the trial and says the worst it does.
 func (bk *rulebook) tryOne(t *trial, f netlist.Fault) (FaultResult, error) {
 	r := FaultResult{Fault: f}
@@ -191,7 +200,7 @@ func (w *worst) loads(sol *netlist.Solution, fc *netlist.Circuit, n int) {
 			if kind == "compressor" {
 				level = 4
 			}
-			w.see(level, row.State, "%s: %s instead of %s", nameIn(fc.Unit, fc.Unit.Device(fc.Loads[i])), does(now[i]), does(was))
+			w.see(level, row.State, "%s: %s instead of %s", named{fc.Unit, fc.Loads[i]}, does(now[i]), does(was))
 		}
 	}
 }
@@ -199,7 +208,7 @@ func (w *worst) loads(sol *netlist.Solution, fc *netlist.Circuit, n int) {
 // harm looks at sources, coils and contacts.
 func (bk *rulebook) harm(w *worst, sol *netlist.Solution, fc *netlist.Circuit) {
 	st := sol.State
-	name := func(id string) string { return nameIn(fc.Unit, fc.Unit.Device(id)) }
+	name := func(id string) named { return named{fc.Unit, id} }
 	for i := range fc.Sources {
 		src := &fc.Sources[i]
 		if src.Rating < 1 { // a data driver cannot do harm
@@ -213,8 +222,13 @@ func (bk *rulebook) harm(w *worst, sol *netlist.Solution, fc *netlist.Circuit) {
 			w.see(5, st, "%s overloaded: %.0f VA of %.0f VA", name(src.Device), va, src.VA)
 		}
 	}
-	if l, k, bonded := sol.Bonded(); bonded {
-		w.see(8, st, "24 V conductor %s is joined to line conductor %s", k, l)
+	if w.rank < 8 {
+		if l, k, bonded := sol.Bonded(); bonded {
+			w.see(8, st, "24 V conductor %s is joined to line conductor %s", k, l)
+		}
+	}
+	if w.rank >= 5 { // what follows would not be the worst
+		return
 	}
 	if sol.Chatter != nil {
 		w.see(5, st, "chatters: %s", strings.Join(sol.Chatter, "; "))

@@ -393,7 +393,10 @@ func (f *File) readShared(name string) error {
 	inT, phonetic := false, 0
 	return f.scan(name, func(k kind, s *scanner) (err error) {
 		switch {
-		case k == start && string(s.name) == "rPr":
+		case k == start && (string(s.name) == "rPr" || string(s.name) == "rPh" && !s.self):
+			if string(s.name) == "rPh" {
+				phonetic++
+			}
 			if f.mixed == nil {
 				f.mixed = map[int]bool{}
 			}
@@ -407,8 +410,6 @@ func (f *File) readShared(name string) error {
 			if f.strings = append(f.strings, string(unescape(text))); len(f.strings) > MaxCells {
 				return refuse("%s: more than %d texts", name, MaxCells)
 			}
-		case k == start && string(s.name) == "rPh" && !s.self:
-			phonetic++
 		case k == end && string(s.name) == "rPh":
 			phonetic--
 		case k == start && string(s.name) == "t":
@@ -536,7 +537,8 @@ func (f *File) Cells(sh Sheet, fn func(Cell) error) error {
 			case "v":
 				take, has = in && !s.self, in
 				values++
-			case "rPh":
+			case "rPh": // small letters above it
+				c.Mixed = c.Mixed || in
 				if !s.self {
 					phonetic++
 				}

@@ -82,9 +82,25 @@ func (s *show) book() error {
 		}
 		s.add(sh.Name, "sheet", fmt.Sprintf("number %d, %s", i+1, state))
 	}
+	rs, err := s.f.relations(s.f.main)
+	if err != nil {
+		return err
+	}
+	for _, r := range rs {
+		if !slices.Contains([]string{"worksheet", "styles", "theme", "sharedStrings", "calcChain", "customXml"}, r.kind) {
+			s.add("", "part", r.kind)
+		}
+	}
+	if err := s.contentTypes(); err != nil {
+		return err
+	}
 	name, place, text, in := "", "", []byte(nil), false
 	return s.f.scan(s.f.main, func(k kind, x *scanner) (err error) {
 		switch {
+		case k == start && string(x.name) == "workbookPr" && truth(get(x.attr, "date1904")):
+			s.add("", "days", "counted from 1904")
+		case k == start && string(x.name) == "calcPr" && get(x.attr, "fullPrecision") != nil && !truth(get(x.attr, "fullPrecision")):
+			s.add("", "numbers", "kept as they are printed")
 		case k == start && string(x.name) == "definedName":
 			name, text, in = attrText(x.attr, "name"), nil, !x.self
 			place = ""
@@ -107,6 +123,22 @@ func (s *show) book() error {
 			text, err = appendText(text, x.text, x.cd)
 		}
 		return err
+	})
+}
+
+// contentTypes lists sheets whose parts are told to be something else.
+func (s *show) contentTypes() error {
+	return s.f.each("[Content_Types].xml", func(x *scanner) error {
+		if string(x.name) != "Override" {
+			return nil
+		}
+		part := strings.TrimPrefix(attrText(x.attr, "PartName"), "/")
+		for _, sh := range s.f.Sheets {
+			if t := attrText(x.attr, "ContentType"); strings.EqualFold(part, sh.part) && !strings.HasSuffix(t, ".worksheet+xml") {
+				s.add(sh.Name, "sheet", "of another kind: "+t)
+			}
+		}
+		return nil
 	})
 }
 
@@ -145,10 +177,26 @@ func truth(b []byte) bool { return string(b) == "1" || string(b) == "true" }
 // around lists what stands in the sheet's own part beside its cells.
 func (s *show) around(sh Sheet, styles []style) error {
 	rule, at, in := "", "", false
-	var text []byte
+	var text, head []byte
+	inHead, moved, first, even := false, false, false, false
 	return s.f.scan(sh.part, func(k kind, x *scanner) (err error) {
 		a := x.attr
 		switch {
+		case k == chars && inHead:
+			head, err = appendText(head, x.text, x.cd)
+		case k == end && inHead:
+			inHead = false
+			n := string(x.name)
+			if w := printed(string(head)); w != "" && (strings.HasPrefix(n, "odd") || even && strings.HasPrefix(n, "even") || first && strings.HasPrefix(n, "first")) {
+				s.add(sh.Name, strings.ToLower(strings.TrimLeft(n, "oddevenfirst")), w)
+			}
+		case k == start && x.local() != string(x.name):
+			switch x.local() {
+			case "cfRule":
+				s.add(sh.Name, "conditional format", "of a kind that newer programs read")
+			case "sparklineGroup":
+				s.add(sh.Name, "shape", "lines drawn in cells")
+			}
 		case k == chars && in:
 			text, err = appendText(text, x.text, x.cd)
 		case k == end && string(x.name) == "formula" && in:
@@ -163,6 +211,28 @@ func (s *show) around(sh Sheet, styles []style) error {
 				h, err := strconv.ParseFloat(attrText(a, "ht"), 64)
 				if truth(get(a, "hidden")) || err == nil && h < smallRow {
 					s.add(sh.Name+"!"+attrText(a, "r"), "row", "hidden")
+				} else if err == nil {
+					s.add(sh.Name+"!"+attrText(a, "r"), Height, strconv.FormatFloat(h, 'f', 1, 64))
+				}
+			case "c":
+				if get(a, "vm") != nil {
+					s.add(sh.Name+"!"+attrText(a, "r"), "look", "of a kind of its own")
+				}
+			case "picture":
+				s.add(sh.Name, "picture", "behind the cells")
+			case "headerFooter":
+				first, even = truth(get(a, "differentFirst")), truth(get(a, "differentOddEven"))
+			case "oddHeader", "oddFooter", "evenHeader", "evenFooter", "firstHeader", "firstFooter":
+				head, inHead = nil, !x.self
+			case "pageSetup":
+				if z, err := strconv.Atoi(attrText(a, "scale")); err == nil && z < 40 && z != 0 {
+					s.add(sh.Name, "view", "printed too small to read")
+				}
+			case "pane": // what scrolls begins behind what is gone, or there is no room for it
+				y, _ := strconv.ParseFloat(attrText(a, "ySplit"), 64)
+				z, _ := strconv.ParseFloat(attrText(a, "xSplit"), 64)
+				if strings.HasPrefix(attrText(a, "state"), "frozen") && (moved || y > 40 || z > 20) {
+					s.add(sh.Name, "view", "cells out of reach")
 				}
 			case "col":
 				s.columns(sh, a)
@@ -188,6 +258,9 @@ func (s *show) around(sh Sheet, styles []style) error {
 				}
 			case "sheetView":
 				s.view(sh, a)
+				if c := attrText(a, "topLeftCell"); c != "" && c != "A1" {
+					moved = true
+				}
 			}
 		}
 		return err
@@ -196,8 +269,11 @@ func (s *show) around(sh Sheet, styles []style) error {
 
 func (s *show) columns(sh Sheet, a []byte) {
 	w, err := strconv.ParseFloat(attrText(a, "width"), 64)
+	what, value := "column", "hidden"
 	if !truth(get(a, "hidden")) && (err != nil || w >= smallCol) {
-		return
+		if what, value = Width, strconv.FormatFloat(w, 'f', 2, 64); err != nil {
+			return
+		}
 	}
 	from, err1 := strconv.Atoi(attrText(a, "min"))
 	to, err2 := strconv.Atoi(attrText(a, "max"))
@@ -205,8 +281,53 @@ func (s *show) columns(sh Sheet, a []byte) {
 		return
 	}
 	for c := from; c <= min(to, 400); c++ { // nothing of this program stands beyond
-		s.add(sh.Name+"!"+strings.TrimRight(Name(1, c), "1"), "column", "hidden")
+		s.add(sh.Name+"!"+strings.TrimRight(Name(1, c), "1"), what, value)
 	}
+}
+
+// What is told by its measure, which programs round: it is held against what was to
+// within a part of it.
+const (
+	Height = "height" // of a row, in points
+	Width  = "width"  // of a column, in figures
+)
+
+// printed is a header or a footer without the fonts and sizes, which programs write
+// each in their own way.
+func printed(code string) string {
+	parts := map[byte]string{}
+	at := byte('C') // what no mark stands before is in the middle
+	for i := 0; i < len(code); i++ {
+		c := code[i]
+		if c != '&' || i+1 == len(code) {
+			parts[at] += string(c)
+			continue
+		}
+		i++
+		switch c = code[i]; {
+		case c == 'L' || c == 'C' || c == 'R':
+			at = c
+		case c == '"':
+			for i++; i < len(code) && code[i] != '"'; i++ {
+			}
+		case c == 'K':
+			i += min(6, len(code)-1-i)
+		case c >= '0' && c <= '9':
+			for i+1 < len(code) && code[i+1] >= '0' && code[i+1] <= '9' {
+				i++
+			}
+		case strings.IndexByte("BIUESXY", c) >= 0:
+		default:
+			parts[at] += "&" + string(c)
+		}
+	}
+	out := ""
+	for _, p := range "LCR" {
+		if w := strings.Join(strings.Fields(parts[byte(p)]), " "); w != "" {
+			out += string(p) + " " + w + " "
+		}
+	}
+	return strings.TrimSpace(out)
 }
 
 func (s *show) view(sh Sheet, a []byte) {
@@ -309,7 +430,7 @@ func (s *show) drawing(sh Sheet, part string) error {
 		switch {
 		case k == chars && into != nil:
 			*into = strings.TrimSpace(string(x.text))
-		case n == "from":
+		case n == "from" && k != chars:
 			from = k == start
 		case n == "row" || n == "col":
 			into = nil

@@ -18,8 +18,13 @@ type tables struct {
 	formats map[int]string
 	fonts   []string // ink and size
 	fills   []string
+	borders []string // "" or crossed
 	cells   []style
 	rules   []string // for conditional formats
+
+	signs    bool // the theme's letters are signs
+	recolour bool // the theme's dark is not dark, or its light not light
+	recounts bool // the table that counts colours was written anew, and its black is none
 }
 
 func (f *File) styles() ([]style, error) {
@@ -49,8 +54,13 @@ func (f *File) tables() (*tables, error) {
 		return nil, err
 	}
 	for _, r := range rs {
-		if r.kind == "styles" {
+		switch r.kind {
+		case "styles":
 			part = r.target
+		case "theme":
+			if err := f.theme(r.target, t); err != nil {
+				return nil, err
+			}
 		}
 	}
 	if part == "" {
@@ -61,19 +71,67 @@ func (f *File) tables() (*tables, error) {
 	if err := f.scan(part, func(k kind, s *scanner) error { r.step(k, s); return nil }); err != nil {
 		return nil, err
 	}
+	if t.recounts { // the table of colours stands behind what is painted by it
+		for i := range t.cells {
+			t.cells[i].look = strings.ReplaceAll(t.cells[i].look, "indexed ", "indexed anew ")
+		}
+		for i := range t.rules {
+			t.rules[i] = strings.ReplaceAll(t.rules[i], "indexed ", "indexed anew ")
+		}
+	}
 	f.looks = t
 	return t, nil
 }
 
+// theme reads of the theme what changes how letters look.
+func (f *File) theme(part string, t *tables) error {
+	if _, ok := f.parts[part]; !ok {
+		return nil
+	}
+	in := ""
+	return f.scan(part, func(k kind, s *scanner) error {
+		n := s.local()
+		switch {
+		case k == end && n == in:
+			in = ""
+		case k != start:
+		case n == "dk1" || n == "lt1":
+			in = n
+		case n == "latin" || n == "ea" || n == "cs":
+			t.signs = t.signs || symbols(attrText(s.attr, "typeface"))
+		case in != "" && (n == "srgbClr" || n == "sysClr"):
+			c := attrText(s.attr, "val")
+			if n == "sysClr" {
+				c = attrText(s.attr, "lastClr")
+				if v := attrText(s.attr, "val"); v != map[string]string{"dk1": "windowText", "lt1": "window"}[in] {
+					t.recolour = true
+				}
+			}
+			t.recolour = t.recolour || c != "" && isDark(c) != (in == "dk1")
+		case in != "": // made lighter or darker
+			t.recolour = true
+		}
+		return nil
+	})
+}
+
+// isDark tells a colour nearer to black than to white.
+func isDark(rgb string) bool {
+	x, err := strconv.ParseUint(rgb, 16, 32)
+	return err == nil && 0.30*float64(x>>16&255)+0.59*float64(x>>8&255)+0.11*float64(x&255) < 128
+}
+
 // styleReader walks the table of styles.
 type styleReader struct {
-	t          *tables
-	in         string // cellXfs, fonts, fills, dxfs
-	ink, size  string
-	odd        string // what makes its letters others than they are
-	ground     string
-	rule       []string
-	patternOff bool
+	t         *tables
+	in        string // cellXfs, fonts, fills, dxfs
+	ink, size string
+	odd       string // what makes its letters others than they are
+	ground    string
+	rule      []string
+	pattern   string
+	crossed   string
+	counted   int // colours of a table written anew
 }
 
 func (r *styleReader) step(k kind, s *scanner) {
@@ -111,11 +169,26 @@ func (r *styleReader) open(n string, s *scanner) {
 	case "font":
 		r.ink, r.size, r.odd = "", "", ""
 	case "fill":
-		r.ground, r.patternOff = "", false
+		r.ground, r.pattern = "", ""
 	case "patternFill":
-		r.patternOff = attrText(a, "patternType") == "none"
+		r.pattern = attrText(a, "patternType")
+	case "gradientFill":
+		r.pattern = "that runs"
 	case "color":
-		r.ink = colour(a)
+		r.ink = r.colour(a)
+	case "scheme":
+		if v := attrText(a, "val"); r.t.signs && v != "none" {
+			r.odd += " in signs"
+		}
+	case "border":
+		if r.crossed = ""; truth(get(a, "diagonalUp")) || truth(get(a, "diagonalDown")) {
+			r.crossed = " crossed out"
+		}
+	case "rgbColor":
+		if c := attrText(a, "rgb"); (r.counted == 0 || r.counted == 8) && !isDark(c) {
+			r.t.recounts = true
+		}
+		r.counted++
 	case "sz":
 		x, _ := strconv.ParseFloat(attrText(a, "val"), 64)
 		r.size = strconv.FormatFloat(x, 'g', 4, 64)
@@ -137,7 +210,7 @@ func (r *styleReader) open(n string, s *scanner) {
 		}
 	case "fgColor", "bgColor":
 		if r.ground == "" || n == "fgColor" && r.in == "fills" {
-			r.ground = colour(a)
+			r.ground = r.colour(a)
 		}
 	case "dxf":
 		r.rule = nil
@@ -161,13 +234,22 @@ func (r *styleReader) close(n string) {
 			r.rule = append(r.rule, strings.TrimSpace(r.odd))
 		}
 	case "fill":
-		if r.patternOff {
+		switch {
+		case r.pattern == "none":
 			r.ground = ""
+		case r.pattern == "solid" && r.ground == "" && r.in == "fills": // of no colour told: black
+			r.ground = "solid"
+		case r.pattern != "" && r.pattern != "solid":
+			r.ground = strings.TrimSpace(r.ground + " " + r.pattern)
 		}
 		if r.in == "fills" {
 			r.t.fills = append(r.t.fills, r.ground)
 		} else if r.in == "dxfs" && r.ground != "" {
 			r.rule = append(r.rule, "ground "+r.ground)
+		}
+	case "border":
+		if r.in == "borders" {
+			r.t.borders = append(r.t.borders, r.crossed)
 		}
 	case "dxf":
 		r.t.rules = append(r.t.rules, strings.Join(r.rule, ", "))
@@ -191,7 +273,7 @@ func (r *styleReader) cell(a []byte) style {
 			format = "built in " + strconv.Itoa(id)
 		}
 	}
-	return style{format, pick(r.t.fonts, "fontId") + " on " + pick(r.t.fills, "fillId")}
+	return style{format, pick(r.t.fonts, "fontId") + pick(r.t.borders, "borderId") + " on " + pick(r.t.fills, "fillId")}
 }
 
 // symbols tells a font whose letters are signs, by the names that programs bring.
@@ -205,7 +287,19 @@ func symbols(name string) bool {
 	return false
 }
 
-// colour is the colour without its transparency, which programs disagree on.
+// colour is the colour without its transparency, which programs disagree on; made
+// lighter or darker, or of a theme whose black is none, it says so.
+func (r *styleReader) colour(a []byte) string {
+	c := colour(a)
+	if x, err := strconv.ParseFloat(attrText(a, "tint"), 64); err == nil && (x > 0.01 || x < -0.01) {
+		c += " tinted"
+	}
+	if r.t.recolour && strings.HasPrefix(c, "theme ") {
+		c += " anew"
+	}
+	return c
+}
+
 func colour(a []byte) string {
 	if c := strings.ToUpper(attrText(a, "rgb")); c != "" {
 		if len(c) == 8 {
