@@ -848,7 +848,7 @@ func (t *Test) say(c *netlist.Circuit, bk *rulebook) {
 	switch {
 	case t.off != "" && t.across(bk):
 		t.Where = Between(u, t.A, t.B) + ", with the leads pulled off the " + nameIn(u, u.Device(t.off))
-		t.Shows = fmt.Sprintf("open, or at least %s; less would be a way around it", amount("ohms", t.Expect-t.Tolerance))
+		t.Shows = fmt.Sprintf("open, or at least %s; less would be a bypass", amount("ohms", t.Expect-t.Tolerance))
 	case t.across(bk):
 		t.Where = Between(u, t.A, t.B) + ", the two bundles of leads pulled off the switch"
 		t.Shows = fmt.Sprintf("open, or at least %s; continuity would be a bypass", amount("ohms", t.Expect-t.Tolerance))
