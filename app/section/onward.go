@@ -99,29 +99,23 @@ func (p *Pane) LeadOn() {
 	if slices.ContainsFunc(like.Open(p.Job()), func(g like.Group) bool { return g.Step == p.Info.Step }) {
 		return
 	}
-	if w := p.wiring; w != nil && w.meter.rows != nil {
-		w.meter.leadOn()
+	if p.metering() {
+		p.wiring.meter.leadOn()
 		return
 	}
 	p.seek(p.Rows)
 }
 
+// metering tells whether the readings of a check-out stand open.
+func (p *Pane) metering() bool { return p.wiring != nil && p.wiring.meter.rows != nil }
+
 // LeadIn is LeadOn of a step in which nothing was entered before its first gap: who opens
 // one that was begun finds it as it was left.
 func (p *Pane) LeadIn() {
-	if w := p.wiring; w != nil && w.meter.rows != nil {
-		w.meter.leadOn()
-		return
-	}
 	want := p.wanted()
-	for _, r := range p.Rows {
-		switch {
-		case r.Text() != "":
-			return
-		case want[r.Field.Key] || r.Field.Need:
-			p.LeadOn()
-			return
-		}
+	gap := slices.IndexFunc(p.Rows, func(r *widget.Row) bool { return r.Text() != "" || want[r.Field.Key] || r.Field.Need })
+	if p.metering() || gap >= 0 && p.Rows[gap].Text() == "" {
+		p.LeadOn()
 	}
 }
 

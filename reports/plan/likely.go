@@ -99,6 +99,30 @@ var profiles = sync.OnceValues(func() (out []profile, err error) {
 	return out, nil
 })
 
+// A trait is one thing that Intake says of the unit at hand, as one of the catalogue has it.
+type trait struct {
+	entered     string
+	fits        bool
+	weight      float64
+	contradicts string // said of a drawing that has it otherwise; "" if a drawing may
+}
+
+// traits holds Intake against a unit of the catalogue; what is not entered is none.
+func (p *profile) traits(j *record.Job) (out []trait) {
+	known := func(k record.Key) (string, bool) { s := j.Text(k); return s, s != "" && s != "not known" }
+	if s, ok := known(record.Staging); ok {
+		out = append(out, trait{s, s == p.staging, 4, "Intake says that it stages by " + s + ", the drawing by " + p.staging})
+	}
+	if s, ok := known(record.IndoorControl); ok { // the one to come: another than drawn contradicts nothing
+		out = append(out, trait{s, s == p.control, 2, ""})
+	}
+	if n, ok := known(record.OldPoles); ok && len(p.poles) > 0 {
+		is := strings.Join(p.poles, " and ")
+		out = append(out, trait{"contactor of " + n + " poles", slices.Contains(p.poles, n), 0.5, "Intake says a contactor of " + n + " poles, the drawing has " + is})
+	}
+	return out
+}
+
 // Likeliest lists the units of the catalogue, the likeliest for a job first: by how it
 // stages, its indoor control and its contactor's poles as entered. Of units that nothing
 // tells apart that with the fewest rare parts comes first. Nothing is left out.
@@ -110,24 +134,14 @@ func Likeliest(j *record.Job) ([]Likely, error) {
 	var out []Likely
 	for _, p := range ps {
 		l := Likely{Name: p.name, Title: p.title, Tells: p.tells, score: -0.01 * p.rare}
-		hold := func(entered, is string, weight float64) {
-			switch {
-			case entered == "" || entered == "not known":
-			case entered == is:
-				l.score += weight
-				l.For = append(l.For, entered)
-			default:
-				l.score -= weight
-				l.Against = append(l.Against, "entered: "+entered)
+		for _, t := range p.traits(j) {
+			if t.fits {
+				l.score += t.weight
+				l.For = append(l.For, t.entered)
+			} else {
+				l.score -= t.weight
+				l.Against = append(l.Against, "entered: "+t.entered)
 			}
-		}
-		hold(j.Text(record.Staging), p.staging, 4)
-		hold(j.Text(record.IndoorControl), p.control, 2)
-		if n := j.Text(record.OldPoles); n != "" && slices.Contains(p.poles, n) {
-			l.score += 0.5
-			l.For = append(l.For, "contactor of "+n+" poles")
-		} else if n != "" {
-			l.score -= 0.5
 		}
 		out = append(out, l)
 	}
@@ -149,11 +163,10 @@ func Contradicts(j *record.Job) (out []string) {
 		if p.name != j.Text(record.OldControls) {
 			continue
 		}
-		if s := j.Text(record.Staging); s != "" && s != "not known" && s != p.staging {
-			out = append(out, "Intake says that it stages by "+s+", the drawing by "+p.staging)
-		}
-		if n := j.Text(record.OldPoles); n != "" && len(p.poles) > 0 && !slices.Contains(p.poles, n) {
-			out = append(out, "Intake says a contactor of "+n+" poles, the drawing has "+strings.Join(p.poles, " and "))
+		for _, t := range p.traits(j) {
+			if !t.fits && t.contradicts != "" {
+				out = append(out, t.contradicts)
+			}
 		}
 	}
 	return out

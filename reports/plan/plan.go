@@ -4,8 +4,6 @@ package plan
 
 import (
 	"context"
-	"crypto/sha256"
-	"encoding/hex"
 	"errors"
 	"fmt"
 	"maps"
@@ -100,15 +98,19 @@ func plated(j *record.Job, u *netlist.Unit) error {
 	return wrong
 }
 
-// DrawingMark tells one drawing of the old unit from another.
+// DrawingMark tells one drawing of the old unit from another. It is asked for at every
+// key typed.
 func DrawingMark(j *record.Job) (string, error) {
-	u, err := Drawn(j)
-	if err != nil {
-		return "", err
-	}
-	h := sha256.Sum256(u.JSON())
-	return "drawing " + hex.EncodeToString(h[:8]), nil
+	return drawings.of(j.Text(record.OldControls)+" "+string(j.Unit), func() (string, error) {
+		u, err := Drawn(j)
+		if err != nil {
+			return "", err
+		}
+		return "drawing " + short(u.JSON()), nil
+	})
 }
+
+var drawings memo[string]
 
 // Compared tells whether somebody said that the drawing as it is now was compared with
 // the unit at hand.

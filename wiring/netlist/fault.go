@@ -85,6 +85,47 @@ func (u *Unit) misland(e1, e2 string) (out []Fault) {
 	return out
 }
 
+// Elsewhere lists the single ends landed on another part of the same place: on a terminal
+// of the same class, or of a line conductor on one for ground. They are many, and most
+// do nothing that another would not show: who asks keeps those that matter.
+func (c *Circuit) Elsewhere() (out []Fault) {
+	u := c.Unit
+	of := func(end string) (*Device, Class) {
+		id, name, _ := strings.Cut(end, ".")
+		d := u.Device(id)
+		if d == nil {
+			return nil, ""
+		}
+		for _, t := range Kinds[d.Kind].Terminals {
+			if t.Name == name && t.Class != Any {
+				return d, t.Class
+			}
+		}
+		for _, w := range u.At(end) {
+			return d, w.Class
+		}
+		return d, ""
+	}
+	for i := range u.Conductors {
+		w := &u.Conductors[i]
+		if w.From == Capped || w.To == Capped || w.Class == Ground {
+			continue
+		}
+		for _, at := range [2]string{w.From, w.To} {
+			d, _ := of(at)
+			for _, to := range u.Ends() {
+				o, class := of(to)
+				if o == nil || o.ID == d.ID || o.Place != d.Place || class != w.Class && !(class == Ground && w.Class == Line) || to == w.From || to == w.To {
+					continue
+				}
+				out = append(out, Fault{ID: fmt.Sprintf("astray:%s:%s>%s", w.ID, at, to), Kind: "shift", Part: w.ID, branch: -1, at: [2]string{at, to},
+					Words: fmt.Sprintf("conductor %s (%s) landed on %s instead of %s", w.ID, w.Colour, to, at)})
+			}
+		}
+	}
+	return out
+}
+
 // deadParts are the loads that can be open inside, by the first word of their name.
 var deadParts = map[string]bool{"coil": true, "capacitor": true, "compressor": true, "fan": true, "run": true, "start": true,
 	"high": true, "low-speed": true, "heater": true, "link": true, "motor": true, "bar": true, "thermistor": true, "unloading": true}

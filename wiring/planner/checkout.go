@@ -34,6 +34,7 @@ type Test struct {
 	Words     string  `json:"words"`          // both
 	Caution   string  `json:"caution"`
 	state     netlist.State
+	off       string // the switch that is taken off, where the probes do not lie at it
 }
 
 // The two lists of a check-out.
@@ -54,6 +55,8 @@ type Checkout struct {
 	Detected int      `json:"detected"`         // of the harmful, some reading is out of tolerance
 	Median   float64  `json:"median-suspects"`  // suspects left after all readings, median over the detected harmful faults
 	Missed   []string `json:"missed,omitempty"` // harmful faults that no reading of the list shows
+	Astray   int      `json:"astray"`           // conductor ends that would do harm on a terminal of another part
+	Shown    int      `json:"astray-shown"`     // of these, a reading of the dead list shows it
 	Source   string   `json:"tolerance-source"`
 	// What each test of the list reads under each hypothesis, the sound circuit
 	// first; nil in a list that was read from a file.
@@ -94,7 +97,15 @@ func Choose(ctx context.Context, c *netlist.Circuit, faults []FaultResult) (*Che
 	if err != nil {
 		return nil, err
 	}
-	co := &Checkout{Faults: len(faults), Source: bk.Meter.Source, Gate: gate, GateNote: bk.caution("power")}
+	far, err := bk.astray(ctx, c)
+	if err != nil {
+		return nil, err
+	}
+	strays, err := bk.predict(ctx, c, far, tests)
+	if err != nil {
+		return nil, err
+	}
+	co := &Checkout{Faults: len(faults), Source: bk.Meter.Source, Gate: slices.Clone(gate), GateNote: bk.caution("power")}
 
 	// Which faults a reading tells apart for certain: groups of hypotheses whose
 	// tolerance bands overlap in a chain.
@@ -129,7 +140,33 @@ func Choose(ctx context.Context, c *netlist.Circuit, faults []FaultResult) (*Che
 			chosen, find[t] = append(chosen, t), true
 		}
 	}
-	// First the readings that find: until every harmful fault shows in one of them.
+	// First what is dangerous, on the dead circuit; then the readings that find: until
+	// every harmful fault shows in one of them.
+	var dangers []danger
+	for f := range faults {
+		if faults[f].Dangerous {
+			dangers = append(dangers, danger{[]string{faults[f].Part, faults[f].Other}, func(t int) bool { return group[t][f+1] != group[t][0] }})
+		}
+	}
+	for f := range far {
+		dangers = append(dangers, danger{[]string{far[f].Part}, func(t int) bool {
+			v, sound := strays[f][t], val[0][t]
+			return math.Abs(v-sound) > bk.Meter.tolerance(tests[t].Meter, v)+bk.Meter.tolerance(tests[t].Meter, sound)
+		}})
+	}
+	picked, unseen := deadFirst(tests, efforts, dangers, chosen, maxTests)
+	for _, t := range picked {
+		chosen, find[t] = append(chosen, t), true
+	}
+	co.Astray = len(far)
+	for _, d := range dangers[len(dangers)-len(far):] {
+		if slices.ContainsFunc(chosen, func(t int) bool { return tests[t].Meter == "ohms" && d.shows(t) }) {
+			co.Shown++
+		}
+	}
+	if say := byEye(c.Unit, unseen); say != "" {
+		co.Gate = append(co.Gate, say)
+	}
 	hidden := map[int]bool{}
 	for f := range faults {
 		if !faults[f].Harmless {
@@ -348,9 +385,10 @@ type readable struct {
 	rest  netlist.State
 	live  []netlist.State // the states in which volts and amps are read
 	class map[string]netlist.Class
-	comp  map[string]bool   // compressors, at whose terminals nothing is read, and fans whose leads end elsewhere
-	ref   map[string]string // place+class -> where the second probe stays
-	start map[string]bool   // ends joined to a start winding, whose voltage against anything is a motor's own
+	comp  map[string]bool                   // compressors, at whose terminals nothing is read, and fans whose leads end elsewhere
+	ref   map[string]string                 // place+class -> where the second probe stays
+	float map[netlist.State]map[string]bool // ends that nothing joins to a source, by state
+	start map[string]bool                   // ends joined to a start winding, whose voltage against anything is a motor's own
 	out   []Test
 	seen  map[string]bool
 }
@@ -359,7 +397,7 @@ func (r *readable) put(t Test) {
 	if r.comp[device(t.A)] || t.B != "" && r.comp[device(t.B)] {
 		return
 	}
-	if r.behindLock(t.A) || r.behindLock(t.B) || t.Meter == "volts" && (r.start[t.A] || r.start[t.B]) {
+	if r.behindLock(t.A) || r.behindLock(t.B) || t.Meter == "volts" && (r.start[t.A] || r.start[t.B] || r.float[t.state][t.A] || r.float[t.state][t.B]) {
 		return
 	}
 	if t.B != "" && t.A > t.B {
@@ -412,6 +450,14 @@ func candidates(c *netlist.Circuit) ([]Test, error) {
 		case in.Kind == "call" && in.Name == "fan": // a thermostat of one stage gives no other call
 			r.live = append(r.live, c.With(rest, in.Name, true), c.With(call, in.Name, true))
 		}
+	}
+	r.float = map[netlist.State]map[string]bool{}
+	for _, st := range r.live {
+		sol, err := c.NewSolver().Solve(st)
+		if err != nil {
+			return nil, err
+		}
+		r.float[st] = floating(sol, c)
 	}
 	for _, w := range c.Unit.Conductors {
 		r.class[w.From], r.class[w.To] = w.Class, w.Class
@@ -500,6 +546,15 @@ func (r *readable) acrossSwitches() error {
 				continue
 			}
 			st := r.c.With(r.rest, in.Name, false)
+			if a, b := r.callEnds(); a != "" && r.class[br.Ends[0]] == netlist.Class2 {
+				least, err := Least(r.c, st, a, b)
+				if err != nil {
+					return err
+				}
+				if least > 0 { // from where the call comes: a way around the switch, wherever it begins
+					r.put(Test{Meter: "ohms", A: a, B: b, Caution: "lockout", Open: true, Expect: least, state: st, off: in.Name})
+				}
+			}
 			for _, a := range r.farEnds(br.Ends[0]) {
 				for _, b := range r.farEnds(br.Ends[1]) {
 					least, err := Least(r.c, st, a, b)
@@ -514,6 +569,18 @@ func (r *readable) acrossSwitches() error {
 		}
 	}
 	return nil
+}
+
+// callEnds are where the call for cooling comes from, and its common.
+func (r *readable) callEnds() (call, common string) {
+	for _, kind := range []string{"indoor-", "thermostat"} {
+		for _, d := range r.c.Unit.Devices {
+			if y, c := d.ID+".Y1", d.ID+".C"; strings.HasPrefix(d.Kind, kind) && r.class[y] != "" && r.class[c] != "" {
+				return y, c
+			}
+		}
+	}
+	return "", ""
 }
 
 // farEnds are where the conductors on a terminal come from, as far as a probe may go
@@ -654,6 +721,11 @@ func (r *readable) references() {
 // has one. The compressor's shell is a place for a probe; its terminals are not.
 func (r *readable) grounds() {
 	for _, d := range r.c.Unit.Devices {
+		for _, e := range endsOf(&d) { // a line conductor on a ground screw
+			if to := r.ref[d.Place+string(netlist.Ground)]; r.class[e] == netlist.Line && to != "" && !r.start[e] {
+				r.put(Test{Meter: "ohms", A: e, B: to, Caution: "lockout", state: r.rest})
+			}
+		}
 		for _, e := range endsOf(&d) {
 			to := r.ref[d.Place+string(netlist.Ground)]
 			if r.class[e] != netlist.Ground || to == "" || e == to {
@@ -773,7 +845,11 @@ func (t *Test) say(c *netlist.Circuit, bk *rulebook) {
 		t.Caution += " " + bk.caution("compressor-leads")
 	}
 	t.Shows = Shows(t.Meter, t.Expect, bk.Meter.OpenOhms)
-	if t.across(bk) {
+	switch {
+	case t.off != "" && t.across(bk):
+		t.Where = Between(u, t.A, t.B) + ", with the leads pulled off the " + nameIn(u, u.Device(t.off))
+		t.Shows = fmt.Sprintf("open, or at least %s; less would be a bypass", amount("ohms", t.Expect-t.Tolerance))
+	case t.across(bk):
 		t.Where = Between(u, t.A, t.B) + ", the two bundles of leads pulled off the switch"
 		t.Shows = fmt.Sprintf("open, or at least %s; continuity would be a bypass", amount("ohms", t.Expect-t.Tolerance))
 	}

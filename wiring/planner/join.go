@@ -103,7 +103,7 @@ func (j *joiner) keep() {
 		if q.a == "" || q.b == "" || q.a == q.b || !j.b.want.same(q.a, q.b) {
 			continue
 		}
-		if q.c.Class == netlist.Class("ground") || j.have.join(q.a, q.b) {
+		if q.c.Class == netlist.Ground || j.have.join(q.a, q.b) {
 			q.kept = true
 			j.have.join(q.a, q.b)
 			j.count[q.a]++
@@ -185,13 +185,14 @@ func (j *joiner) at(e string) string { return j.dev[device(e)].Place }
 // newGap says what a new conductor between two parts would be; false if no
 // conductor of the table carries the current.
 func (j *joiner) newGap(x, y []string) (gap, bool) {
-	g := gap{x: x, y: y, class: j.classOf(j.dev, x, y), gauge: 18, colour: "yellow", newCost: j.cost["new"]}
+	x, y, class := j.classed(x, y)
+	g := gap{x: x, y: y, class: class, gauge: 18, colour: "yellow", newCost: j.cost["new"]}
 	if !slices.ContainsFunc(x, func(e string) bool { return slices.ContainsFunc(y, func(f string) bool { return j.at(e) == j.at(f) }) }) {
 		g.newCost *= 2 // a new conductor between two places is a new cable
 	}
 	has := func(end string) bool { return slices.Contains(x, end) || slices.Contains(y, end) }
 	switch {
-	case g.class == netlist.Class("ground"):
+	case g.class == netlist.Ground:
 		g.gauge, g.colour = 10, "green"
 	case g.class == netlist.Line:
 		g.gauge, g.colour = 14, "black"
@@ -207,6 +208,35 @@ func (j *joiner) newGap(x, y []string) (gap, bool) {
 		g.colour = "white"
 	}
 	return g, true
+}
+
+// classed gives the ends of two parts of a net on which a conductor between them may
+// land, and its class. Where a net is bonded to a ground screw only what is for ground on
+// both sides is joined by a ground conductor.
+func (j *joiner) classed(x, y []string) (from, to []string, class netlist.Class) {
+	split := func(part []string) (ground, other []string) {
+		for _, e := range part {
+			if j.classOf(j.dev, []string{e}) == netlist.Ground {
+				ground = append(ground, e)
+			} else {
+				other = append(other, e)
+			}
+		}
+		return
+	}
+	gx, ox := split(x)
+	gy, oy := split(y)
+	switch {
+	case gx != nil && gy != nil:
+		return gx, gy, netlist.Ground
+	case gx == nil && gy == nil:
+		return x, y, j.classOf(j.dev, x, y)
+	case ox == nil:
+		ox = gx
+	case oy == nil:
+		oy = gy
+	}
+	return ox, oy, j.classOf(j.dev, slices.DeleteFunc(slices.Concat(ox, oy), func(e string) bool { return slices.Contains(gx, e) || slices.Contains(gy, e) }))
 }
 
 // land is the emptiest terminal of a part in a place; a heavy conductor goes where

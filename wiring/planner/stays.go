@@ -13,6 +13,11 @@ import (
 
 var errNoPlan = errors.New("no plan found")
 
+// cannotBuild refuses a unit whose parts as joined cannot be joined so again.
+func cannotBuild(err error) error {
+	return fmt.Errorf("%w: as the unit is drawn, the new circuit would be one that cannot be built (%v). Compare what is drawn there with the unit", errNoPlan, err)
+}
+
 // A blueprint is one way to lay out the new unit: which contactor and capacitor
 // stay, what becomes of each device, and which ends are to be joined.
 type blueprint struct {
@@ -58,14 +63,14 @@ func (p *plan) search() error {
 		}
 	}
 	if err := p.r.New.Validate(); err != nil {
-		return fmt.Errorf("planned circuit: %w", err)
+		return cannotBuild(err)
 	}
 	return nil
 }
 
 func (p *plan) unit(w *layout) *netlist.Unit {
 	return &netlist.Unit{Format: netlist.Format, Name: trim(p.old.Name, 36) + "-converted", Title: "Converted to one stage: " + p.old.Title,
-		Note: "Planned, not measured. Compare with the unit in front of you.", Hertz: p.old.Hertz, Devices: w.plan.devices, Conductors: w.conductors}
+		Note: "Planned, not measured. Compare with the unit in front of you.", Hertz: p.old.Hertz, Refrigerant: p.old.Refrigerant, Devices: w.plan.devices, Conductors: w.conductors}
 }
 
 func trim(s string, n int) string { return s[:min(len(s), n)] }
@@ -103,7 +108,7 @@ func (p *plan) idleIn(w *layout) (out []string, err error) {
 	}
 	u := p.unit(w)
 	if err := u.Validate(); err != nil {
-		return nil, fmt.Errorf("planned circuit: %w", err)
+		return nil, cannotBuild(err)
 	}
 	var feeds map[string]bool
 	for _, a := range w.plan.actions {

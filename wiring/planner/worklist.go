@@ -291,7 +291,7 @@ func (l *list) thinlyInsulated() string {
 }
 
 // takeOver says what sits on the old compressor or its pipes, stays, and has to go
-// over to the new one. The kind gives the words.
+// over to the new one. The kind gives the words, or the seat that is entered of a switch.
 func (l *list) takeOver() {
 	where := map[string]string{
 		"heater-crankcase":     "on the new compressor's shell, where its instructions have it",
@@ -301,7 +301,12 @@ func (l *list) takeOver() {
 	for i := range l.r.Devices {
 		a := &l.r.Devices[i]
 		to, ok := where[a.Kind]
-		if d := l.p.old.Device(a.ID); ok && d != nil && d.Place == "outdoor" && (a.Action == "keep" || a.Action == "move") {
+		d := l.p.old.Device(a.ID)
+		if d != nil && !ok {
+			to, ok = map[string]string{"outside-of-shell": where["overload-line"], "discharge-line": where["thermostat-discharge"]}[d.Sits], d.Kind == "switch"
+			ok = ok && to != ""
+		}
+		if ok && d != nil && d.Place == "outdoor" && (a.Action == "keep" || a.Action == "move") {
 			words := "Take the " + l.p.name(d) + " over from the old compressor: " + to + "."
 			if len(l.p.heaters) > 1 && slices.Contains(l.p.heaters, d) && d != l.p.heaters[0] {
 				words = "Look where the " + l.p.name(d) + " sits. If on the old compressor, it goes " + to + "; if elsewhere, it stays where it is."
@@ -320,7 +325,7 @@ func (l *list) seeWhereItSits() {
 			l.put(Step{Action: "move", Item: a.ID, Words: "Read on the " + a.Label + " what pressure it opens at, and compare with the refrigerant on the unit's plate and the new compressor's instructions. If it is for another refrigerant, or opens elsewhere, or nothing is marked, put in the one that they name.",
 				Reason: "a switch for another refrigerant opens too late or always", Source: "common practice, no source; the new compressor's instructions govern"})
 		}
-		if a.Kind == "switch" && a.Place == "outdoor" && a.Action == "keep" {
+		if d := l.p.old.Device(a.ID); a.Kind == "switch" && a.Place == "outdoor" && a.Action == "keep" && (d == nil || d.Sits == "") {
 			l.put(Step{Action: "move", Item: a.ID, Words: "See where the " + a.Label + " sits. If it is inside the old compressor's shell, it leaves with it: stop here, enter it as left out with that reason, and plan again; its leads are never joined to each other for it.",
 				Reason: "a winding thermostat is a switch to the circuit, and cannot stay when the shell goes", Source: "common practice, no source"})
 		}

@@ -38,12 +38,17 @@ func (j *judge) asFound() {
 	for i := range j.now.Unit.Conductors {
 		j.conductorAsFound(&j.now.Unit.Conductors[i])
 	}
+	j.suppliesAgree()
+	j.refrigerantRead()
+	j.namesThatGo()
 	j.disconnectInSight()
 	j.groundsGoWithFeeds()
+	j.groundsThroughShells()
 	j.wireBehindDevice()
 	j.fusesInParallel()
 	j.acrossPoles()
-	j.stopsFanOnly()
+	j.stopsNoCompressor()
+	j.namedApart()
 	j.inSeriesSecondaries()
 	j.contradictions()
 }
@@ -76,12 +81,12 @@ func (j *judge) deviceAsFound(d *netlist.Device) {
 }
 
 func (j *judge) conductorAsFound(w *netlist.Conductor) {
-	if colour := strings.ToLower(w.Colour); w.Class == netlist.Line && strings.Contains(colour, "green") && !strings.Contains(colour, "marked") {
+	if colour := colourOf(w); w.Class == netlist.Line && strings.Contains(colour, "green") && !strings.Contains(colour, "marked") {
 		j.doubt("%s is green and carries line voltage: green is for equipment ground alone (NEC 250.119, number from memory). Put in another, or mark it anew at both ends and enter its colour as marked", w.ID)
 	}
 	j.colourRead(w)
 	j.colourTells(w)
-	if colour := strings.ToLower(w.Colour); strings.HasPrefix(w.Metal, "alumin") || strings.HasPrefix(w.Metal, "copper-clad") || strings.Contains(colour, "alumin") || strings.Contains(" "+colour+" ", " al ") {
+	if colour := colourOf(w); strings.HasPrefix(w.Metal, "alumin") || strings.HasPrefix(w.Metal, "copper-clad") || strings.Contains(colour, "alumin") || strings.Contains(" "+colour+" ", " al ") {
 		j.doubt("%s is entered as aluminium: its ampacity is less than copper's of the same gauge, and its terminals must be marked for it (NEC 110.14, 310). What is planned here is for copper", w.ID)
 	}
 	if _, one := j.placeOf(w); one || w.Class == netlist.Ground || w.From == netlist.Capped || w.To == netlist.Capped {
@@ -114,6 +119,26 @@ func (j *judge) bridgedParts() {
 // mostFault is a fault current beyond which a supply's resistance is taken for a slip
 // of the pen; from memory: small services have 10 kA at most.
 const mostFault = 22e3
+
+// suppliesAgree asks about voltages that no one service has: two pairs of legs that
+// differ, or a neutral that is neither in the middle of two legs nor that of three.
+func (j *judge) suppliesAgree() {
+	const within = 0.1 // our own: what two readings of one service at two times may differ
+	near := func(a, b float64) bool { return math.Abs(a-b) <= within*b }
+	for i := range j.now.Unit.Devices {
+		for k := range i {
+			a, b := &j.now.Unit.Devices[k], &j.now.Unit.Devices[i]
+			if b.Kind == "supply" {
+				a, b = b, a
+			}
+			v, w := a.P("volts"), b.P("volts")
+			legs, neutral := a.Kind == "supply" && b.Kind == "supply", a.Kind == "supply" && b.Kind == "supply-120"
+			if legs && !near(min(v, w), max(v, w)) || neutral && !near(w, v/2) && !near(w, v/math.Sqrt(3)) {
+				j.doubt("%s of %.4g V and %s of %.4g V are of no one service: read both again; a neutral that came loose shows so too", label(j.now, a.ID), v, label(j.now, b.ID), w)
+			}
+		}
+	}
+}
 
 // disconnectInSight asks about a disconnect that is not where the unit is.
 func (j *judge) disconnectInSight() {
@@ -148,6 +173,28 @@ func (j *judge) groundsGoWithFeeds() {
 				j.fail("ground-landed", Fails, "", say, nil)
 			} else {
 				j.doubt("%s", say)
+			}
+		}
+	}
+}
+
+// groundsThroughShells asks about a part whose ground goes on over the shell of a motor:
+// with that motor taken out it has none.
+func (j *judge) groundsThroughShells() {
+	all := earthed(j.now)
+	for i := range j.now.Unit.Devices {
+		d := &j.now.Unit.Devices[i]
+		end := d.ID + ".GND"
+		if !all[end] || !slices.Contains(j.now.Loads, d.ID) || len(j.now.Unit.At(end)) < 2 {
+			continue
+		}
+		left := earthedBy(j.now, wires(j.now, func(b *netlist.Branch) bool {
+			return b.Class() == netlist.Ground && b.Ends[0] != end && b.Ends[1] != end
+		}))
+		for _, e := range groundEnds(j.now) {
+			if other, _, _ := strings.Cut(e, "."); e != end && all[e] && !left[e] {
+				j.doubt("the ground of %s goes over the shell of %s: with that taken out it has none (common practice, no source). Land each on the cabinet's screw, and enter it so", label(j.now, other), label(j.now, d.ID))
+				break
 			}
 		}
 	}
@@ -219,24 +266,27 @@ func (j *judge) acrossPoles() {
 	}
 }
 
-// stopsFanOnly reserves a switch of the hand, or one for something else, in the outdoor
-// fan's line: open, it leaves the compressor running without air. One that the pressure
+// stopsNoCompressor reserves a switch of the hand, or one for something else, in the
+// outdoor fan's line or the crankcase heater's: open, it leaves the compressor running
+// without air, or standing with cold oil, and nothing tells. A fan's that the pressure
 // works is meant to be there.
-func (j *judge) stopsFanOnly() {
+func (j *judge) stopsNoCompressor() {
+	leaves := map[string]string{
+		"fan":    "leaves the compressor running with no air over the coil",
+		"heater": "leaves the oil cold, and the next start is hard on the compressor",
+	}
 	for _, in := range j.was.Interrupters {
 		d := j.now.Unit.Device(in.Device)
-		if in.Opens != purpose.Outside || in.Input == "" || d == nil || d.Kind != "switch" || j.omitted(in.Device) {
+		if in.Opens != purpose.Outside || in.Input == "" || d == nil || j.omitted(in.Device) {
 			continue
 		}
-		fan, compressor := false, false
-		for _, s := range in.Stops {
-			if o := j.old.Unit.Device(s.Load); o != nil {
-				fan = fan || strings.HasPrefix(o.Kind, "fan")
-				compressor = compressor || strings.HasPrefix(o.Kind, "compressor")
-			}
+		if slices.ContainsFunc(in.Stops, func(s purpose.Stop) bool { return s.Kind == "compressor" }) {
+			continue
 		}
-		if fan && !compressor {
-			j.reserve("%s stops the outdoor fan and no compressor: open, it leaves the compressor running with no air over the coil. See what works it before it is kept", label(j.now, d.ID))
+		for _, s := range in.Stops {
+			if o := j.now.Unit.Device(s.Load); o != nil && leaves[s.Kind] != "" && o.Place == "outdoor" && (d.Kind == "switch" || s.Kind == "heater") {
+				j.reserve("%s stops %s and no compressor: open, it %s. See what works it before it is kept", label(j.now, d.ID), label(j.now, s.Load), leaves[s.Kind])
+			}
 		}
 	}
 }

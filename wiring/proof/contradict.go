@@ -1,6 +1,8 @@
 package proof
 
 import (
+	"fmt"
+	"math"
 	"regexp"
 	"slices"
 	"strconv"
@@ -23,6 +25,7 @@ func (j *judge) contradictions() {
 		j.fieldsSay(d)
 		j.fuseVolts(d)
 		j.windingsSay(d)
+		j.readingsSay(d)
 		if d.Kind == "capacitor-dual" {
 			j.bothSides(d)
 		}
@@ -107,6 +110,57 @@ func (j *judge) windingsSay(d *netlist.Device) {
 	ohms, entered := d.Params["run-ohms"]
 	if lra := d.P("lra"); entered && ohms > 0 && d.P("volts")/ohms > shorted*lra {
 		j.doubt("%s: a run winding of %.3g ohm takes far more than the %.3g A of its plate standing: the winding is shorted, or the reading is not of it. Measure again at the leads", label(j.now, d.ID), ohms, lra)
+	}
+	if most := 0.6 * d.P("volts") / d.P("rla"); entered && ohms > most { // our own: sound ones lie far below
+		j.doubt("%s: a run winding of %.3g ohm does not let the %.3g A of its plate through: it is open or going, or the reading is not of it. Measure again at the leads", label(j.now, d.ID), ohms, d.P("rla"))
+	}
+	_, other := d.Params["start-ohms"]
+	if start := d.P("start-ohms"); other && start > 12*d.P("run-ohms") { // from memory: two to six times
+		j.doubt("%s: a start winding of %.3g ohm is %.0f times its run winding: it is open or going, or the reading is not of it. Measure again at the leads", label(j.now, d.ID), start, start/d.P("run-ohms"))
+	}
+	if start := d.P("start-ohms"); (entered || other) && start < d.P("run-ohms") {
+		say := fmt.Sprintf("%s: its start winding (%.3g ohm) has less than its run winding (%.3g ohm), where nearly all motors have more (from memory): the two leads are exchanged, or the readings are. Compare with the diagram on the motor", label(j.now, d.ID), start, d.P("run-ohms"))
+		if d.Condition == "sound" { // somebody looked
+			j.reserve("%s", say)
+		} else {
+			j.doubt("%s; if it is so and sound, enter that (condition)", say)
+		}
+	}
+}
+
+// readingsSay holds what was read of a coil or a transformer that stays against the rest
+// that is entered of it, or is usual for it: a coil that is open draws nothing, whatever
+// its impedance is said to be, and is not to be kept because the reading says so.
+func (j *judge) readingsSay(d *netlist.Device) {
+	if !j.landed(d) || j.old.Unit.Device(d.ID) == nil || j.data.Replaced[d.ID] != "" && !onlySet(d.Kind) {
+		return
+	}
+	name := label(j.now, d.ID)
+	entered := func(names ...string) bool {
+		return slices.ContainsFunc(names, func(n string) bool { return has(d.Params, n) })
+	}
+	out := func(v, least, most float64) bool { return v < least || v > most }
+	if volts := d.P("coil-volts"); volts > 0 {
+		z, dc := math.Hypot(d.P("coil-ohms"), d.P("coil-reactance")), d.P("coil-dc-ohms")
+		switch va := volts * volts / z; {
+		case entered("coil-volts", "pick-up") && out(d.P("pick-up"), 0.3*volts, 0.95*volts):
+			j.doubt("%s: a coil for %.4g V that draws at %.4g V contradicts itself: read what is marked on it", name, volts, d.P("pick-up"))
+		case entered("coil-ohms", "coil-reactance", "coil-volts") && out(va, 0.3, 60):
+			j.doubt("%s: a coil for %.4g V of %.3g ohm at the line's frequency would take %.2g VA, where such coils take 0.5 to 20 (from memory): read it again", name, volts, z, va)
+		case entered("coil-dc-ohms") && out(dc, 0.1*z, 1.5*z):
+			j.doubt("%s: its coil reads %.3g ohm, and takes its current through %.3g ohm at the line's frequency, of which a third is usual (from memory): it is open or shorted, or the reading is not of it. Measure again with a lead off", name, dc, z)
+		}
+	}
+	if d.Kind == "transformer" {
+		for _, q := range []struct {
+			param, words string
+			volts        float64
+		}{{"primary-dc-ohms", "primary", d.P("primary-volts")}, {"secondary-dc-ohms", "secondary", d.P("volts")}} {
+			lost := d.P(q.param) * d.P("va") / (q.volts * q.volts) // of its voltage, at its rating
+			if entered(q.param) && out(lost, 0.004, 0.4) {
+				j.doubt("%s: a %s of %.3g ohm would lose %.2g %% of its voltage at %.3g VA, where a sound one loses 1 to 15 (from memory): it is open or shorted, or the reading is not of it. Measure again with a lead off", name, q.words, d.P(q.param), 100*lost, d.P("va"))
+			}
+		}
 	}
 }
 

@@ -149,6 +149,26 @@ func TestContradictions(t *testing.T) {
 		{"a discharge thermostat called a fan's", "which is it?", named("DT", "fan cycling thermostat")},
 		{"an outdoor fan called indoor", "otherwise than its place", named("FM", "indoor fan")},
 		{"an indoor blower called outdoor", "otherwise than its place", named("BL", "outdoor fan 2")},
+		{"a contactor's coil read open", "open or shorted", param("CC", "coil-dc-ohms", 1e5)},
+		{"a contactor's coil read shorted", "open or shorted", param("CC", "coil-dc-ohms", 0.5)},
+		{"a coil for 280 V that draws at 18 V", "contradicts itself", param("CC", "coil-volts", 280)},
+		{"a transformer's secondary read open", "open or shorted", param("TR", "secondary-dc-ohms", 50)},
+		{"a transformer's primary read shorted", "open or shorted", param("TR", "primary-dc-ohms", 0.1)},
+		{"a transformer's primary read open", "open or shorted", param("TR", "primary-dc-ohms", 1000)},
+		{"a fan's start winding read open", "open or going", param("FM", "start-ohms", 900)},
+		{"a fan's run winding read open", "open or going", param("FM", "run-ohms", 500)},
+		{"a fan's start winding read shorted", "exchanged", param("FM", "start-ohms", 0.1)},
+		{"a cabinet grounded over the compressor's shell", "over the shell", func(t *testing.T, u *netlist.Unit) {
+			u.Conductor("g1").To, u.Conductor("g2").From, u.Conductor("g2").To = "COMP.GND", "COMP.GND", "GL.1"
+		}},
+		{"a supply of two places", "names two places", named("SUP", "indoor and outdoor disconnect")},
+		{"a strip called thermostat", "which is it?", named("IB", "thermostat")},
+		{"a pressure switch with the other's ID", "the other switch's", func(t *testing.T, u *netlist.Unit) {
+			u.Device("HP").Kind = "pressure-low"
+			u.Device("LP").Kind = "pressure-high"
+			u.Device("HP").Label, u.Device("LP").Label = "pressure switch", "pressure switch"
+		}},
+		{"a conductor with a part's ID", "has the ID of", func(t *testing.T, u *netlist.Unit) { u.Conductor("w01").ID = "HP" }},
 		{"a switch in the fan call", "stops the indoor blower and no compressor", func(t *testing.T, u *netlist.Unit) {
 			insert(t, u, "w35", "FLT", "switch", "indoor", "1", "2")
 		}},

@@ -25,7 +25,7 @@ var nameWords = wordSet(`a an and by for in of on at the to with its is
 	float pan condensate crankcase potential indoor outdoor room line liquid suction discharge loss charge pressure temperature ambient air head cycling
 	high low dual run first second third stage stages speed speeds two one three four capacity digital bus electronic electronically commutated conventional auxiliary hand
 	single common lead leads leg side unit units call calls tap taps pair main left right upper lower front rear top bottom middle new part parts main point points pole poles
-	ground contact restart unloading control's compressor's unit's fan's`)
+	ground contact restart unloading coil valve solenoid lamp pilot pump condenser cap stat cutout control's compressor's unit's fan's`)
 
 // kindWords are names of parts that only some kinds may bear.
 var kindWords = []struct {
@@ -49,6 +49,16 @@ var elsewhereWords = []struct {
 	{regexp.MustCompile(`(?i)\b(suction|liquid|ambient|outdoor|room|air|fan|cycling)\b`), "thermostat-discharge"},
 }
 
+// headWords are nouns that, last in a name, are the name of another kind of part.
+var headWords = []struct {
+	says *regexp.Regexp
+	not  []string // kinds whose name it is not, as they begin
+}{
+	{regexp.MustCompile(`(?i)\bthermostat( \d)?$`), []string{"indoor", "relay", "contactor", "pressure", "time-delay", "monitor"}},
+	{regexp.MustCompile(`(?i)\b(strip|board)( \d)?$`), []string{"thermostat", "relay", "contactor", "pressure", "time-delay"}},
+	{regexp.MustCompile(`(?i)\b(time[- ]?delay|delay|timer)( relay)?( \d)?$`), []string{"relay", "contactor", "lockout", "pressure", "thermostat"}},
+}
+
 var (
 	saysIndoor     = regexp.MustCompile(`(?i)\bindoor\b`)
 	saysOutdoor    = regexp.MustCompile(`(?i)\boutdoor\b`)
@@ -60,11 +70,19 @@ var (
 // labelElsewhere asks about a name that is another part's: the work list calls the part
 // by it, and a hand goes where the name says.
 func (j *judge) labelElsewhere(d *netlist.Device, says string) {
-	name, kind := label(j.now, d.ID), netlist.Kinds[d.Kind].Words
+	name, kind := d.Label, netlist.Kinds[d.Kind].Words
 	for _, q := range elsewhereWords {
 		if m := q.says.FindString(says); m != "" && strings.HasPrefix(d.Kind, q.kind) {
 			j.doubt("the label of %s says %q, and it is entered as a %s: which is it?", name, m, kind)
 		}
+	}
+	for _, q := range headWords {
+		if m := q.says.FindString(says); m != "" && slices.ContainsFunc(q.not, func(k string) bool { return strings.HasPrefix(d.Kind, k) }) {
+			j.doubt("the label of %s says %q, and it is entered as a %s: which is it?", name, m, kind)
+		}
+	}
+	if strings.HasPrefix(d.Kind, "supply") && saysIndoor.MatchString(says) && saysOutdoor.MatchString(says) {
+		j.doubt("the label of %s names two places, and it is one supply of the place %s: does it open both? Call it by the one that it is at", name, d.Place)
 	}
 	outdoors := slices.ContainsFunc([]string{"fan", "pressure", "compressor", "heater", "overload"}, func(k string) bool { return strings.HasPrefix(d.Kind, k) })
 	if d.Place == "outdoor" && outdoors && saysIndoor.MatchString(says) || d.Place == "indoor" && saysOutdoor.MatchString(says) && !saysOutdoorAir.MatchString(says) {
@@ -182,7 +200,7 @@ func (j *judge) labelRead(d *netlist.Device) {
 	if d.Label == netlist.Kinds[d.Kind].Words { // as the program named it
 		return
 	}
-	name, rest := label(j.now, d.ID), d.Label
+	name, rest := d.Label, d.Label
 	if m := refrigerantIn.FindStringSubmatch(rest); m != nil {
 		r := "R-" + strings.ToUpper(m[1])
 		switch {
@@ -254,6 +272,22 @@ func numbersOf(d *netlist.Device, unit string) string {
 	return strings.Join(out, ", ")
 }
 
+// namesThatGo reads the names of what leaves, and the colours: the work list calls the
+// parts and conductors by them while they are still there.
+func (j *judge) namesThatGo() {
+	for i := range j.old.Unit.Devices {
+		d := &j.old.Unit.Devices[i]
+		if is := j.now.Unit.Device(d.ID); is == nil || is.Label != d.Label {
+			j.labelRead(d)
+		}
+	}
+	for i := range j.old.Unit.Conductors {
+		if w := &j.old.Unit.Conductors[i]; j.now.Unit.Conductor(w.ID) == nil {
+			j.colourRead(w)
+		}
+	}
+}
+
 // saysFound are words of an ID, a title or a note by which something was found wrong.
 var saysFound = regexp.MustCompile(`(?i)(jumper|bypass|bridged|stuck|welded|burnt|burned|shorted|defective|faulty|broken|temporary|disconnected|alumin|high[- ]leg|three[- ]phase|heat[- ]?pump|reversing)`)
 
@@ -271,7 +305,17 @@ func (j *judge) otherTexts() {
 			j.doubt("%s has the ID %s, which says %q: if that is so, enter it (its connections, condition), and call the part by another", label(j.now, u.Devices[i].ID), u.Devices[i].ID, strings.ToLower(m))
 		}
 	}
+	for i := range u.Devices { // where the label does not tell, the list calls it by its ID
+		d := &u.Devices[i]
+		id, other := strings.ToUpper(d.ID), map[string]string{"pressure-high": "LP", "pressure-high-line": "LP", "pressure-low": "HP"}[d.Kind]
+		if other != "" && strings.HasPrefix(id, other) {
+			j.doubt("%s is a %s and has the ID %s, which is the other switch's: which is it?", label(j.old, d.ID), netlist.Kinds[d.Kind].Words, d.ID)
+		}
+	}
 	for i := range u.Conductors {
+		if o := u.Device(u.Conductors[i].ID); o != nil {
+			j.doubt("conductor %s has the ID of %s: the list names both by it. Call the conductor otherwise", u.Conductors[i].ID, label(j.old, o.ID))
+		}
 		if m := saysFound.FindString(u.Conductors[i].ID); m != "" && j.now.Unit.Conductor(u.Conductors[i].ID) != nil {
 			j.doubt("conductor %s is called so: is it one that belongs there? If somebody put it there to get round a part, take it out of the unit and of the drawing; if not, call it otherwise", u.Conductors[i].ID)
 		}
@@ -280,7 +324,13 @@ func (j *judge) otherTexts() {
 
 // colourWords are the words of a conductor's colour.
 var colourWords = wordSet(`black red white blue brown yellow orange purple violet pink grey gray green tan light dark bare clear unmarked no colour
-	copper aluminium aluminum al marked taped tape stripe striped tracer with and or as at both ends`)
+	blk blu yel grn wht brn orn gry pur vio pnk copper aluminium aluminum al marked taped tape stripe striped tracer with and or as at both ends`)
+
+// colourCodes are the letters of wiring diagrams for colours that mean something here.
+var colourCodes = strings.NewReplacer("grn", "green", "wht", "white", "gry", "grey")
+
+// colourOf is the colour of a conductor in small letters and whole words.
+func colourOf(w *netlist.Conductor) string { return colourCodes.Replace(strings.ToLower(w.Colour)) }
 
 // colourRead asks about what the colour of a conductor says beside.
 func (j *judge) colourRead(w *netlist.Conductor) {
@@ -295,7 +345,7 @@ func (j *judge) colourRead(w *netlist.Conductor) {
 // colourTells reserves what the colour of a conductor says to the next one who opens
 // the cabinet and is not so, and asks about one without insulation.
 func (j *judge) colourTells(w *netlist.Conductor) {
-	colour := strings.ToLower(w.Colour)
+	colour := colourOf(w)
 	has := func(words ...string) bool {
 		return slices.ContainsFunc(words, func(t string) bool { return strings.Contains(colour, t) })
 	}
@@ -333,6 +383,7 @@ func (j *judge) fieldsSay(d *netlist.Device) {
 		}
 	}
 	j.seated(d)
+	j.placed(d)
 	if d.System != "" && d.System != "split-phase" {
 		j.doubt("%s is a %s system: one leg, or both, stand at another voltage to earth than half of what is between them, and the breaker must be for that. What is planned here is for two legs about a grounded middle", name, strings.ReplaceAll(d.System, "-", " "))
 	}
@@ -359,6 +410,29 @@ var seats = map[string][]string{
 	"pressure-high":        {"discharge-line", "liquid-line"},
 	"pressure-high-line":   {"discharge-line", "liquid-line"},
 	"pressure-low":         {"suction-line"},
+}
+
+// seatPlaces are the places at which a part can be that senses somewhere; the compressor
+// stands for where the compressor is.
+var seatPlaces = map[string][]string{
+	"discharge-line": {"compressor"}, "outside-of-shell": {"compressor"},
+	"outdoor-air": {"outdoor"}, "room": {"room", "indoor"},
+}
+
+// placed holds where a part is against where it senses.
+func (j *judge) placed(d *netlist.Device) {
+	good := seatPlaces[d.Sits]
+	if good == nil || j.omitted(d.ID) || !j.landed(d) {
+		return
+	}
+	for _, l := range j.comps {
+		if good[0] == "compressor" {
+			good = []string{j.now.Unit.Device(l.Device).Place}
+		}
+	}
+	if !slices.Contains(good, d.Place) {
+		j.doubt("%s is entered as sitting at the %s, and as one of the place %s: which is right?", label(j.now, d.ID), strings.ReplaceAll(d.Sits, "-", " "), d.Place)
+	}
 }
 
 // seated holds where a switch sits against what it is.
@@ -399,6 +473,19 @@ func (j *judge) unseated() {
 var cutOuts = map[string][2]float64{
 	"R-22": {2.2e6, 3.2e6}, "R-407C": {2.2e6, 3.2e6}, "R-134A": {1.2e6, 2.3e6},
 	"R-410A": {3.6e6, 4.8e6}, "R-32": {3.6e6, 4.9e6}, "R-454B": {3.6e6, 4.8e6},
+}
+
+// refrigerantRead asks about a refrigerant of no such unit, and reserves one of which
+// nothing is known here.
+func (j *judge) refrigerantRead() {
+	name := j.now.Unit.Refrigerant
+	switch _, known := cutOuts[strings.ToUpper(name)]; {
+	case name == "" || known:
+	case strings.HasPrefix(name, "R-7"): // the inorganic ones: ammonia, water, carbon dioxide
+		j.doubt("the unit's refrigerant is entered as %s, which no unit of this kind has: read its plate again", name)
+	default:
+		j.reserve("the refrigerant is entered as %s, of which nothing is known here: see on the plate that it is so, and what its class asks for", name)
+	}
 }
 
 // lowCutOut is between which pressures a low-pressure switch opens, pascal above the

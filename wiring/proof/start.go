@@ -102,7 +102,7 @@ func (j *judge) standing(x *netlist.Solution, relay *netlist.Device, parts []*ne
 	}
 }
 
-func has(m map[string]bool, k string) bool { _, ok := m[k]; return ok }
+func has[T any](m map[string]T, k string) bool { _, ok := m[k]; return ok }
 
 // coilVolts is what stands on a device's coil in a solution.
 func (j *judge) coilVolts(x *netlist.Solution, device string) float64 {

@@ -315,6 +315,9 @@ func (j *judge) identity() {
 	if j.now.Unit.Hertz != j.old.Unit.Hertz {
 		j.fail("part-changed", Fails, "", fmt.Sprintf("%v Hz, was %v Hz", j.now.Unit.Hertz, j.old.Unit.Hertz), nil)
 	}
+	if j.now.Unit.Refrigerant != j.old.Unit.Refrigerant {
+		j.fail("part-changed", Fails, "", fmt.Sprintf("the refrigerant is entered as %q, was %q", j.now.Unit.Refrigerant, j.old.Unit.Refrigerant), nil)
+	}
 	j.conductorsKept()
 	for i := range j.old.Branches { // a fuse may be replaced, but not by a larger one
 		was := &j.old.Branches[i]
