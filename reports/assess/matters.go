@@ -99,6 +99,7 @@ var answers = []struct {
 	{record.CoilWashed, []string{stillWet}, IsOutside, "trimmed over a wet coil, which lowers the head and invites overcharge", wasTrimmed, record.Charge},
 	{record.HeaterHours, []string{record.No}, IsOutside, "liquid in the oil at the first start", nil, ""},
 	{record.VacuumBroken, []string{record.No}, IsOutside, "answered no", nil, ""},
+	{record.ConsentSigned, []string{"not yet"}, IsMissing, "work begins after it", func(c *context) bool { return c.job.Text(record.Decision) != leaveIt }, record.HandOver},
 }
 
 const stillWet = "washed, still wet"

@@ -20,6 +20,7 @@ func TestNewcomersPromises(t *testing.T) {
 		{"decided otherwise after the owner signed", []entry{{record.CostSystem, "11900", "money"}, {record.Decision, "replace the whole system", ""}}, record.Choice, record.ConsentSigned},
 		{"the ceiling raised after the owner signed", []entry{{record.ConsentCeiling, "9000", "money"}}, record.Choice, record.ConsentSigned},
 		{"a price above what the owner allowed", []entry{{record.ConsentCeiling, "2000", "money"}, {record.ConsentSigned, "not yet", ""}, {record.ConsentSigned, record.Yes, ""}}, record.Choice, record.ConsentCeiling},
+		{"handed over before the owner agreed", []entry{{record.ConsentSigned, "not yet", ""}}, record.HandOver, record.ConsentSigned},
 		{"no fault found in a compressor that has failed", []entry{{record.FailureKind, "no fault found", ""}}, record.Cause, record.FailureKind},
 		{"a serial number that is none", []entry{{record.NewCompressorSerial, "n/a", ""}}, record.Match, record.NewCompressorSerial},
 		{"the unit's serial number for the compressor's", []entry{{record.NewCompressorSerial, "demo u 0001", ""}}, record.Match, record.NewCompressorSerial},
@@ -31,7 +32,7 @@ func TestNewcomersPromises(t *testing.T) {
 		}
 		r := run(t, j)
 		st := state(t, r, c.step)
-		found := false
+		found := strings.Contains(st.Why, c.key.Label())
 		for _, m := range r.Against {
 			found = found || m.Step == c.step && m.Key == c.key.String() && m.Reserved == nil
 		}
