@@ -1,17 +1,37 @@
 package soak
 
 import (
+	"crypto/sha256"
 	"math/rand/v2"
 	"os"
 	"runtime"
 	"runtime/metrics"
+	"sort"
 	"strings"
 	"testing"
 	"time"
 )
 
+// yardstick is work of a known size, and how long it took of the processor; at rest is
+// what the two-core server on which the bounds were set takes for it when it does nothing
+// else (least of 40).
+func yardstick() time.Duration {
+	const mark = 3 << 20
+	was, b := ProcessorTime(), make([]byte, mark)
+	for i := range b {
+		b[i] = byte(i * i >> 3)
+	}
+	sum := sha256.Sum256(b)
+	sort.Slice(b, func(i, j int) bool { return b[i]^sum[0] < b[j]^sum[0] })
+	return ProcessorTime() - was
+}
+
+const atRest = 210 * time.Millisecond
+
 // Bounded fails where something takes more than a second of the processor, or more than
 // 200 MB of room beyond what was taken before, with what it let go and was not swept yet.
+// A second is one of that server at rest: where others press on the processor's caches the
+// same work takes longer, and the yardstick tells by how much.
 func Bounded(t *testing.T, name string, do func()) {
 	t.Helper()
 	runtime.GC()
@@ -39,7 +59,11 @@ func Bounded(t *testing.T, name string, do func()) {
 	close(done)
 	<-stopped
 	t.Logf("%s: %v, %.0f MB", name, took.Round(time.Millisecond), most)
-	if took > time.Second || most > 200 {
+	second := time.Second
+	if took > second {
+		second = max(second, time.Duration(float64(second)*float64(yardstick())/float64(atRest)))
+	}
+	if took > second || most > 200 {
 		t.Errorf("%s takes %v and %.0f MB", name, took, most)
 	}
 }

@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strings"
 
+	"retrostage/reports/cause"
 	"retrostage/reports/match"
 	"retrostage/reports/plan"
 	"retrostage/reports/record"
@@ -128,8 +129,12 @@ func (c *context) matters(findings []Finding, problems []Problem) []Matter {
 		s := info.Step
 		out = append(out, c.judged(s, findings)...)
 		switch s {
+		case record.Cause:
+			if why := c.againstTheCall(); why != "" {
+				out = append(out, c.matter(IsOutside, s, record.FailureKind.String(), record.FailureKind.Label(), why))
+			}
 		case record.Match:
-			out = append(out, c.outsized()...)
+			out = append(out, c.outsized(findings)...)
 		case record.Wiring:
 			out = append(out, c.checkOut()...)
 		case record.Electrical:
@@ -305,8 +310,8 @@ func (c *context) checkOut() []Matter {
 // outsized is a compressor far from the unit's nominal size, whatever else is known of
 // either. The bounds are wide because ratings differ by condition and stage; common
 // practice, no source.
-func (c *context) outsized() []Matter {
-	if out := c.unfit(); len(out) > 0 {
+func (c *context) outsized(fs []Finding) []Matter {
+	if out := c.unfit(fs); len(out) > 0 {
 		return out
 	}
 	const least, most = 0.7, 1.35
@@ -318,8 +323,9 @@ func (c *context) outsized() []Matter {
 		fmt.Sprintf("%.0f %% of the unit's nominal capacity: look at both figures; more than %.0f or less than %.0f %% is no match for coils that stay", 100*q/n, 100*most, 100*least))}
 }
 
-// unfit are the questions of the match that the compressor entered answers with no.
-func (c *context) unfit() (out []Matter) {
+// unfit are the questions of the match that the compressor entered answers with no, and
+// a unit that runs otherwise than was matched.
+func (c *context) unfit(fs []Finding) (out []Matter) {
 	own, ok, err := c.newCompressor()
 	if !ok || err != nil {
 		return nil
@@ -332,6 +338,10 @@ func (c *context) unfit() (out []Matter) {
 		if r.Verdict == match.Misfit {
 			out = append(out, c.matter(IsOutside, record.Match, record.NewCompressorSerial.String(), "new compressor, "+r.Topic, strings.TrimSpace(r.Words+". "+r.Next)))
 		}
+	}
+	if l := c.later(j, fs); l != nil && l.Off() {
+		out = append(out, c.matter(IsOutside, record.Match, record.NewCapacity.String(), "cooling as it runs, against the match",
+			"what was measured contradicts it: look at charge and air flow first, then at the compressor's data"))
 	}
 	return out
 }
@@ -392,6 +402,24 @@ func (c *context) misfits(fs []Finding) []Matter {
 	return out
 }
 
+// againstTheCall tells where what is said to have failed is not what the examination
+// says of the compressor, "" where it does not or cannot tell.
+func (c *context) againstTheCall() string {
+	kind := c.job.Text(record.FailureKind)
+	if kind == "" {
+		return ""
+	}
+	x, err := c.examined()
+	switch sound := kind == "no fault found"; {
+	case err != nil:
+	case sound && x.Call == cause.Dead:
+		return "the readings say that the compressor has failed"
+	case !sound && x.Call == cause.NotDead:
+		return "the readings say that the compressor has not failed"
+	}
+	return ""
+}
+
 // reserve marks the matters that a named person left as they are. A reservation
 // covers what stood against its step when it was made, as it stood: what is new or has
 // changed is not under it.
@@ -419,7 +447,7 @@ func (c *context) reserve(ms []Matter) error {
 			covered[m.print] = m.Step == info.Step
 		}
 		for i := range ms {
-			if ms[i].Step == info.Step && covered[ms[i].print] {
+			if ms[i].Step == info.Step && covered[ms[i].print] && ms[i].Key != record.GroundBack.String() { // no reason covers a unit without its ground
 				ms[i].Reserved = &Reserved{Text: e.Value, By: e.By, At: e.Time.Format("2006-01-02 15:04 -07:00")}
 			}
 		}

@@ -13,7 +13,7 @@ func TestNonsenseIsNotDone(t *testing.T) {
 	t.Parallel()
 	job := func(capacity string) *Report {
 		j := record.New("x")
-		for _, e := range []entry{{record.NominalCapacity, "3", "ton"}, {record.NewCompressorSerial, "x", ""}, {record.NewCapacity, capacity, "Btu/h"}, {record.NewRLA, "14", "A"},
+		for _, e := range []entry{{record.NominalCapacity, "3", "ton"}, {record.NewCompressorSerial, "X-1", ""}, {record.NewCapacity, capacity, "Btu/h"}, {record.NewRLA, "14", "A"},
 			{record.CapRating, "40", "uF"}, {record.CapFitted, "40", "uF"}, {record.CapVoltage, "440", "V"}, {record.CapVoltageNeeded, "370", "V"}, {record.Decision, convert, ""}} {
 			set(t, j, e.key, e.value, e.unit)
 		}
@@ -25,7 +25,7 @@ func TestNonsenseIsNotDone(t *testing.T) {
 		}
 	}
 	j := record.New("y")
-	for _, e := range []entry{{record.Refrigerant, "R-410A", ""}, {record.NominalCapacity, "3", "ton"}, {record.RatedVoltage, "230", "V"}, {record.NewCompressorSerial, "x", ""}, {record.NewCapacity, "35000", "Btu/h"}, {record.NewRLA, "14", "A"},
+	for _, e := range []entry{{record.Refrigerant, "R-410A", ""}, {record.NominalCapacity, "3", "ton"}, {record.RatedVoltage, "230", "V"}, {record.NewCompressorSerial, "X-1", ""}, {record.NewCapacity, "35000", "Btu/h"}, {record.NewRLA, "14", "A"},
 		{record.CapRating, "40", "uF"}, {record.CapFitted, "40", "uF"}, {record.CapVoltage, "440", "V"}, {record.CapVoltageNeeded, "370", "V"}, {record.NewOil, "mineral or alkylbenzene", ""}} {
 		set(t, j, e.key, e.value, e.unit)
 	}

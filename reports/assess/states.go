@@ -61,8 +61,10 @@ func (c *context) problems() []Problem {
 	if due, visit := c.job.Text(record.RecoveryRetest), c.job.Text(record.VisitDate); due != "" && len(visit) >= len(due) && due < visit[:len(due)] {
 		say(record.RecoveryRetest, fmt.Errorf("past on the day of the visit, %s: such a cylinder is not filled", visit))
 	}
-	if a, b := bareSerial(c.job.Text(record.OldCompressorSerial)), bareSerial(c.job.Text(record.NewCompressorSerial)); a != "" && a == b {
-		say(record.NewCompressorSerial, fmt.Errorf("the same as that of the failed compressor: read both plates"))
+	say(record.NewCompressorSerial, c.ownSerial())
+	say(record.ConsentSigned, c.agreedTo())
+	if price, most := c.value(priceOf[c.job.Text(record.Decision)]), c.value(record.ConsentCeiling); most > 0 && price > most {
+		say(record.ConsentCeiling, fmt.Errorf("below the price of what was decided"))
 	}
 	if f := c.reading(record.PumpedFor); f != nil {
 		if t, _, err := riseReadings(c.job.Text(record.VacuumPull)); err == nil && len(t) > 0 && f.si < t[len(t)-1] {
@@ -73,6 +75,37 @@ func (c *context) problems() []Problem {
 		say(record.EvacuationBreaks, err)
 	}
 	return ps
+}
+
+// ownSerial tells where the new compressor's number is another part's, or none.
+func (c *context) ownSerial() error {
+	own := bareSerial(c.job.Text(record.NewCompressorSerial))
+	switch {
+	case own == "":
+		return nil
+	case !strings.ContainsFunc(own, unicode.IsDigit):
+		return fmt.Errorf("a serial number has a figure in it: read the plate")
+	case own == bareSerial(c.job.Text(record.OldCompressorSerial)):
+		return fmt.Errorf("the same as that of the failed compressor: read both plates")
+	case own == bareSerial(c.job.Text(record.OldUnitSerial)):
+		return fmt.Errorf("the same as that of the outdoor unit: read both plates")
+	}
+	return nil
+}
+
+// agreedTo tells where the owner signed for something else than stands there now.
+func (c *context) agreedTo() error {
+	n, ok := c.job.Index(record.ConsentSigned)
+	if !ok || c.job.Text(record.ConsentSigned) != record.Yes {
+		return nil
+	}
+	signed := c.job.Before(n)
+	for _, k := range []record.Key{record.Decision, record.ConsentCeiling} {
+		if then, now := signed.Text(k), c.job.Text(k); then != now {
+			return fmt.Errorf("%s has changed since: the owner signs the page anew, and it is said anew here", k.Label())
+		}
+	}
+	return nil
 }
 
 // bareSerial is a serial number's letters and figures alone.

@@ -211,7 +211,7 @@ func TestAttemptsAgain(t *testing.T) {
 		{"the new compressor has the unit's number", k.write(workbook.Options{}, k.then(record.NewCompressorSerial, k.job.Text(record.OldUnitSerial))), nil},
 		{"another refrigerant came in", k.write(workbook.Options{}, k.then(record.ChargedWith, "R-32")), nil},
 		{"the label says another charge", k.write(workbook.Options{}, k.then(record.LabelCharge, "40")), nil},
-		{"the owner did not agree", k.write(workbook.Options{}, k.then(record.ConsentSigned, "no")), nil},
+		{"the owner did not agree", k.write(workbook.Options{}, k.then(record.ConsentSigned, "not yet")), nil},
 		{"the hold lost its pressure", k.write(workbook.Options{}, k.then(record.TestP2, "120")), nil},
 		{"a visit that has not come", k.write(workbook.Options{}, k.then(record.VisitDate, today.AddDate(0, 3, 0).Format(time.DateOnly))), nil},
 	}

@@ -52,7 +52,7 @@ func (d *model) separate(rep *Report, all []hypothesis) {
 			}
 		}
 	}
-	if rep.Outcome == Unsure {
+	if rep.Outcome == Unsure && rep.First < 2 {
 		rep.Ask = d.asked(&hypothesis{}, &all[0])
 	}
 }
@@ -99,7 +99,7 @@ func (r *Report) Words() string {
 	}
 	switch {
 	case r.Outcome == Unsure:
-		return r.Outcome.String() + "; if so, likeliest: " + r.names(r.named()) + take("")
+		return r.Outcome.String() + "; if so, likeliest: " + r.names(r.named()) + take(map[bool]string{true: " them apart"}[r.First > 1])
 	case r.Outcome != Found:
 		return r.Outcome.String()
 	case r.Together:
