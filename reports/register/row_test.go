@@ -17,6 +17,7 @@ func TestMissing(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	a := assess.New(j)
 	for _, c := range []struct {
 		sign workbook.Signature
 		want string
@@ -28,7 +29,7 @@ func TestMissing(t *testing.T) {
 		{workbook.Signature{Name: "S-1", Date: "soon", Decision: workbook.Accept}, "in the signature block: date"},
 	} {
 		var b bytes.Buffer
-		if err := workbook.Write(&b, assess.New(j), workbook.Options{Sign: c.sign}); err != nil {
+		if err := workbook.Write(&b, a, workbook.Options{Sign: c.sign}); err != nil {
 			t.Fatal(err)
 		}
 		var row Row

@@ -12,6 +12,7 @@ import (
 	"strings"
 	"testing"
 
+	"retrostage/assets/soak"
 	"retrostage/reports/workbook"
 	"retrostage/reports/workbook/sheetfile"
 	"retrostage/thermo/units"
@@ -42,10 +43,7 @@ func TestOpenpyxlAgrees(t *testing.T) {
 	if exec.Command(python, "-c", "import openpyxl").Run() != nil {
 		t.Skip("openpyxl is not installed: the workbooks were not read by it")
 	}
-	jobs := 4
-	if testing.Short() {
-		jobs = 2
-	}
+	jobs := soak.Count(2, 4) // one in each system of units
 	dir := t.TempDir()
 	type place struct{ path, sheet, cell string }
 	ours := map[place]sheetfile.Cell{}

@@ -21,6 +21,7 @@ import (
 
 	"github.com/xuri/excelize/v2"
 
+	"retrostage/assets/soak"
 	"retrostage/reports/record"
 	"retrostage/reports/workbook"
 	"retrostage/reports/workbook/sheetfile"
@@ -251,13 +252,14 @@ func TestManyPhotos(t *testing.T) {
 	t.Parallel()
 	raw := camera(t, 1000, 750, 3)
 	var ps []workbook.Photo
-	for i := range 500 {
+	n := soak.Count(120, 500) // twice what is shown, or more
+	for i := range n {
 		p := workbook.PhotoOf(fmt.Sprint(i), record.Wiring, "T-17", time.Unix(1.79e9, 0), raw, nil)
 		ps = append(ps, p)
 	}
 	b := make1(t, 2026, 0, workbook.Options{Photos: ps})
 	r, err := verify(b)
-	if err != nil || r.State != workbook.AsExported || len(r.Photos) != 500 {
+	if err != nil || r.State != workbook.AsExported || len(r.Photos) != n {
 		t.Fatalf("%s, %d, %v", r.State, len(r.Photos), err)
 	}
 	shown := 0

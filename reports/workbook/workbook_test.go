@@ -11,6 +11,7 @@ import (
 	"testing"
 	"time"
 
+	"retrostage/assets/soak"
 	"retrostage/reports/assess"
 	"retrostage/reports/demo"
 	"retrostage/reports/record"
@@ -230,7 +231,7 @@ func TestSameBytes(t *testing.T) {
 // The record comes back as it went in.
 func TestRecordComesBack(t *testing.T) {
 	t.Parallel()
-	for i := range 5 {
+	for i := range soak.Count(2, 5) {
 		j, _, err := demo.Job(9, i)
 		if err != nil {
 			t.Fatal(err)
