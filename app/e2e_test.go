@@ -70,7 +70,6 @@ func TestTypeKillReopenOnADisplay(t *testing.T) {
 	b.Go(stepIndex(record.Running))
 	key := dependsOn(t, b, record.SuctionPressure)
 	row := find(t, b, record.SuctionPressure)
-	low, lowAt := lowest(b)
 	entry := where(row.Input())
 	row.Focus()
 	stripAt := where(strip(t, b, key))
@@ -132,7 +131,7 @@ func TestTypeKillReopenOnADisplay(t *testing.T) {
 	// Where things are now: what was entered may have brought keys under its reading.
 	b, _ = bench(t, left.Clone())
 	b.Go(stepIndex(record.Running))
-	low, lowAt = lowest(b)
+	low, lowAt := lowest(b)
 
 	// A field where the keypad would come up: the first touch has the cursor there,
 	// and the next key of the keyboard is its own.

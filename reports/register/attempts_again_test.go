@@ -296,11 +296,10 @@ func (k *kit) then(pairs ...any) func(j *record.Job) {
 // lookOf strikes out the cell that holds some text.
 func (k *kit) lookOf(text string) func() map[string][]byte {
 	return func() map[string][]byte {
-		was := nameCell
-		defer func() { nameCell = was }()
-		nameCell = regexp.MustCompile(strings.Replace(was.String(), `S\. Pervisor`, regexp.QuoteMeta(text), 1))
+		defer func() { k.cell = nil }()
+		k.cell = regexp.MustCompile(strings.Replace(nameCell.String(), `S\. Pervisor`, regexp.QuoteMeta(text), 1))
 		if _, err := strconv.Atoi(text); err == nil {
-			nameCell = regexp.MustCompile(`<c r="[A-Z]+\d+" s="\d+"><v>` + text + `</v></c>`)
+			k.cell = regexp.MustCompile(`<c r="[A-Z]+\d+" s="\d+"><v>` + text + `</v></c>`)
 		}
 		return k.styled(`<strike/><color rgb="FF000000"/><name val="Arial"/><sz val="11"/>`, "")()
 	}

@@ -132,6 +132,7 @@ type kit struct {
 	good          []byte
 	add           map[string]string // parts to be added by rewrite
 	strict        bool              // every step is to be done
+	cell          *regexp.Regexp    // the signer's cell that is painted; nil for the name's
 }
 
 func newKit(t testing.TB) *kit {
@@ -305,13 +306,20 @@ func (k *kit) part(sheet, old, now string) func() map[string][]byte {
 	})
 }
 
+func (k *kit) signers() *regexp.Regexp {
+	if k.cell != nil {
+		return k.cell
+	}
+	return nameCell
+}
+
 // nameCell is the cell of the supervisor's name as it is written.
 var nameCell = regexp.MustCompile(`<c r="[A-Z]+\d+" s="\d+" t="[a-zA-Z]+">(<is><t[^>]*>|<v>)S\. Pervisor(</t></is>|</v>)</c>`)
 
 // signer puts something else into the cell of the name.
 func (k *kit) signer(_, inner string) func() map[string][]byte {
 	return k.rewrite(func(name, data string) string {
-		return nameCell.ReplaceAllStringFunc(data, func(s string) string {
+		return k.signers().ReplaceAllStringFunc(data, func(s string) string {
 			return regexp.MustCompile(`t="[a-zA-Z]+">.*</c>`).ReplaceAllString(s, inner+`</c>`)
 		})
 	})
@@ -352,7 +360,7 @@ func (k *kit) look(font, inside, code string) func() map[string][]byte {
 			data = strings.Replace(data, `</fonts>`, `<font>`+font+`</font></fonts>`, 1)
 			return strings.Replace(data, `</cellXfs>`, `<xf numFmtId="`+format+`" fontId="`+fontID+`" fillId="0" borderId="0" xfId="0" applyFont="1">`+inside+`</xf></cellXfs>`, 1)
 		}
-		return nameCell.ReplaceAllStringFunc(data, func(s string) string {
+		return k.signers().ReplaceAllStringFunc(data, func(s string) string {
 			return regexp.MustCompile(`s="\d+"`).ReplaceAllString(s, `s="`+xf+`"`)
 		})
 	})

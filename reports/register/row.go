@@ -143,6 +143,9 @@ func missing(j *record.Job, r workbook.Reading) string {
 			out = append(out, p.words)
 		}
 	}
+	if j.Text(record.ConsentSigned) == "not yet" {
+		out = append(out, "the owner's agreement")
+	}
 	switch signed, ok := j.Signed(); {
 	case !ok:
 		out = append(out, "technician's signature")
