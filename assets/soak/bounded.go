@@ -28,8 +28,9 @@ func yardstick() time.Duration {
 
 const atRest = 210 * time.Millisecond
 
-// Bounded tells where something takes more than a second of the processor, and fails where it takes two, or more than
-// 200 MB of room beyond what was taken before, with what it let go and was not swept yet.
+// Bounded tells where something takes more than a second of the processor, and fails
+// where it takes two, or more than 200 MB of room beyond what was taken before, with what
+// it let go and was not swept yet.
 // A second is one of that server at rest: where others press on the processor's caches the
 // same work takes longer, and the yardstick tells by how much.
 func Bounded(t *testing.T, name string, do func()) {
@@ -67,7 +68,6 @@ func Bounded(t *testing.T, name string, do func()) {
 		t.Logf("%s takes longer than a second: %v", name, took)
 	}
 	if took > 2*second || most > 200 { // a test fails by what cannot be the machine; the second itself is told
-
 		t.Errorf("%s takes %v and %.0f MB", name, took, most)
 	}
 }
