@@ -93,16 +93,23 @@ func (c *context) ownSerial() error {
 	return nil
 }
 
-// agreedTo tells where the owner signed for something else than stands there now.
+// agreedTo tells where the owner signed for something else than stands there now, or
+// before there was a page to sign. A job without a page of this program says so among
+// what it is done without.
 func (c *context) agreedTo() error {
 	n, ok := c.job.Index(record.ConsentSigned)
 	if !ok || c.job.Text(record.ConsentSigned) != record.Yes {
 		return nil
 	}
-	signed := c.job.Before(n)
-	for _, k := range []record.Key{record.Decision, record.ConsentCeiling} {
-		if then, now := signed.Text(k), c.job.Text(k); then != now {
-			return fmt.Errorf("%s has changed since: the owner signs the page anew, and it is said anew here", k.Label())
+	then := c.job.Before(n)
+	if page, written := then.Index(record.ConsentPage); written {
+		then = c.job.Before(page)
+	} else if _, later := c.job.Index(record.ConsentPage); later {
+		return fmt.Errorf("said before the page was written: say it anew here once the owner has signed that one")
+	}
+	for _, k := range []record.Key{record.Decision, record.ConsentCeiling, priceOf[c.job.Text(record.Decision)]} {
+		if k != (record.Key{}) && then.Text(k) != c.job.Text(k) {
+			return fmt.Errorf("%s has changed since: the page is written and signed anew, and it is said anew here", k.Label())
 		}
 	}
 	return nil
@@ -317,8 +324,16 @@ var gateOf = map[record.Step]GateName{record.Charge: Charging, record.Running: E
 // states tells how far each step is.
 func (c *context) states(r *Report, ms []Matter) []State {
 	var out []State
+	var lacking []string
 	for _, info := range record.Steps {
-		out = append(out, c.state(info.Step, r, ms))
+		s := c.state(info.Step, r, ms)
+		if s.Step == record.HandOver && s.Word == Done && len(lacking) > 0 {
+			s.Word, s.Why = DoneReserved, "with what these lack: "+strings.Join(lacking, "; ")
+		}
+		if s.Word == DoneReserved {
+			lacking = append(lacking, info.Title)
+		}
+		out = append(out, s)
 	}
 	return out
 }
@@ -374,9 +389,9 @@ func (c *context) state(step record.Step, r *Report, ms []Matter) State {
 		if step == record.HandOver {
 			s.Reserved = reserved(ms)
 		}
-		s.Word, s.Why = DoneReserved, few(labelsOf(append(slices.Clone(s.Reserved), s.Unknown...)))
+		s.Word, s.Why = DoneReserved, strings.Join(labelsOf(append(slices.Clone(s.Reserved), s.Unknown...)), "; ")
 	case len(s.Unknown) > 0:
-		s.Word, s.Why = DoneReserved, unknownHead[step]+few(labelsOf(s.Unknown))
+		s.Word, s.Why = DoneReserved, unknownHead[step]+strings.Join(labelsOf(s.Unknown), "; ")
 	default:
 		s.Word = Done
 	}
@@ -551,7 +566,14 @@ func (c *context) unknown(step record.Step) (out []Matter) {
 	if k, ok := priceOf[c.job.Text(record.Decision)]; ok && step == record.Choice && c.job.Text(k) == "" {
 		out = append(out, c.matter(IsMissing, step, k.String(), "price of what was decided", "the page that the owner signs names it"))
 	}
-	if step == record.Wiring {
+	switch _, page := c.job.Index(record.ConsentPage); step {
+	case record.Choice:
+		if !page && c.job.Text(record.ConsentSigned) == record.Yes {
+			out = append(out, c.matter(IsMissing, step, record.ConsentPage.String(), "a consent page written here", "what the owner signed is a person's word"))
+		}
+	case record.Match:
+		out = append(out, c.unanswered()...)
+	case record.Wiring:
 		if m, ok := c.leans(); ok {
 			out = append(out, m)
 		}

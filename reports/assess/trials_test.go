@@ -42,3 +42,42 @@ func TestNewcomersPromises(t *testing.T) {
 		t.Logf("%s: %s: %s", c.name, st.Word, strings.TrimSpace(st.Why))
 	}
 }
+
+// A step that is done with something not known, or on a person's word, says so by name.
+func TestNewcomersReservations(t *testing.T) {
+	known := []entry{{record.Disconnect, "60", "A"}, {record.Breaker, "35", "A"}, {record.DesignHigh, "600", "psig"}, {record.TestP1, "", ""}, {record.TestP2, "", ""}}
+	for _, c := range []struct {
+		name    string
+		entries []entry
+		step    record.Step
+		word    Progress
+		lacks   []string
+	}{
+		{"every fact there", known, record.Match, Done, nil},
+		{"a breaker that must be changed", append(known[:len(known):len(known)], entry{record.Breaker, "50", "A"}), record.Match, DoneReserved, []string{"breaker"}},
+		{"no contactor", append(known[:len(known):len(known)], entry{record.ContactorFLA, "", ""}, entry{record.ContactorLRA, "", ""}), record.Match, DoneReserved, []string{"contactor: full-load", "contactor: locked-rotor"}},
+		{"eight not known", []entry{{record.ContactorFLA, "", ""}, {record.ContactorLRA, "", ""}, {record.CapVoltageNeeded, "", ""}, {record.NewRefrigerants, "", ""}, {record.NewMaxHigh, "", ""}, {record.NewMaxLow, "", ""}, {record.StubSuction, "", ""}, {record.CabinetRoom, "", ""}, {record.SuctionInside, "", ""}, {record.Candidates, "", ""}},
+			record.Match, DoneReserved, []string{"refrigerant", "high side", "low side", "oil return", "connections", "size", "run capacitor", "disconnect", "contactor"}},
+		{"consent to a page that was never written", nil, record.Choice, DoneReserved, []string{"consent page"}},
+		{"the page, then the owner's word", []entry{{record.ConsentSigned, "not yet", ""}, {record.ConsentPage, "page 1", ""}, {record.ConsentSigned, record.Yes, ""}}, record.Choice, Done, nil},
+		{"the owner's word, then the page", []entry{{record.ConsentPage, "page 1", ""}}, record.Choice, Open, []string{record.ConsentSigned.Label()}},
+		{"price changed between page and word", []entry{{record.ConsentSigned, "not yet", ""}, {record.ConsentPage, "page 1", ""}, {record.CostConvert, "2600", "money"}, {record.ConsentSigned, record.Yes, ""}}, record.Choice, Open, []string{record.ConsentSigned.Label()}},
+		{"ceiling raised between page and word", []entry{{record.ConsentSigned, "not yet", ""}, {record.ConsentPage, "page 1", ""}, {record.ConsentCeiling, "9000", "money"}, {record.ConsentSigned, record.Yes, ""}}, record.Choice, Open, []string{record.ConsentSigned.Label()}},
+		{"decided otherwise between page and word", []entry{{record.ConsentSigned, "not yet", ""}, {record.ConsentPage, "page 1", ""}, {record.Decision, "same compressor", ""}, {record.ConsentCeiling, "9000", "money"}, {record.ConsentSigned, record.Yes, ""}}, record.Choice, Open, []string{record.ConsentSigned.Label()}},
+		{"written anew after the change", []entry{{record.ConsentSigned, "not yet", ""}, {record.ConsentPage, "page 1", ""}, {record.CostConvert, "2600", "money"}, {record.ConsentPage, "page 2", ""}, {record.ConsentSigned, record.Yes, ""}}, record.Choice, Done, nil},
+	} {
+		j := demo(t)
+		for _, e := range c.entries {
+			set(t, j, e.key, e.value, e.unit)
+		}
+		st := state(t, run(t, j), c.step)
+		if st.Word != c.word {
+			t.Errorf("%s: %s %s: %s; want %s", c.name, c.step, st.Word, st.Why, c.word)
+		}
+		for _, w := range c.lacks {
+			if !strings.Contains(st.Why, w) {
+				t.Errorf("%s: %q is not named: %s", c.name, w, st.Why)
+			}
+		}
+	}
+}

@@ -366,6 +366,7 @@ var (
 	ConsentPermit     = pick(Choice, "Consent before work", "consent_permit", "Permit and inspection", "Ask the place's authority.", PermitNeeded, "not needed here", "not asked yet")
 	ConsentLicence    = text(Choice, "Consent before work", "consent_licence", "Licence, and refrigerant certificate", "Numbers, not names.")
 	ConsentSigned     = pick(Choice, "Consent before work", "consent_signed", "Owner has signed the consent page", "The page is written by the key below.", Yes, "not yet")
+	ConsentPage       = program(text(Choice, "Consent before work", "consent_page", "Consent page written", "Written by the program when it makes the page: a mark of what the page said."))
 	LeakYear          = seldom(stated(Choice, "Refrigerant", "leak_year", "Refrigerant topped up a year", "", units.Mass, "oz", 0, 500))
 	GasPrice          = seldom(stated(Choice, "Refrigerant", "gas_price", "Price of a pound of refrigerant", "", units.Money, "money", 0, 1000))
 	GasRise           = seldom(stated(Choice, "Refrigerant", "gas_rise", "Its expected rise a year, above inflation", "", units.Percent, "%", -10, 50))
