@@ -42,6 +42,45 @@ type profile struct {
 	rare                          float64 // how many of its parts few others have
 }
 
+// profileOf looks at a unit as drawn.
+func profileOf(u *netlist.Unit) profile {
+	p := profile{title: u.Title, control: record.ControlConventional}
+	indoors, transformer := false, ""
+	for _, d := range u.Devices {
+		if s := stagingOf[d.Kind]; s != "" {
+			p.staging = s
+		}
+		switch {
+		case strings.HasPrefix(d.Kind, "contactor-"):
+			p.poles = append(p.poles, strings.TrimSuffix(strings.TrimPrefix(d.Kind, "contactor-"), "p"))
+		case d.Kind == "indoor-digital":
+			p.control = record.ControlDigital
+		case d.Kind == "supply-120":
+			indoors = true
+		case d.Kind == "transformer":
+			transformer = d.Place
+		case d.Kind == "switch":
+			p.tells = append(p.tells, d.Label)
+		}
+		if w := seen[d.Kind]; w != "" && !slices.Contains(p.tells, w) {
+			p.tells = append(p.tells, w)
+		}
+	}
+	switch {
+	case !indoors:
+		p.tells = append(p.tells, "all in one cabinet")
+	case transformer == "outdoor":
+		p.tells = append(p.tells, "24 V transformer outdoors")
+	}
+	switch len(p.poles) {
+	case 1:
+		p.tells = append(p.tells, fmt.Sprintf("one contactor of %s pole", p.poles[0])+map[bool]string{true: "s"}[p.poles[0] != "1"])
+	default:
+		p.tells = append(p.tells, fmt.Sprintf("%d contactors", len(p.poles)))
+	}
+	return p
+}
+
 var profiles = sync.OnceValues(func() (out []profile, err error) {
 	had := map[string]int{}
 	for _, n := range netlist.Catalogue() {
@@ -49,40 +88,8 @@ var profiles = sync.OnceValues(func() (out []profile, err error) {
 		if err != nil {
 			return nil, err
 		}
-		p := profile{name: n, title: u.Title, control: record.ControlConventional}
-		indoors, transformer := false, ""
-		for _, d := range u.Devices {
-			if s := stagingOf[d.Kind]; s != "" {
-				p.staging = s
-			}
-			switch {
-			case strings.HasPrefix(d.Kind, "contactor-"):
-				p.poles = append(p.poles, strings.TrimSuffix(strings.TrimPrefix(d.Kind, "contactor-"), "p"))
-			case d.Kind == "indoor-digital":
-				p.control = record.ControlDigital
-			case d.Kind == "supply-120":
-				indoors = true
-			case d.Kind == "transformer":
-				transformer = d.Place
-			case d.Kind == "switch":
-				p.tells = append(p.tells, d.Label)
-			}
-			if w := seen[d.Kind]; w != "" && !slices.Contains(p.tells, w) {
-				p.tells = append(p.tells, w)
-			}
-		}
-		switch {
-		case !indoors:
-			p.tells = append(p.tells, "all in one cabinet")
-		case transformer == "outdoor":
-			p.tells = append(p.tells, "24 V transformer outdoors")
-		}
-		switch len(p.poles) {
-		case 1:
-			p.tells = append(p.tells, fmt.Sprintf("one contactor of %s pole", p.poles[0])+map[bool]string{true: "s"}[p.poles[0] != "1"])
-		default:
-			p.tells = append(p.tells, fmt.Sprintf("%d contactors", len(p.poles)))
-		}
+		p := profileOf(u)
+		p.name = n
 		for _, w := range p.tells {
 			had[w]++
 		}
@@ -149,25 +156,30 @@ func Likeliest(j *record.Job) ([]Likely, error) {
 	return out, nil
 }
 
-// Contradicts says in what the catalogue's unit of a job is another than Intake has it. A
-// unit that was made to match the one at hand is its own word.
-func Contradicts(j *record.Job) (out []string) {
-	if j.Text(record.OldControls) == "" || len(j.Unit) > 0 {
-		return nil // nothing to compare: the catalogue need not be read for a job just begun
+// Contradicts says in what the drawing of a job's old unit, as it stands, is another than
+// Intake has it.
+func Contradicts(j *record.Job) []string {
+	staging, poles := j.Text(record.Staging), j.Text(record.OldPoles)
+	if j.Text(record.OldControls) == "" && len(j.Unit) == 0 || staging == "" && poles == "" {
+		return nil // nothing to compare
 	}
-	ps, err := profiles()
-	if err != nil {
-		return nil
-	}
-	for _, p := range ps {
-		if p.name != j.Text(record.OldControls) {
-			continue
+	out, err := contradictions.of(strings.Join([]string{j.Text(record.OldControls), staging, poles, string(j.Unit)}, "\x00"), func() (out []string, err error) {
+		u, err := Drawn(j)
+		if err != nil {
+			return nil, err // which the plan says
 		}
+		p := profileOf(u)
 		for _, t := range p.traits(j) {
 			if !t.fits && t.contradicts != "" {
 				out = append(out, t.contradicts)
 			}
 		}
+		return out, nil
+	})
+	if err != nil {
+		return nil
 	}
 	return out
 }
+
+var contradictions memo[[]string]
