@@ -209,7 +209,7 @@ func (c *context) missing(s record.Step, fs []Finding) []Matter {
 		switch {
 		case draft:
 			out = append(out, c.matter(IsMissing, s, f.Key.String(), f.Label, "typed and not accepted"))
-		case (f.Need || f.Key == record.RootCause && c.job.Text(record.RootKind) == record.RootOther) && !ok && c.reading(f.Key) == nil:
+		case (f.Need || f.Key == record.RootCause && slices.Contains(c.job.RootsOf(), record.RootOther)) && !ok && c.reading(f.Key) == nil:
 			out = append(out, c.matter(IsMissing, s, f.Key.String(), f.Label, cmp.Or(why, c.job.NotYet(f.Key))))
 		default:
 			continue
@@ -468,7 +468,7 @@ func (c *context) againstTheCall() string {
 
 // reserve marks the matters that a named person left as they are. A reservation
 // covers what stood against its step when it was made, as it stood: what is new or has
-// changed is not under it.
+// changed is not under it, nor is it by a reason that is edited and says nothing new.
 func (c *context) reserve(ms []Matter) error {
 	for _, info := range record.Steps {
 		k, ok := info.Step.Reservation()
@@ -479,8 +479,7 @@ func (c *context) reserve(ms []Matter) error {
 		if !ok || !record.Said(e.By) {
 			continue
 		}
-		n, _ := c.job.Index(k)
-		past, err := newContext(c.job.Before(n))
+		past, err := newContext(c.job.Before(c.job.Said(k)))
 		if err != nil {
 			return err
 		}
