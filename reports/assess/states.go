@@ -108,8 +108,13 @@ func (c *context) agreedTo() error {
 	} else if _, later := c.job.Index(record.ConsentPage); later {
 		return fmt.Errorf("said before the page was written: say it anew here once the owner has signed that one")
 	}
-	for _, k := range []record.Key{record.Decision, record.ConsentCeiling, priceOf[c.job.Text(record.Decision)]} {
-		if k != (record.Key{}) && then.Text(k) != c.job.Text(k) {
+	price := priceOf[c.job.Text(record.Decision)]
+	for _, k := range []record.Key{record.Decision, record.ConsentCeiling, price} {
+		now := c.job.Text(k)
+		if k == (record.Key{}) || k == price && now == "" { // a price that was taken back is named as lacking
+			continue
+		}
+		if then.Text(k) != now {
 			return fmt.Errorf("%s has changed since: the page is written and signed anew, and it is said anew here", k.Label())
 		}
 	}
