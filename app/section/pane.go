@@ -185,6 +185,7 @@ func (p *Pane) move(from *widget.Row, by int) {
 	}
 	for i += by; i >= 0 && i < len(p.Rows); i += by {
 		if p.Rows[i].Visible() && p.Rows[i].Focus() {
+			p.ahead(p.Rows[i])
 			return
 		}
 	}
