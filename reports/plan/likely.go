@@ -112,20 +112,21 @@ type trait struct {
 	fits        bool
 	weight      float64
 	contradicts string // said of a drawing that has it otherwise; "" if a drawing may
+	key         record.Key
 }
 
 // traits holds Intake against a unit of the catalogue; what is not entered is none.
 func (p *profile) traits(j *record.Job) (out []trait) {
 	known := func(k record.Key) (string, bool) { s := j.Text(k); return s, s != "" && s != "not known" }
-	if s, ok := known(record.Staging); ok {
-		out = append(out, trait{s, s == p.staging, 4, "Intake says that it stages by " + s + ", the drawing by " + p.staging})
+	if s, ok := known(record.Staging); ok && p.staging != "" {
+		out = append(out, trait{s, s == p.staging, 4, "Intake says that it stages by " + s + ", the drawing by " + p.staging, record.Staging})
 	}
 	if s, ok := known(record.IndoorControl); ok { // the one to come: another than drawn contradicts nothing
-		out = append(out, trait{s, s == p.control, 2, ""})
+		out = append(out, trait{s, s == p.control, 2, "", record.IndoorControl})
 	}
 	if n, ok := known(record.OldPoles); ok && len(p.poles) > 0 {
 		is := strings.Join(p.poles, " and ")
-		out = append(out, trait{"contactor of " + n + " poles", slices.Contains(p.poles, n), 0.5, "Intake says a contactor of " + n + " poles, the drawing has " + is})
+		out = append(out, trait{"contactor of " + n + " poles", slices.Contains(p.poles, n), 0.5, "Intake says a contactor of " + n + " poles, the drawing has " + is, record.OldPoles})
 	}
 	return out
 }
@@ -156,30 +157,43 @@ func Likeliest(j *record.Job) ([]Likely, error) {
 	return out, nil
 }
 
-// Contradicts says in what the drawing of a job's old unit, as it stands, is another than
-// Intake has it.
-func Contradicts(j *record.Job) []string {
-	staging, poles := j.Text(record.Staging), j.Text(record.OldPoles)
-	if j.Text(record.OldControls) == "" && len(j.Unit) == 0 || staging == "" && poles == "" {
-		return nil // nothing to compare
-	}
-	out, err := contradictions.of(strings.Join([]string{j.Text(record.OldControls), staging, poles, string(j.Unit)}, "\x00"), func() (out []string, err error) {
-		u, err := Drawn(j)
-		if err != nil {
-			return nil, err // which the plan says
-		}
-		p := profileOf(u)
-		for _, t := range p.traits(j) {
-			if !t.fits && t.contradicts != "" {
-				out = append(out, t.contradicts)
-			}
-		}
-		return out, nil
-	})
-	if err != nil {
-		return nil
+// Contradiction is one thing that Intake has otherwise than the drawing: in words, and the
+// entry that says so.
+type Contradiction struct {
+	Words string
+	Key   record.Key
+}
+
+// Contradicts says in what the drawing of a job, the catalogue's or as it was changed, is
+// another unit than Intake has it.
+func Contradicts(j *record.Job) (out []string) {
+	for _, c := range Contradictions(j) {
+		out = append(out, c.Words)
 	}
 	return out
 }
 
-var contradictions memo[[]string]
+// Contradictions is Contradicts with what to put right.
+func Contradictions(j *record.Job) (out []Contradiction) {
+	if j.Text(record.OldControls) == "" && len(j.Unit) == 0 || j.Text(record.Staging) == "" && j.Text(record.OldPoles) == "" {
+		return nil // nothing to compare: no drawing need be read for a job just begun
+	}
+	p, err := looks.of(j.Text(record.OldControls)+" "+string(j.Unit), func() (profile, error) {
+		u, err := Drawn(j)
+		if err != nil {
+			return profile{}, err
+		}
+		return profileOf(u), nil
+	})
+	if err != nil {
+		return nil
+	}
+	for _, t := range p.traits(j) {
+		if !t.fits && t.contradicts != "" {
+			out = append(out, Contradiction{t.contradicts, t.key})
+		}
+	}
+	return out
+}
+
+var looks memo[profile]

@@ -48,6 +48,32 @@ func TestADrawingThatContradictsIntake(t *testing.T) {
 	if len(Contradicts(j)) != 1 {
 		t.Error("two poles for a one-pole drawing")
 	}
+	// A drawing that was changed is held against Intake as it is now: in another part it
+	// contradicts as before, with its poles put right no more.
+	u, err := Drawn(j)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i := range u.Devices {
+		u.Devices[i].Label += "."
+	}
+	j.Unit = u.JSON()
+	if len(Contradicts(j)) != 1 {
+		t.Error("a changed label, and the poles are contradicted no more")
+	}
+	for i := range u.Devices {
+		if u.Devices[i].Kind == "contactor-1p" {
+			u.Devices[i].Kind = "contactor-2p"
+		}
+	}
+	j.Unit = u.JSON()
+	if said := Contradictions(j); len(said) != 0 {
+		t.Errorf("two poles drawn and entered: %v", said)
+	}
+	set(record.OldPoles, "1")
+	if said := Contradictions(j); len(said) != 1 || said[0].Key != record.OldPoles {
+		t.Errorf("one pole entered, two drawn: %v", said)
+	}
 }
 
 // An edit of the drawing leaves contradicted what it does not touch, and settles what it mends.
