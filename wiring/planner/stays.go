@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"math/cmplx"
+	"regexp"
 	"slices"
 	"strings"
 
@@ -197,8 +198,12 @@ func (b *blueprint) act(d *netlist.Device, action, rule string) *DeviceAction {
 
 // keep puts a device into the new unit under the terminals it had.
 func (b *blueprint) keep(d netlist.Device, action, rule string) *DeviceAction {
+	was := b.p.old.Device(d.ID)
 	if action == "replace" {
 		d.Condition = "" // the one that goes had it
+		if was != nil && d.Label == was.Label {
+			d.Label = unrated(d.Label) // its rating is not the new one's
+		}
 	}
 	b.devices = append(b.devices, d)
 	for _, e := range endsOf(&d) {
@@ -207,11 +212,25 @@ func (b *blueprint) keep(d netlist.Device, action, rule string) *DeviceAction {
 			cost = b.p.cost["reland"]
 		}
 		b.land(e, e, cost)
-		if b.p.old.Device(d.ID) != nil {
+		if was != nil {
 			b.becomes[e] = e
 		}
 	}
-	return b.act(&b.devices[len(b.devices)-1], action, rule)
+	a := b.act(&b.devices[len(b.devices)-1], action, rule)
+	if was != nil && d.Label != was.Label {
+		a.Label = b.p.name(was)
+	}
+	return a
+}
+
+var ratings = regexp.MustCompile(`(?i)[ ,]*\b\d+(?:[.,]\d+)?\s?(?:microfarads?|uf|\x{b5}f|\x{3bc}f|mfd|volts?|vac|v|amps?|amperes?|a)\b`)
+
+// unrated is a label without its ratings; as it is if nothing else is left.
+func unrated(label string) string {
+	if s := strings.Trim(ratings.ReplaceAllString(label, ""), " ,"); s != "" {
+		return s
+	}
+	return label
 }
 
 // place decides on one device of the old unit.
