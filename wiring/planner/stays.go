@@ -239,9 +239,13 @@ func (b *blueprint) place(d *netlist.Device) {
 	switch {
 	case b.idle[d.ID]:
 		b.act(d, "remove", "idle-out")
-	case d == p.supply && d.P("breaker-amps") > p.breaker():
+	case d == p.supply && (!entered(d, "breaker-amps") || d.P("breaker-amps") > p.breaker()):
 		a := b.keep(setting(*d, map[string]float64{"breaker-amps": p.breaker()}), "set", "breaker-set")
-		a.Reason += fmt.Sprintf(": breaker or fuses of %.0f A in the place of %.0f A, unless the unit's new label says less", p.breaker(), d.P("breaker-amps"))
+		if entered(d, "breaker-amps") {
+			a.Reason += fmt.Sprintf(": breaker or fuses of %.0f A in the place of %.0f A, unless the unit's new label says less", p.breaker(), d.P("breaker-amps"))
+		} else {
+			a.Reason += fmt.Sprintf(", and what it is was not entered: read it; breaker or fuses of %.0f A in its place if it is of more, unless the unit's new label says less", p.breaker())
+		}
 	case slices.Contains(p.comps, d):
 		b.placeCompressor(d)
 	case slices.Contains(p.contactors, d):
@@ -288,6 +292,10 @@ func (b *blueprint) place(d *netlist.Device) {
 // oneOf keeps the first of its kind if the answer says so.
 func (b *blueprint) oneOf(d *netlist.Device, all []*netlist.Device, key, yes, kept, gone string) {
 	if d == all[0] && b.p.answer[key] == yes {
+		if d.Kind == "time-delay" && !entered(d, "seconds") {
+			b.keep(setting(*d, map[string]float64{"seconds": 300}), "set", kept).Reason = fmt.Sprintf("what it is set to was not entered: set to 300 s, or, if it cannot be set, one of 300 s in its place: at least %.0f s let pressures even out", b.p.Limits.RestartSeconds)
+			return
+		}
 		if least := b.p.Limits.RestartSeconds; d.Kind == "time-delay" && d.P("seconds") < least {
 			b.keep(setting(*d, map[string]float64{"seconds": 300}), "set", kept).Reason = fmt.Sprintf("set from %.0f s to 300 s, or, if it cannot be set, one of 300 s in its place: at least %.0f s let pressures even out", d.P("seconds"), least)
 			return
@@ -468,7 +476,8 @@ func (b *blueprint) placeCapacitor(d *netlist.Device) {
 		asked = p.fanAsks(d, had)
 	}
 	right := math.Abs(had/asked-1) <= p.Limits.CapacitorMatch || d.Kind != "capacitor-dual"
-	if math.Abs(d.P("farads")/tc.Farads-1) <= p.Limits.CapacitorMatch && d.P("volts") >= tc.CapVolts && right {
+	read := entered(d, "farads", "volts") && (d.Kind != "capacitor-dual" || entered(d, "fan-farads"))
+	if read && math.Abs(d.P("farads")/tc.Farads-1) <= p.Limits.CapacitorMatch && d.P("volts") >= tc.CapVolts && right {
 		b.keep(*d, "keep", "capacitor-keep")
 		return
 	}
@@ -482,6 +491,15 @@ func (b *blueprint) placeCapacitor(d *netlist.Device) {
 	if !right {
 		a.Reason += wrongFanSide(had, asked)
 	}
+	if !read {
+		a.Reason += "; what is marked on the old one was not entered in full: one that bears all of this may stay"
+	}
+}
+
+// entered tells whether somebody entered some numbers of a part: what a kind usually has
+// is no reading.
+func entered(d *netlist.Device, names ...string) bool {
+	return !slices.ContainsFunc(names, func(n string) bool { _, ok := d.Params[n]; return !ok })
 }
 
 func wrongFanSide(had, asked float64) string {

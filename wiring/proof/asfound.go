@@ -51,6 +51,11 @@ func (j *judge) asFound() {
 	j.namedApart()
 	j.inSeriesSecondaries()
 	j.contradictions()
+	j.unread()
+	j.smallBeside()
+	j.oneLegSwitched()
+	j.groundedFused()
+	j.elsewhere()
 }
 
 // worstContact is the resistance of a closed contact beyond which it is asked about.

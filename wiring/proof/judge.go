@@ -317,6 +317,9 @@ func (j *judge) run(ctx context.Context) (*Proof, error) {
 	if err := j.liveThrough(); err != nil {
 		return nil, err
 	}
+	if err := j.startCoilFused(); err != nil {
+		return nil, err
+	}
 	j.idle()
 	j.bridgedParts()
 	j.secondOnly()

@@ -462,6 +462,7 @@ func onlySet(kind string) bool {
 
 // seats are where what a kind senses is to be found.
 var seats = map[string][]string{
+	"overload-line":        {"outside-of-shell", "cabinet"},
 	"thermostat-discharge": {"discharge-line", "outside-of-shell"},
 	"pressure-high":        {"discharge-line", "liquid-line"},
 	"pressure-high-line":   {"discharge-line", "liquid-line"},
@@ -469,10 +470,10 @@ var seats = map[string][]string{
 }
 
 // seatPlaces are the places at which a part can be that senses somewhere; the compressor
-// stands for where the compressor is.
+// stands for where the compressor is, the blower for where that is, with its coil.
 var seatPlaces = map[string][]string{
 	"discharge-line": {"compressor"}, "outside-of-shell": {"compressor"},
-	"outdoor-air": {"outdoor"}, "room": {"room", "indoor"},
+	"outdoor-air": {"outdoor"}, "room": {"room", "indoor"}, "drain-pan": {"blower"},
 }
 
 // placed holds where a part is against where it senses.
@@ -484,6 +485,11 @@ func (j *judge) placed(d *netlist.Device) {
 	for _, l := range j.comps {
 		if good[0] == "compressor" {
 			good = []string{j.now.Unit.Device(l.Device).Place}
+		}
+	}
+	for i, kind := range j.now.LoadKind {
+		if good[0] == "blower" && kind == "blower" {
+			good = []string{j.now.Unit.Device(j.now.Loads[i]).Place}
 		}
 	}
 	if !slices.Contains(good, d.Place) {

@@ -20,6 +20,9 @@ func (j *judge) liveThrough() error {
 	if err != nil {
 		return err
 	}
+	if err := j.liveUncalled(); err != nil {
+		return err
+	}
 	call := set(j.now.Rest(), j.call, true)
 	for _, f := range j.now.Faults() {
 		coil := f.Kind == "dead" && slices.ContainsFunc(j.now.Coils, func(k netlist.Coil) bool { return k.Device == f.Part })
@@ -46,13 +49,46 @@ func (j *judge) liveThrough() error {
 	return nil
 }
 
+// liveUncalled reserves what makes a terminal of the compressor live while nothing is
+// called, though no conductor leads there from a supply: what lies across an open pole.
+func (j *judge) liveUncalled() error {
+	x, err := j.s.Solve(j.now.Rest())
+	if err != nil {
+		return err
+	}
+	is := joined(j.now, x)
+	for _, l := range j.comps {
+		for _, b := range j.windings() {
+			is.join(j.now.Branches[b].Nodes())
+		}
+		for _, t := range lineEnds(j.now, l.Device) {
+			end := l.Device + "." + t
+			n, ok := j.now.Node(end)
+			v, err := x.ToEarth(end)
+			if !ok || err != nil || abs(v) <= j.Limits.TouchVolts || x.Status(l.Device) != "" {
+				continue
+			}
+			if slices.ContainsFunc(j.now.Sources, func(s netlist.Source) bool {
+				a, b, _, _ := s.Nodes()
+				return is.same(n, a) || is.same(n, b)
+			}) {
+				continue
+			}
+			j.nameLiveAs(x, "at rest", end, abs(v))
+		}
+	}
+	return nil
+}
+
 // nameLive reserves what makes a terminal of a resting compressor live in a solution,
 // once for each way that it is fed through.
 func (j *judge) nameLive(x *netlist.Solution, what string) {
-	end, volts := j.liveEnd(x)
-	if end == "" {
-		return
+	if end, volts := j.liveEnd(x); end != "" {
+		j.nameLiveAs(x, what, end, volts)
 	}
+}
+
+func (j *judge) nameLiveAs(x *netlist.Solution, what, end string, volts float64) {
 	by := j.throughWhat(x, end)
 	if j.through[by] {
 		return
