@@ -26,7 +26,7 @@ var nameWords = wordSet(`a an and by for in of on at the to with its is
 	high low dual run first second third stage stages speed speeds two one three four capacity digital bus electronic electronically commutated conventional auxiliary hand
 	single common lead leads leg side unit units call calls tap taps pair main left right upper lower front rear top bottom middle new part parts main point points pole poles
 	ground contact restart unloading coil valve solenoid lamp pilot pump condenser cap stat cutout
-	cutoff limit temp evaporator furnace handler circuit breaker door service isolation voltage safety dehumidistat humidistat 1st 2nd 3rd control's compressor's unit's fan's`)
+	cutoff limit temp evaporator furnace handler circuit breaker door service isolation voltage safety dehumidistat humidistat overflow freeze freezestat drain 1st 2nd 3rd control's compressor's unit's fan's`)
 
 // namePhrases are names whose words alone would be none.
 var namePhrases = regexp.MustCompile(`(?i)\b(pull-?out|lock-?out|anti-?short-?cycle|manual[- ]reset|surge (arrest[eo]r|protector|suppressor))\b`)

@@ -194,9 +194,13 @@ func (j *judge) groundedFused() {
 	}
 }
 
-// atUnit are the kinds that are where the compressor is: what senses it, heats it, starts
-// it or carries its current or the outdoor fan's.
-var atUnit = []string{"pressure", "thermostat-discharge", "heater-crankcase", "capacitor", "start", "overload", "contactor", "fan"}
+// senses are the kinds that feel the outdoor unit's refrigerant: one can be in a line that
+// runs to the house, and seldom is.
+var senses = []string{"pressure", "thermostat-discharge"}
+
+// atUnit are the kinds that are where the compressor is: what heats it, starts it or
+// carries its current or the outdoor fan's.
+var atUnit = []string{"heater-crankcase", "capacitor", "start", "overload", "contactor", "fan"}
 
 // notInRoom are kinds of a cabinet, which a room has none of.
 var notInRoom = []string{"transformer", "fuse", "indoor", "relay", "lockout", "time-delay", "blower", "supply", "ground-lug"}
@@ -215,6 +219,9 @@ func (j *judge) elsewhere() {
 		d := &j.now.Unit.Devices[i]
 		if j.omitted(d.ID) || !j.landed(d) {
 			continue
+		}
+		if begins(senses, d.Kind) && d.Place != home {
+			j.reserve("%s is entered as at the place %s, away from the compressor: see that it is there before a conductor is taken off", label(j.now, d.ID), d.Place)
 		}
 		if begins(atUnit, d.Kind) && d.Place != home || begins(notInRoom, d.Kind) && d.Place == "room" {
 			j.doubt("%s is entered as at the place %s: is it there? It belongs in the cabinet of what it works for", label(j.now, d.ID), d.Place)
