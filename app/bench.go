@@ -737,8 +737,27 @@ func (b *Bench) ConsentPage(done func(path string, err error)) {
 	j, dir := b.job.Clone(), b.keep.dir
 	b.exporting.Ask(func() func() {
 		path := filepath.Join(dir, strings.TrimSuffix(workbook.FileName(j), ".xlsx")+"-consent.pdf")
-		err := archive.Replace(path, func(w io.Writer) error { return consent.Write(w, assess.New(j), "Letter") })
-		return func() { done(path, err) }
+		a := assess.New(j)
+		err := archive.Replace(path, func(w io.Writer) error { return consent.Write(w, a, "Letter") })
+		mark, failed := "", err
+		if err == nil {
+			mark, failed = consent.Mark(a)
+		}
+		return func() {
+			// That it was written is noted of the job that it was written of, as it was.
+			switch {
+			case failed != nil:
+			case b.job.ID != j.ID || len(b.job.Entries) != len(j.Entries):
+				failed = errors.New("it was changed while the page was written: write it again")
+			default:
+				failed = b.Enter(record.ConsentPage, mark, "", "")
+			}
+			if failed != nil && err == nil {
+				b.note = "The page is not noted in the job: " + failed.Error()
+				b.window.paintBar()
+			}
+			done(path, err)
+		}
 	})
 }
 

@@ -42,6 +42,45 @@ type profile struct {
 	rare                          float64 // how many of its parts few others have
 }
 
+// profileOf looks at a unit as drawn.
+func profileOf(u *netlist.Unit) profile {
+	p := profile{title: u.Title, control: record.ControlConventional}
+	indoors, transformer := false, ""
+	for _, d := range u.Devices {
+		if s := stagingOf[d.Kind]; s != "" {
+			p.staging = s
+		}
+		switch {
+		case strings.HasPrefix(d.Kind, "contactor-"):
+			p.poles = append(p.poles, strings.TrimSuffix(strings.TrimPrefix(d.Kind, "contactor-"), "p"))
+		case d.Kind == "indoor-digital":
+			p.control = record.ControlDigital
+		case d.Kind == "supply-120":
+			indoors = true
+		case d.Kind == "transformer":
+			transformer = d.Place
+		case d.Kind == "switch":
+			p.tells = append(p.tells, d.Label)
+		}
+		if w := seen[d.Kind]; w != "" && !slices.Contains(p.tells, w) {
+			p.tells = append(p.tells, w)
+		}
+	}
+	switch {
+	case !indoors:
+		p.tells = append(p.tells, "all in one cabinet")
+	case transformer == "outdoor":
+		p.tells = append(p.tells, "24 V transformer outdoors")
+	}
+	switch len(p.poles) {
+	case 1:
+		p.tells = append(p.tells, fmt.Sprintf("one contactor of %s pole", p.poles[0])+map[bool]string{true: "s"}[p.poles[0] != "1"])
+	default:
+		p.tells = append(p.tells, fmt.Sprintf("%d contactors", len(p.poles)))
+	}
+	return p
+}
+
 var profiles = sync.OnceValues(func() (out []profile, err error) {
 	had := map[string]int{}
 	for _, n := range netlist.Catalogue() {
@@ -49,36 +88,8 @@ var profiles = sync.OnceValues(func() (out []profile, err error) {
 		if err != nil {
 			return nil, err
 		}
-		p := look(u)
-		p.name, p.title, p.control = n, u.Title, record.ControlConventional
-		indoors, transformer := false, ""
-		for _, d := range u.Devices {
-			switch {
-			case d.Kind == "indoor-digital":
-				p.control = record.ControlDigital
-			case d.Kind == "supply-120":
-				indoors = true
-			case d.Kind == "transformer":
-				transformer = d.Place
-			case d.Kind == "switch":
-				p.tells = append(p.tells, d.Label)
-			}
-			if w := seen[d.Kind]; w != "" && !slices.Contains(p.tells, w) {
-				p.tells = append(p.tells, w)
-			}
-		}
-		switch {
-		case !indoors:
-			p.tells = append(p.tells, "all in one cabinet")
-		case transformer == "outdoor":
-			p.tells = append(p.tells, "24 V transformer outdoors")
-		}
-		switch len(p.poles) {
-		case 1:
-			p.tells = append(p.tells, fmt.Sprintf("one contactor of %s pole", p.poles[0])+map[bool]string{true: "s"}[p.poles[0] != "1"])
-		default:
-			p.tells = append(p.tells, fmt.Sprintf("%d contactors", len(p.poles)))
-		}
+		p := profileOf(u)
+		p.name = n
 		for _, w := range p.tells {
 			had[w]++
 		}
@@ -164,7 +175,7 @@ func Contradicts(j *record.Job) (out []string) {
 
 // Contradictions is Contradicts with what to put right.
 func Contradictions(j *record.Job) (out []Contradiction) {
-	if j.Text(record.OldControls) == "" || j.Text(record.Staging) == "" && j.Text(record.OldPoles) == "" {
+	if j.Text(record.OldControls) == "" && len(j.Unit) == 0 || j.Text(record.Staging) == "" && j.Text(record.OldPoles) == "" {
 		return nil // nothing to compare: no drawing need be read for a job just begun
 	}
 	p, err := looks.of(j.Text(record.OldControls)+" "+string(j.Unit), func() (profile, error) {
@@ -172,7 +183,7 @@ func Contradictions(j *record.Job) (out []Contradiction) {
 		if err != nil {
 			return profile{}, err
 		}
-		return look(u), nil
+		return profileOf(u), nil
 	})
 	if err != nil {
 		return nil
@@ -186,17 +197,3 @@ func Contradictions(j *record.Job) (out []Contradiction) {
 }
 
 var looks memo[profile]
-
-// look is what of a drawn unit Intake is held against: how it stages, and the poles of its
-// contactors.
-func look(u *netlist.Unit) (p profile) {
-	for _, d := range u.Devices {
-		if s := stagingOf[d.Kind]; s != "" {
-			p.staging = s
-		}
-		if n, ok := strings.CutPrefix(d.Kind, "contactor-"); ok {
-			p.poles = append(p.poles, strings.TrimSuffix(n, "p"))
-		}
-	}
-	return p
-}

@@ -1,6 +1,8 @@
 package record
 
 import (
+	"slices"
+
 	"retrostage/thermo/fluid"
 	"retrostage/thermo/units"
 )
@@ -233,6 +235,19 @@ const (
 var Roots = []string{"low supply voltage", "the call or the line does not reach the compressor", "run capacitor below its value", "outdoor coil fouled", "charge lost", "too much charge",
 	"liquid comes back or gathers in the shell", "too little indoor air", "short cycles", "drier or strainer blocked", "ran hot, reason not found", "wear by age", "no reason found", RootOther}
 
+// RootFields hold the root causes of a job, the first one needed.
+func RootFields() []Key { return []Key{RootKind, RootSecond, RootThird} }
+
+// RootsOf are the root causes that a job names.
+func (j *Job) RootsOf() (out []string) {
+	for _, k := range RootFields() {
+		if r := j.Text(k); r != "" && !slices.Contains(out, r) {
+			out = append(out, r)
+		}
+	}
+	return out
+}
+
 // gauges are the copper sizes of a branch.
 var gauges = []string{"14 AWG", "12 AWG", "10 AWG", "8 AWG", "6 AWG", "4 AWG", "3 AWG", "2 AWG", "1 AWG", "1/0 AWG"}
 
@@ -324,6 +339,8 @@ var (
 	CauseRecovered   = measured(Cause, "Opened", "cause_recovered", "Charge found in it", "Recovered and weighed; held against the plate.", "scale", units.Mass, "oz", 0, 2000)
 	FailureKind      = need(pick(Cause, "What it comes to", "failure_kind", "What failed", "", "grounded winding", "open winding", "shorted winding", "seized", "worn or leaking valves", "no fault found", "other"))
 	RootKind         = need(pick(Cause, "What it comes to", "root_kind", "Root cause to remove", "Hand-over stays open until a reading shows it gone.", Roots...))
+	RootSecond       = seldom(pick(Cause, "What it comes to", "root_second", "Root cause to remove, a second", "Where there are two: Hand-over waits for a reading of each.", Roots...))
+	RootThird        = seldom(pick(Cause, "What it comes to", "root_third", "Root cause to remove, a third", "", Roots...))
 	RootCause        = note(Cause, "What it comes to", "root_cause", "Why it failed, in words", "For the owner and the office. Needed only where the root cause is not on the list.")
 	CauseNote        = note(Cause, "What it comes to", "cause_note", "Notes", "")
 	CauseNoted       = noted(Cause, "When read", "cause_noted", true)
@@ -366,6 +383,7 @@ var (
 	ConsentPermit     = pick(Choice, "Consent before work", "consent_permit", "Permit and inspection", "Ask the place's authority.", PermitNeeded, "not needed here", "not asked yet")
 	ConsentLicence    = text(Choice, "Consent before work", "consent_licence", "Licence, and refrigerant certificate", "Numbers, not names.")
 	ConsentSigned     = pick(Choice, "Consent before work", "consent_signed", "Owner has signed the consent page", "The page is written by the key below.", Yes, "not yet")
+	ConsentPage       = program(text(Choice, "Consent before work", "consent_page", "Consent page written", "Written by the program when it makes the page: a mark of what the page said."))
 	LeakYear          = seldom(stated(Choice, "Refrigerant", "leak_year", "Refrigerant topped up a year", "", units.Mass, "oz", 0, 500))
 	GasPrice          = seldom(stated(Choice, "Refrigerant", "gas_price", "Price of a pound of refrigerant", "", units.Money, "money", 0, 1000))
 	GasRise           = seldom(stated(Choice, "Refrigerant", "gas_rise", "Its expected rise a year, above inflation", "", units.Percent, "%", -10, 50))
