@@ -53,7 +53,7 @@ func TestMeterReadingsNarrowToWhereToLook(t *testing.T) {
 		t.Fatal(err)
 	}
 	tests := made.Checkout.Tests
-	rows := visible[*widget.Row](body(t, b, "wiring plan"))
+	rows := allReadings(t, b)
 	if len(rows) != len(tests) || len(rows) < 5 || !found.Visible() {
 		t.Fatalf("%d entries for %d tests", len(rows), len(tests))
 	}
@@ -205,7 +205,7 @@ func TestNextReadingIsTheOneThatTellsMost(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	tests, rows, found := made.Checkout.Tests, visible[*widget.Row](body(t, b, "wiring plan")), body(t, b, "check-out")
+	tests, rows, found := made.Checkout.Tests, allReadings(t, b), body(t, b, "check-out")
 	differs := 0
 	for i, q := range tests {
 		for _, r := range plan.Readings(b.job, made.Checkout) {
@@ -245,5 +245,56 @@ func TestNextReadingIsTheOneThatTellsMost(t *testing.T) {
 	}
 	if differs == 0 {
 		t.Error("the list's next is the best one after every reading: this proves nothing")
+	}
+}
+
+// The list shows what is to be taken; what only narrows down comes once a reading is out.
+// Enter goes down what is shown and leaps over none.
+func TestTheListShowsWhatIsToBeTaken(t *testing.T) {
+	j := filled(t)
+	for _, e := range j.Clone().Entries {
+		if record.IsMeter(e.Key) {
+			if err := j.Set(record.Entry{Key: e.Key, Time: e.Time}); err != nil {
+				t.Fatal(err)
+			}
+		}
+	}
+	b, w := bench(t, j)
+	b.Go(stepIndex(record.Wiring))
+	turnTo(t, b, "Check-out")
+	made, err := plan.Proved(t.Context(), b.job, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	tests, find := made.Checkout.Tests, made.Checkout.Find
+	rows := visible[*widget.Row](body(t, b, "wiring plan"))
+	if len(rows) != find || find == len(tests) {
+		t.Fatalf("%d rows, %d readings find, of %d", len(rows), find, len(tests))
+	}
+	rows[0].Focus()
+	for i, r := range rows {
+		if !r.Lit() {
+			break // the live list is not led to
+		}
+		n, _, _ := strings.Cut(r.Field.Label, " ")
+		k, _ := strconv.Atoi(n)
+		typeIn(t, w, meterWord(tests[k-1].Expect))
+		press(t, w, fyne.KeyReturn)
+		if i+1 < len(rows) && !rows[i+1].Lit() && tests[k-1].List == planner.Dead && w.Canvas().Focused() != nil {
+			t.Errorf("Enter at %s leaps over %s", r.Field.Label, rows[i+1].Field.Label)
+		}
+		if b.job.Text(plan.TestKey(tests[k-1])) == "" {
+			t.Errorf("%s was not entered", r.Field.Label)
+		}
+	}
+	if n := len(visible[*widget.Row](body(t, b, "wiring plan"))); n != find {
+		t.Errorf("all as predicted, and %d rows stand there of %d", n, find)
+	}
+	rows[0].Focus()
+	rows[0].Wipe()
+	typeIn(t, w, "55555")
+	press(t, w, fyne.KeyReturn)
+	if n := len(visible[*widget.Row](body(t, b, "wiring plan"))); n != len(tests) {
+		t.Errorf("one is out, and %d rows of %d stand there", n, len(tests))
 	}
 }

@@ -4,6 +4,9 @@ import (
 	"strings"
 	"testing"
 
+	"fyne.io/fyne/v2/canvas"
+	"fyne.io/fyne/v2/test"
+
 	"retrostage/app/section"
 	"retrostage/app/widget"
 	"retrostage/reports/record"
@@ -69,6 +72,35 @@ func TestFoldNamesWhatItHides(t *testing.T) {
 	for _, w := range []string{"8 more: branch: wiring method; branch: metal", "4 more: disconnect: ampere rating"} {
 		if !strings.Contains(said, w) {
 			t.Errorf("no key says %q: %s", w, said)
+		}
+	}
+}
+
+// The names of what a key hides are to be read whole, at every size.
+func TestFoldNamesAreWhole(t *testing.T) {
+	for _, size := range sizes {
+		b, w := bench(t, record.New("job-1"))
+		w.Resize(size)
+		for i, s := range record.Steps {
+			b.Go(i)
+			for _, k := range visible[*widget.Tap](b.pane().Side) {
+				_, names, is := strings.Cut(k.Text, " more: ")
+				if !is {
+					continue
+				}
+				said := ""
+				for _, o := range test.WidgetRenderer(k).Objects() {
+					if c, ok := o.(*canvas.Text); ok && c.Text != "" {
+						said += c.Text + " "
+						if y := c.Position().Y; y < 0 || y+c.Size().Height > k.Size().Height+1 {
+							t.Errorf("%v, %s: %q stands outside its key", size, s.Step, c.Text)
+						}
+					}
+				}
+				if !strings.Contains(said, strings.TrimSpace(names)) {
+					t.Errorf("%v, %s: %q is shown of %q", size, s.Step, said, k.Text)
+				}
+			}
 		}
 	}
 }

@@ -224,20 +224,43 @@ func (h *hand) page(name string) {
 // readings enters those of a list of the check-out, as a sound circuit reads.
 func (h *hand) readings(made *plan.Plan, list string) (asked int) {
 	h.t.Helper()
-	rows := visible[*widget.Row](body(h.t, h.b, "wiring plan"))
-	for i, q := range made.Checkout.Tests {
-		if q.List != list || i >= len(rows) || q.Role != "find" { // the others only narrow down what is out
+	for _, q := range made.Checkout.Tests {
+		if q.List != list || q.Role != "find" { // the others only narrow down what is out
 			continue
 		}
+		row := readingRow(h.t, h.b, q.N)
 		asked++
 		if x, other := h.reads[q.A+"-"+q.B]; other && q.Meter == "ohms" {
 			h.read++
-			h.enterReading(rows[i], x)
+			h.enterReading(row, x)
 			continue
 		}
-		h.into(rows[i], strconv.FormatFloat(q.Expect, 'f', 1, 64))
+		h.into(row, strconv.FormatFloat(q.Expect, 'f', 1, 64))
 	}
 	return asked
+}
+
+// readingRow is the row of a reading of the check-out that is shown.
+func readingRow(t *testing.T, b *Bench, n int) *widget.Row {
+	t.Helper()
+	for _, r := range visible[*widget.Row](body(t, b, "wiring plan")) {
+		if strings.HasPrefix(r.Field.Label, strconv.Itoa(n)+"  ") {
+			return r
+		}
+	}
+	t.Fatalf("reading %d is not shown", n)
+	return nil
+}
+
+// allReadings shows those that only narrow down too.
+func allReadings(t *testing.T, b *Bench) []*widget.Row {
+	t.Helper()
+	for _, k := range visible[*widget.Tap](body(t, b, "wiring plan")) {
+		if strings.HasSuffix(k.Text, "readings that only narrow down") {
+			test.Tap(k)
+		}
+	}
+	return visible[*widget.Row](body(t, b, "wiring plan"))
 }
 
 // clock lets a wait run its time, and stops it.

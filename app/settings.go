@@ -131,7 +131,7 @@ func (s *setup) build() {
 	s.body.RemoveAll()
 	add(widget.NewWords(title, theme.Title, true, theme.Ink))
 	if s.first {
-		add(quiet("Six things, asked once. All can be changed later: touch your reference in the bar, then Settings."))
+		add(quiet("These are asked once. All can be changed later: touch your reference in the bar, then Settings."))
 	}
 	add(widget.NewHeading("Who is typing?"), s.who, quiet("It stands beside every entry from now on."),
 		widget.NewHeading("Whom should an owner call?"), s.call, s.wrong, quiet("On the owner's page of every job that names nobody of its own."))

@@ -24,6 +24,15 @@ type checkout struct {
 	rows  []*widget.Row
 	found *fyne.Container // beside the list, where the eye is while typing
 	last  meterWords
+	more  *widget.Tap // to the readings that only narrow down, which wait until one is out
+	all   bool        // and are shown all the same
+	heads []listHead
+}
+
+// listHead is what stands over the readings of one state, from one of them on.
+type listHead struct {
+	over []fyne.CanvasObject
+	from int
 }
 
 // suspectsShown is how many are named; more than that tell that readings are
@@ -106,7 +115,7 @@ func meterKey(j *record.Job) string {
 
 // clear forgets the list; the readings are in the record.
 func (c *checkout) clear() {
-	c.tests, c.rows = nil, nil
+	c.tests, c.rows, c.more, c.heads = nil, nil, nil, nil
 	c.found.RemoveAll()
 	c.found.Hide()
 }
@@ -130,13 +139,21 @@ func (c *checkout) list(r *planner.Result) {
 		}
 		if h != head {
 			head = h
-			body.Add(widget.NewHeading(h))
-			body.Add(widget.NewNotice("caution", theme.Warning, []string{t.Caution}, nil))
+			over := []fyne.CanvasObject{widget.NewHeading(h), widget.NewNotice("caution", theme.Warning, []string{t.Caution}, nil)}
+			body.Add(over[0])
+			body.Add(over[1])
+			c.heads = append(c.heads, listHead{over, len(c.rows)})
 		}
 		row := c.row(t)
 		c.tests, c.rows = append(c.tests, t), append(c.rows, row)
 		body.Add(row)
 	}
+	c.more = widget.NewTap("", func() {
+		c.all = !c.all
+		c.fold()
+	})
+	c.more.Px = theme.Small + 0.5
+	body.Add(c.more)
 	if len(k.Missed) > 0 {
 		body.Add(widget.NewHeading("What no reading of the list would show"))
 		body.Add(widget.NewWords("Nothing was found here: only look and pull at each of these.", theme.Small+0.5, false, theme.Muted))
@@ -196,21 +213,62 @@ func expected(t planner.Test) string {
 	return fmt.Sprintf("%s ± %s %s", limit(t.Expect), limit(t.Tolerance), unit)
 }
 
+// move goes to the next or the previous reading that is shown.
 func (c *checkout) move(from *widget.Row, by int) {
-	for i, r := range c.rows {
-		if i+by >= 0 && i+by < len(c.rows) && r == from && c.rows[i+by].Focus() {
+	i := slices.Index(c.rows, from)
+	for k := i + by; i >= 0 && k >= 0 && k < len(c.rows); k += by {
+		if c.rows[k].Visible() && c.rows[k].Focus() {
 			return
 		}
 	}
 	c.w.p.Leave()
 }
 
-// onward goes to the next reading of the same list that is to be taken: one that only
-// narrows is, once one is out of tolerance.
+// onward goes to the next reading that is shown, of the same list.
 func (c *checkout) onward(from *widget.Row) {
 	i := slices.Index(c.rows, from)
-	if i < 0 || !c.seek(i+1, c.tests[i].List) {
-		c.w.p.Leave()
+	for k := i + 1; i >= 0 && k < len(c.rows) && c.tests[k].List == c.tests[i].List; k++ {
+		if c.rows[k].Visible() {
+			c.move(from, 1)
+			return
+		}
+	}
+	c.w.p.Leave()
+}
+
+// out tells whether a reading is out of tolerance.
+func (c *checkout) out() bool {
+	return slices.ContainsFunc(plan.Readings(c.w.p.Job(), c.w.plan.Result.Checkout), func(t plan.Taken) bool { return !t.Fits })
+}
+
+// fold shows the readings that only narrow down once one is out, where they hold something,
+// or where they are asked for: so that what is typed in a run goes down what is shown.
+func (c *checkout) fold() {
+	out, hidden, changed := c.out(), 0, false
+	for i, r := range c.rows {
+		on := c.tests[i].Role == "find" || out || c.all || r.Text() != "" || r.Lit()
+		if !on {
+			hidden++
+		}
+		changed = changed || on != r.Visible()
+		show(r, on)
+	}
+	for i, h := range c.heads { // none stands over nothing
+		to := len(c.rows)
+		if i+1 < len(c.heads) {
+			to = c.heads[i+1].from
+		}
+		for _, o := range h.over {
+			show(o, slices.ContainsFunc(c.rows[h.from:to], (*widget.Row).Visible))
+		}
+	}
+	c.more.Set(fmt.Sprintf("Show the %d readings that only narrow down", hidden), false)
+	if c.all {
+		c.more.Set("Show the readings that find alone", false)
+	}
+	show(c.more, hidden > 0 || c.all && !out)
+	if changed {
+		c.w.p.reflow()
 	}
 }
 
@@ -223,9 +281,8 @@ func (c *checkout) leadOn() {
 }
 
 func (c *checkout) seek(at int, list string) bool {
-	out := slices.ContainsFunc(c.last.taken, func(t plan.Taken) bool { return !t.Fits })
 	for i := at; i < len(c.rows); i++ {
-		if t := c.tests[i]; t.List == list && (t.Role == "find" || out) && c.rows[i].Text() == "" && c.rows[i].Focus() {
+		if c.tests[i].List == list && c.rows[i].Visible() && c.rows[i].Text() == "" && c.rows[i].Focus() {
 			return true
 		}
 	}
@@ -234,7 +291,7 @@ func (c *checkout) seek(at int, list string) bool {
 
 // fill puts what the record holds beside the predictions.
 func (c *checkout) fill() {
-	if c.rows == nil || c.w.plan == nil || c.w.plan.Plan == nil {
+	if c.rows == nil || c.more == nil || c.w.plan == nil || c.w.plan.Plan == nil {
 		return
 	}
 	j, r := c.w.p.Job(), c.w.plan.Result
@@ -269,6 +326,7 @@ func (c *checkout) fill() {
 			row.SetValue(e.Value, unitLabel(f, e.Unit), "Not as predicted", e.Time.Format("15:04"))
 		}
 	}
+	c.fold()
 }
 
 // coarse tells of a winding or coil so low that this meter does not tell it from a short.
@@ -280,7 +338,11 @@ func coarse(t planner.Test) bool {
 func (c *checkout) lead(n int) {
 	for i, t := range c.tests {
 		if t.N == n {
-			c.found.Add(widget.NewTap(fmt.Sprintf("Go to reading %d", n), func() { c.rows[i].Focus() }))
+			c.found.Add(widget.NewTap(fmt.Sprintf("Go to reading %d", n), func() {
+				if show(c.rows[i], true); c.rows[i].Focus() {
+					c.fold() // with what stands over it
+				}
+			}))
 		}
 	}
 }

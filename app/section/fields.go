@@ -124,6 +124,8 @@ func (e *entries) row(f record.Field) *widget.Row {
 	pf.Tool = anyTool
 	if t := p.Sitting().Tools[f.Class]; slices.Contains(pf.Tools, t) {
 		pf.Tool = t
+	} else if len(pf.Tools) == 2 && oneClass(f.Dim) {
+		pf.Tool = pf.Tools[1] // the only one that reads this; "not named" can be said
 	}
 	r := widget.NewRow(pf)
 	r.Page = func() *widget.Scroller { return p.Side }
@@ -161,6 +163,22 @@ func (e *entries) row(f record.Field) *widget.Row {
 	r.OnResize = p.reflow
 	p.Rows = append(p.Rows, r)
 	return r
+}
+
+// oneClass tells that all readings of a dimension are taken with one class of instrument: of
+// temperatures or pressures a clamp is no wet bulb, and a low-side gauge no test gauge.
+func oneClass(d units.Dimension) bool {
+	class := ""
+	for _, f := range record.Fields {
+		if f.Kind != record.Number || f.Origin != record.Measured || f.Dim != d {
+			continue
+		}
+		if class != "" && f.Class != class {
+			return false
+		}
+		class = f.Class
+	}
+	return class != ""
 }
 
 // offer shows the ways in which what was typed can be meant, each as a key that
@@ -415,6 +433,9 @@ func (e *entries) fill(s fieldsState) {
 			continue
 		}
 		r.SetSays(s.says[r.Field.Key])
+		if q.text == "" && q.note == "" && q.wrong == "" && r.Field.Tool != "" && r.Field.Tool != anyTool {
+			q.note = "to be read with " + r.Field.Tool
+		}
 		r.SetValue(q.text, q.unit, q.wrong, q.note)
 		if q.kept {
 			r.SetKept()

@@ -26,6 +26,7 @@ func newFold(p *Pane, rows []*widget.Row) *fold {
 		f.open = !f.open
 		f.apply()
 	})
+	f.tap.Whole = true // the names of what it hides
 	return f
 }
 
@@ -54,10 +55,11 @@ func (f *fold) apply() {
 			show(r, on)
 		}
 	}
-	text := fmt.Sprintf("%d more: %s", hidden, strings.Join(names, "; ")) // as far as there is room
+	text := fmt.Sprintf("%d more: %s", hidden, strings.Join(names, "; "))
 	if f.open {
 		text = "Fewer fields"
 	}
+	changed = changed || f.tap.Text != text // it is as tall as its words
 	f.tap.Set(text, false)
 	show(f.tap, !f.shut && hidden > 0)
 	if changed {

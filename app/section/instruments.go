@@ -206,6 +206,11 @@ func AskInstrument(p sheeter, reads units.Dimension, add func(i record.Instrumen
 		}
 		unit := toolkit.NewSelect(nil, nil)
 		dim := toolkit.NewSelect(words.All(names), func(said string) {
+			if said == "" {
+				unit.SetOptions(nil)
+				unit.ClearSelected()
+				return
+			}
 			d := names[slices.Index(words.All(names), said)]
 			var us []string
 			for _, u := range units.Of(units.Dimension(d)) {
@@ -223,10 +228,11 @@ func AskInstrument(p sheeter, reads units.Dimension, add func(i record.Instrumen
 		wrong := widget.NewWords("", theme.Small+0.5, false, theme.Bad)
 		ok := widget.NewTap("Add", nil)
 		ok.Strong = true
-		col := widget.NewColumn(8, 12, widget.NewWords("An instrument and its accuracy", theme.Figure, true, theme.Ink), id, name, dim, plus, unit, percent, calibrated, due, own, wrong, ok, widget.NewTap("Cancel", shut))
+		more := widget.NewTap("Add, and go on: it reads something else too", nil)
+		col := widget.NewColumn(8, 12, widget.NewWords("An instrument and its accuracy", theme.Figure, true, theme.Ink), id, name, dim, plus, unit, percent, calibrated, due, own, wrong, ok, more, widget.NewTap("Cancel", shut))
 		scroll := widget.NewScroller(col)
-		ok.Do = func() {
-			err := func() error {
+		put := func() error {
+			return func() error {
 				if dim.Selected == "" {
 					return fmt.Errorf("say what it reads")
 				}
@@ -251,20 +257,40 @@ func AskInstrument(p sheeter, reads units.Dimension, add func(i record.Instrumen
 				}
 				i := record.Instrument{ID: strings.TrimSpace(id.Text), Name: strings.TrimSpace(name.Text), Accuracy: []record.Accuracy{a},
 					Calibrated: strings.TrimSpace(calibrated.Text), Due: strings.TrimSpace(due.Text)}
+				if i.ID == "" { // a calibration is asked by its number; where none is, the name tells it apart
+					if i.Calibrated != "" || i.Due != "" {
+						return errNoID
+					}
+					i.ID = i.Name
+				}
 				if i.ID == "" {
-					return errNoID
+					return errors.New("say what it is, or give the number on its label")
 				}
 				if i.Name == "" {
 					i.Name = i.ID
 				}
 				return add(i, own.On)
 			}()
-			if err != nil {
+		}
+		ok.Do = func() {
+			if err := put(); err != nil {
 				wrong.Set(Sentence(err.Error()))
 				scroll.Reflow()
 				return
 			}
 			shut()
+		}
+		more.Do = func() {
+			said := "Added. Say what else it reads, and its accuracy there."
+			if err := put(); err != nil {
+				said = Sentence(err.Error())
+			} else {
+				dim.ClearSelected()
+				plus.SetText("")
+				percent.SetText("")
+			}
+			wrong.Set(said)
+			scroll.Reflow()
 		}
 		return scroll
 	})

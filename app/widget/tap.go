@@ -22,6 +22,7 @@ type Tap struct {
 	On     bool   // chosen, of several
 	Flat   bool   // no ground until touched
 	Mark   bool   // the one that a keyboard takes, of several: underlined, for a ring looks like a choice
+	Whole  bool   // in as many lines as its words take: they are read, not known
 	Px     float32
 	Do     func()
 
@@ -96,6 +97,20 @@ func (t *Tap) MinSize() fyne.Size {
 	return fyne.NewSize(fyne.Max(theme.Touch, w), theme.Touch)
 }
 
+// lines are the words of a key that shows them whole, at a width.
+func (t *Tap) lines(w float32) []string {
+	return wrap(t.Text, w-10, theme.Small+0.5, fyne.TextStyle{Bold: t.Strong || t.On}, 0)
+}
+
+// HeightFor implements Tall.
+func (t *Tap) HeightFor(w float32) float32 {
+	h := t.MinSize().Height
+	if t.Whole {
+		h = fyne.Max(h, float32(len(t.lines(w)))*lineHeight(theme.Small+0.5)+12)
+	}
+	return h
+}
+
 // wide is its width were it chosen, so that choosing among several moves none.
 func (t *Tap) wide() float32 {
 	m := t.MinSize().Width
@@ -120,6 +135,7 @@ type tapRenderer struct {
 	glyph  *canvas.Image
 	tail   *canvas.Image
 	mark   *canvas.Rectangle
+	whole  []*canvas.Text // the lines of one that shows its words whole
 }
 
 func (r *tapRenderer) tones() (ground, ink, edge theme.Tone) {
@@ -154,6 +170,20 @@ func (r *tapRenderer) Layout(size fyne.Size) {
 	_, ink, _ := r.tones()
 	room, px := size.Width-gw-lw-6, r.t.Px
 	write(r.below, "", px, bold, ink, fyne.TextAlignCenter)
+	r.whole = r.whole[:0]
+	if r.t.Whole {
+		write(r.text, "", px, bold, ink, fyne.TextAlignCenter)
+		px = theme.Small + 0.5
+		ls := r.t.lines(size.Width)
+		for i, l := range ls {
+			t := canvas.NewText("", color.Black)
+			writeSaid(t, l, px, bold, ink, fyne.TextAlignCenter)
+			h := letterHeight(px, bold)
+			put(t, 0, size.Height/2+(float32(i)-float32(len(ls)-1)/2)*lineHeight(px)-h/2, size.Width, h)
+			r.whole = append(r.whole, t)
+		}
+		return
+	}
 	if ls := wrap(r.t.Text, room-4, theme.Small+0.5, fyne.TextStyle{Bold: bold}, 2); gw+lw == 0 && len(ls) == 2 && measure(r.t.Text, px, fyne.TextStyle{Bold: bold}) > room {
 		px = theme.Small + 0.5
 		for i, t := range []*canvas.Text{r.text, r.below} {
@@ -201,6 +231,9 @@ func (r *tapRenderer) Objects() []fyne.CanvasObject {
 	}
 	if r.below.Text != "" {
 		os = append(os, r.below)
+	}
+	for _, t := range r.whole {
+		os = append(os, t)
 	}
 	return append(os, r.text)
 }
