@@ -311,6 +311,12 @@ func (b *Bench) shortcuts(c fyne.Canvas) {
 	}
 	c.AddShortcut(&fyne.ShortcutUndo{}, func(fyne.Shortcut) { b.Back(false) })
 	c.AddShortcut(&fyne.ShortcutRedo{}, func(fyne.Shortcut) { b.Back(true) })
+	c.SetOnTypedRune(func(r rune) { // nothing has the cursor
+		if r > ' ' {
+			b.loose += string(r)
+			b.stray(nil, b.loose)
+		}
+	})
 }
 
 // HasDisplay tells whether a window can be opened here.

@@ -128,3 +128,23 @@ func TestMarks(t *testing.T) {
 		}
 	}
 }
+
+// What the check-out says of a way around a switch or a fuse is known in Spanish, with
+// the parts' names in it.
+func TestBypassesInSpanish(t *testing.T) {
+	use(t, Spanish, Point)
+	heard := map[string]bool{}
+	Heard = func(text string, known bool) { heard[text] = known }
+	t.Cleanup(func() { Heard = nil })
+	for _, text := range []string{
+		"open, or at least 74.2 ohm; continuity would be a bypass",
+		"open, or at least 74.2 ohm; less would be a bypass",
+		"indoor terminal strip, C to Y1, with the leads pulled off the high-pressure switch",
+		"with the 3 A control fuse taken out (locked out, proved dead) the meter shows open, or at least 50 ohm, from the control transformer 24 V side left to each of these: indoor terminal strip R; thermostat R; less is a way around the fuse. Then put it back",
+		"to be read with the fuse out, before power",
+	} {
+		if said := Say(text); !heard[text] || said == text {
+			t.Errorf("%q is said %q, known %v", text, said, heard[text])
+		}
+	}
+}

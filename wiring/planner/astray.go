@@ -10,12 +10,12 @@ import (
 )
 
 // A conductor that lands on another part than it should is no single fault of the list:
-// there are too many. Those that take the way around a switch that stops the compressor,
-// short a source or let current into a ground are sought all the same, for the readings
-// to show.
+// there are too many. Those that take the way around a switch that stops the compressor
+// or around a fuse, run it without a call, short a source or let current into a ground are
+// sought all the same, for the readings to show.
 
 // astray lists them.
-func (bk *rulebook) astray(ctx context.Context, c *netlist.Circuit) (out []netlist.Fault, err error) {
+func (bk *rulebook) astray(ctx context.Context, c *netlist.Circuit, ps []pull) (out []netlist.Fault, err error) {
 	call := c.With(c.Rest(), "cool-1", true)
 	states := []netlist.State{c.Rest(), call}
 	for i, in := range c.Inputs {
@@ -31,7 +31,7 @@ func (bk *rulebook) astray(ctx context.Context, c *netlist.Circuit) (out []netli
 	all := c.Elsewhere()
 	bad := make([]bool, len(all))
 	err = parallel(ctx, len(all), func(i int) (err error) {
-		if bad[i], err = bk.strays(c, all[i], states); err != nil {
+		if bad[i], err = bk.strays(c, all[i], states, ps); err != nil {
 			err = fmt.Errorf("fault %s: %w", all[i].ID, err)
 		}
 		return err
@@ -48,9 +48,9 @@ func (bk *rulebook) astray(ctx context.Context, c *netlist.Circuit) (out []netli
 // groundAmps is from which current a ground is taken for one that carries some.
 const groundAmps = 0.05
 
-// strays tells whether a landing does harm: in the third state and those after, a switch
-// that stops the compressor is open.
-func (bk *rulebook) strays(c *netlist.Circuit, f netlist.Fault, states []netlist.State) (bool, error) {
+// strays tells whether a landing does harm: in the first state nothing is called, in the
+// third and those after a switch that stops the compressor is open.
+func (bk *rulebook) strays(c *netlist.Circuit, f netlist.Fault, states []netlist.State, ps []pull) (bool, error) {
 	s, err := c.Solver(f)
 	if err != nil {
 		return false, err
@@ -62,7 +62,7 @@ func (bk *rulebook) strays(c *netlist.Circuit, f netlist.Fault, states []netlist
 		if err != nil {
 			return false, err
 		}
-		if n >= 2 && runsIn(sol, fc) {
+		if n != 1 && runsIn(sol, fc) {
 			return true, nil
 		}
 		var r FaultResult
@@ -76,7 +76,8 @@ func (bk *rulebook) strays(c *netlist.Circuit, f netlist.Fault, states []netlist
 			}
 		}
 	}
-	return false, nil
+	fuse, err := pastFuse(ps, f)
+	return fuse != "", err
 }
 
 func compressorRuns(s *netlist.Solver, st netlist.State) (bool, error) {
@@ -93,8 +94,9 @@ func runsIn(sol *netlist.Solution, c *netlist.Circuit) bool {
 // A danger is a fault that is to show while everything is dead, if any reading can: else
 // it is first shown by closing a disconnect on it.
 type danger struct {
-	conductors []string
-	shows      func(test int) bool
+	netlist.Fault
+	single bool // it is among the single faults that are tried
+	shows  func(test int) bool
 }
 
 // deadFirst picks readings of the dead list until every danger that any can show is
@@ -126,24 +128,29 @@ func deadFirst(tests []Test, efforts []float64, dangers []danger, chosen []int, 
 	return picked, left
 }
 
-// byEye is what is looked at before power because no dead reading tells it wrong; "" if
-// there is nothing.
-func byEye(u *netlist.Unit, left []danger) string {
-	var names []string
+// byEye is what is looked at before power because no dead reading tells it wrong: each
+// single fault by its words, and the conductors whose landing on another part is one.
+func byEye(u *netlist.Unit, left []danger) (out []string) {
+	var faults, names []string
 	for _, d := range left {
-		for _, id := range d.conductors {
-			if w := u.Conductor(id); w != nil {
-				if n := fmt.Sprintf("%s (%s, %s to %s)", id, w.Colour, Spot(u, w.From), Spot(u, w.To)); !slices.Contains(names, n) {
-					names = append(names, n)
-				}
+		if d.single {
+			faults = append(faults, d.Words)
+			continue
+		}
+		if w := u.Conductor(d.Part); w != nil {
+			if n := fmt.Sprintf("%s (%s, %s to %s)", w.ID, w.Colour, Spot(u, w.From), Spot(u, w.To)); !slices.Contains(names, n) {
+				names = append(names, n)
 			}
 		}
 	}
-	if names == nil {
-		return ""
-	}
 	slices.Sort(names)
-	return "both ends are looked at once more against the drawing, for no dead reading shows each of their wrong landings that would short a source, carry current to ground or by-pass a switch: " + strings.Join(names, "; ")
+	if faults != nil {
+		out = append(out, "no dead reading tells these, and power would be put on them; each is looked at once more against the drawing: "+strings.Join(faults, "; "))
+	}
+	if names != nil {
+		out = append(out, "both ends are looked at once more against the drawing, for no dead reading shows each of their wrong landings that would short a source, carry current to ground, run the compressor without a call or by-pass a switch or a fuse: "+strings.Join(names, "; "))
+	}
+	return out
 }
 
 // floating are the ends that nothing which conducts joins to a source or to earth in a

@@ -85,7 +85,16 @@ func Choose(ctx context.Context, c *netlist.Circuit, faults []FaultResult) (*Che
 	if err != nil {
 		return nil, err
 	}
-	tests, err := candidates(c)
+	r, err := candidates(c)
+	if err != nil {
+		return nil, err
+	}
+	tests := r.out
+	ps, err := pulls(c)
+	if err != nil {
+		return nil, err
+	}
+	out, err := r.looks(ps)
 	if err != nil {
 		return nil, err
 	}
@@ -97,7 +106,7 @@ func Choose(ctx context.Context, c *netlist.Circuit, faults []FaultResult) (*Che
 	if err != nil {
 		return nil, err
 	}
-	far, err := bk.astray(ctx, c)
+	far, err := bk.astray(ctx, c, ps)
 	if err != nil {
 		return nil, err
 	}
@@ -144,12 +153,12 @@ func Choose(ctx context.Context, c *netlist.Circuit, faults []FaultResult) (*Che
 	// every harmful fault shows in one of them.
 	var dangers []danger
 	for f := range faults {
-		if faults[f].Dangerous {
-			dangers = append(dangers, danger{[]string{faults[f].Part, faults[f].Other}, func(t int) bool { return group[t][f+1] != group[t][0] }})
+		if faults[f].Dangerous || faults[f].unfused {
+			dangers = append(dangers, danger{faults[f].Fault, true, func(t int) bool { return group[t][f+1] != group[t][0] }})
 		}
 	}
 	for f := range far {
-		dangers = append(dangers, danger{[]string{far[f].Part}, func(t int) bool {
+		dangers = append(dangers, danger{far[f], false, func(t int) bool {
 			v, sound := strays[f][t], val[0][t]
 			return math.Abs(v-sound) > bk.Meter.tolerance(tests[t].Meter, v)+bk.Meter.tolerance(tests[t].Meter, sound)
 		}})
@@ -158,15 +167,17 @@ func Choose(ctx context.Context, c *netlist.Circuit, faults []FaultResult) (*Che
 	for _, t := range picked {
 		chosen, find[t] = append(chosen, t), true
 	}
+	if unseen, err = unlooked(unseen, out); err != nil {
+		return nil, err
+	}
+	co.Gate = append(co.Gate, withFuseOut(c.Unit, out)...)
 	co.Astray = len(far)
 	for _, d := range dangers[len(dangers)-len(far):] {
 		if slices.ContainsFunc(chosen, func(t int) bool { return tests[t].Meter == "ohms" && d.shows(t) }) {
 			co.Shown++
 		}
 	}
-	if say := byEye(c.Unit, unseen); say != "" {
-		co.Gate = append(co.Gate, say)
-	}
+	co.Gate = append(co.Gate, byEye(c.Unit, unseen)...)
 	hidden := map[int]bool{}
 	for f := range faults {
 		if !faults[f].Harmless {
@@ -275,7 +286,11 @@ func Choose(ctx context.Context, c *netlist.Circuit, faults []FaultResult) (*Che
 		co.Harmful++
 		fit := bk.fitting(co, co.val[f+1])
 		if len(fit) > 0 && fit[0] == 0 {
-			co.Missed = append(co.Missed, faults[f].Words+": to be read at the part's own leads, taken off")
+			how := ": to be read at the part's own leads, taken off"
+			if faults[f].unfused {
+				how = ": to be read with the fuse out, before power"
+			}
+			co.Missed = append(co.Missed, faults[f].Words+how)
 			continue
 		}
 		co.Detected++
@@ -439,7 +454,7 @@ func (r *readable) pair(a, b string) {
 // part, and from each terminal to the common points, also with each switch in turn
 // taken off; live, from each terminal to common and across each part, on the calls;
 // and the current in each motor lead. Nothing is read at a compressor's terminals.
-func candidates(c *netlist.Circuit) ([]Test, error) {
+func candidates(c *netlist.Circuit) (*readable, error) {
 	rest := c.Rest()
 	call := c.With(rest, "cool-1", true)
 	r := &readable{c: c, rest: rest, live: []netlist.State{rest, call}, class: map[string]netlist.Class{}, comp: map[string]bool{}, ref: map[string]string{}, seen: map[string]bool{}}
@@ -505,7 +520,7 @@ func candidates(c *netlist.Circuit) ([]Test, error) {
 	if err != nil {
 		return nil, err
 	}
-	return r.out, r.steady(&bk.Meter)
+	return r, r.steady(&bk.Meter)
 }
 
 // startEnds are the ends that conductors join to a motor's start winding.

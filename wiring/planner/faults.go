@@ -17,6 +17,7 @@ type FaultResult struct {
 	Harmless  bool   `json:"harmless,omitempty"`  // no load does anything else in any state, and no limit is passed
 	Dangerous bool   `json:"dangerous,omitempty"` // the compressor runs, or runs on, with a safety open, a source is shorted, or 24 V meets line
 	State     string `json:"state,omitempty"`     // the first state that shows it
+	unfused   bool   // it takes something out from behind a fuse
 }
 
 // allStates is how many inputs are tried in every combination; of more, every
@@ -54,6 +55,7 @@ type trial struct {
 	rows  []netlist.Row
 	runs  []bool          // the compressor, in each row
 	stops map[string]bool // inputs that alone stop the compressor on a call
+	pulls []pull          // each fuse out
 }
 
 func newTrial(ctx context.Context, c *netlist.Circuit) (*trial, string, error) {
@@ -83,6 +85,10 @@ func newTrial(ctx context.Context, c *netlist.Circuit) (*trial, string, error) {
 			return nil, "", err
 		}
 		t.stops[in.Name] = !on
+	}
+	var err error
+	if t.pulls, err = pulls(c); err != nil {
+		return nil, "", err
 	}
 	for _, st := range states {
 		if err := ctx.Err(); err != nil {
@@ -175,6 +181,13 @@ func (bk *rulebook) tryOne(t *trial, f netlist.Fault) (FaultResult, error) {
 	}
 	if err := w.runsOn(s); err != nil {
 		return r, err
+	}
+	fuse, err := pastFuse(t.pulls, f)
+	if err != nil {
+		return r, err
+	}
+	if r.unfused = fuse != ""; r.unfused {
+		w.see(7, t.c.With(t.c.Rest(), "cool-1", true), "with the %s out something works all the same: it is not behind the fuse any more", named{t.c.Unit, fuse})
 	}
 	r.Dangerous, r.Harmless = w.rank >= 8, w.rank == 0
 	if r.Harmless {

@@ -65,3 +65,51 @@ func defaultVerdict(t *testing.T, name string, b []byte) string {
 	}
 	return string(r.Verdict)
 }
+
+// What technicians call their parts is no reason for a no: names of the trade, letters of
+// diagrams, a rating in the name of a capacitor that is replaced.
+func TestHonestLabelsHold(t *testing.T) {
+	dir := filepath.Join("..", "..", "testdata", "attempts", "wiring")
+	for _, name := range []string{"capacitor-label", "colour-codes", "hp-label", "lamp", "lockout-label", "model-number-label", "pilot-lamp", "pull-out",
+		"pump-switch", "rating-label", "short-labels", "solenoid-valve", "timer-label", "trade-labels", "trade-labels-2", "two-hp", "valve-label", "valve-label-2"} {
+		b, err := os.ReadFile(filepath.Join(dir, "x-honest-"+name+".json"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		u, err := netlist.Parse(b)
+		if err != nil {
+			t.Fatal(err)
+		}
+		r := planned(t, u, nil)
+		if r.Verdict != proof.Holds && r.Verdict != proof.Reserved {
+			t.Errorf("%s: %s: %s", name, r.Verdict, r.Why)
+		}
+		for _, say := range r.Proof.Reservations {
+			if strings.Contains(say, "label") {
+				t.Errorf("%s: reserved for a label: %s", name, say)
+			}
+		}
+		if name != "capacitor-label" {
+			continue
+		}
+		for _, d := range r.New.Devices { // the new one does not bear the old one's rating
+			if strings.Contains(d.Label, "35 uF") {
+				t.Errorf("the new capacitor is called %s", d.Label)
+			}
+		}
+	}
+}
+
+// Letters that are another part's are asked about, and so are those that tell how a part
+// was found.
+func TestLettersOfAnother(t *testing.T) {
+	for _, q := range []struct{ id, label string }{
+		{"LP", "HPS"}, {"HP", "LPS"}, {"FM", "IFM"}, {"BL", "OFM 1"}, {"HP", "HPS JMP"}, {"LP", "BP"}, {"CL", "DC"}, {"HP", "lock out"}, {"FR", "relay 120-240"}, {"HP", "HPS 410-610"}, {"SUP", "furnace circuit"},
+	} {
+		u := load(t, "two-contactor-conventional")
+		u.Device(q.id).Label = q.label
+		if r := planned(t, u, nil); r.Verdict != proof.NotDecided || !strings.Contains(r.Why, "label of "+q.label) && !strings.Contains(r.Why, q.label+" is called") && !strings.Contains(r.Why, "which is it?") {
+			t.Errorf("%s called %s: %s: %s", q.id, q.label, r.Verdict, r.Why)
+		}
+	}
+}

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"math/cmplx"
+	"regexp"
 	"slices"
 	"strings"
 
@@ -197,8 +198,12 @@ func (b *blueprint) act(d *netlist.Device, action, rule string) *DeviceAction {
 
 // keep puts a device into the new unit under the terminals it had.
 func (b *blueprint) keep(d netlist.Device, action, rule string) *DeviceAction {
+	was := b.p.old.Device(d.ID)
 	if action == "replace" {
 		d.Condition = "" // the one that goes had it
+		if was != nil && d.Label == was.Label {
+			d.Label = unrated(d.Label) // its rating is not the new one's
+		}
 	}
 	b.devices = append(b.devices, d)
 	for _, e := range endsOf(&d) {
@@ -207,11 +212,25 @@ func (b *blueprint) keep(d netlist.Device, action, rule string) *DeviceAction {
 			cost = b.p.cost["reland"]
 		}
 		b.land(e, e, cost)
-		if b.p.old.Device(d.ID) != nil {
+		if was != nil {
 			b.becomes[e] = e
 		}
 	}
-	return b.act(&b.devices[len(b.devices)-1], action, rule)
+	a := b.act(&b.devices[len(b.devices)-1], action, rule)
+	if was != nil && d.Label != was.Label {
+		a.Label = b.p.name(was)
+	}
+	return a
+}
+
+var ratings = regexp.MustCompile(`(?i)[ ,]*\b\d+(?:[.,]\d+)?\s?(?:microfarads?|uf|\x{b5}f|\x{3bc}f|mfd|volts?|vac|v|amps?|amperes?|a)\b`)
+
+// unrated is a label without its ratings; as it is if nothing else is left.
+func unrated(label string) string {
+	if s := strings.Trim(ratings.ReplaceAllString(label, ""), " ,"); s != "" {
+		return s
+	}
+	return label
 }
 
 // place decides on one device of the old unit.
@@ -220,9 +239,13 @@ func (b *blueprint) place(d *netlist.Device) {
 	switch {
 	case b.idle[d.ID]:
 		b.act(d, "remove", "idle-out")
-	case d == p.supply && d.P("breaker-amps") > p.breaker():
+	case d == p.supply && (!entered(d, "breaker-amps") || d.P("breaker-amps") > p.breaker()):
 		a := b.keep(setting(*d, map[string]float64{"breaker-amps": p.breaker()}), "set", "breaker-set")
-		a.Reason += fmt.Sprintf(": breaker or fuses of %.0f A in the place of %.0f A, unless the unit's new label says less", p.breaker(), d.P("breaker-amps"))
+		if entered(d, "breaker-amps") {
+			a.Reason += fmt.Sprintf(": breaker or fuses of %.0f A in the place of %.0f A, unless the unit's new label says less", p.breaker(), d.P("breaker-amps"))
+		} else {
+			a.Reason += fmt.Sprintf(", and what it is was not entered: read it; breaker or fuses of %.0f A in its place if it is of more, unless the unit's new label says less", p.breaker())
+		}
 	case slices.Contains(p.comps, d):
 		b.placeCompressor(d)
 	case slices.Contains(p.contactors, d):
@@ -269,6 +292,10 @@ func (b *blueprint) place(d *netlist.Device) {
 // oneOf keeps the first of its kind if the answer says so.
 func (b *blueprint) oneOf(d *netlist.Device, all []*netlist.Device, key, yes, kept, gone string) {
 	if d == all[0] && b.p.answer[key] == yes {
+		if d.Kind == "time-delay" && !entered(d, "seconds") {
+			b.keep(setting(*d, map[string]float64{"seconds": 300}), "set", kept).Reason = fmt.Sprintf("what it is set to was not entered: set to 300 s, or, if it cannot be set, one of 300 s in its place: at least %.0f s let pressures even out", b.p.Limits.RestartSeconds)
+			return
+		}
 		if least := b.p.Limits.RestartSeconds; d.Kind == "time-delay" && d.P("seconds") < least {
 			b.keep(setting(*d, map[string]float64{"seconds": 300}), "set", kept).Reason = fmt.Sprintf("set from %.0f s to 300 s, or, if it cannot be set, one of 300 s in its place: at least %.0f s let pressures even out", d.P("seconds"), least)
 			return
@@ -449,7 +476,8 @@ func (b *blueprint) placeCapacitor(d *netlist.Device) {
 		asked = p.fanAsks(d, had)
 	}
 	right := math.Abs(had/asked-1) <= p.Limits.CapacitorMatch || d.Kind != "capacitor-dual"
-	if math.Abs(d.P("farads")/tc.Farads-1) <= p.Limits.CapacitorMatch && d.P("volts") >= tc.CapVolts && right {
+	read := entered(d, "farads", "volts") && (d.Kind != "capacitor-dual" || entered(d, "fan-farads"))
+	if read && math.Abs(d.P("farads")/tc.Farads-1) <= p.Limits.CapacitorMatch && d.P("volts") >= tc.CapVolts && right {
 		b.keep(*d, "keep", "capacitor-keep")
 		return
 	}
@@ -463,6 +491,15 @@ func (b *blueprint) placeCapacitor(d *netlist.Device) {
 	if !right {
 		a.Reason += wrongFanSide(had, asked)
 	}
+	if !read {
+		a.Reason += "; what is marked on the old one was not entered in full: one that bears all of this may stay"
+	}
+}
+
+// entered tells whether somebody entered some numbers of a part: what a kind usually has
+// is no reading.
+func entered(d *netlist.Device, names ...string) bool {
+	return !slices.ContainsFunc(names, func(n string) bool { _, ok := d.Params[n]; return !ok })
 }
 
 func wrongFanSide(had, asked float64) string {

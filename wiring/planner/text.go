@@ -198,7 +198,7 @@ func (p *page) checkout() {
 		p.line("  %2d  %-6s %s%s", t.N, t.Role, t.Words, tol)
 	}
 	p.line("  Of %d harmful single faults %d show in the list; %.3g suspects are left in the middle case.", c.Harmful, c.Detected, c.Median)
-	p.line("  Of %d conductor ends that would by-pass a switch, short a source or carry current to ground on a terminal of another part %d show on the dead circuit; the rest are looked at before power. Other landings on another part were not tried.", c.Astray, c.Shown)
+	p.line("  Of %d conductor ends that would by-pass a switch or a fuse, run the compressor without a call, short a source or carry current to ground on a terminal of another part %d show on the dead circuit; the rest are read with the fuse out, or looked at, before power. Other landings on another part were not tried.", c.Astray, c.Shown)
 	for _, m := range c.Missed {
 		p.line("  NOT SHOWN by any reading: %s", m)
 	}

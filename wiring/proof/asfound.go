@@ -51,6 +51,11 @@ func (j *judge) asFound() {
 	j.namedApart()
 	j.inSeriesSecondaries()
 	j.contradictions()
+	j.unread()
+	j.smallBeside()
+	j.oneLegSwitched()
+	j.groundedFused()
+	j.elsewhere()
 }
 
 // worstContact is the resistance of a closed contact beyond which it is asked about.
@@ -100,11 +105,29 @@ func (j *judge) conductorAsFound(w *netlist.Conductor) {
 	}
 }
 
+// underVoltage tells whether a part has a supply's voltage on it at rest.
+func (j *judge) underVoltage(id string) bool {
+	x, err := j.s.Solve(j.now.Rest())
+	if err != nil {
+		return false
+	}
+	for i := range j.now.Branches {
+		if br := &j.now.Branches[i]; br.Device == id && br.Kind == netlist.LoadBranch && abs(x.Across(i)) > 15 {
+			return true
+		}
+	}
+	return false
+}
+
 // bridgedParts asks about what is kept and has nothing on it in any state.
 func (j *judge) bridgedParts() {
 	for i := range j.now.Unit.Devices {
 		d := &j.now.Unit.Devices[i]
-		if d.Kind == "impedance" && !j.worked[d.ID] {
+		switch {
+		case d.Kind != "impedance" || j.worked[d.ID]:
+		case d.Use == "electronics" && j.underVoltage(d.ID): // a surge protector
+			j.reserve("%s carries next to nothing, and is entered as electronics: taken for a surge protector or a meter, as a person states", label(j.now, d.ID))
+		default:
 			j.doubt("%s stays and carries nothing in any state: it is bridged, or on nothing", label(j.now, d.ID))
 		}
 	}

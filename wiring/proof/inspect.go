@@ -445,7 +445,11 @@ func (j *judge) offIsOff(x *netlist.Solution) {
 			}
 		}
 	}
-	if !without(x.State, j.call, j.full) || j.at["off-is-off"].Verdict == Fails {
+	if !without(x.State, j.call, j.full) {
+		j.nameLive(x, "while it is called and held off")
+		return
+	}
+	if j.at["off-is-off"].Verdict == Fails {
 		return
 	}
 	j.liveAtRest(x)

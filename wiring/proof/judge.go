@@ -53,6 +53,7 @@ type judge struct {
 	offEarth   map[bool]float64   // to earth at a terminal of one that is off, the most; without a call: true
 	restEarth  map[string]float64 // per end of a load of the old circuit, without a call
 	deadAtRest map[string]bool    // terminals of the compressor that are, while nothing is called
+	through    map[string]bool    // by what a resting compressor was found live
 	stopping   map[int]bool       // inputs that stop the compressor, opened alone on a plain call
 	side       [][2]int           // contacts in parallel that were not
 	caps       map[string]float64 // per motor of the old circuit: the capacitance that it had
@@ -311,6 +312,12 @@ func (j *judge) run(ctx context.Context) (*Proof, error) {
 		}
 		j.stopsNothing(does)
 	} else if ctx.Err() != nil {
+		return nil, err
+	}
+	if err := j.liveThrough(); err != nil {
+		return nil, err
+	}
+	if err := j.startCoilFused(); err != nil {
 		return nil, err
 	}
 	j.idle()

@@ -25,7 +25,62 @@ var nameWords = wordSet(`a an and by for in of on at the to with its is
 	float pan condensate crankcase potential indoor outdoor room line liquid suction discharge loss charge pressure temperature ambient air head cycling
 	high low dual run first second third stage stages speed speeds two one three four capacity digital bus electronic electronically commutated conventional auxiliary hand
 	single common lead leads leg side unit units call calls tap taps pair main left right upper lower front rear top bottom middle new part parts main point points pole poles
-	ground contact restart unloading coil valve solenoid lamp pilot pump condenser cap stat cutout control's compressor's unit's fan's`)
+	ground contact restart unloading coil valve solenoid lamp pilot pump condenser cap stat cutout
+	cutoff limit temp evaporator furnace handler circuit breaker door service isolation voltage safety dehumidistat humidistat overflow freeze freezestat drain 1st 2nd 3rd control's compressor's unit's fan's`)
+
+// namePhrases are names whose words alone would be none.
+var namePhrases = regexp.MustCompile(`(?i)\b(pull-?out|lock-?out|anti-?short-?cycle|manual[- ]reset|surge (arrest[eo]r|protector|suppressor))\b`)
+
+// plateNames are the letters by which wiring diagrams call a part, and the kinds, as they
+// begin, that bear them.
+var plateNames = map[string][]string{
+	"HPS": {"pressure-high", "switch"}, "HPC": {"pressure-high", "switch"}, "HPCO": {"pressure-high", "switch"},
+	"LPS": {"pressure-low", "switch"}, "LPC": {"pressure-low", "switch"}, "LPCO": {"pressure-low", "switch"},
+	"DTS": {"thermostat-discharge", "switch"}, "DTT": {"thermostat-discharge", "switch"}, "DLT": {"thermostat-discharge", "switch"},
+	"OFM": {"fan"}, "ODF": {"fan"}, "ODFM": {"fan"}, "CFM": {"fan"}, "OFR": {"relay", "contactor"}, "CFR": {"relay", "contactor"}, "OFC": {"relay", "contactor", "capacitor"},
+	"IFM": {"blower"}, "IBM": {"blower"}, "IDF": {"blower"}, "IFR": {"relay", "contactor"}, "IBR": {"relay", "contactor"},
+	"CCH": {"heater"}, "TDR": {"time-delay", "relay"}, "XFMR": {"transformer"}, "LOR": {"lockout", "relay"}, "COMP": {"compressor"}, "DISC": {"supply"},
+}
+
+var (
+	// letters of a diagram that make no word; not those that say of what kind something
+	// is, or how it was found.
+	letters    = regexp.MustCompile(`^[B-DF-HJ-NP-TV-XZ]{2,4}[0-9]{0,2}$`)
+	noLetters  = regexp.MustCompile(`^(JMP|JMPD|JMPR|JPR|SHRT|STCK|STK|BRNT|WLD|BP|BPS|DC|HV|LV|GND|NC)[0-9]*$`)
+	partNumber = regexp.MustCompile(`\b([0-9A-Z]{1,6})-([0-9]{2,6})[A-Z]?\b`)
+	voltages   = regexp.MustCompile(`^(24|115|120|125|208|220|230|240|250|265|277|460|480|600)$`)
+)
+
+// plateName tells whether a word of a label is the letters of a diagram for a part.
+func plateName(w string) bool {
+	if plateNames[strings.TrimRight(w, "0123456789")] != nil {
+		return true
+	}
+	return letters.MatchString(w) && !noLetters.MatchString(w)
+}
+
+// plateNamed asks about a label that is another kind's letters.
+func (j *judge) plateNamed(d *netlist.Device) {
+	name := strings.TrimRight(strings.TrimSpace(d.Label), "0123456789 -")
+	if kinds := plateNames[name]; kinds != nil && !slices.ContainsFunc(kinds, func(k string) bool { return strings.HasPrefix(d.Kind, k) }) {
+		j.doubt("%s is called by the letters of another part, and it is entered as a %s: which is it?", d.Label, netlist.Kinds[d.Kind].Words)
+	}
+}
+
+// withoutPartNumber takes a number of an order out of a name: of a part of which no
+// two numbers with a dash are a setting or a range.
+func withoutPartNumber(kind, label string) string {
+	if !strings.HasPrefix(kind, "relay") && !strings.HasPrefix(kind, "contactor") && !strings.HasPrefix(kind, "lockout") && !strings.HasPrefix(kind, "time-delay") {
+		return label
+	}
+	return partNumber.ReplaceAllStringFunc(label, func(s string) string {
+		m := partNumber.FindStringSubmatch(s)
+		if voltages.MatchString(m[1]) || voltages.MatchString(m[2]) {
+			return s
+		}
+		return " "
+	})
+}
 
 // kindWords are names of parts that only some kinds may bear.
 var kindWords = []struct {
@@ -60,8 +115,8 @@ var headWords = []struct {
 }
 
 var (
-	saysIndoor     = regexp.MustCompile(`(?i)\bindoor\b`)
-	saysOutdoor    = regexp.MustCompile(`(?i)\boutdoor\b`)
+	saysIndoor     = regexp.MustCompile(`(?i)\b(indoor|furnace|air handler)\b`)
+	saysOutdoor    = regexp.MustCompile(`(?i)\b(outdoor|condenser)\b`)
 	saysOutdoorAir = regexp.MustCompile(`(?i)\boutdoor[- ](air|temperature|thermostat|sensor|unit)`)
 	saysFan        = regexp.MustCompile(`(?i)\bfan\b`)
 	saysCompressor = regexp.MustCompile(`(?i)\bcompressor\b`)
@@ -84,7 +139,7 @@ func (j *judge) labelElsewhere(d *netlist.Device, says string) {
 	if strings.HasPrefix(d.Kind, "supply") && saysIndoor.MatchString(says) && saysOutdoor.MatchString(says) {
 		j.doubt("the label of %s names two places, and it is one supply of the place %s: does it open both? Call it by the one that it is at", name, d.Place)
 	}
-	outdoors := slices.ContainsFunc([]string{"fan", "pressure", "compressor", "heater", "overload"}, func(k string) bool { return strings.HasPrefix(d.Kind, k) })
+	outdoors := slices.ContainsFunc([]string{"fan", "pressure", "compressor", "heater", "overload", "supply"}, func(k string) bool { return strings.HasPrefix(d.Kind, k) })
 	if d.Place == "outdoor" && outdoors && saysIndoor.MatchString(says) || d.Place == "indoor" && saysOutdoor.MatchString(says) && !saysOutdoorAir.MatchString(says) {
 		j.doubt("the label of %s says where it is otherwise than its place, %s: which is right?", name, d.Place)
 	}
@@ -222,7 +277,8 @@ func (j *judge) labelRead(d *netlist.Device) {
 			j.doubt("the label of %s says %s, and no number entered for it is that: read it on the part, and enter what is right (%s)", name, strings.TrimSpace(m[0]), numbersOf(d, unit))
 		}
 	}
-	rest = numberIn.ReplaceAllString(rest, " ")
+	rest = withoutPartNumber(d.Kind, numberIn.ReplaceAllString(rest, " "))
+	j.plateNamed(d)
 	for _, q := range kindWords {
 		if m := q.says.FindString(rest); m != "" && (netlist.Kinds[d.Kind].MayPigtail() || strings.HasPrefix(d.Kind, "capacitor")) && !slices.ContainsFunc(q.kinds, func(k string) bool { return strings.HasPrefix(d.Kind, k) }) {
 			j.doubt("the label of %s says %q, and it is entered as a %s: which is it?", name, m, netlist.Kinds[d.Kind].Words)
@@ -230,8 +286,8 @@ func (j *judge) labelRead(d *netlist.Device) {
 	}
 	j.labelElsewhere(d, rest)
 	var strange []string
-	for _, w := range separators.Split(rest, -1) {
-		if w != "" && w != d.ID && !nameWords[strings.ToLower(w)] && !designation.MatchString(w) && !slices.Contains(strange, w) {
+	for _, w := range separators.Split(namePhrases.ReplaceAllString(rest, " "), -1) {
+		if w != "" && w != d.ID && !nameWords[strings.ToLower(w)] && !designation.MatchString(w) && !plateName(w) && !slices.Contains(strange, w) {
 			strange = append(strange, w)
 		}
 	}
@@ -406,6 +462,7 @@ func onlySet(kind string) bool {
 
 // seats are where what a kind senses is to be found.
 var seats = map[string][]string{
+	"overload-line":        {"outside-of-shell", "cabinet"},
 	"thermostat-discharge": {"discharge-line", "outside-of-shell"},
 	"pressure-high":        {"discharge-line", "liquid-line"},
 	"pressure-high-line":   {"discharge-line", "liquid-line"},
@@ -413,10 +470,10 @@ var seats = map[string][]string{
 }
 
 // seatPlaces are the places at which a part can be that senses somewhere; the compressor
-// stands for where the compressor is.
+// stands for where the compressor is, the blower for where that is, with its coil.
 var seatPlaces = map[string][]string{
 	"discharge-line": {"compressor"}, "outside-of-shell": {"compressor"},
-	"outdoor-air": {"outdoor"}, "room": {"room", "indoor"},
+	"outdoor-air": {"outdoor"}, "room": {"room", "indoor"}, "drain-pan": {"blower"},
 }
 
 // placed holds where a part is against where it senses.
@@ -428,6 +485,11 @@ func (j *judge) placed(d *netlist.Device) {
 	for _, l := range j.comps {
 		if good[0] == "compressor" {
 			good = []string{j.now.Unit.Device(l.Device).Place}
+		}
+	}
+	for i, kind := range j.now.LoadKind {
+		if good[0] == "blower" && kind == "blower" {
+			good = []string{j.now.Unit.Device(j.now.Loads[i]).Place}
 		}
 	}
 	if !slices.Contains(good, d.Place) {

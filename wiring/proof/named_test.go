@@ -132,3 +132,24 @@ func TestWhatLeavesIsRead(t *testing.T) {
 		}
 	}
 }
+
+// A fan between a relay of its own and the contactor's load side makes the compressor
+// live when the contactor stays out on a call: the old unit was so too, and the yes
+// names the terminal and what it is fed through.
+func TestLiveThroughTheFan(t *testing.T) {
+	k := open(t, "two-contactor-conventional")
+	if p := k.prove(); !p.Proved() || strings.Contains(p.Why, "fed through") {
+		t.Fatalf("as it is: %s: %s", p.Verdict, p.Why)
+	}
+	for _, u := range []*netlist.Unit{k.old, k.new} {
+		w := u.Conductor("w15")
+		if w == nil || w.From != "CL.L2" {
+			t.Fatalf("the fan's return is not w15 from CL.L2: %+v", w)
+		}
+		w.From = "CL.T2"
+	}
+	p := k.prove()
+	if p.Verdict != Reserved || !strings.Contains(p.Why, "with the coil of low-speed contactor open") || !strings.Contains(p.Why, "COMP.C at 120 V to earth, fed through outdoor fan and outdoor disconnect") {
+		t.Errorf("%s: %s", p.Verdict, p.Why)
+	}
+}

@@ -40,6 +40,7 @@ func (j *judge) wiring() {
 			j.fail("bridged", Fails, "", fmt.Sprintf("%s of %s: conductors join %s and %s, it breaks nothing", br.Name, label(c, br.Device), br.Ends[0], br.Ends[1]), nil)
 		}
 	}
+	j.bridgedByBar()
 	if err := c.Unit.Validate(); err != nil {
 		j.fail("buildable", Fails, "", err.Error(), nil)
 	}
