@@ -241,6 +241,8 @@ func TestWindowKilledAgain(t *testing.T) {
 	}
 }
 
+var buildFlags []string
+
 // program is the built program; it is linked once for all tests.
 func program(t *testing.T) string {
 	t.Helper()
@@ -248,7 +250,7 @@ func program(t *testing.T) string {
 	if _, err := os.Stat(bin); err == nil {
 		return bin
 	}
-	if out, err := exec.Command("go", "build", "-o", bin, "retrostage").CombinedOutput(); err != nil {
+	if out, err := exec.Command("go", slices.Concat([]string{"build", "-o", bin}, buildFlags, []string{"retrostage"})...).CombinedOutput(); err != nil {
 		t.Fatalf("the program does not build: %v\n%s", err, out)
 	}
 	return bin
@@ -308,7 +310,13 @@ func (x *xserver) open(t *testing.T, bin, jobs string) *exec.Cmd {
 	if err := cmd.Start(); err != nil {
 		t.Fatal(err)
 	}
-	t.Cleanup(func() { cmd.Process.Kill() })
+	t.Cleanup(func() {
+		cmd.Process.Kill()
+		cmd.Wait() // what it said is whole, whoever waited first
+		if strings.Contains(out.String(), "DATA RACE") {
+			t.Errorf("the program races:\n%.8000s", &out)
+		}
+	})
 	waitFor(t, "the window", func() bool {
 		c := exec.Command("xdotool", "search", "--onlyvisible", "--name", "^Retrostage$")
 		c.Env = x.env

@@ -22,6 +22,7 @@ import (
 const (
 	MaxPicture = 20 << 20
 	MaxPixels  = photo.MaxPixels
+	maxDense   = 5 << 20 // of a JPEG of more than half as many points
 )
 
 // Attachment is a picture of a job; the store holds its bytes once, by their hash.
@@ -78,12 +79,61 @@ func reencode(in io.Reader) (b []byte, mime string, err error) {
 	if err != nil {
 		return nil, "", fmt.Errorf("the picture is damaged: %w", err)
 	}
+	// Many points full of detail take more than a second to encode anew: half as many each
+	// way are kept of them, still more than any sheet or screen shows.
+	if r := img.Bounds(); len(raw) > maxDense && r.Dx()*r.Dy() > MaxPixels/2 {
+		img = halved(img)
+	}
 	var out bytes.Buffer
 	err = jpeg.Encode(&out, turned(img, orientation(raw)), &jpeg.Options{Quality: 85})
 	if err == nil && out.Len() > 2*MaxPicture {
 		err = errors.New("the picture is too large")
 	}
 	return out.Bytes(), "image/jpeg", err
+}
+
+// halved is a photo with every four points of a plane made one.
+func halved(img image.Image) image.Image {
+	half := func(n int) int { return (n + 1) / 2 }
+	plane := func(to []byte, toStride int, of []byte, ofStride, w, h int) {
+		for y := range half(h) {
+			a, b := of[2*y*ofStride:], of[min(2*y+1, h-1)*ofStride:]
+			row := to[y*toStride : y*toStride+half(w)]
+			for x := range w / 2 {
+				row[x] = byte((int(a[2*x]) + int(a[2*x+1]) + int(b[2*x]) + int(b[2*x+1]) + 2) / 4)
+			}
+			if w%2 == 1 {
+				row[w/2] = a[w-1]
+			}
+		}
+	}
+	r := img.Bounds()
+	size := image.Rect(0, 0, half(r.Dx()), half(r.Dy()))
+	switch in := img.(type) {
+	case *image.Gray:
+		out := image.NewGray(size)
+		plane(out.Pix, out.Stride, in.Pix, in.Stride, r.Dx(), r.Dy())
+		return out
+	case *image.YCbCr:
+		cw, ch := r.Dx(), r.Dy()
+		switch in.SubsampleRatio {
+		case image.YCbCrSubsampleRatio444:
+		case image.YCbCrSubsampleRatio422:
+			cw = half(cw)
+		case image.YCbCrSubsampleRatio440:
+			ch = half(ch)
+		case image.YCbCrSubsampleRatio420:
+			cw, ch = half(cw), half(ch)
+		default:
+			return img
+		}
+		out := image.NewYCbCr(size, in.SubsampleRatio)
+		plane(out.Y, out.YStride, in.Y, in.YStride, r.Dx(), r.Dy())
+		plane(out.Cb, out.CStride, in.Cb, in.CStride, cw, ch)
+		plane(out.Cr, out.CStride, in.Cr, in.CStride, cw, ch)
+		return out
+	}
+	return img
 }
 
 // Attach keeps a picture with a job, its position data and the like left out. of is

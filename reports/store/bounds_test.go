@@ -107,7 +107,7 @@ func TestLargePictures(t *testing.T) {
 			noise.Pix[i] = 255
 		}
 	}
-	var np, nj bytes.Buffer
+	var np, nj, sj bytes.Buffer
 	must(t, (&png.Encoder{CompressionLevel: png.BestSpeed}).Encode(&np, noise))
 	for i := range noise.Pix {
 		if noise.Pix[i] ^= uint8(r.Uint32()) & 15; i%4 == 3 {
@@ -115,7 +115,8 @@ func TestLargePictures(t *testing.T) {
 		}
 	}
 	must(t, jpeg.Encode(&nj, noise, &jpeg.Options{Quality: 97}))
-	t.Logf("noise: PNG of %d MB, JPEG of %d", np.Len()>>20, nj.Len()>>20)
+	must(t, jpeg.Encode(&sj, noise.SubImage(image.Rect(0, 0, 4000, 3000)), &jpeg.Options{Quality: 98}))
+	t.Logf("noise: PNG of %.1f MB, JPEG of %.1f, of fewer points %.1f", float64(np.Len())/(1<<20), float64(nj.Len())/(1<<20), float64(sj.Len())/(1<<20))
 	few := 1200 * 5000 // fewer points: each takes more room
 	big := image.NewNRGBA64(image.Rect(0, 0, 5000, few/5000))
 	for i := range big.Pix {
@@ -124,13 +125,42 @@ func TestLargePictures(t *testing.T) {
 	var deep bytes.Buffer
 	must(t, png.Encode(&deep, big))
 	for name, b := range map[string][]byte{"grey JPEG": j.Bytes(), "grey JPEG, turned": append(mark, j.Bytes()[2:]...), "colour JPEG": c.Bytes(), "colour JPEG, turned": append(bytes.Clone(mark), c.Bytes()[2:]...),
-		"deep PNG, fewer": deep.Bytes(), "grey PNG": g.Bytes(), "colour PNG": cp.Bytes(), "noise PNG": np.Bytes(), "noise JPEG": nj.Bytes(),
+		"deep PNG, fewer": deep.Bytes(), "grey PNG": g.Bytes(), "colour PNG": cp.Bytes(), "noise PNG": np.Bytes(), "noise JPEG": nj.Bytes(), "noise JPEG, fewer": sj.Bytes(),
 		"JPEG by degrees": byDegrees(2800, 2800, 29)} {
 		soak.Bounded(t, fmt.Sprintf("%s of %d points", name, side*side), func() {
 			if _, _, err := reencode(bytes.NewReader(b)); err != nil {
 				t.Errorf("%s: %v", name, err)
 			}
 		})
+	}
+}
+
+// Every four points of a photo are one, whatever its sides and its colours' detail.
+func TestHalved(t *testing.T) {
+	for _, ratio := range []image.YCbCrSubsampleRatio{image.YCbCrSubsampleRatio444, image.YCbCrSubsampleRatio422, image.YCbCrSubsampleRatio440, image.YCbCrSubsampleRatio420} {
+		for _, size := range []image.Point{{1, 1}, {2, 2}, {5, 6}, {6, 5}, {7, 7}, {8, 4}} {
+			in := image.NewYCbCr(image.Rect(0, 0, size.X, size.Y), ratio)
+			for i := range in.Y {
+				in.Y[i] = byte(10 * i)
+			}
+			for i := range in.Cb {
+				in.Cb[i], in.Cr[i] = 90, 40
+			}
+			out, ok := halved(in).(*image.YCbCr)
+			if !ok || out.Rect.Dx() != (size.X+1)/2 || out.Rect.Dy() != (size.Y+1)/2 {
+				t.Fatalf("%v, %v: %v", ratio, size, out.Rect)
+			}
+			if size.X > 1 {
+				if want := (int(in.Y[0]) + int(in.Y[1]) + int(in.Y[in.YStride]) + int(in.Y[in.YStride+1]) + 2) / 4; int(out.Y[0]) != want {
+					t.Errorf("%v, %v: the first point is %d, want %d", ratio, size, out.Y[0], want)
+				}
+			}
+			for i := range out.Cb {
+				if out.Cb[i] != 90 || out.Cr[i] != 40 {
+					t.Fatalf("%v, %v: colour %d is %d, %d", ratio, size, i, out.Cb[i], out.Cr[i])
+				}
+			}
+		}
 	}
 }
 
