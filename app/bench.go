@@ -76,6 +76,7 @@ type Bench struct {
 
 	panes                                map[int]*section.Pane
 	active                               *widget.Row
+	loose                                string // typed since any entry had the cursor
 	window                               *window
 	canvas                               func() fyne.Canvas
 	now                                  func() time.Time
@@ -201,8 +202,12 @@ func (b *Bench) LeadAway(step record.Step, key string) {
 	b.pane().LeadToWhenThere(key)
 }
 
-// Remake builds a pane anew; nil is every pane.
+// Remake builds a pane anew; nil is every pane. What is being typed is entered before.
 func (b *Bench) Remake(p *section.Pane) {
+	if r := b.active; r != nil && b.panes[b.at] != nil && (p == nil || p == b.panes[b.at]) {
+		b.active = nil
+		r.Commit()
+	}
 	for i, q := range b.panes {
 		if p == nil || q == p {
 			delete(b.panes, i)
@@ -627,17 +632,28 @@ func (b *Bench) Focus(r *widget.Row, got bool) {
 	if !got {
 		return
 	}
+	b.loose = ""
 	if was := b.active; was != nil && was != r {
 		was.Commit()
 	}
 	b.active = r
-	r.OnKeys = b.window.aside
+	r.OnKeys, r.OnStray = b.window.aside, b.stray
 	letters := r.Field.Kind == widget.TextField || r.Field.Kind == widget.NoteField || r.Field.Kind == widget.DateField
 	if !b.keyboard && (r.Field.Kind == widget.NumberField && b.keys || letters && b.own.Letters) {
 		b.window.aim(r)
 	} else {
 		b.window.aim(nil)
 	}
+}
+
+// stray says that what is typed goes nowhere: r is a choice, which a touch answers, or nil
+// where nothing has the cursor.
+func (b *Bench) stray(r *widget.Row, typed string) {
+	b.notice = "Not entered: " + typed + ". No field has the cursor; touch one first."
+	if r != nil {
+		b.notice = "Not entered: " + typed + ". It was typed at \"" + r.Field.Label + "\", which a touch answers."
+	}
+	b.window.paintBar()
 }
 
 // What sections ask of the bench.
@@ -721,8 +737,27 @@ func (b *Bench) ConsentPage(done func(path string, err error)) {
 	j, dir := b.job.Clone(), b.keep.dir
 	b.exporting.Ask(func() func() {
 		path := filepath.Join(dir, strings.TrimSuffix(workbook.FileName(j), ".xlsx")+"-consent.pdf")
-		err := archive.Replace(path, func(w io.Writer) error { return consent.Write(w, assess.New(j), "Letter") })
-		return func() { done(path, err) }
+		a := assess.New(j)
+		err := archive.Replace(path, func(w io.Writer) error { return consent.Write(w, a, "Letter") })
+		mark, failed := "", err
+		if err == nil {
+			mark, failed = consent.Mark(a)
+		}
+		return func() {
+			// That it was written is noted of the job that it was written of, as it was.
+			switch {
+			case failed != nil:
+			case b.job.ID != j.ID || len(b.job.Entries) != len(j.Entries):
+				failed = errors.New("it was changed while the page was written: write it again")
+			default:
+				failed = b.Enter(record.ConsentPage, mark, "", "")
+			}
+			if failed != nil && err == nil {
+				b.note = "The page is not noted in the job: " + failed.Error()
+				b.window.paintBar()
+			}
+			done(path, err)
+		}
 	})
 }
 

@@ -41,4 +41,17 @@ func TestConsentFromThePane(t *testing.T) {
 	if said := shownWords(b.pane().Side); !strings.Contains(said, "Written: "+got[0]) {
 		t.Errorf("it is not said where: %q", said)
 	}
+	// That it was written stands in the record, once for what it says.
+	first := b.job.Text(record.ConsentPage)
+	if !strings.HasPrefix(first, "page ") {
+		t.Fatalf("noted as %q", first)
+	}
+	n := len(b.job.Entries)
+	if key(); len(b.job.Entries) != n {
+		t.Error("the same page twice is noted twice")
+	}
+	b.Enter(record.ConsentCeiling, "2500", "money", "")
+	if key(); b.job.Text(record.ConsentPage) == first {
+		t.Error("another ceiling, and the mark of the page is the same")
+	}
 }

@@ -1,12 +1,14 @@
 package app
 
 import (
+	"fmt"
 	"math"
 	"slices"
 	"strings"
 	"testing"
 
 	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/driver/desktop"
 	"fyne.io/fyne/v2/test"
 
 	"retrostage/app/theme"
@@ -154,8 +156,36 @@ func TestKeypadMovesNoField(t *testing.T) {
 	}
 }
 
+// Tab, Enter and the key on the glass go to the next field that is shown, and leap over none:
+// of numbers typed in a run each would land one field late.
 func TestTabReachesEveryField(t *testing.T) {
-	b, w := bench(t, filled(t))
+	next := map[string]func(b *Bench, w fyne.Window, r *widget.Row){
+		"Tab": func(_ *Bench, w fyne.Window, _ *widget.Row) { press(t, w, fyne.KeyTab) },
+		"Enter": func(_ *Bench, w fyne.Window, r *widget.Row) {
+			if r.Field.Kind == widget.NoteField { // Enter is a line in it
+				w.Canvas().Focused().(fyne.Shortcutable).TypedShortcut(&desktop.CustomShortcut{KeyName: fyne.KeyReturn, Modifier: fyne.KeyModifierControl})
+				return
+			}
+			press(t, w, fyne.KeyReturn)
+		},
+		"Next": func(b *Bench, w fyne.Window, r *widget.Row) {
+			if b.window.padOn && !b.window.lettersOn {
+				test.Tap(b.window.pad.Key("Next"))
+				return
+			}
+			press(t, w, fyne.KeyTab)
+		},
+	}
+	for _, j := range []*record.Job{record.New("j"), filled(t)} {
+		for name, go1 := range next {
+			reachesEveryField(t, j, name, go1)
+		}
+	}
+}
+
+func reachesEveryField(t *testing.T, j *record.Job, name string, next func(*Bench, fyne.Window, *widget.Row)) {
+	t.Helper()
+	b, w := bench(t, j)
 	for i, s := range record.Steps {
 		b.Go(i)
 		var want, got []string
@@ -169,19 +199,58 @@ func TestTabReachesEveryField(t *testing.T) {
 		}
 		find(t, b, mustKey(t, want[0])).Focus()
 		for range want {
+			var at *widget.Row
 			for _, r := range b.pane().Rows {
 				if r.Lit() {
+					at = r
 					got = append(got, r.Field.Key)
 				}
 			}
-			press(t, w, fyne.KeyTab)
-			if w.Canvas().Focused() == nil {
+			if at == nil {
+				break
+			}
+			next(b, w, at)
+		}
+		if !slices.Equal(got, want) {
+			t.Errorf("%s: %s goes to %v, the fields are %v", s.Step, name, got, want)
+		}
+	}
+}
+
+// Numbers typed in a run, each ended with Enter, land in the fields in their order on the
+// page; a choice goes on to what is below it.
+func TestNumbersInARunLandWhereTheyAreRead(t *testing.T) {
+	b, w := bench(t, record.New("j"))
+	for _, s := range []record.Step{record.Choice, record.Running} {
+		b.Go(stepIndex(s))
+		var run []*widget.Row
+		for _, r := range b.pane().Rows {
+			if r.Visible() && r.Field.Kind == widget.NumberField {
+				run = append(run, r)
+			} else if len(run) > 0 {
 				break
 			}
 		}
-		if !slices.Equal(got, want) {
-			t.Errorf("%s: Tab goes to %v, the fields are %v", s.Step, got, want)
+		if len(run) < 5 {
+			t.Fatalf("%s: %d numbers in a run", s, len(run))
 		}
+		run[0].Focus()
+		for i, r := range run {
+			f, _ := record.ByName(r.Field.Key)
+			typeIn(t, w, fmt.Sprintf("%.0f", min(max(f.Min, 20)+float64(i), f.Max)))
+			press(t, w, fyne.KeyReturn)
+		}
+		for i, r := range run {
+			f, _ := record.ByName(r.Field.Key)
+			if want := fmt.Sprintf("%.0f", min(max(f.Min, 20)+float64(i), f.Max)); b.job.Text(f.Key) != want {
+				t.Errorf("%s: %q was entered, typed %s", f.Label, b.job.Text(f.Key), want)
+			}
+		}
+	}
+	b.Go(stepIndex(record.Intake))
+	test.Tap(tap(find(t, b, record.Metering), record.MeterFixed))
+	if !find(t, b, record.NominalCapacity).Lit() {
+		t.Error("a choice does not go on to the number below it")
 	}
 }
 

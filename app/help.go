@@ -34,15 +34,13 @@ func (b *Bench) Help(name string) {
 	if name == "" {
 		name = string(b.step().Step)
 	}
-	b.Sheet(820, 760, func(shut func()) fyne.CanvasObject {
+	b.pageSheet(820, 760, func(shut func()) (fyne.CanvasObject, func()) {
 		said := widget.NewPage("")
 		col := widget.NewColumn(8, 14)
 		page := widget.NewScroller(col)
 		var open func(name string)
 		var taps []*widget.Tap
 		names := []string{}
-		back := widget.NewTap("Back to the job", shut)
-		back.Strong = true
 		demo := widget.NewTap("Open the demo job", func() {
 			shut()
 			b.demoJob(nil)
@@ -63,7 +61,6 @@ func (b *Bench) Help(name string) {
 			page.Reflow()
 			page.Top()
 		}
-		col.Add(back)
 		col.Add(said)
 		col.Add(demo)
 		col.Add(widget.NewHeading("Other pages"))
@@ -81,7 +78,7 @@ func (b *Bench) Help(name string) {
 		}
 		col.Add(widget.NewWords("Nothing here replaces training. Local code, the equipment's instructions and licensed practice decide.", theme.Small, false, theme.Muted))
 		open(name)
-		return page
+		return page, nil
 	})
 }
 

@@ -320,7 +320,9 @@ func wholeJob(t *testing.T, v variant) (h *hand, asked int) {
 	enter(record.FailureKind, "open winding", record.OldRCS, "open", record.OldRCR, "0.9", record.OldRSR, "open",
 		record.OilState, "clear", record.RootKind, "run capacitor below its value")
 	h.next()
-	enter(record.CostConvert, "2300", record.Decision, "convert to single stage", record.DecisionReason, "The coils are sound.", record.ConsentSigned, record.Yes)
+	enter(record.CostConvert, "2300", record.Decision, "convert to single stage", record.DecisionReason, "The coils are sound.")
+	h.touch(tap(b.pane().Side, "Write the consent page for the owner to sign"))
+	enter(record.ConsentSigned, record.Yes)
 	h.next()
 	enter(record.NewCompressorSerial, "K-90412", record.NewCapacity, "29,500", record.NewRLA, "13.5", record.CapRating, "40", record.CapVoltageNeeded, v.voltsNeeded,
 		record.CapFitted, "40", record.CapVoltage, v.capVolts)
@@ -425,6 +427,12 @@ func TestJobByTouchAlone(t *testing.T) {
 	emptyToSheet(t, v)
 }
 
+// reserved are the steps that a job of the fewest entries ends with what it lacks named:
+// windings read at the leads alone do not tell a winding from a broken lead; a plate's few
+// numbers leave questions of the match unanswered; recovery level, what was put back and
+// how it was first started are not said.
+var reserved = []record.Step{record.Cause, record.Match, record.CloseUp, record.Charge, record.HandOver}
+
 func emptyToSheet(t *testing.T, v variant) {
 	if testing.Short() {
 		t.Skip("short: a whole job is long")
@@ -452,9 +460,7 @@ func emptyToSheet(t *testing.T, v variant) {
 	}
 	for _, s := range r.Steps {
 		t.Logf("%s: %s. %s", s.Step, s.Word, s.Why)
-		// Windings read at the leads alone do not tell a winding from a broken lead; of
-		// Close-up the least leaves the recovery level and what was put back unsaid.
-		if s.Word != assess.Done && !((s.Step == record.Cause || s.Step == record.CloseUp) && s.Word == assess.DoneReserved) {
+		if s.Word != assess.Done && !(s.Word == assess.DoneReserved && slices.Contains(reserved, s.Step)) {
 			t.Errorf("%s is %s: %s", s.Step, s.Word, s.Why)
 		}
 	}
@@ -496,9 +502,9 @@ func emptyToSheet(t *testing.T, v variant) {
 // mostAgain is the budget of a second job of the same kind, the readings of its check-out
 // among them: they are never taken from another job.
 // 90 are aimed at, and were reached before the year of the unit, its conductor, the drawing
-// compared, the reason, the owner's signature and the label were asked of every job, which
-// nobody can take from another, and before the dead check-out grew to show dangerous faults.
-const mostAgain = 99
+// compared, the reason, the page that the owner signs, the signature and the label were asked of every
+// job, which nobody can take from another, and before the dead check-out grew to show dangerous faults.
+const mostAgain = 100
 
 // handTime is what the touches and texts take a hand, without what is read, walked and
 // waited for between them: by the keystroke-level model of Card, Moran and Newell, its
@@ -540,7 +546,9 @@ func TestSecondJobLikeTheFirst(t *testing.T) {
 		record.OilState, "clear", record.RootKind, "run capacitor below its value")
 	h.next()
 	confirm() // the price
-	enter(record.Decision, "convert to single stage", record.DecisionReason, "The coils are sound.", record.ConsentSigned, record.Yes)
+	enter(record.Decision, "convert to single stage", record.DecisionReason, "The coils are sound.")
+	h.touch(tap(b.pane().Side, "Write the consent page for the owner to sign"))
+	enter(record.ConsentSigned, record.Yes)
 	h.next()
 	confirm()
 	enter(record.NewCompressorSerial, "K-90499")
@@ -587,9 +595,7 @@ func TestSecondJobLikeTheFirst(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, s := range r.Steps {
-		// Windings read at the leads alone do not tell a winding from a broken lead; of
-		// Close-up the least leaves the recovery level and what was put back unsaid.
-		if s.Word != assess.Done && !((s.Step == record.Cause || s.Step == record.CloseUp) && s.Word == assess.DoneReserved) {
+		if s.Word != assess.Done && !(s.Word == assess.DoneReserved && slices.Contains(reserved, s.Step)) {
 			t.Errorf("%s is %s: %s", s.Step, s.Word, s.Why)
 		}
 	}

@@ -27,7 +27,7 @@ const shownJobs = 40
 type jobList struct {
 	b       *Bench
 	shut    func()
-	search  *toolkit.Entry
+	search  *searched
 	all     *widget.Tap // the archived too
 	months  *widget.Choose
 	month   string // the one whose jobs are shown, as in 2026-08; "" for all
@@ -39,11 +39,12 @@ type jobList struct {
 }
 
 func (b *Bench) chooseJob() {
-	b.Sheet(720, 660, func(shut func()) fyne.CanvasObject {
+	b.pageSheet(720, 660, func(shut func()) (fyne.CanvasObject, func()) {
 		if b.keep.jobs == nil {
-			return b.ownFile(shut)
+			return b.ownFile(shut), nil
 		}
-		return b.newJobList(shut).page
+		l := b.newJobList(shut)
+		return l.page, l.leave
 	})
 }
 
@@ -54,7 +55,7 @@ func (b *Bench) ownFile(shut func()) fyne.CanvasObject {
 		where = "This job is kept in a file of its own: " + f.path
 	}
 	return widget.NewScroller(widget.NewColumn(6, 10, widget.NewWords("Jobs on this tablet", theme.Figure, true, theme.Ink),
-		widget.NewWords(where, theme.Text, false, theme.Ink), b.filed(shut), widget.NewTap("Back to the job", shut)))
+		widget.NewWords(where, theme.Text, false, theme.Ink), b.filed(shut)))
 }
 
 // filed leads to what is done with workbooks.
@@ -77,7 +78,8 @@ func (l *jobList) queue() *widget.Tap {
 }
 
 func (b *Bench) newJobList(shut func()) *jobList {
-	l := &jobList{b: b, shut: shut, search: toolkit.NewEntry(), rows: widget.NewColumn(6, 0), said: widget.NewWords("", theme.Small+0.5, false, theme.Muted)}
+	l := &jobList{b: b, shut: shut, rows: widget.NewColumn(6, 0), said: widget.NewWords("", theme.Small+0.5, false, theme.Muted)}
+	l.search = newSearched(l.leave)
 	l.reading.Now = b.assessing.Now
 	l.search.SetPlaceHolder(words.Say("owner reference, serial number, date or state"))
 	l.search.OnChanged = func(string) { l.read() }
@@ -90,7 +92,7 @@ func (b *Bench) newJobList(shut func()) *jobList {
 	fresh := widget.NewTap("Begin a new job", func() { l.open(b.keep.begin) })
 	fresh.Strong = true
 	l.page = widget.NewScroller(widget.NewColumn(6, 12, widget.NewWords("Jobs on this tablet", theme.Figure, true, theme.Ink),
-		fresh, l.alike(), l.search, l.months, l.said, l.rows, l.all, l.away(), l.exchange(), l.aloneKeys(), b.filed(shut), l.queue(), widget.NewTap("Back to the job", l.leave)))
+		fresh, l.alike(), l.search, l.months, l.said, l.rows, l.all, l.away(), l.exchange(), l.aloneKeys(), b.filed(shut), l.queue()))
 	l.read()
 	return l
 }

@@ -17,13 +17,13 @@ import (
 // openQueue is the sheet of what waits for whom. It is read beside the finger: each job
 // is assessed for it.
 func (b *Bench) openQueue() {
-	b.Sheet(820, 680, func(shut func()) fyne.CanvasObject { return b.newQueue(shut) })
+	b.pageSheet(820, 680, func(shut func()) (fyne.CanvasObject, func()) { return b.newQueue(shut), nil })
 }
 
 func (b *Bench) newQueue(shut func()) *widget.Scroller {
 	said := widget.NewWords("Reading the jobs", theme.Small+0.5, false, theme.Muted)
 	rows := widget.NewColumn(6, 0)
-	page := widget.NewScroller(widget.NewColumn(6, 12, widget.NewWords("Queue: supervisor and clerk", theme.Figure, true, theme.Ink), said, rows, widget.NewTap("Back to the job", shut)))
+	page := widget.NewScroller(widget.NewColumn(6, 12, widget.NewWords("Queue: supervisor and clerk", theme.Figure, true, theme.Ink), said, rows))
 	k := b.keep
 	reading := &widget.Latest{Now: b.saving.Now}
 	b.saving.Ask(func() func() { // after what was entered last; what is entered next does not wait for the reading

@@ -311,6 +311,12 @@ func (b *Bench) shortcuts(c fyne.Canvas) {
 	}
 	c.AddShortcut(&fyne.ShortcutUndo{}, func(fyne.Shortcut) { b.Back(false) })
 	c.AddShortcut(&fyne.ShortcutRedo{}, func(fyne.Shortcut) { b.Back(true) })
+	c.SetOnTypedRune(func(r rune) { // nothing has the cursor
+		if r > ' ' {
+			b.loose += string(r)
+			b.stray(nil, b.loose)
+		}
+	})
 }
 
 // HasDisplay tells whether a window can be opened here.
@@ -357,6 +363,11 @@ var sizes = []fyne.Size{{Width: 1280, Height: 800}, {Width: 1024, Height: 768}, 
 // dark, without a display: running-1280x800-light.png and so on. It returns the
 // paths written.
 func Shots(dir string, j *record.Job) ([]string, error) {
+	return someShots(dir, j, func(fyne.Size, theme.Palette) bool { return true })
+}
+
+// someShots are those of the sizes and palettes that want takes.
+func someShots(dir string, j *record.Job, want func(fyne.Size, theme.Palette) bool) ([]string, error) {
 	if err := os.MkdirAll(dir, 0o755); err != nil {
 		return nil, err
 	}
@@ -367,13 +378,13 @@ func Shots(dir string, j *record.Job) ([]string, error) {
 	done := make(chan struct{})
 	go func() {
 		defer close(done)
-		paths, err = shots(dir, j)
+		paths, err = shots(dir, j, want)
 	}()
 	<-done
 	return paths, err
 }
 
-func shots(dir string, j *record.Job) ([]string, error) {
+func shots(dir string, j *record.Job, want func(fyne.Size, theme.Palette) bool) ([]string, error) {
 	a := test.NewApp()
 	defer a.Quit()
 	var paths []string
@@ -392,6 +403,9 @@ func shots(dir string, j *record.Job) ([]string, error) {
 		w.SetPadded(false)
 		b.canvas = w.Canvas
 		for _, size := range sizes {
+			if !want(size, p) {
+				continue
+			}
 			w.Resize(size)
 			for i, s := range record.Steps {
 				b.open(i)

@@ -8,17 +8,23 @@ import (
 
 	"fyne.io/fyne/v2"
 
+	"retrostage/app/theme"
 	"retrostage/app/widget"
+	"retrostage/assets/soak"
 	"retrostage/reports/archive"
 	"retrostage/reports/record"
 )
 
 func TestShotsDrawEveryPane(t *testing.T) {
-	paths, err := Shots(t.TempDir(), filled(t))
+	looks := 0 // every other in the usual run, so that each size and each palette is drawn
+	paths, err := someShots(t.TempDir(), filled(t), func(fyne.Size, theme.Palette) bool {
+		looks++
+		return soak.On() || looks%2 == 1
+	})
 	if err != nil {
 		t.Fatal(err)
 	}
-	if want := 10 * len(sizes) * 2; len(paths) != want {
+	if want := 10 * soak.Count(len(sizes), 2*len(sizes)); len(paths) != want {
 		t.Errorf("%d pictures, want %d", len(paths), want)
 	}
 }

@@ -231,3 +231,56 @@ func TestAPartIsLeftAsItWas(t *testing.T) {
 		t.Error("the sheet stays open")
 	}
 }
+
+// A drawing that Intake contradicts is not accepted by a touch: it is asked which of the two
+// is right, and either can be put right, the poles of a contactor in the drawing itself.
+func TestADrawingIsNotAcceptedOverIntake(t *testing.T) {
+	j := record.New("j")
+	for key, v := range map[record.Key]string{record.OldControls: "two-capacity-conventional", record.Staging: record.StagingSolenoid, record.OldPoles: "2"} {
+		if err := j.Set(record.Entry{Key: key, Value: v, Time: noon}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	b, w := bench(t, j)
+	b.SetPerson("T-31")
+	b.Go(stepIndex(record.Wiring))
+	middle := body(t, b, "wiring plan")
+	const accept = "I compared it: the unit is as drawn"
+	if tap(middle, accept) != nil || plan.Compared(b.job) {
+		t.Fatal("a drawing of one pole can be accepted where Intake has two")
+	}
+	// Intake put right leads there, and the drawing can be accepted.
+	test.Tap(tapOf(t, b, "The drawing is right: put right \""+record.OldPoles.Label()+"\" in Intake"))
+	if b.step().Step != record.Intake || !find(t, b, record.OldPoles).Lit() {
+		t.Errorf("led to %s", b.step().Step)
+	}
+	b.Enter(record.OldPoles, "1", "", "")
+	b.Go(stepIndex(record.Wiring))
+	if tap(middle, accept) == nil {
+		t.Error("Intake agrees, and the drawing cannot be accepted")
+	}
+	b.Enter(record.OldPoles, "2", "", "")
+	if tap(middle, accept) != nil {
+		t.Error("Intake contradicts again, and the drawing can be accepted")
+	}
+	// The drawing put right, in place.
+	test.Tap(tapOf(t, b, "Intake is right: change the drawing, part by part"))
+	test.Tap(cardOf(t, b, "CC"))
+	r := sheetOf(t, w).rows["Poles that open"]
+	if r == nil {
+		t.Fatal("the poles are no entry of the contactor")
+	}
+	test.Tap(tap(r, "2"))
+	sheetOf(t, w).touch(t, "Done")
+	u, err := plan.Drawn(b.job)
+	if err != nil || u.Device("CC").Kind != "contactor-2p" {
+		t.Fatalf("drawn: %v, %v", u.Device("CC"), err)
+	}
+	if said := plan.Contradicts(b.job); len(said) != 0 {
+		t.Errorf("still contradicted: %v", said)
+	}
+	test.Tap(tapOf(t, b, accept))
+	if !plan.Compared(b.job) {
+		t.Error("not compared")
+	}
+}

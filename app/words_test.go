@@ -8,6 +8,8 @@ import (
 	"strings"
 	"testing"
 
+	"fyne.io/fyne/v2"
+
 	"retrostage/app/section"
 	"retrostage/app/widget"
 	"retrostage/app/words"
@@ -70,7 +72,7 @@ func heard(t *testing.T) (said map[string]bool, cautions []string) {
 				if slices.Contains(c.Options, "Work list") {
 					for _, o := range c.Options {
 						c.Do(o)
-						w.Canvas().Capture()
+						paint(w)
 					}
 				}
 			}
@@ -87,7 +89,7 @@ func heard(t *testing.T) (said map[string]bool, cautions []string) {
 			func() { section.AskInstrument(b, "", nil) }} {
 			sheet()
 			picture(t, w, fmt.Sprintf("es-sheet-%d", n))
-			w.Canvas().Capture()
+			paint(w)
 			for _, o := range w.Canvas().Overlays().List() {
 				w.Canvas().Overlays().Remove(o)
 			}
@@ -103,6 +105,14 @@ func heard(t *testing.T) (said map[string]bool, cautions []string) {
 	words.Heard = nil
 	once.said, once.cautions = said, cautions
 	return said, cautions
+}
+
+// paint paints the window in a soak: of the words said where something opens, two of 3179
+// are said only as it is painted, and painting takes most of the time.
+func paint(w fyne.Window) {
+	if soak.On() {
+		w.Canvas().Capture()
+	}
 }
 
 // once is what was heard: painting all of it takes its time.

@@ -37,6 +37,7 @@ type meterWords struct {
 	taken []plan.Taken
 	left  []planner.Suspect
 	next  planner.Choice
+	mute  int // of the readings, those that fit every fault too
 	err   error
 }
 
@@ -70,7 +71,11 @@ func checkoutAnswer(p *Pane) *Section {
 			for _, t := range m.taken {
 				values[t.N] = t.Value
 			}
-			m.next, m.err = planner.Next(ctx, r, values)
+			if m.next, m.err = planner.Next(ctx, r, values); m.err != nil {
+				return m
+			}
+			mute, err := planner.Mute(ctx, r, values)
+			m.mute, m.err = len(mute), err
 			return m
 		},
 		func(m meterWords) {
@@ -286,11 +291,12 @@ func (c *checkout) say() {
 	if c.rows == nil || m.of == nil || m.of != c.w.plan {
 		return
 	}
-	widget.Refill(c.found, func() { c.tell(m.of.Result, m.taken, m.left, m.next, m.err) })
+	widget.Refill(c.found, func() { c.tell(m.of.Result, m) })
 	c.w.p.reflow()
 }
 
-func (c *checkout) tell(r *planner.Result, taken []plan.Taken, ss []planner.Suspect, next planner.Choice, err error) {
+func (c *checkout) tell(r *planner.Result, m meterWords) {
+	taken, ss, next, err := m.taken, m.left, m.next, m.err
 	c.found.Add(widget.NewHeading("What the readings say"))
 	note := func(shape string, tone theme.Tone, lines ...string) {
 		c.found.Add(widget.NewNotice(shape, tone, lines, nil))
@@ -321,17 +327,23 @@ func (c *checkout) tell(r *planner.Result, taken []plan.Taken, ss []planner.Susp
 			faults = append(faults, s)
 		}
 	}
+	mute := ""
+	if m.mute > 0 {
+		mute = fmt.Sprintf(" %d of %d tell nothing apart: as read they fit every single fault too.", m.mute, len(taken))
+	}
 	switch {
 	case err != nil:
 		note("outside", theme.Bad, Sentence(err.Error()))
 	case len(taken) == 0:
 		c.found.Add(widget.NewWords("Enter what the meter shows beside what is predicted. A reading out of tolerance narrows down which conductor or device to look at.", theme.Small+0.5, false, theme.Muted))
+	case sound && left == 0 && mute != "":
+		note("close", theme.Warning, fmt.Sprintf("All %d readings that find are as predicted.", r.Checkout.Find)+mute)
 	case sound && left == 0:
 		note("within", theme.Good, fmt.Sprintf("All %d readings that find are as predicted. That is what was checked; damaged parts and faults that no reading shows are not excluded.", r.Checkout.Find))
 	case sound && out > 0:
 		note("close", theme.Warning, fmt.Sprintf("%d of %d readings are at the edge of their tolerance; the circuit as planned still fits them. Read them again.", out, len(taken)))
 	case sound:
-		note("close", theme.Warning, fmt.Sprintf("%d entered, all as predicted. %d more readings that find are still to be taken; next: reading %d.", len(taken), left, want))
+		note("close", theme.Warning, fmt.Sprintf("%d entered, all as predicted. %d more readings that find are still to be taken; next: reading %d.", len(taken), left, want)+mute)
 		c.lead(want)
 	case len(faults) == 0:
 		note("outside", theme.Bad, fmt.Sprintf("%d of %d readings are not as predicted, and no single fault explains them all. Read those again; then it is more than one fault, or a unit not wired as planned.", out, len(taken)))

@@ -102,11 +102,15 @@ func (w *failureWords) keysOf(x *cause.Examination, j *record.Job) {
 	if f := asWhatFailed[x.First().Kind]; x.Named() && j.Text(record.FailureKind) == "" {
 		w.keys = append(w.keys, entryKey{"Enter as what failed: " + f, record.FailureKind, f})
 	}
-	if j.Text(record.RootKind) == "" {
-		for i, r := range x.Roots {
-			if i < 2 && slices.Contains(record.Roots, r.Words) {
-				w.keys = append(w.keys, entryKey{"Enter as root cause: " + r.Words, record.RootKind, r.Words})
-			}
+	named := j.RootsOf()
+	free := slices.IndexFunc(record.RootFields(), func(k record.Key) bool { return j.Text(k) == "" })
+	if free < 0 {
+		return
+	}
+	for i, r := range x.Roots {
+		if i < 3 && slices.Contains(record.Roots, r.Words) && !slices.Contains(named, r.Words) {
+			head := [...]string{"Enter as root cause: ", "Enter as second root cause: ", "Enter as third root cause: "}[free]
+			w.keys = append(w.keys, entryKey{head + r.Words, record.RootFields()[free], r.Words})
 		}
 	}
 }

@@ -261,6 +261,9 @@ func (e *entries) rows(in Input) fieldsState {
 	if _, charged := j.Entry(record.WeighedIn); !charged {
 		s.gone[record.LeakSearch.String()] = true // at whose pressure?
 	}
+	if _, run := j.Entry(record.SuctionPressure); run {
+		s.opens[record.Trimmed.String()] = true // by these readings
+	}
 	problems, unnamed := map[record.Key]string{}, map[record.Key]bool{}
 	if in.Shown != nil {
 		if r, err := in.Shown.Report(); err == nil {

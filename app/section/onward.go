@@ -30,7 +30,7 @@ var asked = []record.Key{record.Warranty, record.Staging, record.Phases, record.
 func (p *Pane) wanted() map[string]bool {
 	m := map[string]bool{}
 	keys := usual
-	if len(like.Open(p.Job())) == 0 { // one begun like another has what most jobs have: it is led to the rest
+	if !p.likened() { // one begun like another has what most jobs have: it is led to the rest
 		keys = slices.Concat(usual, asked)
 	}
 	for _, k := range keys {
@@ -69,6 +69,7 @@ func (p *Pane) seekWhere(rows []*widget.Row, may func(r *widget.Row) bool) bool 
 				return false
 			}
 			if r.Focus() {
+				p.ahead(r)
 				return true
 			}
 		}
@@ -76,20 +77,51 @@ func (p *Pane) seekWhere(rows []*widget.Row, may func(r *widget.Row) bool) bool 
 	return false
 }
 
-// onward goes from an entry that was ended, or chosen, to the next that the step lacks;
-// where nothing that follows is wanted, to the next. Tab reaches all of them.
+// onward goes from an entry that was ended to the next that is shown, as Tab does: a
+// field that were leaped over would give its number to the one below. In a job begun like
+// another, while what was taken waits to be compared, it goes to what the step lacks.
 func (p *Pane) onward(from *widget.Row) {
-	if i := slices.Index(p.Rows, from); i >= 0 && p.seek(p.Rows[i+1:]) {
+	if i := slices.Index(p.Rows, from); i >= 0 && p.likened() && p.seek(p.Rows[i+1:]) {
 		return
 	}
 	p.move(from, 1)
 }
 
-// chosen goes on from a field in which something was chosen, if anything that follows is
-// wanted and in view: nothing moves under a finger that touches one key after another.
+// ahead brings what follows an entry into view with it, as far as there is room: who types
+// on sees where the next will go, and a choice goes on to it.
+func (p *Pane) ahead(r *widget.Row) {
+	for _, q := range p.Rows[slices.Index(p.Rows, r)+1:] {
+		if q.Visible() {
+			if q.Position().X == r.Position().X {
+				p.Side.Reveal(q)
+				p.Side.Reveal(r)
+			}
+			return
+		}
+	}
+}
+
+// likened tells whether something taken from an earlier job waits to be compared.
+func (p *Pane) likened() bool { return len(like.Open(p.Job())) > 0 }
+
+// chosen goes on from a field in which something was chosen, if what follows is in view:
+// nothing moves under a finger that touches one key after another.
 func (p *Pane) chosen(from *widget.Row) {
-	if i := slices.Index(p.Rows, from); i >= 0 {
+	i := slices.Index(p.Rows, from)
+	if i < 0 {
+		return
+	}
+	if p.likened() {
 		p.seekWhere(p.Rows[i+1:], func(r *widget.Row) bool { return p.Side.InView(r) })
+		return
+	}
+	for _, r := range p.Rows[i+1:] {
+		if r.Visible() {
+			if p.Side.InView(r) {
+				r.Focus()
+			}
+			return
+		}
 	}
 }
 

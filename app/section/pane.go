@@ -130,9 +130,7 @@ func (p *Pane) anchor() fyne.CanvasObject {
 		switch {
 		case !r.Visible():
 			continue
-		case r.Position().X != x:
-			return lit
-		case past && next == nil:
+		case past && next == nil && r.Position().X == x:
 			next = r
 		}
 		past = past || fyne.CanvasObject(r) == lit
@@ -177,6 +175,11 @@ func (p *Pane) newView(ratio float32) *widget.View {
 // Move goes from an entry to the next or the previous; past the last it stays and
 // is entered.
 func (p *Pane) move(from *widget.Row, by int) {
+	defer func() {
+		if from.Meanings() != nil { // what is asked of it is to be seen
+			p.Side.Reveal(from)
+		}
+	}()
 	i := 0
 	for k, r := range p.Rows {
 		if r == from {
@@ -185,6 +188,7 @@ func (p *Pane) move(from *widget.Row, by int) {
 	}
 	for i += by; i >= 0 && i < len(p.Rows); i += by {
 		if p.Rows[i].Visible() && p.Rows[i].Focus() {
+			p.ahead(p.Rows[i])
 			return
 		}
 	}

@@ -418,6 +418,11 @@ func (p *unitEditor) device(id string) {
 				return set(func(d *netlist.Device) { d.Pigtail = t == leads[true] })
 			})
 		}
+		if n, ok := strings.CutPrefix(d.Kind, contactorKind); ok {
+			f.row(pick("Poles that open", []string{"1", "2"}), strings.TrimSuffix(n, "p"), func(t string) error {
+				return set(func(d *netlist.Device) { d.Kind = contactorKind + t + "p" })
+			})
+		}
 		for _, q := range netlist.Fields(d.Kind) {
 			f.row(pick(fieldNames[q.Name], append([]string{notStated}, q.Words...)), cmp.Or(*q.Of(&d), notStated), func(t string) error {
 				return set(func(d *netlist.Device) { *q.Of(d) = strings.TrimSuffix(t, notStated) })
@@ -449,6 +454,10 @@ func (p *unitEditor) device(id string) {
 		})
 	})
 }
+
+// contactorKind begins the kinds of contactors, which have the same terminals and numbers
+// and differ in their poles.
+const contactorKind = "contactor-"
 
 // notStated is the answer that leaves a field of a device empty.
 const notStated = "not stated"

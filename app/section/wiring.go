@@ -139,7 +139,7 @@ func wiringOf(p *Pane) *wiringView {
 func wiringPlan(p *Pane) *Section {
 	w := wiringOf(p)
 	return newSection("wiring plan", []fyne.CanvasObject{w.body},
-		func(in Input) string { return planKey(in.Job) },
+		func(in Input) string { return planKey(in.Job) + "|" + strings.Join(plan.Contradicts(in.Job), "|") },
 		func(ctx context.Context, in Input) *planned { return w.made.of(ctx, planKey(in.Job), in.Job) },
 		func(made *planned) {
 			w.plan = made
@@ -308,6 +308,10 @@ func (w *wiringView) verdict(r *planner.Result) {
 		lines = append([]string{"This is said of the drawing. Nobody says yet that the drawing was compared with the unit in front of you: every part, every conductor."}, lines...)
 	}
 	w.body.Add(widget.NewNotice(shape, tone, lines, nil))
+	if !compared && len(against) > 0 { // not to be accepted before one of the two is put right
+		w.whichIsRight()
+		return
+	}
 	if !compared {
 		w.body.Add(widget.NewTap(comparedKey, func() {
 			if m, err := plan.DrawingMark(w.p.Job()); err == nil {
@@ -316,6 +320,25 @@ func (w *wiringView) verdict(r *planner.Result) {
 			}
 		}))
 	}
+}
+
+// whichIsRight asks, of a drawing that Intake contradicts, which of the two is to be put
+// right, and leads there.
+func (w *wiringView) whichIsRight() {
+	w.body.Add(widget.NewHeading("Which is right? Look at the unit. The drawing is compared after that"))
+	key := func(text string, do func()) {
+		t := widget.NewTap(text, do)
+		t.Px = theme.Small + 0.5
+		w.body.Add(t)
+	}
+	for _, c := range plan.Contradictions(w.p.Job()) {
+		key("The drawing is right: put right \""+c.Key.Label()+"\" in Intake", func() { w.p.LeadAway(record.Intake, c.Key.String()) })
+	}
+	key("Intake is right: change the drawing, part by part", func() { w.turn(tabs[0]) })
+	key("Intake is right: another unit of the catalogue", func() {
+		w.choosing = true
+		w.show()
+	})
 }
 
 // comparedKey is what a person says of the drawing.

@@ -204,7 +204,15 @@ func (c *Columns) Layout(objs []fyne.CanvasObject, size fyne.Size) {
 	}
 	ps, _ := c.place(objs, size.Width)
 	for _, p := range ps {
+		was := p.o.Size()
 		put(p.o, whole(p.x), whole(p.y), p.w, p.h)
+		// Of several columns one can grow and the whole be as tall as before: the toolkit
+		// then lays out nothing, and what grew would lie over what is below it.
+		if n, ok := p.o.(*fyne.Container); ok && n.Size() == was {
+			if l, ok := n.Layout.(*Columns); ok && l.Min > 0 {
+				l.Layout(n.Objects, was)
+			}
+		}
 	}
 }
 

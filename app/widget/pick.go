@@ -113,7 +113,9 @@ func (p *pick) FocusLost() {
 func (p *pick) TypedRune(r rune) {
 	if r == ' ' && p.at < len(p.Options) {
 		p.take(p.Options[p.at], p.row.commit) // and stays: another space lets it go
+		return
 	}
+	p.row.strayed(r)
 }
 
 // TypedKey implements fyne.Focusable.
@@ -162,6 +164,9 @@ func (l *list) FocusLost() {
 	l.Select.FocusLost()
 	l.row.light(false)
 }
+
+// TypedRune implements fyne.Focusable.
+func (l *list) TypedRune(c rune) { l.row.strayed(c) }
 
 // TypedKey implements fyne.Focusable.
 func (l *list) TypedKey(k *fyne.KeyEvent) {

@@ -68,6 +68,7 @@ type Row struct {
 	OnPast   func(r *Row)               // its label is held, or its note touched: what stood here before
 	OnCursor func(r *Row, y, h float32) // of a note: where in the row the cursor is
 	OnKeys   func(r *Row)               // a keyboard typed into it, and not the keys on the glass
+	OnStray  func(r *Row, typed string) // letters or figures typed where a touch answers: they go nowhere
 	Page     func() *Scroller           // what it stands on: a finger that drags over the entry moves it
 
 	Note string // said below in a quiet tone: when, by what
@@ -94,6 +95,7 @@ type Row struct {
 	keeping   *time.Timer
 	holding   *time.Timer // a finger lies on the label
 	past      bool        // it lay there long enough
+	stray     string      // typed into a choice since it has the cursor
 	late      *[2]string  // text and unit to show once the cursor has left
 }
 
@@ -477,10 +479,25 @@ func (r *Row) Lit() bool { return r.lit }
 
 // light is told when what is typed into or chosen from gets or loses the cursor.
 func (r *Row) light(on bool) {
-	r.lit = on
+	r.lit, r.stray = on, ""
 	r.Refresh()
 	if r.OnFocus != nil {
 		r.OnFocus(r, on)
+	}
+}
+
+// strayed tells what is typed while a choice has the cursor: nothing that was typed goes
+// without a word.
+func (r *Row) strayed(c rune) {
+	if c <= ' ' {
+		return
+	}
+	r.stray += string(c)
+	r.Note = "typed " + r.stray + ": not entered"
+	r.quiet.Text = r.Note
+	r.Refresh()
+	if r.OnStray != nil {
+		r.OnStray(r, r.stray)
 	}
 }
 

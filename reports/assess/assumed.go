@@ -64,6 +64,7 @@ const (
 	memoTrim
 	memoFailure
 	memoImpossible
+	memoBought
 )
 
 type remembered[T any] struct {

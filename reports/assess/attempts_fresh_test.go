@@ -376,7 +376,7 @@ func freshJobs() []fresh {
 				t.Fatal(err)
 			}
 			return mend(t, j, entry{record.RunningNoted, record.NotedLater, ""})
-		}, never: []string{"superheat", "subcooling", "settled"}, fine: true, passes: true},
+		}, never: []string{"superheat", "subcooling", "settled"}, fine: true},
 		// Two faults that hide each other.
 		{name: "R-410A: too little refrigerant and a restriction", job: faulty("R-410A", false, 7, []plant.Fault{plant.Undercharge, plant.Restriction}, 0.2, 0.25), truth: []string{"refrigerant", "restriction"}},
 		{name: "R-22, bore: too little refrigerant and little indoor air", job: faulty("R-22", true, 8, []plant.Fault{plant.Undercharge, plant.LowIndoorAir}, 0.12, 0.35), truth: []string{"refrigerant", "indoor air"}},

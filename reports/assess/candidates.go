@@ -77,11 +77,8 @@ func (c *context) matches(x *cause.Examination, fs []Finding) (*Matches, error) 
 	m := &Matches{Chosen: -1}
 	var cs []match.Candidate
 	if text := c.job.Text(record.Candidates); text != "" {
-		l, err := match.ReadListing([]byte(text))
-		if err == nil {
-			cs, m.Wrong, err = l.Candidates(l.Guess(nil))
-		}
-		if err != nil {
+		var err error
+		if cs, m.Wrong, err = listed(text); err != nil {
 			m.Refused = strings.TrimPrefix(err.Error(), "match: ")
 			return m, nil
 		}
@@ -93,15 +90,9 @@ func (c *context) matches(x *cause.Examination, fs []Finding) (*Matches, error) 
 	}
 	name := own.Name
 	if ok {
-		kept := cs[:0:0]
-		for _, k := range cs {
-			if k.Name == name {
-				own = fill(own, k) // the list says more of the same one
-				continue
-			}
-			kept = append(kept, k)
-		}
-		cs = append([]match.Candidate{own}, kept...)
+		var rest []match.Candidate
+		own, rest = merge(own, cs)
+		cs = append([]match.Candidate{own}, rest...)
 	}
 	m.Unit = c.unit()
 	if len(cs) == 0 {
@@ -137,6 +128,29 @@ func (c *context) matches(x *cause.Examination, fs []Finding) (*Matches, error) 
 	}
 	m.Order, m.Bring = match.Order(m.Unit, m.Ranked[i], extras), match.Bring(m.Unit, m.Ranked[i].Candidate)
 	return m, nil
+}
+
+// listed are the compressors of a list, and what of it cannot be read.
+func listed(text string) ([]match.Candidate, []match.Wrong, error) {
+	l, err := match.ReadListing([]byte(text))
+	if err != nil {
+		return nil, nil, err
+	}
+	return l.Candidates(l.Guess(nil))
+}
+
+// merge gives the compressor entered what the list says more of the same one; rest are
+// the others.
+func merge(own match.Candidate, cs []match.Candidate) (filled match.Candidate, rest []match.Candidate) {
+	name := own.Name
+	for _, k := range cs {
+		if k.Name == name {
+			own = fill(own, k)
+			continue
+		}
+		rest = append(rest, k)
+	}
+	return own, rest
 }
 
 func fill(a, b match.Candidate) match.Candidate {

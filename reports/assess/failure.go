@@ -1,6 +1,7 @@
 package assess
 
 import (
+	"cmp"
 	"time"
 
 	"retrostage/reports/cause"
@@ -121,26 +122,35 @@ var RootShown = map[string][]string{
 
 const rootCapacitor = "run capacitor below its value"
 
-// rootOpen is the root cause as long as no reading shows it gone.
-func (c *context) rootOpen(fs []Finding) []Matter {
-	root := c.job.Text(record.RootKind)
-	wants := RootShown[root]
-	if root == "" || len(wants) == 0 {
-		return nil
+// rootOpen are the root causes that no reading shows gone, each by its field.
+func (c *context) rootOpen(fs []Finding) (out []Matter) {
+	seen := map[string]bool{}
+	for _, k := range record.RootFields() {
+		root := c.job.Text(k)
+		if label := lacks(RootShown[root], fs); label != "" && !seen[root] {
+			out = append(out, c.matter(IsMissing, record.HandOver, k.String(), "root cause removed: "+root, "wants a reading that is within: "+label))
+		}
+		seen[root] = true
 	}
+	return out
+}
+
+// lacks is the first of the findings of which one is to be within, "" where one is or
+// none is wanted.
+func lacks(wants []string, fs []Finding) string {
 	label := ""
 	for _, k := range wants {
 		for _, f := range fs {
 			if f.Key == k && f.Verdict == Within {
-				return nil
+				return ""
 			}
-			if f.Key == k && label == "" {
-				label = f.Label
+			if f.Key == k {
+				label = cmp.Or(label, f.Label)
 			}
 		}
 	}
-	if label == "" {
-		label = wants[0]
+	if len(wants) > 0 {
+		label = cmp.Or(label, wants[0])
 	}
-	return []Matter{c.matter(IsMissing, record.HandOver, record.RootKind.String(), "root cause removed: "+root, "wants a reading that is within: "+label)}
+	return label
 }

@@ -82,6 +82,9 @@ func (c *context) find(d definition) (Finding, error) {
 			f.Verdict, f.Reason, f.Next = NotJudged, w, sentenceStart(w)+"."
 		}
 	}
+	if w := c.uncharged(e.used); w != "" {
+		f.Verdict, f.Reason, f.Next, f.Near = NotJudged, w, sentenceStart(w)+". Read it again with the charge in.", ""
+	}
 	if d.step == record.Running && f.Verdict == Within {
 		if w := c.stands(e.used); w != "" {
 			f.Verdict, f.Reason, f.Next = NotJudged, w, sentenceStart(w)+"."

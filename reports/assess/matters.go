@@ -209,7 +209,7 @@ func (c *context) missing(s record.Step, fs []Finding) []Matter {
 		switch {
 		case draft:
 			out = append(out, c.matter(IsMissing, s, f.Key.String(), f.Label, "typed and not accepted"))
-		case (f.Need || f.Key == record.RootCause && c.job.Text(record.RootKind) == record.RootOther) && !ok && c.reading(f.Key) == nil:
+		case (f.Need || f.Key == record.RootCause && slices.Contains(c.job.RootsOf(), record.RootOther)) && !ok && c.reading(f.Key) == nil:
 			out = append(out, c.matter(IsMissing, s, f.Key.String(), f.Label, cmp.Or(why, c.job.NotYet(f.Key))))
 		default:
 			continue
@@ -327,12 +327,8 @@ func (c *context) outsized(fs []Finding) []Matter {
 // unfit are the questions of the match that the compressor entered answers with no, and
 // a unit that runs otherwise than was matched.
 func (c *context) unfit(fs []Finding) (out []Matter) {
-	own, ok, err := c.newCompressor()
-	if !ok || err != nil {
-		return nil
-	}
-	j, err := match.Judge(c.unit(), own)
-	if err != nil {
+	j, err := c.bought()
+	if err != nil || j == nil {
 		return nil
 	}
 	for _, r := range j.Reasons {
@@ -340,9 +336,58 @@ func (c *context) unfit(fs []Finding) (out []Matter) {
 			out = append(out, c.matter(IsOutside, record.Match, record.NewCompressorSerial.String(), "new compressor, "+r.Topic, strings.TrimSpace(r.Words+". "+r.Next)))
 		}
 	}
-	if l := c.later(j, fs); l != nil && l.Off() {
+	if l := c.later(*j, fs); l != nil && l.Off() {
 		out = append(out, c.matter(IsOutside, record.Match, record.NewCapacity.String(), "cooling as it runs, against the match",
 			"what was measured contradicts it: look at charge and air flow first, then at the compressor's data"))
+	}
+	return out
+}
+
+// bought is the compressor entered, held against the unit; nil while none is.
+func (c *context) bought() (*match.Judged, error) {
+	return remember(c, memoKey{kind: memoBought}, func() (*match.Judged, error) {
+		own, ok, err := c.newCompressor()
+		if !ok || err != nil {
+			return nil, err
+		}
+		if text := c.job.Text(record.Candidates); text != "" {
+			if cs, _, err := listed(text); err == nil {
+				own, _ = merge(own, cs)
+			}
+		}
+		j, err := match.Judge(c.unit(), own)
+		return &j, err
+	})
+}
+
+// settledBy is the field of the match that answers a question of it, where one does.
+var settledBy = map[string]record.Key{"refrigerant": record.NewRefrigerants, "oil": record.NewOil, "stages": record.NewStages, "supply": record.NewVoltage, "capacity": record.NewPower, "envelope": record.Candidates,
+	"oil return": record.SuctionInside, "high side": record.NewMaxHigh, "low side": record.NewMaxLow, "run capacitor": record.CapVoltageNeeded, "start": record.ValveBleeds, "connections": record.StubSuction, "size": record.CabinetRoom,
+	"contactor: full-load rating per pole": record.ContactorFLA, "contactor: locked-rotor rating per pole": record.ContactorLRA, "disconnect: ampere rating": record.Disconnect}
+
+// unanswered are the questions of the match that nothing answers yet, and the parts that
+// the compressor asks to be changed: the match is done with these named.
+func (c *context) unanswered() (out []Matter) {
+	j, err := c.bought()
+	if err != nil {
+		return []Matter{c.matter(IsMissing, record.Match, record.NewCompressorModel.String(), "new compressor against the unit", err.Error())}
+	}
+	if j == nil {
+		return nil
+	}
+	for _, r := range j.Reasons {
+		if r.Verdict == match.Open {
+			key := r.Topic
+			if k, ok := settledBy[r.Topic]; ok {
+				key = k.String()
+			}
+			out = append(out, c.matter(IsMissing, record.Match, key, r.Topic+", not known", strings.TrimSpace(sentenceOf(r.Words)+" "+r.Next)))
+		}
+	}
+	for _, r := range j.Rows {
+		if r.Check != nil && r.Check.Outcome == supply.Misfit && (r.Part == "contactor" || r.Part == "breaker" || r.Part == "disconnect") && !slices.ContainsFunc(out, func(m Matter) bool { return m.Key == r.Part }) {
+			out = append(out, c.matter(IsOutside, record.Match, r.Part, r.Part+", another is needed", sentenceOf(r.Check.Why)))
+		}
 	}
 	return out
 }
@@ -423,7 +468,7 @@ func (c *context) againstTheCall() string {
 
 // reserve marks the matters that a named person left as they are. A reservation
 // covers what stood against its step when it was made, as it stood: what is new or has
-// changed is not under it.
+// changed is not under it, nor is it by a reason that is edited and says nothing new.
 func (c *context) reserve(ms []Matter) error {
 	for _, info := range record.Steps {
 		k, ok := info.Step.Reservation()
@@ -434,8 +479,7 @@ func (c *context) reserve(ms []Matter) error {
 		if !ok || !record.Said(e.By) {
 			continue
 		}
-		n, _ := c.job.Index(k)
-		past, err := newContext(c.job.Before(n))
+		past, err := newContext(c.job.Before(c.job.Said(k)))
 		if err != nil {
 			return err
 		}

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"retrostage/reports/cause"
@@ -621,7 +622,7 @@ var failure = []definition{
 	{key: "old_cap", label: "Run capacitor found, of its marking", step: record.Cause, group: "Old unit, dead", dim: units.Percent,
 		applies: entered(record.OldCapFound), limit: "old_cap",
 		valid: func(c *context) string {
-			if c.job.Text(record.RootKind) == rootCapacitor {
+			if slices.Contains(c.job.RootsOf(), rootCapacitor) {
 				return "named as the root cause: Hand-over stays open until the new one reads well"
 			}
 			return c.answered("cap_underload")
@@ -650,6 +651,13 @@ var failure = []definition{
 			}
 			return ""
 		},
+		// What a locked rotor draws speaks for nothing that is well.
+		only: func(c *context) string {
+			if c.value(record.CauseInrush) < lockedShare*c.value(record.OldLRA) {
+				return "less than a locked rotor draws: a start caught in part, or the rotor turned"
+			}
+			return "as a locked rotor draws: if it stays there for seconds the rotor does not turn; capacitor and volts first, then help to start, before it is called seized"
+		},
 		relation: relation{words: "current as it tried to start / locked-rotor current of its plate", from: []source{arithmetic}, inputs: []input{is(record.CauseInrush), is(record.OldLRA)},
 			eval: func(x *values) (float64, error) {
 				if x.of(record.OldLRA) <= 0 {
@@ -661,6 +669,10 @@ var failure = []definition{
 }
 
 const qOldLive = "Old unit, live"
+
+// lockedShare is the least share of its marked current that a locked rotor is said to
+// draw here: a bound of ours, for it falls with the volts.
+const lockedShare = 0.7
 
 // answered is why what a live check of the old unit found no longer stands: the
 // converted unit's own reading is within.

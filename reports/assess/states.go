@@ -27,6 +27,7 @@ func (c *context) problems() []Problem {
 	}
 	ps = append(ps, c.clash()...)
 	say(record.ChargedWith, c.cylinderFits())
+	say(record.WeighedIn, c.chargedAfterVacuum())
 	for _, s := range record.Spans {
 		say(s.Held, c.stamped(s))
 	}
@@ -93,16 +94,28 @@ func (c *context) ownSerial() error {
 	return nil
 }
 
-// agreedTo tells where the owner signed for something else than stands there now.
+// agreedTo tells where the owner signed for something else than stands there now, or
+// before there was a page to sign. A job without a page of this program says so among
+// what it is done without.
 func (c *context) agreedTo() error {
 	n, ok := c.job.Index(record.ConsentSigned)
 	if !ok || c.job.Text(record.ConsentSigned) != record.Yes {
 		return nil
 	}
-	signed := c.job.Before(n)
-	for _, k := range []record.Key{record.Decision, record.ConsentCeiling} {
-		if then, now := signed.Text(k), c.job.Text(k); then != now {
-			return fmt.Errorf("%s has changed since: the owner signs the page anew, and it is said anew here", k.Label())
+	then := c.job.Before(n)
+	if page, written := then.Index(record.ConsentPage); written {
+		then = c.job.Before(page)
+	} else if _, later := c.job.Index(record.ConsentPage); later {
+		return fmt.Errorf("said before the page was written: say it anew here once the owner has signed that one")
+	}
+	price := priceOf[c.job.Text(record.Decision)]
+	for _, k := range []record.Key{record.Decision, record.ConsentCeiling, price} {
+		now := c.job.Text(k)
+		if k == (record.Key{}) || k == price && now == "" { // a price that was taken back is named as lacking
+			continue
+		}
+		if then.Text(k) != now {
+			return fmt.Errorf("%s has changed since: the page is written and signed anew, and it is said anew here", k.Label())
 		}
 	}
 	return nil
@@ -127,7 +140,10 @@ func (c *context) stamped(s record.Span) error {
 		apart, ok = 0, true // nothing stands at its beginning
 	}
 	late := c.lim.Late.Minutes
-	if held == nil || !ok || held.si/60 <= apart.Minutes()+late || c.job.Later(s.To) {
+	if held != nil && c.job.Later(s.To) {
+		return c.changedSince(s)
+	}
+	if held == nil || !ok || held.si/60 <= apart.Minutes()+late {
 		return nil
 	}
 	w := fmt.Sprintf("%.0f min, and the entries at its ends lie %.0f min apart", held.si/60, max(0, apart.Minutes()))
@@ -135,6 +151,46 @@ func (c *context) stamped(s record.Span) error {
 		return fmt.Errorf("%s: they cannot both have been typed as they were read. Enter the time that passed, or read again", w)
 	}
 	return fmt.Errorf("%s: enter the time that passed, or say how the readings were entered", w)
+}
+
+// changedSince asks about what a wait begins with where it was entered after the reading
+// at its end, which was typed later than measured: which came first is not known.
+func (c *context) changedSince(s record.Span) error {
+	end, _ := c.job.Index(s.To)
+	for _, k := range s.From {
+		if n, ok := c.job.Index(k); ok && n > end && !c.job.Later(k) {
+			return fmt.Errorf("%s was entered after the readings: read again, or say there too that it was entered later than measured", strings.ToLower(k.Label()[:1])+k.Label()[1:])
+		}
+	}
+	return nil
+}
+
+// together is how far apart the readings of the running unit were entered, where that is
+// too far for one state of it. How far that is, is a choice of this program: the air of a
+// day drifts by some degrees in an hour and a half.
+func (c *context) together() (Matter, bool) {
+	const most = 90 * time.Minute
+	var first, last time.Time
+	for k := range inSet {
+		if k.Field().Step != record.Running || k == record.SettleTime || slices.Contains(stood, k) || slices.Contains(blown, k) || c.stale(k) != "" || c.job.Later(k) {
+			continue
+		}
+		e, ok := c.read1.Entry(k)
+		if !ok {
+			continue
+		}
+		if first.IsZero() || e.Time.Before(first) {
+			first = e.Time
+		}
+		if e.Time.After(last) {
+			last = e.Time
+		}
+	}
+	if last.Sub(first) <= most {
+		return Matter{}, false
+	}
+	return c.matter(IsMissing, record.Running, record.RunningNoted.String(), fmt.Sprintf("readings of one state: entered %.0f min apart", last.Sub(first).Minutes()),
+		"the air and the unit drift meanwhile: read them again together, or say how they were entered"), true
 }
 
 // unasked is why no wait is said to be long enough, or held, while the question stands
@@ -223,12 +279,15 @@ func (c *context) inVacuum() bool {
 	return c.value(record.WeighedIn) <= 0 && c.evacuated() >= 0
 }
 
-// charged is where among the entries the charge was entered: the first that stands since
-// there was none, whatever corrected it afterwards.
-func (c *context) charged() (at int, ok bool) {
+// charged is where among the entries the charge was entered.
+func (c *context) charged() (at int, ok bool) { return c.firstEntered(record.WeighedIn) }
+
+// firstEntered is where among the entries the first of a field stands since there was
+// none, whatever corrected it afterwards.
+func (c *context) firstEntered(k record.Key) (at int, ok bool) {
 	for i, e := range c.job.Entries {
 		switch {
-		case e.Key != record.WeighedIn:
+		case e.Key != k:
 		case e.Value == "":
 			ok = false
 		case !ok:
@@ -236,6 +295,57 @@ func (c *context) charged() (at int, ok bool) {
 		}
 	}
 	return at, ok
+}
+
+// opened tells whether this job opens the circuit: it takes a compressor out or has
+// worked on the open circuit.
+func (c *context) opened() bool {
+	if d := c.job.Text(record.Decision); d != "" && d != leaveIt {
+		return true
+	}
+	for _, k := range []record.Key{record.NewCompressorSerial, record.Recovered, record.CauseRecovered, record.TestP1} {
+		if c.job.Text(k) != "" {
+			return true
+		}
+	}
+	return c.evacuated() >= 0
+}
+
+// uncharged is why readings of the running unit tell nothing of it: no charge was in it
+// when one of them was entered. Of what was entered later than measured the order tells
+// nothing.
+func (c *context) uncharged(used []*reading) string {
+	if !slices.ContainsFunc(used, func(r *reading) bool { return r.live() }) || !c.opened() {
+		return ""
+	}
+	at, charged := c.charged()
+	for _, r := range used {
+		n, entered := c.job.Index(r.field)
+		if r.live() && (!charged || entered && n < at && !c.job.Later(r.field) && !c.job.Later(record.WeighedIn)) {
+			return "no charge was in the unit when it was read: " + r.label
+		}
+	}
+	return ""
+}
+
+// live tells a reading that only a running or charged unit gives.
+func (r *reading) live() bool {
+	return r.field != (record.Key{}) && r.field.Field().Origin == record.Measured && liveField(r.field.Field())
+}
+
+// chargedAfterVacuum tells where the charge stands before the end of the vacuum that it
+// is to follow.
+func (c *context) chargedAfterVacuum() error {
+	at, ok := c.charged()
+	if !ok || c.job.Later(record.WeighedIn) {
+		return nil
+	}
+	for _, k := range []record.Key{record.VacuumFinal, record.VacuumEnd} {
+		if n, ok := c.firstEntered(k); ok && n > at && !c.job.Later(k) {
+			return fmt.Errorf("entered before %s: the charge follows the vacuum. Say in Close-up or here how the readings were entered, or evacuate and charge again", strings.ToLower(k.Label()[:1])+k.Label()[1:])
+		}
+	}
+	return nil
 }
 
 // evacuated is where among the entries the first that tells of a vacuum stands, -1 where
@@ -317,8 +427,16 @@ var gateOf = map[record.Step]GateName{record.Charge: Charging, record.Running: E
 // states tells how far each step is.
 func (c *context) states(r *Report, ms []Matter) []State {
 	var out []State
+	var lacking []string
 	for _, info := range record.Steps {
-		out = append(out, c.state(info.Step, r, ms))
+		s := c.state(info.Step, r, ms)
+		if s.Step == record.HandOver && s.Word == Done && len(lacking) > 0 {
+			s.Word, s.Why = DoneReserved, "with what these lack: "+strings.Join(lacking, "; ")
+		}
+		if s.Word == DoneReserved {
+			lacking = append(lacking, info.Title)
+		}
+		out = append(out, s)
 	}
 	return out
 }
@@ -357,7 +475,9 @@ func (c *context) state(step record.Step, r *Report, ms []Matter) State {
 	signed, isSigned := c.job.Signed()
 	switch {
 	case len(by) > 0:
-		s.Word, s.Why = Held, "by "+few(by)
+		if s.Word, s.Why = Held, "by "+strings.Join(by, "; "); step == record.HandOver {
+			s.Why = "by " + few(by) // its pane lists them all
+		}
 	case !c.begun(step):
 		if s.Word, s.Why = Ready, c.wantsFirst(step); s.Why != "" {
 			s.Word = NotYet
@@ -374,9 +494,9 @@ func (c *context) state(step record.Step, r *Report, ms []Matter) State {
 		if step == record.HandOver {
 			s.Reserved = reserved(ms)
 		}
-		s.Word, s.Why = DoneReserved, few(labelsOf(append(slices.Clone(s.Reserved), s.Unknown...)))
+		s.Word, s.Why = DoneReserved, strings.Join(labelsOf(append(slices.Clone(s.Reserved), s.Unknown...)), "; ")
 	case len(s.Unknown) > 0:
-		s.Word, s.Why = DoneReserved, unknownHead[step]+few(labelsOf(s.Unknown))
+		s.Word, s.Why = DoneReserved, unknownHead[step]+strings.Join(labelsOf(s.Unknown), "; ")
 	default:
 		s.Word = Done
 	}
@@ -462,7 +582,7 @@ func (c *context) against(ms []Matter) []Matter {
 			if m.Reserved != nil {
 				stand = Reservation
 			}
-			if stand != want || m.Step == record.HandOver && m.Stand != IsOutside && m.Key != record.RootKind.String() && m.Key != record.FollowUpDue.String() {
+			if stand != want || m.Step == record.HandOver && m.Stand != IsOutside && !isRoot(m.Key) && m.Key != record.FollowUpDue.String() {
 				continue
 			}
 			if want == IsMissing && !c.begun(m.Step) {
@@ -480,6 +600,10 @@ func (c *context) against(ms []Matter) []Matter {
 		}
 	}
 	return out
+}
+
+func isRoot(key string) bool {
+	return slices.ContainsFunc(record.RootFields(), func(k record.Key) bool { return k.String() == key })
 }
 
 // wantsFirst is what has to be known before there is anything to act on in a step, ""
@@ -531,11 +655,15 @@ var unknowns = []struct {
 	{record.CloseUp, record.RecoveryLevel, "evacuation level reached", "asked for before a circuit is opened"},
 	{record.CloseUp, record.PartsBack, "brackets, grommets and sound parts back", "on the work list"},
 	{record.CloseUp, record.GroundBack, "equipment ground landed again", "on the work list"},
+	{record.CloseUp, record.NitrogenFlow, "nitrogen while brazing", "scale inside shows later"},
+	{record.CloseUp, record.DrierFitted, "new liquid-line drier", "the circuit was open"},
+	{record.Charge, record.HeaterHours, "crankcase heater on for its hours", "asked before the first start"},
+	{record.Charge, record.VacuumBroken, "vacuum broken with refrigerant on the liquid side", "asked before the first start"},
 	{record.HandOver, record.LabelDone, "new label on the unit", "who comes next charges by it"},
 }
 
 // unknownHead begins the words on what a step is done without.
-var unknownHead = map[record.Step]string{record.Intake: "not known: ", record.Choice: "lacks: ", record.CloseUp: "not entered: ", record.HandOver: "not there: ", record.Wiring: "rests on a person's word: "}
+var unknownHead = map[record.Step]string{record.Intake: "not known: ", record.Choice: "lacks: ", record.CloseUp: "not entered: ", record.Charge: "not entered: ", record.HandOver: "not there: ", record.Wiring: "rests on a person's word: "}
 
 // unknown are those of a step that are not entered.
 func (c *context) unknown(step record.Step) (out []Matter) {
@@ -551,8 +679,23 @@ func (c *context) unknown(step record.Step) (out []Matter) {
 	if k, ok := priceOf[c.job.Text(record.Decision)]; ok && step == record.Choice && c.job.Text(k) == "" {
 		out = append(out, c.matter(IsMissing, step, k.String(), "price of what was decided", "the page that the owner signs names it"))
 	}
-	if step == record.Wiring {
+	switch _, page := c.job.Index(record.ConsentPage); step {
+	case record.Choice:
+		if !page && c.job.Text(record.ConsentSigned) == record.Yes {
+			out = append(out, c.matter(IsMissing, step, record.ConsentPage.String(), "a consent page written here", "what the owner signed is a person's word"))
+		}
+	case record.CloseUp:
+		if _, charged := c.charged(); charged && c.job.Text(record.LeakSearch) == "" {
+			out = append(out, c.matter(IsMissing, step, record.LeakSearch.String(), "leak search at the unit's own pressure", "comes after the charge"))
+		}
+	case record.Match:
+		out = append(out, c.unanswered()...)
+	case record.Wiring:
 		if m, ok := c.leans(); ok {
+			out = append(out, m)
+		}
+	case record.Running:
+		if m, ok := c.together(); ok {
 			out = append(out, m)
 		}
 	}

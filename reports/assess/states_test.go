@@ -30,13 +30,15 @@ func by(t testing.TB, j *record.Job, who string, key record.Key, value, unit str
 	}
 }
 
-// The demo job is what it is: one breaker left as it was, by name, and no signature.
+// The demo job is what it is: one breaker left as it was, by name, no page of this program
+// that the owner signed, three things in Match that it does not know or that are to be
+// changed, and no signature.
 func TestDemoStates(t *testing.T) {
 	r := run(t, demo(t))
 	for _, s := range r.Steps {
 		want := Done
 		switch s.Step {
-		case record.Electrical:
+		case record.Choice, record.Match, record.Electrical:
 			want = DoneReserved
 		case record.HandOver:
 			want = Open
@@ -109,11 +111,20 @@ func TestReadyWhereThereIsSomethingToActOn(t *testing.T) {
 	is(record.CloseUp, Ready)
 }
 
+// agreed is the demo job with the page that the owner signed written by this program.
+func agreed(t testing.TB) *record.Job {
+	j := demo(t)
+	for _, e := range []entry{{record.ConsentSigned, "not yet", ""}, {record.ConsentPage, "page 1", ""}, {record.ConsentSigned, record.Yes, ""}} {
+		set(t, j, e.key, e.value, e.unit)
+	}
+	return j
+}
+
 // Intake without phases, MCA and the rest is done only with these named, choice only with
 // choice, reason and consent.
 func TestDoneNamesWhatIsNotKnown(t *testing.T) {
 	for _, u := range unknowns {
-		j := demo(t)
+		j := agreed(t)
 		want := Done
 		if u.step == record.HandOver { // which stands on a signature, and on the demo's one reservation
 			by(t, j, "T-07", record.SignedBy, "T-07", "")

@@ -6,6 +6,8 @@
 package consent
 
 import (
+	"crypto/sha256"
+	"encoding/hex"
 	"errors"
 	"fmt"
 	"io"
@@ -44,6 +46,19 @@ func Write(w io.Writer, a *assess.Assessment, paper string) error {
 		return fmt.Errorf("consent of job %s: %w", j.ID, err)
 	}
 	return nil
+}
+
+// Mark tells what one page says from what another does: the start of a digest of its words.
+func Mark(a *assess.Assessment) (string, error) {
+	c, err := a.Choices()
+	if err != nil {
+		return "", err
+	}
+	h := sha256.New()
+	for _, p := range words(a.Job(), c) {
+		fmt.Fprintf(h, "%q\n", append([]string{p.Title}, p.Lines...))
+	}
+	return "page " + hex.EncodeToString(h.Sum(nil)[:6]), nil
 }
 
 // work says what each decision means for the unit.

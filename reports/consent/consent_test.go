@@ -77,3 +77,33 @@ func TestNothingInvented(t *testing.T) {
 		}
 	}
 }
+
+// The mark is that of what the page says: the same for the same words, another for another
+// ceiling, reason or decision.
+func TestMark(t *testing.T) {
+	mark := func(k record.Key, v string) string {
+		j, err := record.Demo()
+		if err != nil {
+			t.Fatal(err)
+		}
+		if v != "" {
+			if err := j.Set(record.Entry{Key: k, Value: v, Time: j.Entries[len(j.Entries)-1].Time}); err != nil {
+				t.Fatal(err)
+			}
+		}
+		m, err := Mark(assess.New(j))
+		if err != nil {
+			t.Fatal(err)
+		}
+		return m
+	}
+	was := mark(record.Key{}, "")
+	if again := mark(record.RunningNote, "nothing of the page"); again != was {
+		t.Errorf("%s, and %s of the same words", was, again)
+	}
+	for k, v := range map[record.Key]string{record.ConsentCeiling: "2900", record.DecisionReason: "The owner wants it so.", record.Decision: "same compressor"} {
+		if mark(k, v) == was {
+			t.Errorf("another %s, and the same mark", k)
+		}
+	}
+}

@@ -222,3 +222,24 @@ func TestAtLeast(t *testing.T) {
 		t.Error("more than 5 A is taken for 5 A")
 	}
 }
+
+// Three digits behind the only comma are thousands where money is asked, and are asked
+// about elsewhere; a price that no thousands fit keeps its decimals.
+func TestThousandsOfMoneyAreNotAskedAbout(t *testing.T) {
+	price := Spec{Dim: units.Money, Unit: "money", Max: 1e6}
+	for text, want := range map[string]float64{"2,190": 2190, "$2,190": 2190, "12,500": 12500, "2,19": 2.19, "2190,50": 2190.5, "0,145": 0.145} {
+		if v, err := Read(text, price, ""); err != nil || math.Abs(v.X-want) > 1e-9 {
+			t.Errorf("%s: %v, %v; meant is %v", text, v, err, want)
+		}
+	}
+	tariff := Spec{Dim: units.Money, Unit: "money", Min: 0.01, Max: 5}
+	if v, err := Read("1,125", tariff, ""); err != nil || v.X != 1.125 {
+		t.Errorf("a kilowatt-hour at 1,125: %v, %v", v, err)
+	}
+	for text, spec := range map[string]Spec{"2.190": price, "2,100": {Dim: units.Insulation, Unit: "Mohm", Max: 1e5}} {
+		var a *Ambiguity
+		if _, err := Read(text, spec, ""); !errors.As(err, &a) {
+			t.Errorf("%s is not asked about: %v", text, err)
+		}
+	}
+}

@@ -130,6 +130,9 @@ func Read(text string, spec Spec, unit string) (Value, error) {
 			fit = append(fit, v)
 		}
 	}
+	if spec.Dim == units.Money && len(fit) == 2 && strings.Count(t, ",") == 1 && fit[1].X == 1000*fit[0].X {
+		fit = fit[1:] // money is written with two decimals at most: three digits behind a comma are thousands
+	}
 	switch len(fit) {
 	case 1:
 		return fit[0], nil

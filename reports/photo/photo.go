@@ -4,6 +4,7 @@ package photo
 import (
 	"bytes"
 	"errors"
+	"fmt"
 	"image"
 	"image/color"
 	"image/draw"
@@ -19,17 +20,46 @@ const MaxPixels = 24_000_000
 // ErrNone is that bytes are no picture that can be shown.
 var ErrNone = errors.New("it is no photo that can be shown")
 
+// mostScans is how often a JPEG may go over its picture: each costs time for every point,
+// and says so in as few as a hundred bytes. Ten is common.
+const mostScans = 30
+
+// Fits tells by its first bytes and marks whether a picture can be shown in the time and
+// room that there are; where it is too large, what would fit.
+func Fits(b []byte) error {
+	c, kind, err := image.DecodeConfig(bytes.NewReader(b))
+	if err != nil || c.Width < 1 || c.Height < 1 {
+		return ErrNone
+	}
+	most, like := MaxPixels, ""
+	switch c.ColorModel {
+	case color.CMYKModel, color.RGBA64Model, color.NRGBA64Model, color.Gray16Model: // take more room, or time
+		most, like = MaxPixels/4, " in such colours"
+	}
+	// Within what is packed a 0xff is followed by no mark; where a note holds one by chance
+	// the picture is held for the dearer kind.
+	if kind == "jpeg" && bytes.Contains(b, []byte{0xff, 0xc2}) { // all of it is held until the last scan
+		most, like = min(most, MaxPixels/3), " in a JPEG that comes by degrees (progressive)"
+	}
+	if kind == "jpeg" && bytes.Count(b, []byte{0xff, 0xda}) > mostScans {
+		return fmt.Errorf("the picture goes over itself more than %d times: save it anew as a plain JPEG", mostScans)
+	}
+	if c.Width > most/c.Height {
+		return fmt.Errorf("the picture has %d by %d points; allowed up to %d million%s", c.Width, c.Height, most/1_000_000, like)
+	}
+	return nil
+}
+
 // Small is a picture brought down so that no side is longer than most.
 func Small(b []byte, most int) (*image.RGBA, error) {
-	c, _, err := image.DecodeConfig(bytes.NewReader(b))
-	if err != nil || c.Width < 1 || c.Height < 1 || c.Width > MaxPixels/c.Height {
-		return nil, ErrNone
+	if err := Fits(b); err != nil {
+		return nil, err
 	}
 	img, _, err := image.Decode(bytes.NewReader(b))
 	if err != nil {
 		return nil, err
 	}
-	w, h := c.Width, c.Height
+	w, h := img.Bounds().Dx(), img.Bounds().Dy()
 	if long := max(w, h); long > most {
 		w, h = max(1, w*most/long), max(1, h*most/long)
 	}

@@ -42,6 +42,45 @@ type profile struct {
 	rare                          float64 // how many of its parts few others have
 }
 
+// profileOf looks at a unit as drawn.
+func profileOf(u *netlist.Unit) profile {
+	p := profile{title: u.Title, control: record.ControlConventional}
+	indoors, transformer := false, ""
+	for _, d := range u.Devices {
+		if s := stagingOf[d.Kind]; s != "" {
+			p.staging = s
+		}
+		switch {
+		case strings.HasPrefix(d.Kind, "contactor-"):
+			p.poles = append(p.poles, strings.TrimSuffix(strings.TrimPrefix(d.Kind, "contactor-"), "p"))
+		case d.Kind == "indoor-digital":
+			p.control = record.ControlDigital
+		case d.Kind == "supply-120":
+			indoors = true
+		case d.Kind == "transformer":
+			transformer = d.Place
+		case d.Kind == "switch":
+			p.tells = append(p.tells, d.Label)
+		}
+		if w := seen[d.Kind]; w != "" && !slices.Contains(p.tells, w) {
+			p.tells = append(p.tells, w)
+		}
+	}
+	switch {
+	case !indoors:
+		p.tells = append(p.tells, "all in one cabinet")
+	case transformer == "outdoor":
+		p.tells = append(p.tells, "24 V transformer outdoors")
+	}
+	switch len(p.poles) {
+	case 1:
+		p.tells = append(p.tells, fmt.Sprintf("one contactor of %s pole", p.poles[0])+map[bool]string{true: "s"}[p.poles[0] != "1"])
+	default:
+		p.tells = append(p.tells, fmt.Sprintf("%d contactors", len(p.poles)))
+	}
+	return p
+}
+
 var profiles = sync.OnceValues(func() (out []profile, err error) {
 	had := map[string]int{}
 	for _, n := range netlist.Catalogue() {
@@ -49,40 +88,8 @@ var profiles = sync.OnceValues(func() (out []profile, err error) {
 		if err != nil {
 			return nil, err
 		}
-		p := profile{name: n, title: u.Title, control: record.ControlConventional}
-		indoors, transformer := false, ""
-		for _, d := range u.Devices {
-			if s := stagingOf[d.Kind]; s != "" {
-				p.staging = s
-			}
-			switch {
-			case strings.HasPrefix(d.Kind, "contactor-"):
-				p.poles = append(p.poles, strings.TrimSuffix(strings.TrimPrefix(d.Kind, "contactor-"), "p"))
-			case d.Kind == "indoor-digital":
-				p.control = record.ControlDigital
-			case d.Kind == "supply-120":
-				indoors = true
-			case d.Kind == "transformer":
-				transformer = d.Place
-			case d.Kind == "switch":
-				p.tells = append(p.tells, d.Label)
-			}
-			if w := seen[d.Kind]; w != "" && !slices.Contains(p.tells, w) {
-				p.tells = append(p.tells, w)
-			}
-		}
-		switch {
-		case !indoors:
-			p.tells = append(p.tells, "all in one cabinet")
-		case transformer == "outdoor":
-			p.tells = append(p.tells, "24 V transformer outdoors")
-		}
-		switch len(p.poles) {
-		case 1:
-			p.tells = append(p.tells, fmt.Sprintf("one contactor of %s pole", p.poles[0])+map[bool]string{true: "s"}[p.poles[0] != "1"])
-		default:
-			p.tells = append(p.tells, fmt.Sprintf("%d contactors", len(p.poles)))
-		}
+		p := profileOf(u)
+		p.name = n
 		for _, w := range p.tells {
 			had[w]++
 		}
@@ -105,20 +112,21 @@ type trait struct {
 	fits        bool
 	weight      float64
 	contradicts string // said of a drawing that has it otherwise; "" if a drawing may
+	key         record.Key
 }
 
 // traits holds Intake against a unit of the catalogue; what is not entered is none.
 func (p *profile) traits(j *record.Job) (out []trait) {
 	known := func(k record.Key) (string, bool) { s := j.Text(k); return s, s != "" && s != "not known" }
-	if s, ok := known(record.Staging); ok {
-		out = append(out, trait{s, s == p.staging, 4, "Intake says that it stages by " + s + ", the drawing by " + p.staging})
+	if s, ok := known(record.Staging); ok && p.staging != "" {
+		out = append(out, trait{s, s == p.staging, 4, "Intake says that it stages by " + s + ", the drawing by " + p.staging, record.Staging})
 	}
 	if s, ok := known(record.IndoorControl); ok { // the one to come: another than drawn contradicts nothing
-		out = append(out, trait{s, s == p.control, 2, ""})
+		out = append(out, trait{s, s == p.control, 2, "", record.IndoorControl})
 	}
 	if n, ok := known(record.OldPoles); ok && len(p.poles) > 0 {
 		is := strings.Join(p.poles, " and ")
-		out = append(out, trait{"contactor of " + n + " poles", slices.Contains(p.poles, n), 0.5, "Intake says a contactor of " + n + " poles, the drawing has " + is})
+		out = append(out, trait{"contactor of " + n + " poles", slices.Contains(p.poles, n), 0.5, "Intake says a contactor of " + n + " poles, the drawing has " + is, record.OldPoles})
 	}
 	return out
 }
@@ -149,25 +157,43 @@ func Likeliest(j *record.Job) ([]Likely, error) {
 	return out, nil
 }
 
-// Contradicts says in what the catalogue's unit of a job is another than Intake has it. A
-// unit that was made to match the one at hand is its own word.
+// Contradiction is one thing that Intake has otherwise than the drawing: in words, and the
+// entry that says so.
+type Contradiction struct {
+	Words string
+	Key   record.Key
+}
+
+// Contradicts says in what the drawing of a job, the catalogue's or as it was changed, is
+// another unit than Intake has it.
 func Contradicts(j *record.Job) (out []string) {
-	if j.Text(record.OldControls) == "" || len(j.Unit) > 0 {
-		return nil // nothing to compare: the catalogue need not be read for a job just begun
+	for _, c := range Contradictions(j) {
+		out = append(out, c.Words)
 	}
-	ps, err := profiles()
+	return out
+}
+
+// Contradictions is Contradicts with what to put right.
+func Contradictions(j *record.Job) (out []Contradiction) {
+	if j.Text(record.OldControls) == "" && len(j.Unit) == 0 || j.Text(record.Staging) == "" && j.Text(record.OldPoles) == "" {
+		return nil // nothing to compare: no drawing need be read for a job just begun
+	}
+	p, err := looks.of(j.Text(record.OldControls)+" "+string(j.Unit), func() (profile, error) {
+		u, err := Drawn(j)
+		if err != nil {
+			return profile{}, err
+		}
+		return profileOf(u), nil
+	})
 	if err != nil {
 		return nil
 	}
-	for _, p := range ps {
-		if p.name != j.Text(record.OldControls) {
-			continue
-		}
-		for _, t := range p.traits(j) {
-			if !t.fits && t.contradicts != "" {
-				out = append(out, t.contradicts)
-			}
+	for _, t := range p.traits(j) {
+		if !t.fits && t.contradicts != "" {
+			out = append(out, Contradiction{t.contradicts, t.key})
 		}
 	}
 	return out
 }
+
+var looks memo[profile]

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"retrostage/reports/record"
+	"retrostage/wiring/netlist"
 )
 
 // BenchmarkRaised: the questions of a job's unit, which the state of its step asks.
@@ -46,5 +47,63 @@ func TestADrawingThatContradictsIntake(t *testing.T) {
 	set(record.OldPoles, "2")
 	if len(Contradicts(j)) != 1 {
 		t.Error("two poles for a one-pole drawing")
+	}
+	// A drawing that was changed is held against Intake as it is now: in another part it
+	// contradicts as before, with its poles put right no more.
+	u, err := Drawn(j)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i := range u.Devices {
+		u.Devices[i].Label += "."
+	}
+	j.Unit = u.JSON()
+	if len(Contradicts(j)) != 1 {
+		t.Error("a changed label, and the poles are contradicted no more")
+	}
+	for i := range u.Devices {
+		if u.Devices[i].Kind == "contactor-1p" {
+			u.Devices[i].Kind = "contactor-2p"
+		}
+	}
+	j.Unit = u.JSON()
+	if said := Contradictions(j); len(said) != 0 {
+		t.Errorf("two poles drawn and entered: %v", said)
+	}
+	set(record.OldPoles, "1")
+	if said := Contradictions(j); len(said) != 1 || said[0].Key != record.OldPoles {
+		t.Errorf("one pole entered, two drawn: %v", said)
+	}
+}
+
+// An edit of the drawing leaves contradicted what it does not touch, and settles what it mends.
+func TestAnEditSettlesOnlyWhatItMends(t *testing.T) {
+	j := demo(t)
+	if err := j.Set(record.Entry{Key: record.OldPoles, Value: "2", Time: time.Unix(1.79e9, 0)}); err != nil {
+		t.Fatal(err)
+	}
+	u, err := Drawn(j)
+	if err != nil {
+		t.Fatal(err)
+	}
+	at := slices.IndexFunc(u.Devices, func(d netlist.Device) bool { return d.Kind == "contactor-1p" })
+	if at < 0 {
+		t.Fatal("the demo's drawing has no contactor of one pole")
+	}
+	u.Devices[at].Label += " of the compressor"
+	j.Unit = u.JSON()
+	if len(Contradicts(j)) != 1 {
+		t.Error("an edited label makes two poles of one")
+	}
+	if err := j.Set(record.Entry{Key: record.Staging, Value: record.StagingTwo, Time: time.Unix(1.79e9, 0)}); err != nil {
+		t.Fatal(err)
+	}
+	if len(Contradicts(j)) != 2 {
+		t.Error("an edited label makes two compressors of one")
+	}
+	u.Devices[at].Kind = "contactor-2p"
+	j.Unit = u.JSON()
+	if got := Contradicts(j); len(got) != 1 || strings.Contains(got[0], "poles") {
+		t.Errorf("two poles entered and drawn: %q", got)
 	}
 }

@@ -1,6 +1,8 @@
 package record
 
 import (
+	"slices"
+
 	"retrostage/thermo/fluid"
 	"retrostage/thermo/units"
 )
@@ -233,6 +235,19 @@ const (
 var Roots = []string{"low supply voltage", "the call or the line does not reach the compressor", "run capacitor below its value", "outdoor coil fouled", "charge lost", "too much charge",
 	"liquid comes back or gathers in the shell", "too little indoor air", "short cycles", "drier or strainer blocked", "ran hot, reason not found", "wear by age", "no reason found", RootOther}
 
+// RootFields hold the root causes of a job, the first one needed.
+func RootFields() []Key { return []Key{RootKind, RootSecond, RootThird} }
+
+// RootsOf are the root causes that a job names.
+func (j *Job) RootsOf() (out []string) {
+	for _, k := range RootFields() {
+		if r := j.Text(k); r != "" && !slices.Contains(out, r) {
+			out = append(out, r)
+		}
+	}
+	return out
+}
+
 // gauges are the copper sizes of a branch.
 var gauges = []string{"14 AWG", "12 AWG", "10 AWG", "8 AWG", "6 AWG", "4 AWG", "3 AWG", "2 AWG", "1 AWG", "1/0 AWG"}
 
@@ -324,6 +339,8 @@ var (
 	CauseRecovered   = measured(Cause, "Opened", "cause_recovered", "Charge found in it", "Recovered and weighed; held against the plate.", "scale", units.Mass, "oz", 0, 2000)
 	FailureKind      = need(pick(Cause, "What it comes to", "failure_kind", "What failed", "", "grounded winding", "open winding", "shorted winding", "seized", "worn or leaking valves", "no fault found", "other"))
 	RootKind         = need(pick(Cause, "What it comes to", "root_kind", "Root cause to remove", "Hand-over stays open until a reading shows it gone.", Roots...))
+	RootSecond       = seldom(pick(Cause, "What it comes to", "root_second", "Root cause to remove, a second", "Where there are two: Hand-over waits for a reading of each.", Roots...))
+	RootThird        = seldom(pick(Cause, "What it comes to", "root_third", "Root cause to remove, a third", "", Roots...))
 	RootCause        = note(Cause, "What it comes to", "root_cause", "Why it failed, in words", "For the owner and the office. Needed only where the root cause is not on the list.")
 	CauseNote        = note(Cause, "What it comes to", "cause_note", "Notes", "")
 	CauseNoted       = noted(Cause, "When read", "cause_noted", true)
@@ -366,6 +383,7 @@ var (
 	ConsentPermit     = pick(Choice, "Consent before work", "consent_permit", "Permit and inspection", "Ask the place's authority.", PermitNeeded, "not needed here", "not asked yet")
 	ConsentLicence    = text(Choice, "Consent before work", "consent_licence", "Licence, and refrigerant certificate", "Numbers, not names.")
 	ConsentSigned     = pick(Choice, "Consent before work", "consent_signed", "Owner has signed the consent page", "The page is written by the key below.", Yes, "not yet")
+	ConsentPage       = program(text(Choice, "Consent before work", "consent_page", "Consent page written", "Written by the program when it makes the page: a mark of what the page said."))
 	LeakYear          = seldom(stated(Choice, "Refrigerant", "leak_year", "Refrigerant topped up a year", "", units.Mass, "oz", 0, 500))
 	GasPrice          = seldom(stated(Choice, "Refrigerant", "gas_price", "Price of a pound of refrigerant", "", units.Money, "money", 0, 1000))
 	GasRise           = seldom(stated(Choice, "Refrigerant", "gas_rise", "Its expected rise a year, above inflation", "", units.Percent, "%", -10, 50))
@@ -460,7 +478,6 @@ var (
 	Insulation            = need(measured(Electrical, "Dead checks", "insulation", "Windings to case", "500 V dc; never in a vacuum.", "insulation tester", units.Insulation, "Mohm", 0, 1e5))
 	InsulationVolts       = seldom(stated(Electrical, "Dead checks", "insulation_volts", "Insulation test voltage", "Direct current.", units.Voltage, "V", 50, 2500))
 	InsulationBefore      = seldom(note(Electrical, "Dead checks", "insulation_before", "Insulation of this compressor before", "For the trend, oldest first. One a line: megohm, winding temperature in F (or 30 C)."))
-	ContactResistance     = measured(Electrical, "Dead checks", "contact_resistance", "Contactor, contact resistance", "", "ohmmeter", units.Resistance, "mohm", 0, 1e5)
 	CoilOhms              = seldom(orOpen(measured(Electrical, "Dead checks", "coil_ohms", "Contactor coil", "One lead off.", "ohmmeter", units.Resistance, "ohm", 0, 1e5)))
 	CoilVA                = seldom(stated(Electrical, "Dead checks", "coil_va", "Contactor coil: sealed VA", "From its data or label.", units.Apparent, "VA", 0.5, 200))
 	CoilVolts             = seldom(stated(Electrical, "Dead checks", "coil_volts", "Contactor coil: rated voltage", "24 V where nothing is entered.", units.Voltage, "V", 5, 300))
@@ -472,18 +489,19 @@ var (
 	HeaterVolts           = seldom(stated(Electrical, "Dead checks", "heater_volts", "Crankcase heater: rated voltage", "", units.Voltage, "V", 20, 600))
 	HeaterKind            = seldom(pick(Electrical, "Dead checks", "heater_kind", "Crankcase heater: kind", "", HeaterFixed, HeaterSelf))
 	CapMeter              = need(measured(Electrical, "Dead checks", "cap_meter", "Run capacitor by meter", "Discharged, disconnected, measured dead.", "capacitance meter", units.Capacitance, "uF", 0, 300))
+	ContactResistance     = measured(Electrical, "Dead checks", "contact_resistance", "Contactor, contact resistance", "", "ohmmeter", units.Resistance, "mohm", 0, 1e5)
 	FanCapRating          = seldom(stated(Electrical, "Dead checks", "fan_cap_rating", "Fan capacitor, or FAN section: marking", "", units.Capacitance, "uF", 0.5, 100))
 	CapFanMeter           = seldom(measured(Electrical, "Dead checks", "cap_fan_meter", "Fan capacitor, or FAN section: by meter", "From C to FAN where the part is a dual one.", "capacitance meter", units.Capacitance, "uF", 0, 150))
 	CapOuter              = seldom(measured(Electrical, "Dead checks", "cap_outer", "Dual capacitor: HERM to FAN", "Across both sections: less than the smaller one.", "capacitance meter", units.Capacitance, "uF", 0, 150))
 	SafeStart             = need(pick(Electrical, "Before power", "safe_start", "Covers on, no jumper left in, people clear", "", Yes, No))
 	AckLive               = text(Electrical, "Live checks", "ack_live", "Cautions of the live checks: acknowledged by, when", "Entered when the cautions are acknowledged; the checks open after that.")
 	SupplyVoltage         = need(measured(Electrical, "Live checks", "supply_voltage", "Supply voltage, running", "At the contactor, line side.", "voltmeter", units.Voltage, "V", 0, 700))
-	SupplyVoltageStart    = measured(Electrical, "Live checks", "supply_voltage_start", "Supply voltage, dip at start", "", "voltmeter", units.Voltage, "V", 0, 700)
 	SupplyV12             = seldom(measured(Electrical, "Live checks", "supply_v12", "Three-phase: line 1 to 2", "At the contactor, line side, running.", "voltmeter", units.Voltage, "V", 0, 700))
 	SupplyV23             = seldom(measured(Electrical, "Live checks", "supply_v23", "Three-phase: line 2 to 3", "", "voltmeter", units.Voltage, "V", 0, 700))
 	SupplyV13             = seldom(measured(Electrical, "Live checks", "supply_v13", "Three-phase: line 1 to 3", "", "voltmeter", units.Voltage, "V", 0, 700))
 	InrushCurrent         = seldom(measured(Electrical, "Live checks", "inrush_current", "Inrush, common lead", "By a clamp that catches a start.", "clamp ammeter", units.Current, "A", 0, 1500))
 	RunCurrent            = need(measured(Electrical, "Live checks", "run_current", "Compressor current, common lead", "", "clamp ammeter", units.Current, "A", 0, 300))
+	SupplyVoltageStart    = measured(Electrical, "Live checks", "supply_voltage_start", "Supply voltage, dip at start", "", "voltmeter", units.Voltage, "V", 0, 700)
 	RunLeadCurrent        = measured(Electrical, "Live checks", "run_lead_current", "Run winding lead current", "", "clamp ammeter", units.Current, "A", 0, 300)
 	CapCurrent            = measured(Electrical, "Live checks", "cap_current", "Start winding lead current", "The lead between capacitor and start terminal: this current is the capacitor's.", "clamp ammeter", units.Current, "A", 0, 100)
 	CapVolts              = measured(Electrical, "Live checks", "cap_volts", "Voltage across the capacitor", "Terminal to terminal, running. Higher than the supply.", "voltmeter", units.Voltage, "V", 0, 700)
@@ -575,7 +593,7 @@ var (
 	ScaleZeroStop     = seldom(measured(Charge, "Weighed", "scale_zero_stop", "Scale empty, after", "", "scale", units.Mass, "oz", -100, 100))
 	ChargedWith       = need(pick(Charge, "Weighed", "charged_with", "Refrigerant weighed in, read on the cylinder", "Superheat and subcooling are those of this refrigerant.", fluid.Names()...))
 	WeighedIn         = need(measured(Charge, "Weighed", "weighed_in", "Weighed in", "", "scale", units.Mass, "oz", 0, 2000))
-	Trimmed           = measured(Charge, "Weighed", "trimmed", "Trimmed afterwards", "Added counts up, removed counts down.", "scale", units.Mass, "oz", -500, 500)
+	Trimmed           = seldom(measured(Charge, "Weighed", "trimmed", "Trimmed afterwards", "Added counts up, removed counts down.", "scale", units.Mass, "oz", -500, 500))
 	SettleStarted     = program(text(Charge, "Trim", "settle_started", "Settling: clock started", "Written by the program when the clock is started."))
 	TrimSteps         = seldom(note(Charge, "Trim", "trim_steps", "Trim steps", "One a line: ounces added since the first reading, then the settled subcooling (or superheat) in °F."))
 	TrimSets          = program(note(Charge, "Trim", "trim_sets", "Trim: readings of each step", "Written by the program when the readings of the running unit are kept as a step."))
@@ -594,17 +612,17 @@ var (
 	SuctionTemp        = need(measured(Running, "Refrigerant", "suction_temp", "Suction line temperature", "Clamped and insulated, beside the port.", "pipe clamp", units.Temperature, "F", -60, 200))
 	LiquidPressure     = need(measured(Running, "Refrigerant", "liquid_pressure", "Liquid pressure", "At the liquid service port.", "high-side gauge", units.Pressure, "psig", 0, 900))
 	LiquidTemp         = need(measured(Running, "Refrigerant", "liquid_temp", "Liquid line temperature", "", "pipe clamp", units.Temperature, "F", -40, 220))
-	DischargePressure  = measured(Running, "Refrigerant", "discharge_pressure", "Discharge pressure", "If there is a port; else the liquid pressure stands in.", "high-side gauge", units.Pressure, "psig", 0, 900)
-	DischargeTemp      = measured(Running, "Refrigerant", "discharge_temp", "Discharge line temperature", "About 6 in (15 cm) from the compressor.", "pipe clamp", units.Temperature, "F", 0, 400)
-	ValveTemp          = measured(Running, "Refrigerant", "valve_temp", "Liquid line temperature at the indoor coil", "Just before the metering device.", "pipe clamp", units.Temperature, "F", -40, 220)
 	OutdoorTemp        = need(measured(Running, "Air", "outdoor_temp", "Outdoor air, entering the coil", "", "air thermometer", units.Temperature, "F", -40, 140))
-	CondenserAirOut    = measured(Running, "Air", "condenser_air_out", "Outdoor air, leaving the coil", "", "air thermometer", units.Temperature, "F", -40, 180)
 	ReturnDB           = measured(Running, "Air", "return_db", "Return air, dry bulb", "", "air thermometer", units.Temperature, "F", 30, 120)
 	ReturnWB           = measured(Running, "Air", "return_wb", "Return air, wet bulb", "", "wet bulb", units.Temperature, "F", 20, 100)
 	SupplyDB           = measured(Running, "Air", "supply_db", "Supply air, dry bulb", "", "air thermometer", units.Temperature, "F", 20, 140)
+	SettleTime         = stated(Running, "Air", "settle_time", "Ran without a break for", "15 min after each change of charge.", units.Duration, "min", 0, 1000)
+	CondenserAirOut    = measured(Running, "Air", "condenser_air_out", "Outdoor air, leaving the coil", "", "air thermometer", units.Temperature, "F", -40, 180)
 	SupplyWB           = measured(Running, "Air", "supply_wb", "Supply air, wet bulb", "", "wet bulb", units.Temperature, "F", 20, 100)
 	Airflow            = measured(Running, "Air", "airflow", "Indoor airflow", "", "airflow by static or traverse", units.Airflow, "cfm", 50, 10000)
-	SettleTime         = stated(Running, "Air", "settle_time", "Ran without a break for", "15 min after each change of charge.", units.Duration, "min", 0, 1000)
+	DischargePressure  = measured(Running, "Discharge line and valve", "discharge_pressure", "Discharge pressure", "If there is a port; else the liquid pressure stands in.", "high-side gauge", units.Pressure, "psig", 0, 900)
+	DischargeTemp      = measured(Running, "Discharge line and valve", "discharge_temp", "Discharge line temperature", "About 6 in (15 cm) from the compressor.", "pipe clamp", units.Temperature, "F", 0, 400)
+	ValveTemp          = measured(Running, "Discharge line and valve", "valve_temp", "Liquid line temperature at the indoor coil", "Just before the metering device.", "pipe clamp", units.Temperature, "F", -40, 220)
 	LineRise           = stated(Running, "Line set", "line_rise", "Outdoor unit above the evaporator by", "Negative when it stands below.", units.Length, "ft", -200, 200)
 	StaticReturn       = seldom(measured(Running, "Static pressure", "static_return", "Static pressure, return side, between filter and blower", "Below the room's: enter it without its sign.", "static gauge", units.DuctPressure, "inH2O", 0, 5))
 	StaticSupply       = seldom(measured(Running, "Static pressure", "static_supply", "Static pressure, supply side, after the coil", "", "static gauge", units.DuctPressure, "inH2O", 0, 5))
@@ -627,9 +645,9 @@ var (
 	OpenConditions = note(HandOver, "Done", "open_conditions", "What is left open", "")
 	FollowUp       = seldom(text(HandOver, "Done", "follow_up", "To be done at another visit", "A filter to take out, a reading on a hot day, a look after a year."))
 	FollowUpDue    = seldom(date(HandOver, "Done", "follow_up_due", "Due by: the list of jobs tells; clear it once it was done"))
-	LabelDone      = pick(HandOver, "Done", "label_done", "New label on the unit, old one readable", "", "yes", "no")
 	OwnerAdvice    = note(HandOver, "Owner", "owner_advice", "What the owner should look after", "")
 	OwnerCall      = seldom(text(HandOver, "Owner", "owner_call", "Whom the owner calls", "Name and number that stand on the owner's page."))
+	LabelDone      = pick(HandOver, "Papers", "label_done", "New label on the unit, old one readable", "", "yes", "no")
 	PartWarranty   = seldom(pick(HandOver, "Papers", "part_warranty", "New compressor: warranty", "", "maker's, registered", "maker's, not registered", "none", "not known"))
 	PartSupplier   = seldom(text(HandOver, "Papers", "part_supplier", "New compressor: supplier", "A reference of the office's."))
 	PartInvoice    = seldom(text(HandOver, "Papers", "part_invoice", "New compressor: invoice", ""))

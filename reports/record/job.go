@@ -302,14 +302,17 @@ func Said(text string) bool {
 }
 
 // distinct counts the words of a text that say something, each once.
-func distinct(text string) int {
+func distinct(text string) int { return len(words(text)) }
+
+// words are those of a text that hold a letter or a figure.
+func words(text string) map[string]bool {
 	seen := map[string]bool{}
 	for _, w := range strings.Fields(strings.ToLower(text)) {
 		if Said(w) {
 			seen[w] = true
 		}
 	}
-	return len(seen)
+	return seen
 }
 
 // Set enters what was typed for key: appended as it was understood, kept as a draft
@@ -354,7 +357,7 @@ func (j *Job) Set(e Entry) error {
 	e.Value, e.Unit = value, unit
 	if old, ok := j.Entry(e.Key); ok || e.Value == "" {
 		same := old.Value == e.Value && (e.Value == "" || old.Unit == e.Unit && old.Instrument == e.Instrument)
-		if same && !(e.Again && e.Value != "") && !(e.Value != "" && (e.Key == SetDone || j.setClosedSince(e.Key) || f.Notes && j.enteredSince(f))) && !(e.Key == SignedBy && !j.stands()) {
+		if same && !(e.Again && e.Value != "") && !(e.Value != "" && (e.Key == SetDone || j.setClosedSince(e.Key) || f.Notes && j.enteredSince(f) || j.chargedSince(f))) && !(e.Key == SignedBy && !j.stands()) {
 			return nil
 		}
 		// To name what it was read with is no new reading: its time stands.
@@ -378,6 +381,17 @@ func (j *Job) setClosedSince(key Key) bool {
 	closed, ok := j.newest[SetDone]
 	at, have := j.newest[key]
 	return ok && have && closed.at > at.at
+}
+
+// chargedSince tells whether a charge was entered after the newest entry of a reading of
+// the running unit: the same number read again is one of the unit as charged.
+func (j *Job) chargedSince(f Field) bool {
+	if f.Kind != Number || f.Origin != Measured || f.Step != Running && f.Group != "Live checks" {
+		return false
+	}
+	charge, ok := j.newest[WeighedIn]
+	at, have := j.newest[f.Key]
+	return ok && have && charge.at > at.at
 }
 
 // enteredSince tells whether anything of the step of f came after its newest entry: the

@@ -5,6 +5,7 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"encoding/json"
+	"maps"
 	"slices"
 )
 
@@ -98,6 +99,33 @@ func (j *Job) Before(n int) *Job {
 func (j *Job) Index(key Key) (n int, ok bool) {
 	_, ok = j.Entry(key)
 	return j.newest[key].at, ok
+}
+
+// Said is where among the entries the reason that stands in k was given: one that was
+// edited since, by fewer new words than a reason wants, was given when it was first
+// written. k has an entry that stands.
+func (j *Job) Said(k Key) (at int) {
+	had := map[string]bool{}
+	for i, e := range j.Entries {
+		if e.Key != k {
+			continue
+		}
+		fresh := 0
+		for w := range words(e.Value) {
+			if !had[w] {
+				fresh++
+			}
+		}
+		switch {
+		case e.Value == "":
+			had = map[string]bool{}
+			continue
+		case len(had) == 0 || fresh >= k.Field().Words:
+			at = i
+		}
+		maps.Copy(had, words(e.Value))
+	}
+	return at
 }
 
 // Reservation is the field of a step's reservation; ok is false for Hand-over, which

@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -23,8 +24,10 @@ const (
 	MaxBytes   = 16 << 20
 	MaxRows    = 200_000
 	MaxColumns = 64
-	maxLine    = 64 << 10  // bytes
-	maxCells   = 4_000_000 // of the whole log
+	maxLines   = 2 * MaxRows // blank ones, and those within a quoted cell, counted
+	maxLine    = 64 << 10    // bytes
+	maxRow     = 4 * maxLine // with the lines within its quoted cells
+	maxCells   = 4_000_000   // of the whole log
 )
 
 // Layout says how a log is to be read. Detect proposes one; a person confirms
@@ -87,6 +90,9 @@ func DetectAs(b []byte, known Known) (Layout, error) {
 	if !utf8.Valid(b) || bytes.IndexByte(b, 0) >= 0 {
 		return Layout{}, errors.New("series: the log is not plain text in UTF-8")
 	}
+	if err := sized(b); err != nil {
+		return Layout{}, err
+	}
 	var l Layout
 	var rows [][]string
 	best := 0
@@ -94,7 +100,11 @@ func DetectAs(b []byte, known Known) (Layout, error) {
 		if known.Delimiter != 0 && d != known.Delimiter {
 			continue
 		}
-		r, err := records(b, d, 200)
+		var r [][]string
+		err := records(b, d, func(row []string) (more bool, err error) {
+			r = append(r, slices.Clone(row))
+			return len(r) < 200, nil
+		})
 		if err != nil || len(r) < 2 {
 			continue
 		}
@@ -260,43 +270,64 @@ func decimalComma(body [][]string, delimiter rune) bool {
 	return comma > point
 }
 
-// records reads at most limit lines, or all if limit is 0.
-func records(b []byte, delimiter rune, limit int) ([][]string, error) {
-	if n, long := longLine(b); long {
-		return nil, fmt.Errorf("series: line %d is longer than %d bytes", n, maxLine)
-	}
+// records hands over line by line, each until the next is read, while do wants more.
+func records(b []byte, delimiter rune, do func(row []string) (more bool, err error)) error {
+	from := &ration{b: b}
+	r := csv.NewReader(from)
+	r.Comma, r.FieldsPerRecord, r.LazyQuotes, r.TrimLeadingSpace, r.ReuseRecord = delimiter, -1, true, delimiter != '\t', true
 	cells := 0
-	r := csv.NewReader(bytes.NewReader(b))
-	r.Comma, r.FieldsPerRecord, r.LazyQuotes, r.TrimLeadingSpace = delimiter, -1, true, delimiter != '\t'
-	var out [][]string
-	for limit == 0 || len(out) < limit {
+	for lines := 0; ; lines++ {
+		from.left = maxRow
 		row, err := r.Read()
 		if errors.Is(err, io.EOF) {
-			break
+			return nil
 		}
 		if err != nil {
-			return nil, fmt.Errorf("series: %w", err)
+			return fmt.Errorf("series: %w", err)
 		}
 		if cells += len(row); cells > maxCells {
-			return nil, fmt.Errorf("series: more than %d cells", maxCells)
+			return fmt.Errorf("series: more than %d cells", maxCells)
 		}
-		if len(out) > MaxRows {
-			return nil, fmt.Errorf("series: more than %d lines", MaxRows)
+		if lines > MaxRows {
+			return fmt.Errorf("series: more than %d lines", MaxRows)
 		}
-		out = append(out, row)
+		if more, err := do(row); !more || err != nil {
+			return err
+		}
 	}
-	return out, nil
 }
 
-// longLine finds the first line too long to be one of a log.
-func longLine(b []byte) (n int, long bool) {
-	for n = 1; ; n++ {
+// ration hands out no more than is left: a quote that is never closed is not read to the
+// end of the file, once for every delimiter.
+type ration struct {
+	b    []byte
+	left int
+}
+
+func (r *ration) Read(p []byte) (int, error) {
+	if len(r.b) == 0 {
+		return 0, io.EOF
+	}
+	if r.left == 0 {
+		return 0, fmt.Errorf("more than %d bytes until a quote is closed", maxRow)
+	}
+	n := copy(p[:min(len(p), r.left)], r.b)
+	r.b, r.left = r.b[n:], r.left-n
+	return n, nil
+}
+
+// sized refuses what has more lines, or a longer one, than a log has: before it is read,
+// for every delimiter would be tried on it.
+func sized(b []byte) error {
+	for n := 1; ; n++ {
 		i := bytes.IndexByte(b, '\n')
-		if i > maxLine || i < 0 && len(b) > maxLine {
-			return n, true
-		}
-		if i < 0 {
-			return n, false
+		switch {
+		case i > maxLine || i < 0 && len(b) > maxLine:
+			return fmt.Errorf("series: line %d is longer than %d bytes", n, maxLine)
+		case n > maxLines && len(b) > 0:
+			return fmt.Errorf("series: more than %d lines, blank ones counted; allowed are %d with readings", maxLines, MaxRows)
+		case i < 0:
+			return nil
 		}
 		b = b[i+1:]
 	}
@@ -332,6 +363,9 @@ func clean(b []byte) []byte {
 
 // blank tells the marks by which loggers say that there was no reading.
 func blank(v string) bool {
+	if v != "" && '0' <= v[0] && v[0] <= '9' {
+		return false
+	}
 	switch strings.ToLower(strings.TrimSpace(v)) {
 	case "", "-", "--", "---", "na", "n/a", "nan", "null", "ol", "open":
 		return true
@@ -364,6 +398,9 @@ func split(v string) (num, suffix string) {
 // number reads a cell. Where both signs occur the other one groups thousands; a
 // suffix must not itself look like a number or a date.
 func number(v string, comma bool) (float64, bool) {
+	if x, ok := plain(v, comma); ok {
+		return x, true
+	}
 	n, suffix := split(v)
 	if n == "" || strings.ContainsAny(suffix, "0123456789:/") && suffix != "m3/h" {
 		return 0, false
@@ -387,6 +424,45 @@ func number(v string, comma bool) (float64, bool) {
 	x, err := strconv.ParseFloat(strings.Replace(n, dec, ".", 1), 64)
 	return x, err == nil && math.Abs(x) < 1e15 // sums of squares of readings must stay finite
 }
+
+// plain reads what nearly every cell is: a sign, up to 15 figures and one decimal sign.
+// They are whole as a float64, and so is the power of ten, so that the one division rounds
+// as ParseFloat does.
+func plain(v string, comma bool) (float64, bool) {
+	dec, i := byte('.'), 0
+	if comma {
+		dec = ','
+	}
+	if v != "" && v[0] == '-' {
+		i = 1
+	}
+	if len(v)-i < 1 || len(v)-i > 15 || v[i] == dec {
+		return 0, false
+	}
+	x, below := 0.0, 0
+	for ; i < len(v); i++ {
+		switch c := v[i]; {
+		case '0' <= c && c <= '9':
+			x = 10*x + float64(c-'0')
+			if below > 0 {
+				below++
+			}
+		case c == dec && below == 0:
+			below = 1
+		default:
+			return 0, false
+		}
+	}
+	if below > 1 {
+		x /= tens[below-1]
+	}
+	if v[0] == '-' {
+		x = -x
+	}
+	return x, true
+}
+
+var tens = [...]float64{1, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15}
 
 // unitOf looks for a unit in a column's name, from its end: "Suction (psig)",
 // "liquid line [°F]", "T return, degC", "volts".

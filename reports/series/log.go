@@ -1,6 +1,7 @@
 package series
 
 import (
+	"bytes"
 	"fmt"
 	"math"
 	"strings"
@@ -32,38 +33,35 @@ func Read(b []byte, l Layout) (*Log, error) {
 	default:
 		return nil, fmt.Errorf("series: delimiter %q; allowed tab, semicolon, comma and bar", l.Delimiter)
 	}
-	rows, err := records(clean(b), l.Delimiter, 0)
-	if err != nil {
+	b = clean(b)
+	if err := sized(b); err != nil {
 		return nil, err
 	}
-	first := 0
-	if l.Header {
-		first = 1
-	}
-	if len(rows) <= first {
-		return nil, fmt.Errorf("series: the log has no readings")
-	}
-	g := &Log{t: make([]float64, 0, len(rows)-first)}
+	most := min(bytes.Count(b, []byte("\n"))+1, MaxRows)
+	g := &Log{t: make([]float64, 0, most)}
 	var from []int
 	for j, c := range l.Columns {
 		if j != l.Time && c.Numeric {
 			from = append(from, j)
 			g.Columns = append(g.Columns, c)
-			g.v = append(g.v, make([]float64, 0, len(rows)-first))
+			g.v = append(g.v, make([]float64, 0, most))
 		}
 	}
-	if len(from) == 0 {
-		return nil, fmt.Errorf("series: no column of readings")
-	}
 	clock := clock{form: l.TimeForm, comma: l.DecimalComma}
-	for i, row := range rows[first:] {
-		line := i + first + 1
+	line := 0
+	err := records(b, l.Delimiter, func(row []string) (more bool, err error) {
+		if line++; line == 1 && l.Header {
+			return true, nil
+		}
+		if len(from) == 0 {
+			return false, fmt.Errorf("series: no column of readings")
+		}
 		if len(row) != len(l.Columns) {
-			return nil, fmt.Errorf("series: line %d has %d fields; allowed %d", line, len(row), len(l.Columns))
+			return false, fmt.Errorf("series: line %d has %d fields; allowed %d", line, len(row), len(l.Columns))
 		}
 		t, err := clock.read(row[l.Time])
 		if err != nil {
-			return nil, fmt.Errorf("series: line %d: %w", line, err)
+			return false, fmt.Errorf("series: line %d: %w", line, err)
 		}
 		g.t = append(g.t, t)
 		for k, j := range from {
@@ -71,11 +69,18 @@ func Read(b []byte, l Layout) (*Log, error) {
 			if !blank(row[j]) {
 				var ok bool
 				if x, ok = number(row[j], l.DecimalComma); !ok {
-					return nil, fmt.Errorf("series: line %d: %q in %q is not a number", line, row[j], l.Columns[j].Name)
+					return false, fmt.Errorf("series: line %d: %q in %q is not a number", line, row[j], l.Columns[j].Name)
 				}
 			}
 			g.v[k] = append(g.v[k], x)
 		}
+		return true, nil
+	})
+	if err == nil && len(g.t) == 0 {
+		err = fmt.Errorf("series: the log has no readings")
+	}
+	if err != nil {
+		return nil, err
 	}
 	g.Start = clock.first
 	return g, nil

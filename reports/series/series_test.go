@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"strconv"
 	"strings"
 	"testing"
 	"time"
@@ -326,4 +327,29 @@ func (g *Log) Over(from, to int, columns []int) ([]Stat, error) {
 		out[i] = g.stat(from, to, k, newPrefix(g.t, g.v[k]))
 	}
 	return out, nil
+}
+
+// The short way of reading a number is the long one's, to the last bit.
+func TestPlainNumbers(t *testing.T) {
+	for _, v := range []string{"0", "-0", "-0.0", "7.", "7.5", "-12.25", "0.1", "123456789012345", "12345678901234.", "1.23456789012345", "0.000000000001", "72.3", "999999.999999"} {
+		x, ok := plain(v, false)
+		y, err := strconv.ParseFloat(v, 64)
+		if len(v) <= 15 && (!ok || err != nil || math.Float64bits(x) != math.Float64bits(y)) {
+			t.Errorf("%s: %v, %v for %v", v, x, ok, y)
+		}
+	}
+	rapid.Check(t, func(t *rapid.T) {
+		v := rapid.StringMatching(`-?[0-9]{1,12}([.,][0-9]{0,12})?`).Draw(t, "cell")
+		comma := rapid.Bool().Draw(t, "comma")
+		x, ok := plain(v, comma)
+		y, err := strconv.ParseFloat(strings.Replace(v, map[bool]string{true: ",", false: "."}[comma], ".", 1), 64)
+		if ok && (err != nil || math.Float64bits(x) != math.Float64bits(y)) {
+			t.Errorf("%s: %v for %v, %v", v, x, y, err)
+		}
+	})
+	for _, v := range []string{"", "-", ".", ".5", "+1", "1.2.3", "1,234", "1e5", "7 F", " 7"} {
+		if x, ok := plain(v, false); ok {
+			t.Errorf("%q read as %v", v, x)
+		}
+	}
 }

@@ -8,9 +8,7 @@ import (
 	"errors"
 	"fmt"
 	"image"
-	"image/color"
 	"image/jpeg"
-	"image/png"
 	"io"
 	"path/filepath"
 	"strings"
@@ -55,7 +53,8 @@ func (a Attachment) check() error {
 }
 
 // reencode is a picture without all that is not picture: position, time, camera. A
-// photo that a phone marked as turned is turned.
+// JPEG is encoded anew, and turned where a phone marked it as turned; a PNG loses its
+// other parts.
 func reencode(in io.Reader) (b []byte, mime string, err error) {
 	raw, err := io.ReadAll(io.LimitReader(in, MaxPicture+1))
 	if err != nil {
@@ -64,36 +63,27 @@ func reencode(in io.Reader) (b []byte, mime string, err error) {
 	if len(raw) > MaxPicture {
 		return nil, "", fmt.Errorf("the picture is larger than %d MB", MaxPicture>>20)
 	}
-	kind, config, decode := "image/png", png.DecodeConfig, png.Decode
-	if bytes.HasPrefix(raw, []byte{0xff, 0xd8}) {
-		kind, config, decode = "image/jpeg", jpeg.DecodeConfig, jpeg.Decode
-	}
-	c, err := config(bytes.NewReader(raw))
-	if err != nil {
+	if err := photo.Fits(raw); errors.Is(err, photo.ErrNone) {
 		return nil, "", errors.New("it is no picture that can be read: JPEG or PNG")
+	} else if err != nil {
+		return nil, "", err
 	}
-	most := MaxPixels
-	switch c.ColorModel {
-	case color.CMYKModel, color.RGBA64Model, color.NRGBA64Model, color.Gray16Model: // take more room, or time
-		most /= 4
+	if bytes.HasPrefix(raw, []byte(pngMark)) {
+		if b, err = barePNG(raw); err != nil {
+			return nil, "", fmt.Errorf("the picture is damaged: %w", err)
+		}
+		return b, "image/png", nil
 	}
-	if c.Width < 1 || c.Height < 1 || c.Width > most/c.Height {
-		return nil, "", fmt.Errorf("the picture has %d by %d points; allowed up to %d million", c.Width, c.Height, most/1_000_000)
-	}
-	img, err := decode(bytes.NewReader(raw))
+	img, err := jpeg.Decode(bytes.NewReader(raw))
 	if err != nil {
 		return nil, "", fmt.Errorf("the picture is damaged: %w", err)
 	}
 	var out bytes.Buffer
-	if kind == "image/png" {
-		err = png.Encode(&out, img)
-	} else {
-		err = jpeg.Encode(&out, turned(img, orientation(raw)), &jpeg.Options{Quality: 85})
-	}
+	err = jpeg.Encode(&out, turned(img, orientation(raw)), &jpeg.Options{Quality: 85})
 	if err == nil && out.Len() > 2*MaxPicture {
 		err = errors.New("the picture is too large")
 	}
-	return out.Bytes(), kind, err
+	return out.Bytes(), "image/jpeg", err
 }
 
 // Attach keeps a picture with a job, its position data and the like left out. of is

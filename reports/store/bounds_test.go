@@ -2,14 +2,19 @@ package store
 
 import (
 	"bytes"
+	"encoding/binary"
 	"encoding/json"
 	"fmt"
+	"hash/crc32"
 	"image"
 	"image/color"
+	"image/draw"
 	"image/jpeg"
 	"image/png"
+	"math/rand/v2"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -95,6 +100,22 @@ func TestLargePictures(t *testing.T) {
 	var c, cp bytes.Buffer
 	must(t, jpeg.Encode(&c, col, nil))
 	must(t, png.Encode(&cp, col))
+	noise := image.NewRGBA(col.Rect) // as a photo is: nothing repeats, and so packing it takes long
+	r := rand.New(rand.NewPCG(3, 4))
+	for i := range noise.Pix {
+		if noise.Pix[i] = uint8(i/9000) ^ uint8(r.Uint32())&1; i%4 == 3 {
+			noise.Pix[i] = 255
+		}
+	}
+	var np, nj bytes.Buffer
+	must(t, (&png.Encoder{CompressionLevel: png.BestSpeed}).Encode(&np, noise))
+	for i := range noise.Pix {
+		if noise.Pix[i] ^= uint8(r.Uint32()) & 15; i%4 == 3 {
+			noise.Pix[i] = 255
+		}
+	}
+	must(t, jpeg.Encode(&nj, noise, &jpeg.Options{Quality: 97}))
+	t.Logf("noise: PNG of %d MB, JPEG of %d", np.Len()>>20, nj.Len()>>20)
 	few := 1200 * 5000 // fewer points: each takes more room
 	big := image.NewNRGBA64(image.Rect(0, 0, 5000, few/5000))
 	for i := range big.Pix {
@@ -103,12 +124,97 @@ func TestLargePictures(t *testing.T) {
 	var deep bytes.Buffer
 	must(t, png.Encode(&deep, big))
 	for name, b := range map[string][]byte{"grey JPEG": j.Bytes(), "grey JPEG, turned": append(mark, j.Bytes()[2:]...), "colour JPEG": c.Bytes(), "colour JPEG, turned": append(bytes.Clone(mark), c.Bytes()[2:]...),
-		"deep PNG, fewer": deep.Bytes(), "grey PNG": g.Bytes(), "colour PNG": cp.Bytes()} {
+		"deep PNG, fewer": deep.Bytes(), "grey PNG": g.Bytes(), "colour PNG": cp.Bytes(), "noise PNG": np.Bytes(), "noise JPEG": nj.Bytes(),
+		"JPEG by degrees": byDegrees(2800, 2800, 29)} {
 		soak.Bounded(t, fmt.Sprintf("%s of %d points", name, side*side), func() {
 			if _, _, err := reencode(bytes.NewReader(b)); err != nil {
 				t.Errorf("%s: %v", name, err)
 			}
 		})
+	}
+}
+
+// byDegrees is a grey progressive JPEG in three colours, whose scans say nothing but that
+// blocks are empty: ten thousand in 15 bits.
+func byDegrees(w, h, scans int) []byte {
+	b := []byte{0xff, 0xd8, 0xff, 0xdb, 0, 67, 0}
+	b = append(b, bytes.Repeat([]byte{1}, 64)...)
+	b = append(b, 0xff, 0xc2, 0, 17, 8, byte(h>>8), byte(h), byte(w>>8), byte(w), 3, 1, 0x11, 0, 2, 0x11, 0, 3, 0x11, 0)
+	one := append([]byte{1}, make([]byte, 15)...)                        // a code of one bit
+	b = append(append(append(b, 0xff, 0xc4, 0, 20, 0x00), one...), 0)    // a step of nothing
+	b = append(append(append(b, 0xff, 0xc4, 0, 20, 0x10), one...), 0xd0) // 8192 blocks or more are at their end
+	blocks := (w + 7) / 8 * ((h + 7) / 8)
+	b = append(b, 0xff, 0xda, 0, 12, 3, 1, 0, 2, 0, 3, 0, 0, 0, 0)
+	b = append(b, make([]byte, (3*blocks+7)/8)...)
+	for k := range scans - 1 {
+		b = append(b, 0xff, 0xda, 0, 8, 1, byte(1+k%3), 0, 1, 63, 0)
+		b = append(b, make([]byte, 2*(blocks/8192+2))...) // 14 bits each: the code, and 13 of how many more
+	}
+	return append(b, 0xff, 0xd9)
+}
+
+// What says that it is too much is refused before it is unpacked, with what would fit; so
+// is what is packed behind a picture.
+func TestPicturesRefused(t *testing.T) {
+	var p, deep, colour bytes.Buffer
+	must(t, png.Encode(&p, image.NewGray(image.Rect(0, 0, 6000, 4001))))
+	must(t, png.Encode(&deep, image.NewGray16(image.Rect(0, 0, 3000, 2001))))
+	must(t, png.Encode(&colour, image.NewRGBA(image.Rect(0, 0, 20, 10))))
+	at := bytes.Index(colour.Bytes(), []byte("IDAT"))
+	n := int(binary.BigEndian.Uint32(colour.Bytes()[at-4:]))
+	packed := func(body []byte) []byte { // its points replaced
+		b := binary.BigEndian.AppendUint32(bytes.Clone(colour.Bytes()[:at-4]), uint32(len(body)))
+		b = append(append(b, "IDAT"...), body...)
+		b = binary.BigEndian.AppendUint32(b, crc32.ChecksumIEEE(b[at:]))
+		return append(b, colour.Bytes()[at+4+n+4:]...)
+	}
+	own := colour.Bytes()[at+4 : at+4+n]
+	if _, _, err := reencode(bytes.NewReader(packed(own))); err != nil {
+		t.Fatal(err)
+	}
+	for name, c := range map[string]struct {
+		b    []byte
+		says string
+	}{
+		"large":                     {p.Bytes(), "6000 by 4001 points; allowed up to 24 million"},
+		"deep":                      {deep.Bytes(), "3000 by 2001 points; allowed up to 6 million in such colours"},
+		"by degrees":                {byDegrees(4000, 2001, 2), "allowed up to 8 million in a JPEG that comes by degrees"},
+		"over and over":             {byDegrees(100, 100, 1000), "more than 30 times: save it anew"},
+		"a word behind the picture": {packed(append(bytes.Clone(own), "52.1 N"...)), "damaged"},
+		"a row too few":             {packed(own[:len(own)-9]), "damaged"},
+	} {
+		if _, _, err := reencode(bytes.NewReader(c.b)); err == nil || !strings.Contains(err.Error(), c.says) {
+			t.Errorf("%s: %v; want %q", name, err, c.says)
+		}
+	}
+}
+
+// A PNG of every kind is kept as it looks, without what else is in it.
+func TestPNGOfEveryKind(t *testing.T) {
+	r := image.Rect(0, 0, 19, 7)
+	pal := image.NewPaletted(r, color.Palette{color.NRGBA{1, 2, 3, 90}, color.White, color.Black})
+	for _, img := range []draw.Image{image.NewGray(r), image.NewGray16(r), image.NewRGBA(r), image.NewNRGBA(r), image.NewNRGBA64(r), pal} {
+		for i := range 19 * 7 {
+			img.Set(i%19, i/19, color.NRGBA{uint8(i), uint8(3 * i), uint8(i * i), uint8(255 - i%2*i)})
+		}
+		var b bytes.Buffer
+		must(t, png.Encode(&b, img))
+		note := append(binary.BigEndian.AppendUint32(nil, 9), "tEXtLatitude9"...)
+		note = binary.BigEndian.AppendUint32(note, crc32.ChecksumIEEE(note[4:]))
+		in := slices.Concat(b.Bytes()[:33], note, b.Bytes()[33:], []byte("behind"))
+		out, mime, err := reencode(bytes.NewReader(in))
+		if err != nil || mime != "image/png" || bytes.Contains(out, []byte("Latitude")) || bytes.Contains(out, []byte("behind")) {
+			t.Fatalf("%T: %v, %s", img, err, mime)
+		}
+		was, err := png.Decode(bytes.NewReader(b.Bytes()))
+		must(t, err)
+		is, err := png.Decode(bytes.NewReader(out))
+		must(t, err)
+		for i := range 19 * 7 {
+			if was.At(i%19, i/19) != is.At(i%19, i/19) {
+				t.Fatalf("%T: point %d is %v, was %v", img, i, is.At(i%19, i/19), was.At(i%19, i/19))
+			}
+		}
 	}
 }
 

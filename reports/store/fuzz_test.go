@@ -156,6 +156,9 @@ func FuzzPicture(f *testing.F) {
 		if err != nil || "image/"+kind != mime || c.Width*c.Height > MaxPixels {
 			t.Fatalf("%v, %s, %+v", err, mime, c)
 		}
+		if _, _, err := image.Decode(bytes.NewReader(out)); err != nil {
+			t.Fatalf("kept, and cannot be shown: %v", err)
+		}
 		if bytes.Contains(out, []byte("Exif\x00")) {
 			t.Error("what is no picture is still there")
 		}

@@ -23,6 +23,7 @@ import (
 type drawn struct {
 	title  string
 	unit   *netlist.Unit
+	key    string // all that its picture is made of
 	fit    fit
 	pieces []piece
 	err    error
@@ -225,7 +226,35 @@ func (b *book) ladderPage(d *drawn) *page {
 	return p
 }
 
+// painted keeps the last few ladders: a workbook written again to compare it, and each
+// that is read and rebuilt, has the same two most times. What it hands out nobody changes.
+var painted struct {
+	sync.Mutex
+	kept []*drawn
+}
+
+// paint puts the ladder on its pages, or takes it from those kept.
 func (d *drawn) paint(changes []ladder.Change) {
+	const most = 8
+	d.key = fmt.Sprintf("%s %v", d.unit.JSON(), changes)
+	painted.Lock()
+	i := slices.IndexFunc(painted.kept, func(k *drawn) bool { return k.key == d.key })
+	if i >= 0 {
+		d.fit, d.pieces = painted.kept[i].fit, slices.Clone(painted.kept[i].pieces)
+	}
+	painted.Unlock()
+	if i >= 0 {
+		return
+	}
+	if d.onPages(changes); d.err == nil {
+		painted.Lock()
+		painted.kept = append(painted.kept, &drawn{key: d.key, fit: d.fit, pieces: slices.Clone(d.pieces)})
+		painted.kept = painted.kept[max(0, len(painted.kept)-most):]
+		painted.Unlock()
+	}
+}
+
+func (d *drawn) onPages(changes []ladder.Change) {
 	m, err := paint.Image(ladder.Layout(d.unit, changes...), 1)
 	if err != nil {
 		d.err = err

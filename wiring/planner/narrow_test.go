@@ -175,3 +175,51 @@ func TestNextFromFile(t *testing.T) {
 		}
 	}
 }
+
+// A reading that fits every single fault tells nothing; those of the list read as predicted
+// tell something, each of them.
+func TestAReadingThatTellsNothingIsCounted(t *testing.T) {
+	ctx := context.Background()
+	r := converted(t, "two-contactor-conventional", "conventional")
+	all := map[int]float64{}
+	for _, k := range r.Checkout.Tests {
+		all[k.N] = k.Expect
+	}
+	mute, err := Mute(ctx, r, all)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, k := range r.Checkout.Tests {
+		if k.Role == "find" && slices.Contains(mute, k.N) {
+			t.Errorf("reading %d is on the list to find, and tells nothing: %s", k.N, k.Words)
+		}
+	}
+	// One whose every fault reads as a slightly off reading of the sound circuit does.
+	at := slices.IndexFunc(r.Checkout.Tests, func(k Test) bool { return k.Role == "find" && k.Meter == "volts" && k.Expect > 5 })
+	if at < 0 {
+		t.Fatal("no reading of volts finds")
+	}
+	k := r.Checkout.Tests[at]
+	own := *r.Checkout
+	own.val = nil
+	for h, val := range r.Checkout.val {
+		v := slices.Clone(val)
+		if v[at] = k.Expect; h > 0 {
+			v[at] = k.Expect + 1.5*k.Tolerance // told by a reading as predicted, not by one in between
+		}
+		own.val = append(own.val, v)
+	}
+	alike := *r
+	alike.Checkout = &own
+	if got, err := Mute(ctx, &alike, all); err != nil || slices.Contains(got, k.N) {
+		t.Errorf("as predicted it tells them: %v, %v", got, err)
+	}
+	all[k.N] = k.Expect + 0.9*k.Tolerance
+	got, err := Mute(ctx, &alike, all)
+	if err != nil || !slices.Contains(got, k.N) {
+		t.Errorf("in between it fits all: %v, %v", got, err)
+	}
+	if len(got) > len(mute)+1 {
+		t.Errorf("and %v beside it", got)
+	}
+}
