@@ -113,3 +113,65 @@ func TestLettersOfAnother(t *testing.T) {
 		}
 	}
 }
+
+// What nobody read is not kept as if it had been: a breaker is read and set, a capacitor
+// replaced, a delay set. One that was read and is right stays.
+func TestUnreadIsNotKept(t *testing.T) {
+	action := func(r *Result, id string) (a DeviceAction) {
+		for _, a = range r.Devices {
+			if a.ID == id {
+				return a
+			}
+		}
+		t.Fatalf("nothing is said of %s", id)
+		return
+	}
+	target := DefaultTarget()
+	target.Compressor.RLA, target.Compressor.LRA, target.Compressor.Farads = 24, 132, 35e-6
+	for _, read := range []bool{false, true} {
+		u := load(t, "two-contactor-conventional")
+		u.Device("RCH").Params = map[string]float64{"farads": 60e-6, "volts": 440}
+		delete(u.Device("RCL").Params, "volts")
+		if read {
+			u.Device("SUP").Params = map[string]float64{"breaker-amps": 40}
+			u.Device("RCL").Params["volts"] = 440
+		}
+		r, err := Plan(u, target, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		breaker, capacitor := action(r, "SUP"), action(r, "RCL")
+		if read && (breaker.Action == "set" || capacitor.Action != "keep") {
+			t.Errorf("read: %+v, %+v", breaker, capacitor)
+		}
+		if !read && (breaker.Action != "set" || !strings.Contains(breaker.Reason, "was not entered: read it") || capacitor.Action == "keep") {
+			t.Errorf("not read: %+v, %+v", breaker, capacitor)
+		}
+	}
+	u := load(t, "parallel-tandem-conventional")
+	r, err := Plan(u, DefaultTarget(), personAnswers(u))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if a := action(r, "TD"); a.Action != "set" || r.New.Device("TD").Params["seconds"] != 300 {
+		t.Errorf("a delay nobody read: %+v", a)
+	}
+}
+
+// A start relay whose coil lies behind a fuse leaves its capacitor in when that blows; one
+// whose coil lands on the line side makes the resting compressor live, and the yes says so.
+func TestStartRelaysCoil(t *testing.T) {
+	for name, says := range map[string]string{"h-kit-fuse-in-coil": "the start capacitor stays in", "h-kit-coil-through-fan-relay": "fed through potential relay", "h-kit-in-room": "entered as at the place room"} {
+		b, err := os.ReadFile(filepath.Join("..", "..", "testdata", "attempts", "wiring", name+".json"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		u, err := netlist.Parse(b)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if r := planned(t, u, map[string]string{"hard-start": "keep"}); r.Verdict == proof.Holds || !strings.Contains(r.Why, says) {
+			t.Errorf("%s: %s: %s", name, r.Verdict, r.Why)
+		}
+	}
+}

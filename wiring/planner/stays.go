@@ -492,7 +492,7 @@ func (b *blueprint) placeCapacitor(d *netlist.Device) {
 		a.Reason += wrongFanSide(had, asked)
 	}
 	if !read {
-		a.Reason += "; what is marked on the old one was not entered in full: one that bears all of this may stay"
+		a.Reason = "what is marked on the old one was not entered in full, so it is not taken for what the new compressor asks for: one that bears all of that, within 6 %, may stay" + strings.TrimPrefix(a.Reason, b.p.Rules["capacitor-new"].Reason)
 	}
 }
 

@@ -168,13 +168,21 @@ func (j *judge) isCompressor(id string) bool {
 	return slices.ContainsFunc(j.comps, func(l purpose.Load) bool { return l.Device == id })
 }
 
-// bothSides asks about a dual capacitor that had nothing on one of its sides.
+// bothSides asks about a dual capacitor that had nothing on one of its sides, and reserves
+// one beside which another does that side's work: the usual repair of one half dead.
 func (j *judge) bothSides(d *netlist.Device) {
 	if j.old.Unit.Device(d.ID) == nil {
 		return
 	}
+	other := slices.ContainsFunc(j.old.Unit.Devices, func(o netlist.Device) bool {
+		return o.Kind == "capacitor-run" && len(j.old.Unit.At(o.ID+".1")) > 0 && len(j.old.Unit.At(o.ID+".2")) > 0
+	})
 	for _, t := range []string{"HERM", "FAN"} {
-		if len(j.old.Unit.At(d.ID+"."+t)) == 0 {
+		switch {
+		case len(j.old.Unit.At(d.ID+"."+t)) > 0:
+		case other:
+			j.reserve("%s had nothing on its %s terminal, and another capacitor is there: that side is taken for dead and replaced by it. Land nothing there, and see which motor each of the two serves", label(j.now, d.ID), t)
+		default:
 			j.doubt("%s had nothing on its %s terminal: is it a dual capacitor? A new one of both values would be bought for one side. Enter a single one, or what is on the other side", label(j.now, d.ID), t)
 		}
 	}
