@@ -297,11 +297,15 @@ func (c *context) firstEntered(k record.Key) (at int, ok bool) {
 	return at, ok
 }
 
-// opened tells whether this job opens the circuit: it takes a compressor out or has
-// worked on the open circuit.
+// opened tells whether this job opens the circuit of the unit that then runs: it takes a
+// compressor out or has worked on the open circuit.
 func (c *context) opened() bool {
-	if d := c.job.Text(record.Decision); d != "" && d != leaveIt {
+	switch d := c.job.Text(record.Decision); d {
+	case "", leaveIt:
+	case convert, likeForLike:
 		return true
+	default: // another unit comes with its charge
+		return false
 	}
 	for _, k := range []record.Key{record.NewCompressorSerial, record.Recovered, record.CauseRecovered, record.TestP1} {
 		if c.job.Text(k) != "" {
@@ -681,7 +685,7 @@ func (c *context) unknown(step record.Step) (out []Matter) {
 	}
 	switch _, page := c.job.Index(record.ConsentPage); step {
 	case record.Choice:
-		if !page && c.job.Text(record.ConsentSigned) == record.Yes {
+		if !page && c.job.Text(record.ConsentSigned) == record.Yes && c.job.Text(record.Decision) != leaveIt {
 			out = append(out, c.matter(IsMissing, step, record.ConsentPage.String(), "a consent page written here", "what the owner signed is a person's word"))
 		}
 	case record.CloseUp:
@@ -702,7 +706,10 @@ func (c *context) unknown(step record.Step) (out []Matter) {
 	return out
 }
 
-const leaveIt = "leave it"
+const (
+	leaveIt     = "leave it"
+	likeForLike = "same compressor"
+)
 
 // untold tells whether the kind of failure is entered while what was examined does not
 // tell that there is one.

@@ -106,6 +106,11 @@ func TestNoChargeNoLiveWord(t *testing.T) {
 			t.Errorf("%s: electrical is %s", name, s.Word)
 		}
 	}
+	// A unit that was replaced came with its charge.
+	set(t, never, record.Decision, "replace the unit", "")
+	if f := find(t, run(t, never), "supply_voltage"); f.Verdict != Within {
+		t.Errorf("another unit: %s: %s", f.Verdict, f.Reason)
+	}
 	// The same number read again counts; so does the word that times are those of typing.
 	e, _ := after.Entry(record.SupplyVoltage)
 	set(t, after, record.SupplyVoltage, e.Value, e.Unit)
