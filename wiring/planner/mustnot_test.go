@@ -175,3 +175,75 @@ func TestStartRelaysCoil(t *testing.T) {
 		}
 	}
 }
+
+// What only a look at the part settles is named in the yes, and what the plan says of a
+// part is true: a switch of no read rating, a capacitor beside the other, fuses of the old
+// compressor, parts that leave from a place where they are of no use, a fan's taps.
+func TestNamedInTheYes(t *testing.T) {
+	dir := filepath.Join("..", "..", "testdata", "attempts", "wiring")
+	for _, q := range []struct {
+		name, verdict string
+		says          []string // in the verdict
+		reasons       []string // of parts
+	}{
+		{"h-switch-unrated-string", proof.Reserved, []string{"condensate float switch carries 0.67 A, and what its contact is rated was not entered"}, nil},
+		{"h-heater-thermostat-no-rating", proof.Reserved, []string{"crankcase heater thermostat carries 0.21 A, and what its contact is rated was not entered"}, nil},
+		{"h-dual-half-replaced-parallel", proof.Reserved, []string{"ran with 90 uF on its start winding, and its plate as entered asks for 45 uF"}, []string{"it lay beside dual run capacitor on one winding"}},
+		{"h-roof-fuses-60", proof.Holds, nil, []string{"breaker of 30 A in the place of 60 A", "fuse of 30 A in the place of 60 A"}},
+		{"h-ecm-taps-exchanged", proof.NotDecided, []string{"are LO and HI exchanged?"}, nil},
+		{"h-speed-relay-indoors", proof.Reserved, []string{"speed relay is entered as at the place indoor, away from what it works"}, nil},
+		{"h-kit-in-room", proof.Reserved, []string{"potential relay is entered as at the place room, away from what it works", "start capacitor is entered as at the place room"}, nil},
+	} {
+		b, err := os.ReadFile(filepath.Join(dir, q.name+".json"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		u, err := netlist.Parse(b)
+		if err != nil {
+			t.Fatal(err)
+		}
+		r := planned(t, u, map[string]string{"hard-start": "none"})
+		if r.Verdict != q.verdict {
+			t.Errorf("%s: %s: %s", q.name, r.Verdict, r.Why)
+		}
+		for _, say := range q.says {
+			if !strings.Contains(r.Why, say) {
+				t.Errorf("%s does not say %q: %s", q.name, say, r.Why)
+			}
+		}
+		said := ""
+		for _, a := range r.Devices {
+			said += a.ID + ": " + a.Reason + "\n"
+		}
+		for _, say := range q.reasons {
+			if !strings.Contains(said, say) {
+				t.Errorf("%s: no part's reason is %q:\n%s", q.name, say, said)
+			}
+		}
+	}
+}
+
+// A fuse in the compressor's line is changed where it is of more than the new compressor
+// allows, and only there.
+func TestLineFusesAreSized(t *testing.T) {
+	for _, amps := range []float64{30, 60} {
+		b, err := os.ReadFile(filepath.Join("..", "..", "testdata", "attempts", "wiring", "h-roof-fuses-60.json"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		u, err := netlist.Parse(b)
+		if err != nil {
+			t.Fatal(err)
+		}
+		u.Device("F1").Params["amps"] = amps
+		r := planned(t, u, nil)
+		steps := ""
+		for _, s := range r.Steps {
+			steps += s.Words + "\n"
+		}
+		changed := strings.Contains(steps, "Change the disconnect fuse left")
+		if r.Verdict != proof.Holds || r.New.Device("F1").P("amps") != 30 || changed != (amps > 30) || !strings.Contains(steps, "Change the breaker in the panel that feeds the outdoor disconnect") || r.New.Device("IF").P("amps") != 3 {
+			t.Errorf("fuse of %g A: %s, now of %g A, %q", amps, r.Verdict, r.New.Device("F1").P("amps"), steps)
+		}
+	}
+}

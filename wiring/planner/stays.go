@@ -169,6 +169,7 @@ func (p *plan) blueprint(k, cap *netlist.Device, idle map[string]bool) *blueprin
 	b.comp, b.winding = p.compOf(k)
 	for i := range p.old.Devices {
 		b.place(&p.old.Devices[i])
+		b.smallerFuse(&p.old.Devices[i])
 	}
 	b.addParts()
 	b.joinOld()
@@ -233,6 +234,34 @@ func unrated(label string) string {
 	return label
 }
 
+// lineFuse tells whether a part is a fuse in the compressor's line.
+func (b *blueprint) lineFuse(d *netlist.Device) bool { return d.Kind == "fuse" && b.inLine(d) }
+
+func (b *blueprint) lineFuses() bool {
+	for i := range b.p.old.Devices {
+		if b.lineFuse(&b.p.old.Devices[i]) {
+			return true
+		}
+	}
+	return false
+}
+
+// smallerFuse puts a fuse of what the new compressor allows in the place of one of more
+// that would stay in its line.
+func (b *blueprint) smallerFuse(d *netlist.Device) {
+	if len(b.actions) == 0 || len(b.devices) == 0 || !b.lineFuse(d) || !entered(d, "amps") || d.P("amps") <= b.p.breaker() {
+		return
+	}
+	a, n := &b.actions[len(b.actions)-1], &b.devices[len(b.devices)-1]
+	if a.ID != d.ID || n.ID != d.ID || a.Action != "keep" {
+		return
+	}
+	rule := b.p.Rules["breaker-set"]
+	*n = setting(*n, map[string]float64{"amps": b.p.breaker()})
+	a.Action, a.Rule, a.Source = "set", "breaker-set", rule.Source
+	a.Reason = fmt.Sprintf("%s: fuse of %.0f A in the place of %.0f A, unless the unit's new label says less", rule.Reason, b.p.breaker(), d.P("amps"))
+}
+
 // place decides on one device of the old unit.
 func (b *blueprint) place(d *netlist.Device) {
 	p := b.p
@@ -241,7 +270,9 @@ func (b *blueprint) place(d *netlist.Device) {
 		b.act(d, "remove", "idle-out")
 	case d == p.supply && (!entered(d, "breaker-amps") || d.P("breaker-amps") > p.breaker()):
 		a := b.keep(setting(*d, map[string]float64{"breaker-amps": p.breaker()}), "set", "breaker-set")
-		if entered(d, "breaker-amps") {
+		if entered(d, "breaker-amps") && b.lineFuses() {
+			a.Reason += fmt.Sprintf(": breaker of %.0f A in the place of %.0f A, unless the unit's new label says less; the fuses entered are named on their own", p.breaker(), d.P("breaker-amps"))
+		} else if entered(d, "breaker-amps") {
 			a.Reason += fmt.Sprintf(": breaker or fuses of %.0f A in the place of %.0f A, unless the unit's new label says less", p.breaker(), d.P("breaker-amps"))
 		} else {
 			a.Reason += fmt.Sprintf(", and what it is was not entered: read it; breaker or fuses of %.0f A in its place if it is of more, unless the unit's new label says less", p.breaker())
@@ -468,7 +499,10 @@ func (b *blueprint) placeCapacitor(d *netlist.Device) {
 		if p.oldNet.same(p.capStart[d.ID], b.comp.ID+"."+b.winding[2]) {
 			b.becomes[p.capStart[d.ID]], b.becomes[p.common[d.ID]] = p.capStart[b.cap.ID], p.common[b.cap.ID]
 		}
-		b.act(d, "remove", "capacitor-out")
+		a := b.act(d, "remove", "capacitor-out")
+		if p.oldNet.same(p.capStart[d.ID], p.capStart[b.cap.ID]) && p.oldNet.same(p.common[d.ID], p.common[b.cap.ID]) {
+			a.Reason = "it lay beside " + p.name(b.cap) + " on one winding: the new compressor has the one capacitor that it asks for"
+		}
 		return
 	}
 	had, asked := d.P("fan-farads"), d.P("fan-farads")

@@ -108,8 +108,14 @@ func (l *list) partWords(a *DeviceAction) string {
 	case "move":
 		return "Leave the " + name + " where it sits, in the air that it measures; its conductors land elsewhere."
 	case "set":
+		if strings.HasPrefix(a.Kind, "supply") && strings.Contains(a.Reason, ": breaker of ") {
+			return "Change the breaker in the panel that feeds the " + name + ": " + a.Reason + "."
+		}
 		if strings.HasPrefix(a.Kind, "supply") {
 			return "Change what protects the circuit of the " + name + " (the breaker in the panel, or fuses in the disconnect): " + a.Reason + "."
+		}
+		if a.Kind == "fuse" {
+			return "Change the " + name + ": " + a.Reason + "."
 		}
 		return "Set the " + name + ": " + a.Reason + "."
 	}

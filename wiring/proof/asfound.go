@@ -56,6 +56,8 @@ func (j *judge) asFound() {
 	j.oneLegSwitched()
 	j.groundedFused()
 	j.elsewhere()
+	j.overPlate()
+	j.tapsExchanged()
 }
 
 // worstContact is the resistance of a closed contact beyond which it is asked about.

@@ -2,6 +2,7 @@ package proof
 
 import (
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 
@@ -160,4 +161,37 @@ func (j *judge) motorsOwn(br *netlist.Branch) bool {
 
 func electronic(d *netlist.Device) bool {
 	return strings.HasPrefix(d.Kind, "fan-ecm") || d.Kind == "blower-ecm"
+}
+
+// tapsExchanged asks about an electronic fan that ran high on the first stage of the old
+// unit, with a conductor of its own on its low tap: the plan would take the tap that the
+// second stage fed for the high one.
+func (j *judge) tapsExchanged() {
+	if j.oldFull < 0 {
+		return
+	}
+	is := wires(j.old, func(*netlist.Branch) bool { return true })
+	call := set(j.old.Rest(), j.oldCall, true)
+	high := map[string]int{} // of two calls
+	for _, st := range []netlist.State{call, set(call, j.oldFull, true)} {
+		x, err := j.so.Solve(st)
+		if err != nil {
+			return
+		}
+		for _, d := range j.old.Unit.Devices {
+			if d.Kind == "fan-ecm-taps" && x.Status(d.ID) == "runs high" {
+				high[d.ID]++
+			}
+		}
+	}
+	for _, id := range slices.Sorted(maps.Keys(high)) {
+		n := high[id]
+		if n < 2 || j.now.Unit.Device(id) == nil || len(j.old.Unit.At(id+".LO")) == 0 {
+			continue
+		}
+		lo, _ := j.old.Node(id + ".LO")
+		if hi, _ := j.old.Node(id + ".HI"); !is.same(lo, hi) {
+			j.doubt("%s ran high on the first stage already, and what is on its terminal LO never slowed it: are LO and HI exchanged? Trace both conductors, and enter them as they are to be", label(j.now, id))
+		}
+	}
 }

@@ -690,6 +690,7 @@ func TestLive(t *testing.T) {
 func TestMoreSafety(t *testing.T) {
 	k := open(t, "two-capacity-conventional")
 	insert(t, k.new, "w14", "FLT", "switch", "outdoor", "1", "2")
+	k.new.Device("FLT").Params = map[string]float64{"contact-amps": 2}
 	k.new.Conductor("w14b").Insulation = 600 // its lead lies beside line
 	if p := k.prove(); p.Verdict != Holds {
 		t.Errorf("%s: %s", p.Verdict, p.Why)

@@ -31,7 +31,37 @@ func (j *judge) unread() {
 		}
 	}
 	j.transformerUnread()
+	j.switchesUnread()
 }
+
+// switchesUnread reserves a switch that carries a current and whose rating nobody read. A
+// pressure switch, a relay or a contactor has a usual rating; what is entered as a plain
+// switch may be anything, a reed in a float too.
+func (j *judge) switchesUnread() {
+	for i := range j.now.Branches {
+		br := &j.now.Branches[i]
+		d := j.now.Unit.Device(br.Device)
+		if d == nil || d.Kind != "switch" || br.Kind != netlist.ContactBranch || j.omitted(d.ID) || stated(j.data.Replaced, d.ID) {
+			continue
+		}
+		if _, read := d.Params["contact-amps"]; read {
+			continue
+		}
+		amps, comp := 0.0, 0.0
+		rest := j.now.With(j.now.Rest(), d.ID, true)
+		for _, st := range []netlist.State{rest, set(rest, j.call, true), set(set(rest, j.call, true), j.full, true)} {
+			if x, err := j.s.Solve(st); err == nil {
+				amps, comp = max(amps, abs(x.Current(i))), max(comp, j.lineAmps(x))
+			}
+		}
+		if amps > leastSwitched && !(comp > 0 && amps > 0.4*comp) { // in the compressor's line it is asked about
+			j.reserve("%s carries %.2g A, and what its contact is rated was not entered (contact-amps): read it on the part, with the volts that it is for; one of less is replaced", label(j.now, d.ID), amps)
+		}
+	}
+}
+
+// leastSwitched is a current that any contact carries, A (our own).
+const leastSwitched = 0.01
 
 // transformerUnread reserves a transformer whose volt-amperes nobody read, where more is
 // asked of it than small ones give.
@@ -227,6 +257,7 @@ func (j *judge) elsewhere() {
 			j.doubt("%s is entered as at the place %s: is it there? It belongs in the cabinet of what it works for", label(j.now, d.ID), d.Place)
 		}
 	}
+	j.elsewhereBefore(home, begins)
 	for i := range j.now.Unit.Conductors {
 		w := &j.now.Unit.Conductors[i]
 		if w.From == netlist.Capped || w.To == netlist.Capped {
@@ -249,3 +280,50 @@ func (j *judge) elsewhere() {
 		j.doubt("%s runs from %s to %s, from one place to another: a line conductor and an equipment ground stay in the cabinet of what they serve. Is one of the two entered at the wrong place?", w.ID, label(j.now, a), label(j.now, b))
 	}
 }
+
+// elsewhereBefore reserves parts of the old unit that are looked for, and conductors taken
+// off them, at a place at which they are of no use: parts that leave, and relays all of
+// whose contacts work at another place.
+func (j *judge) elsewhereBefore(home string, begins func([]string, string) bool) {
+	for i := range j.old.Unit.Devices {
+		d := &j.old.Unit.Devices[i]
+		here, there := 0, 0
+		for _, t := range netlist.Kinds[d.Kind].Terminals {
+			if slices.Contains([]string{"A1", "A2", "C"}, t.Name) && !begins(atUnit, d.Kind) {
+				continue // a coil may be called from anywhere
+			}
+			for _, w := range j.old.Unit.At(d.ID + "." + t.Name) {
+				for _, end := range []string{w.From, w.To} {
+					id, _, _ := strings.Cut(end, ".")
+					switch e := j.old.Unit.Device(id); {
+					case e == nil || id == d.ID:
+					case e.Place == d.Place:
+						here++
+					default:
+						there++
+					}
+				}
+			}
+		}
+		gone := j.now.Unit.Device(d.ID) == nil
+		if gone && begins(atUnit, d.Kind) && d.Place != home && here+there > 0 ||
+			begins([]string{"relay", "lockout", "time-delay"}, d.Kind) && here == 0 && there > 0 {
+			j.reserve("%s is entered as at the place %s, away from what it works: see that it is there before a conductor is taken off", label(j.old, d.ID), d.Place)
+		}
+	}
+}
+
+// overPlate reserves an old compressor that had more capacitance on its start winding than
+// its plate asks for: a second capacitor was put beside the first, and both leave.
+func (j *judge) overPlate() {
+	for _, l := range j.oldComps {
+		d := j.old.Unit.Device(l.Device)
+		asks := max(d.Params["farads"], d.Params["farads-high"])
+		if had := j.caps[l.Device]; asks > 0 && had > overPlateFactor*asks {
+			j.reserve("%s ran with %.0f uF on its start winding, and its plate as entered asks for %.0f uF: that overheats the winding. See why a capacitor was put beside the other, and that no more than the new one's is left there", label(j.old, l.Device), 1e6*had, 1e6*asks)
+		}
+	}
+}
+
+// overPlateFactor is beyond what tolerances of capacitors explain (our own).
+const overPlateFactor = 1.3

@@ -50,6 +50,10 @@ func TestUnreadAndMisplaced(t *testing.T) {
 			d := u.Device("SS")
 			d.Label, d.Params, d.Sits = "service switch", map[string]float64{"contact-amps": 40}, "cabinet"
 		}},
+		{"a float's rating not entered", c, "float switch carries 0.66 A, and what its contact is rated was not entered", Reserved, func(t *testing.T, u *netlist.Unit) {
+			insert(t, u, "w39", "FS", "switch", "indoor", "1", "2")
+			u.Device("FS").Label, u.Device("FS").Sits = "condensate float switch", "drain-pan"
+		}},
 		{"the control fuse in the grounded side", c, "lies in the grounded side", NotDecided, func(t *testing.T, u *netlist.Unit) {
 			u.Conductor("w38").To, u.Conductor("w39").From = "IB.R", "IF.2"
 			u.Conductor("w39").To = "IB.C"
