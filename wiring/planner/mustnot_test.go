@@ -247,3 +247,54 @@ func TestLineFusesAreSized(t *testing.T) {
 		}
 	}
 }
+
+// A conductor that has the name which the plan would give another is no error, and a short
+// circuit drawn in the unit is refused in words.
+func TestNamesAndShorts(t *testing.T) {
+	b, err := os.ReadFile(filepath.Join("..", "..", "testdata", "attempts", "wiring", "h-id-w02-thick.json"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	u, err := netlist.Parse(b)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if r := planned(t, u, nil); r.Verdict != proof.Holds || r.New.Conductor("w02-thick-2") == nil {
+		t.Errorf("w02-thick: %s: %s", r.Verdict, r.Why)
+	}
+	for _, breaker := range []float64{0, 40} {
+		u := load(t, "two-contactor-conventional")
+		if breaker > 0 {
+			u.Device("SUP").Params = map[string]float64{"breaker-amps": breaker}
+		}
+		u.Conductors = append(u.Conductors, netlist.Conductor{ID: "q1", From: "IS.N", To: "SUP.L1", Colour: "white", Gauge: 14, Insulation: 600, Class: netlist.Line, Length: 10})
+		if r, err := Plan(u, DefaultTarget(), nil); err != nil || !strings.Contains(r.Refused, "cannot be built") {
+			t.Errorf("a leg on the neutral, breaker %g A: %v, %+v", breaker, err, r)
+		}
+	}
+}
+
+// "hot" is a splice's name where it is hot, and is asked about where it is not.
+func TestHotSplice(t *testing.T) {
+	for _, q := range []struct{ label, at, verdict string }{{"splice: hot", "IS.L", ""}, {"splice: hot", "IS.N", "says \"hot\""}, {"splice: hot", "IB.R", "says \"hot\""}} {
+		u := load(t, "two-contactor-conventional")
+		was := u.At(q.at)
+		if len(was) == 0 {
+			t.Fatal(q.at)
+		}
+		u.Devices = append(u.Devices, netlist.Device{ID: "SX", Kind: "splice", Label: q.label, Place: "indoor"})
+		w := u.Conductor(was[0].ID)
+		tail := *w
+		tail.ID = "x1"
+		if w.From == q.at {
+			w.To, tail.From = "SX.1", "SX.1"
+		} else {
+			w.From, tail.To = "SX.1", "SX.1"
+		}
+		u.Conductors = append(u.Conductors, tail)
+		r := planned(t, u, nil)
+		if q.verdict == "" && r.Verdict != proof.Holds || q.verdict != "" && (r.Verdict != proof.NotDecided || !strings.Contains(r.Why, q.verdict)) {
+			t.Errorf("%s at %s: %s: %s", q.label, q.at, r.Verdict, r.Why)
+		}
+	}
+}

@@ -278,14 +278,12 @@ func Plan(old *netlist.Unit, target Target, decisions map[string]string) (*Resul
 		d := &old.Devices[i]
 		r.passes[d.ID] = d.Kind == "transformer" || d.Kind == "splice" || len(p.seen.of(d.ID)) > 0
 	}
-	if err := p.search(); err != nil {
-		if errors.Is(err, errNoPlan) {
+	for _, step := range []func() error{p.search, p.upsize} {
+		if err := step(); errors.Is(err, errNoPlan) {
 			return refuse(err.Error())
+		} else if err != nil {
+			return nil, err
 		}
-		return nil, err
-	}
-	if err := p.upsize(); err != nil {
-		return nil, err
 	}
 	r.Untried = append(r.Untried, "other orders of what stops the compressor: the string keeps the order of the old unit, what a board watched first")
 	r.list, r.Lost = p.workList(), p.lost()

@@ -149,6 +149,9 @@ func (p *plan) upsize() error {
 		if !ok && amps > 2*p.breaker() {
 			continue // a short circuit: the proof fails by it
 		}
+		if !ok && amps > 3*p.target.Compressor.RLA { // not by what was asked for: a short circuit drawn
+			return cannotBuild(fmt.Errorf("%s would carry %.0f A, and no conductor in the table carries that", p.r.New.Conductors[i].ID, amps))
+		}
 		if !ok {
 			return fmt.Errorf("%w: no conductor in the table carries %.0f A", ErrTarget, amps)
 		}
@@ -173,6 +176,9 @@ func (p *plan) thicken(i, gauge int, reason, source string) {
 	}
 	a.Action, a.Rule, a.Reason, a.Source, a.Caution, a.From, a.To = "remove", "upsize", reason, source, "", "", ""
 	fresh.ID = trim(w.ID, 40) + "-thick"
+	for n := 2; p.old.Conductor(fresh.ID) != nil || p.r.New.Conductor(fresh.ID) != nil; n++ {
+		fresh.ID = fmt.Sprintf("%s-thick-%d", trim(w.ID, 40), n)
+	}
 	p.r.New.Conductors[i] = fresh
 	p.r.Conductors = append(p.r.Conductors, ConductorAction{ID: fresh.ID, Action: "new", From: w.From, To: w.To, Colour: w.Colour, Gauge: gauge, Class: w.Class, Rule: "upsize", Reason: reason, Source: source})
 	p.r.Cost += p.cost["new"]

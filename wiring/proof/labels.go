@@ -287,7 +287,7 @@ func (j *judge) labelRead(d *netlist.Device) {
 	j.labelElsewhere(d, rest)
 	var strange []string
 	for _, w := range separators.Split(namePhrases.ReplaceAllString(rest, " "), -1) {
-		if w != "" && w != d.ID && !nameWords[strings.ToLower(w)] && !designation.MatchString(w) && !plateName(w) && !slices.Contains(strange, w) {
+		if w != "" && w != d.ID && !nameWords[strings.ToLower(w)] && !designation.MatchString(w) && !plateName(w) && !slices.Contains(strange, w) && !(strings.EqualFold(w, "hot") && j.isHot(d)) {
 			strange = append(strange, w)
 		}
 	}
@@ -299,6 +299,20 @@ func (j *judge) labelRead(d *netlist.Device) {
 		j.doubt("the label of %s says %q, which no field of it says. If that is how it was found, where it senses or what it is for, enter it in its field (condition, sits, use, its numbers); if it is a name and nothing else, say so (name-only)", name, strings.Join(strange, " "))
 	}
 }
+
+// isHot tells whether a splice is what "hot" says: live to earth by the line at rest. A
+// splice of the grounded side or of 24 V that is called so is asked about.
+func (j *judge) isHot(d *netlist.Device) bool {
+	x, err := j.s.Solve(j.now.Rest())
+	if d.Kind != "splice" || err != nil {
+		return false
+	}
+	v, err := x.ToEarth(d.ID + ".1")
+	return err == nil && abs(v) > leastHot
+}
+
+// leastHot is more than any 24 V circuit has to earth, and less than a leg has, V.
+const leastHot = 60
 
 // hasNumber tells whether a device has a number of a unit, within 5 %; of amperes not
 // what it makes and breaks of a locked rotor.
