@@ -92,15 +92,17 @@ func KeyID(k ed25519.PublicKey) string { return base64.StdEncoding.EncodeToStrin
 // The error names the line.
 func KnownKeys(list string) ([]ed25519.PublicKey, error) {
 	var ks []ed25519.PublicKey
-	for i, line := range strings.Split(list, "\n") {
+	n := 0
+	for line := range strings.Lines(list) {
+		n++
 		line, _, _ = strings.Cut(line, "#")
-		words := strings.Fields(line)
-		if len(words) == 0 {
+		if line = strings.TrimSpace(line); line == "" {
 			continue
 		}
-		k, err := base64.StdEncoding.DecodeString(words[0])
+		word := strings.Fields(line)[0]
+		k, err := base64.StdEncoding.DecodeString(word)
 		if err != nil || len(k) != ed25519.PublicKeySize {
-			return nil, fmt.Errorf("line %d: %.60q is no Ed25519 key in base64", i+1, words[0])
+			return nil, fmt.Errorf("line %d: %.60q is no Ed25519 key in base64", n, word)
 		}
 		ks = append(ks, k)
 	}
