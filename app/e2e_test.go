@@ -76,7 +76,10 @@ func TestTypeKillReopenOnADisplay(t *testing.T) {
 	route := image.Rect(0, barH+2, 200, 400)
 
 	win := x.open(t, bin, jobs)
+	first := x.shot(t)
 	x.click(t, centreOf(step))
+	x.changed(t, stripAt, first) // a touch before the step is there goes elsewhere
+	x.still(t, stripAt)
 	x.click(t, centreOf(entry))
 	x.xdo(t, "key", "ctrl+a")
 	before := x.still(t, stripAt)
