@@ -92,7 +92,7 @@ var answers = []struct {
 	{record.DrierFitted, []string{"no"}, IsOutside, "the circuit was open", nil, ""},
 	{record.DrierDirection, []string{"not looked at"}, IsMissing, "look at its arrow", nil, ""},
 	{record.SuctionFilter, []string{"no", "not needed"}, IsOutside, "the oil was burnt", burnt, ""},
-	{record.RecoveryTo, []string{"back into this unit"}, IsOutside, "the oil was burnt: what comes out of it goes to reclaim", burnt, ""},
+	{record.RecoveryTo, []string{record.BackIntoUnit}, IsOutside, "the oil was burnt: what comes out of it goes to reclaim", burnt, ""},
 	{record.PartsBack, []string{record.No}, IsOutside, "answered no", nil, ""},
 	{record.GroundBack, []string{record.No}, IsOutside, "answered no", nil, ""},
 	{record.LeakSearch, []string{record.LeakNotDone}, IsMissing, "not done", nil, ""},

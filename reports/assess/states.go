@@ -28,6 +28,7 @@ func (c *context) problems() []Problem {
 	ps = append(ps, c.clash()...)
 	say(record.ChargedWith, c.cylinderFits())
 	say(record.WeighedIn, c.chargedAfterVacuum())
+	say(record.ChargeCylinder, c.fromRecovered())
 	for _, s := range record.Spans {
 		say(s.Held, c.stamped(s))
 	}
@@ -335,6 +336,17 @@ func (c *context) uncharged(used []*reading) string {
 // live tells a reading that only a running or charged unit gives.
 func (r *reading) live() bool {
 	return r.field != (record.Key{}) && r.field.Field().Origin == record.Measured && liveField(r.field.Field())
+}
+
+// fromRecovered tells where the charge came out of the cylinder whose refrigerant was not
+// to come back into this unit.
+func (c *context) fromRecovered() error {
+	serial := func(k record.Key) string { return strings.ToUpper(strings.TrimSpace(c.job.Text(k))) }
+	to, from := c.job.Text(record.RecoveryTo), serial(record.ChargeCylinder)
+	if from == "" || from != serial(record.RecoveryCylinder) || to == "" || to == record.BackIntoUnit {
+		return nil
+	}
+	return errors.New("the cylinder of what was recovered, which was not to come back into this unit: read both serial numbers again")
 }
 
 // chargedAfterVacuum tells where the charge stands before the end of the vacuum that it

@@ -149,6 +149,21 @@ func TestVacuumBeforeCharge(t *testing.T) {
 	}
 }
 
+// What was recovered and is said to go elsewhere is not what the unit is charged with.
+func TestRecoveredIsNotCharged(t *testing.T) {
+	t.Parallel()
+	j := demo(t)
+	set(t, j, record.ChargeCylinder, strings.ToLower(j.Text(record.RecoveryCylinder))+" ", "")
+	r := run(t, j)
+	if s := state(t, r, record.Charge); s.Word == Done || s.Word == DoneReserved || problemOf(r, record.ChargeCylinder) == "" {
+		t.Errorf("charged from the recovery cylinder: charge %s: %s", s.Word, s.Why)
+	}
+	set(t, j, record.RecoveryTo, record.BackIntoUnit, "")
+	if w := problemOf(run(t, j), record.ChargeCylinder); w != "" {
+		t.Errorf("it goes back into this unit, and: %s", w)
+	}
+}
+
 // Another refrigerant than is in it, typed alike for plate and cylinder, is told by the
 // standing pressure where it was read, but for one that stands as the right one does.
 func TestRefrigerantTypedAlikeTwice(t *testing.T) {

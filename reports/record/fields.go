@@ -161,6 +161,7 @@ const (
 	LeakMended    = "found, mended, searched again"
 	LeakNotDone   = "not done"
 	ToReclaim     = "to reclaim"
+	BackIntoUnit  = "back into this unit"
 	DrierAsArrow  = "arrow with the flow"
 	SizeUp        = "2023: next size up"
 	SizeDown      = "before 2023: taken down"
@@ -524,7 +525,7 @@ var (
 	RecoveryAfter      = seldom(measured(CloseUp, "Recovery", "recovery_after", "In the recovery cylinder after", "Gross weight less tare.", "scale", units.Mass, "lb", 0, 1000))
 	Recovered          = measured(CloseUp, "Recovery", "recovered", "Recovered from the unit", "By weight.", "scale", units.Mass, "oz", 0, 2000)
 	RecoveryLevel      = measured(CloseUp, "Recovery", "recovery_level", "Evacuation level reached, pump stopped", "Read again after some minutes. Below 0 for a vacuum; 10 inHg of a gauge's vacuum side is taken too.", "low-side gauge", units.Pressure, "psig", -15, 100)
-	RecoveryTo         = pick(CloseUp, "Recovery", "recovery_to", "Where it goes", "Burnt or mixed refrigerant goes to reclaim.", "back into this unit", ToReclaim, "kept for the same owner", "destroyed")
+	RecoveryTo         = pick(CloseUp, "Recovery", "recovery_to", "Where it goes", "Burnt or mixed refrigerant goes to reclaim.", BackIntoUnit, ToReclaim, "kept for the same owner", "destroyed")
 	ChargeSource       = seldom(text(CloseUp, "Recovery", "charge_source", "Where the new charge comes from", ""))
 	NitrogenRate       = seldom(text(CloseUp, "Brazing", "nitrogen_rate", "Nitrogen flow while brazing", "Where and how much; a trickle that leaves freely."))
 	NitrogenFlow       = pick(CloseUp, "Brazing", "nitrogen_flow", "Nitrogen trickled while brazing", "", "yes", "no")
