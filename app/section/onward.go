@@ -90,15 +90,20 @@ func (p *Pane) onward(from *widget.Row) {
 // ahead brings what follows an entry into view with it, as far as there is room: who types
 // on sees where the next will go, and a choice goes on to it.
 func (p *Pane) ahead(r *widget.Row) {
-	for _, q := range p.Rows[slices.Index(p.Rows, r)+1:] {
-		if q.Visible() {
-			if q.Position().X == r.Position().X {
-				p.Side.Reveal(q)
-				p.Side.Reveal(r)
-			}
-			return
+	if q := p.shownAfter(slices.Index(p.Rows, r)); q != nil && q.Position().X == r.Position().X {
+		p.Side.Reveal(q)
+		p.Side.Reveal(r)
+	}
+}
+
+// shownAfter is the first entry that is shown after the one at a place; nil where none is.
+func (p *Pane) shownAfter(i int) *widget.Row {
+	for _, r := range p.Rows[i+1:] {
+		if r.Visible() {
+			return r
 		}
 	}
+	return nil
 }
 
 // likened tells whether something taken from an earlier job waits to be compared.
@@ -115,13 +120,8 @@ func (p *Pane) chosen(from *widget.Row) {
 		p.seekWhere(p.Rows[i+1:], func(r *widget.Row) bool { return p.Side.InView(r) })
 		return
 	}
-	for _, r := range p.Rows[i+1:] {
-		if r.Visible() {
-			if p.Side.InView(r) {
-				r.Focus()
-			}
-			return
-		}
+	if r := p.shownAfter(i); r != nil && p.Side.InView(r) {
+		r.Focus()
 	}
 }
 

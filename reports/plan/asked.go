@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"strings"
 
+	"retrostage/reports/memo"
 	"retrostage/reports/record"
 	"retrostage/wiring/netlist"
 	"retrostage/wiring/planner"
@@ -86,7 +87,7 @@ func Checkout(j *record.Job) (Standing, error) {
 	if len(ms) == 0 {
 		return s, nil
 	}
-	r, err := judgements.of(fmt.Sprint(m, ms), func() (judged, error) { return judge(j, ms) })
+	r, err := judgements.Of(fmt.Sprint(m, ms), func() (judged, error) { return judge(j, ms) })
 	s.Misfits, s.Elsewhere = r.misfits, r.elsewhere
 	return s, err
 }
@@ -94,7 +95,7 @@ func Checkout(j *record.Job) (Standing, error) {
 // judged are readings held against the circuit as planned.
 type judged struct{ misfits, elsewhere []Metered }
 
-var judgements memo[judged]
+var judgements memo.Last[judged]
 
 func judge(j *record.Job, ms []Metered) (judged, error) {
 	p, err := For(j)

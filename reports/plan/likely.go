@@ -7,6 +7,7 @@ import (
 	"strings"
 	"sync"
 
+	"retrostage/reports/memo"
 	"retrostage/reports/record"
 	"retrostage/wiring/netlist"
 )
@@ -178,7 +179,7 @@ func Contradictions(j *record.Job) (out []Contradiction) {
 	if j.Text(record.OldControls) == "" && len(j.Unit) == 0 || j.Text(record.Staging) == "" && j.Text(record.OldPoles) == "" {
 		return nil // nothing to compare: no drawing need be read for a job just begun
 	}
-	p, err := looks.of(j.Text(record.OldControls)+" "+string(j.Unit), func() (profile, error) {
+	p, err := looks.Of(j.Text(record.OldControls)+" "+string(j.Unit), func() (profile, error) {
 		u, err := Drawn(j)
 		if err != nil {
 			return profile{}, err
@@ -196,4 +197,4 @@ func Contradictions(j *record.Job) (out []Contradiction) {
 	return out
 }
 
-var looks memo[profile]
+var looks memo.Last[profile]

@@ -10,6 +10,7 @@ import (
 	"slices"
 	"strings"
 
+	"retrostage/reports/memo"
 	"retrostage/reports/record"
 	"retrostage/thermo/units"
 	"retrostage/wiring/netlist"
@@ -101,7 +102,7 @@ func plated(j *record.Job, u *netlist.Unit) error {
 // DrawingMark tells one drawing of the old unit from another. It is asked for at every
 // key typed.
 func DrawingMark(j *record.Job) (string, error) {
-	return drawings.of(j.Text(record.OldControls)+" "+string(j.Unit), func() (string, error) {
+	return drawings.Of(j.Text(record.OldControls)+" "+string(j.Unit), func() (string, error) {
 		u, err := Drawn(j)
 		if err != nil {
 			return "", err
@@ -110,7 +111,7 @@ func DrawingMark(j *record.Job) (string, error) {
 	})
 }
 
-var drawings memo[string]
+var drawings memo.Last[string]
 
 // Compared tells whether somebody said that the drawing as it is now was compared with
 // the unit at hand.
@@ -247,7 +248,7 @@ func Answers(j *record.Job) map[string]string {
 // Raised are the questions that the job's unit raises and that a conversion is not
 // done without: see planner.Asked. None of a unit that is refused.
 func Raised(j *record.Job) ([]string, error) {
-	return raised.of(mark(j), func() ([]string, error) {
+	return raised.Of(mark(j), func() ([]string, error) {
 		u, err := Unit(j)
 		if err != nil {
 			return nil, err
@@ -257,18 +258,18 @@ func Raised(j *record.Job) ([]string, error) {
 	})
 }
 
-var raised memo[[]string]
+var raised memo.Last[[]string]
 
 // For makes the plan without its proof: devices, conductors and work list. What it
 // returns is shared: every reading of the check-out is held against it.
 func For(j *record.Job) (*Plan, error) {
-	return planned.of(key(j), func() (*Plan, error) { return build(j, planner.Plan) })
+	return planned.Of(key(j), func() (*Plan, error) { return build(j, planner.Plan) })
 }
 
 // Checked makes the plan with its proof, without the single faults and the
 // check-out list: what paper shows, in a fraction of the time.
 func Checked(ctx context.Context, j *record.Job) (*Plan, error) {
-	return checked.of(key(j), func() (*Plan, error) {
+	return checked.Of(key(j), func() (*Plan, error) {
 		p, err := For(j)
 		if err != nil || p.Refused != "" {
 			return p, err
@@ -284,7 +285,7 @@ func Checked(ctx context.Context, j *record.Job) (*Plan, error) {
 // list. It takes longer: progress is called as it goes on, and ctx ends it. A plan
 // made before is at hand at once.
 func Proved(ctx context.Context, j *record.Job, progress func(done, total int)) (*Plan, error) {
-	return proved.of(key(j), func() (*Plan, error) {
+	return proved.Of(key(j), func() (*Plan, error) {
 		return build(j, func(u *netlist.Unit, t planner.Target, a map[string]string) (*planner.Result, error) {
 			return planner.Make(ctx, u, t, a, progress)
 		})
@@ -293,7 +294,7 @@ func Proved(ctx context.Context, j *record.Job, progress func(done, total int)) 
 
 // Plans are kept because several ask for one: the pane, shown again in other colours
 // or after an undo, the sheet and its second reading. Nobody changes one.
-var planned, checked, proved memo[*Plan]
+var planned, checked, proved memo.Last[*Plan]
 
 // key is all that a plan is made of.
 func key(j *record.Job) string {

@@ -1,6 +1,9 @@
 package record
 
-import "time"
+import (
+	"sync"
+	"time"
+)
 
 // Later tells whether the newest entry of key was entered later than it was measured, as
 // the person who entered it says: the field that asks so covers what stands in its group
@@ -15,8 +18,8 @@ func (j *Job) Later(key Key) bool {
 	if IsMeter(key) {
 		f.Step = Wiring
 	}
-	for _, n := range Of(f.Step) {
-		if !n.Notes || !n.Whole && n.Group != f.Group || n.Key == key {
+	for _, n := range notes()[f.Step] {
+		if !n.Whole && n.Group != f.Group || n.Key == key {
 			continue
 		}
 		if said, ok := j.Index(n.Key); ok && j.Text(n.Key) == NotedLater && said > at {
@@ -25,6 +28,18 @@ func (j *Job) Later(key Key) bool {
 	}
 	return false
 }
+
+// notes are the fields of each step that ask how readings came into the record: asked
+// for every reading of every assessment.
+var notes = sync.OnceValue(func() map[Step][]Field {
+	m := map[Step][]Field{}
+	for _, f := range Fields {
+		if f.Notes && !f.Program {
+			m[f.Step] = append(m[f.Step], f)
+		}
+	}
+	return m
+})
 
 // Span is a time that was entered as having passed between two readings.
 type Span struct {

@@ -11,6 +11,7 @@ import (
 	"strings"
 	"sync"
 
+	"retrostage/reports/memo"
 	"retrostage/wiring/ladder"
 	"retrostage/wiring/ladder/paint"
 	"retrostage/wiring/netlist"
@@ -23,7 +24,6 @@ import (
 type drawn struct {
 	title  string
 	unit   *netlist.Unit
-	key    string // all that its picture is made of
 	fit    fit
 	pieces []piece
 	err    error
@@ -226,43 +226,29 @@ func (b *book) ladderPage(d *drawn) *page {
 	return p
 }
 
-// painted keeps the last few ladders: a workbook written again to compare it, and each
-// that is read and rebuilt, has the same two most times. What it hands out nobody changes.
-var painted struct {
-	sync.Mutex
-	kept []*drawn
+// painted keeps the last few ladders by all that their pictures are made of.
+var painted memo.Last[inked]
+
+// inked is a ladder as it lies on its pages.
+type inked struct {
+	fit    fit
+	pieces []piece
 }
 
-// paint puts the ladder on its pages, or takes it from those kept.
+// paint puts the ladder on its pages.
 func (d *drawn) paint(changes []ladder.Change) {
-	const most = 8
-	d.key = fmt.Sprintf("%s %v", d.unit.JSON(), changes)
-	painted.Lock()
-	i := slices.IndexFunc(painted.kept, func(k *drawn) bool { return k.key == d.key })
-	if i >= 0 {
-		d.fit, d.pieces = painted.kept[i].fit, slices.Clone(painted.kept[i].pieces)
-	}
-	painted.Unlock()
-	if i >= 0 {
-		return
-	}
-	if d.onPages(changes); d.err == nil {
-		painted.Lock()
-		painted.kept = append(painted.kept, &drawn{key: d.key, fit: d.fit, pieces: slices.Clone(d.pieces)})
-		painted.kept = painted.kept[max(0, len(painted.kept)-most):]
-		painted.Unlock()
-	}
+	on, err := painted.Of(fmt.Sprintf("%s %v", d.unit.JSON(), changes), func() (inked, error) { return onPages(d.unit, changes) })
+	d.fit, d.pieces, d.err = on.fit, slices.Clone(on.pieces), err
 }
 
-func (d *drawn) onPages(changes []ladder.Change) {
-	m, err := paint.Image(ladder.Layout(d.unit, changes...), 1)
+func onPages(u *netlist.Unit, changes []ladder.Change) (out inked, err error) {
+	m, err := paint.Image(ladder.Layout(u, changes...), 1)
 	if err != nil {
-		d.err = err
-		return
+		return out, err
 	}
 	few := fewColours(m)
 	var parts []placed
-	d.fit, parts = arrange(few)
+	out.fit, parts = arrange(few)
 	for page := range pagesOf(parts) {
 		var size image.Rectangle
 		for _, p := range parts {
@@ -281,11 +267,12 @@ func (d *drawn) onPages(changes []ladder.Change) {
 			}
 		}
 		c := piece{high: size.Dy()}
-		if d.err = paint.Encode(&c.png, on); d.err != nil {
-			return
+		if err := paint.Encode(&c.png, on); err != nil {
+			return out, err
 		}
-		d.pieces = append(d.pieces, c)
+		out.pieces = append(out.pieces, c)
 	}
+	return out, nil
 }
 
 // fewColours is a picture in at most 256 colours: one byte for each pixel in

@@ -10,11 +10,7 @@ import (
 // fits the circuit as planned and every single fault besides, though as predicted it would
 // tell one. A reading that is on the list for conductors landed astray tells those.
 func Mute(ctx context.Context, r *Result, readings map[int]float64) ([]int, error) {
-	bk, err := book()
-	if err != nil {
-		return nil, err
-	}
-	co, row, err := bk.take(ctx, r, readings)
+	bk, co, row, err := take(ctx, r, readings)
 	if err != nil {
 		return nil, err
 	}

@@ -22,11 +22,7 @@ type Suspect struct {
 // circuit, that fit them all within tolerance. No suspect left means more than
 // one fault, or a unit that is not wired as planned.
 func Narrow(ctx context.Context, r *Result, readings map[int]float64) ([]Suspect, error) {
-	bk, err := book()
-	if err != nil {
-		return nil, err
-	}
-	co, row, err := bk.take(ctx, r, readings)
+	bk, co, row, err := take(ctx, r, readings)
 	if err != nil {
 		return nil, err
 	}
@@ -56,11 +52,7 @@ type Choice struct {
 // left that changes what the unit does, none is named. A pure function of its
 // arguments; what it expects is never more than the suspects there are.
 func Next(ctx context.Context, r *Result, readings map[int]float64) (Choice, error) {
-	bk, err := book()
-	if err != nil {
-		return Choice{}, err
-	}
-	co, row, err := bk.take(ctx, r, readings)
+	bk, co, row, err := take(ctx, r, readings)
 	if err != nil {
 		return Choice{}, err
 	}
@@ -132,6 +124,16 @@ func (bk *rulebook) fitting(co *Checkout, row []float64) (out []int) {
 		}
 	}
 	return out
+}
+
+// take is the rules, the check-out of a plan and its readings, by test.
+func take(ctx context.Context, r *Result, readings map[int]float64) (*rulebook, *Checkout, []float64, error) {
+	bk, err := book()
+	if err != nil {
+		return nil, nil, nil, err
+	}
+	co, row, err := bk.take(ctx, r, readings)
+	return bk, co, row, err
 }
 
 // take checks readings and lays them out along the list, NaN where there is

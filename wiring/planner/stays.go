@@ -235,21 +235,18 @@ func unrated(label string) string {
 }
 
 // lineFuse tells whether a part is a fuse in the compressor's line.
-func (b *blueprint) lineFuse(d *netlist.Device) bool { return d.Kind == "fuse" && b.inLine(d) }
+func (p *plan) lineFuse(d *netlist.Device) bool { return d.Kind == "fuse" && p.inLine(d) }
 
-func (b *blueprint) lineFuses() bool {
-	for i := range b.p.old.Devices {
-		if b.lineFuse(&b.p.old.Devices[i]) {
-			return true
-		}
-	}
-	return false
+// breakerAlone tells whether what is said of a supply is said of its breaker alone: the
+// fuses in the line are parts of their own.
+func (p *plan) breakerAlone(supply *netlist.Device) bool {
+	return entered(supply, "breaker-amps") && slices.ContainsFunc(p.old.Devices, func(d netlist.Device) bool { return p.lineFuse(&d) })
 }
 
 // smallerFuse puts a fuse of what the new compressor allows in the place of one of more
 // that would stay in its line.
 func (b *blueprint) smallerFuse(d *netlist.Device) {
-	if len(b.actions) == 0 || len(b.devices) == 0 || !b.lineFuse(d) || !entered(d, "amps") || d.P("amps") <= b.p.breaker() {
+	if len(b.actions) == 0 || len(b.devices) == 0 || !b.p.lineFuse(d) || !entered(d, "amps") || d.P("amps") <= b.p.breaker() {
 		return
 	}
 	a, n := &b.actions[len(b.actions)-1], &b.devices[len(b.devices)-1]
@@ -270,7 +267,7 @@ func (b *blueprint) place(d *netlist.Device) {
 		b.act(d, "remove", "idle-out")
 	case d == p.supply && (!entered(d, "breaker-amps") || d.P("breaker-amps") > p.breaker()):
 		a := b.keep(setting(*d, map[string]float64{"breaker-amps": p.breaker()}), "set", "breaker-set")
-		if entered(d, "breaker-amps") && b.lineFuses() {
+		if p.breakerAlone(d) {
 			a.Reason += fmt.Sprintf(": breaker of %.0f A in the place of %.0f A, unless the unit's new label says less; the fuses entered are named on their own", p.breaker(), d.P("breaker-amps"))
 		} else if entered(d, "breaker-amps") {
 			a.Reason += fmt.Sprintf(": breaker or fuses of %.0f A in the place of %.0f A, unless the unit's new label says less", p.breaker(), d.P("breaker-amps"))
@@ -602,7 +599,7 @@ func (b *blueprint) placeInterrupter(d *netlist.Device) {
 		b.act(d, "remove", "its-compressor-gone")
 		return
 	}
-	if need := p.poleAmps(); b.inLine(d) && d.P("contact-amps") < need {
+	if need := p.poleAmps(); b.p.inLine(d) && d.P("contact-amps") < need {
 		n := setting(*d, map[string]float64{"contact-amps": 5 * math.Ceil(need/5)})
 		b.cost += p.cost["replace-device"]
 		b.keep(n, "replace", "line-switch-new")
@@ -623,8 +620,8 @@ func (b *blueprint) placeInterrupter(d *netlist.Device) {
 func (k *contact) acts() bool { return len(k.stops) > 0 || len(k.lowers) > 0 || k.idle }
 
 // inLine tells whether a device carries the compressor's own current.
-func (b *blueprint) inLine(d *netlist.Device) bool {
-	return slices.ContainsFunc(b.p.seen.of(d.ID), func(k contact) bool { return k.class == netlist.Line && b.p.seen.heavy[k.ends[0]] })
+func (p *plan) inLine(d *netlist.Device) bool {
+	return slices.ContainsFunc(p.seen.of(d.ID), func(k contact) bool { return k.class == netlist.Line && p.seen.heavy[k.ends[0]] })
 }
 
 func (b *blueprint) placeStarter(d *netlist.Device) {

@@ -108,7 +108,7 @@ func (l *list) partWords(a *DeviceAction) string {
 	case "move":
 		return "Leave the " + name + " where it sits, in the air that it measures; its conductors land elsewhere."
 	case "set":
-		if strings.HasPrefix(a.Kind, "supply") && strings.Contains(a.Reason, ": breaker of ") {
+		if strings.HasPrefix(a.Kind, "supply") && old != nil && l.p.breakerAlone(old) {
 			return "Change the breaker in the panel that feeds the " + name + ": " + a.Reason + "."
 		}
 		if strings.HasPrefix(a.Kind, "supply") {

@@ -62,7 +62,7 @@ func plateName(w string) bool {
 // plateNamed asks about a label that is another kind's letters.
 func (j *judge) plateNamed(d *netlist.Device) {
 	name := strings.TrimRight(strings.TrimSpace(d.Label), "0123456789 -")
-	if kinds := plateNames[name]; kinds != nil && !slices.ContainsFunc(kinds, func(k string) bool { return strings.HasPrefix(d.Kind, k) }) {
+	if kinds := plateNames[name]; kinds != nil && !begins(kinds, d.Kind) {
 		j.doubt("%s is called by the letters of another part, and it is entered as a %s: which is it?", d.Label, netlist.Kinds[d.Kind].Words)
 	}
 }
@@ -70,7 +70,7 @@ func (j *judge) plateNamed(d *netlist.Device) {
 // withoutPartNumber takes a number of an order out of a name: of a part of which no
 // two numbers with a dash are a setting or a range.
 func withoutPartNumber(kind, label string) string {
-	if !strings.HasPrefix(kind, "relay") && !strings.HasPrefix(kind, "contactor") && !strings.HasPrefix(kind, "lockout") && !strings.HasPrefix(kind, "time-delay") {
+	if !begins([]string{"relay", "contactor", "lockout", "time-delay"}, kind) {
 		return label
 	}
 	return partNumber.ReplaceAllStringFunc(label, func(s string) string {
@@ -132,14 +132,14 @@ func (j *judge) labelElsewhere(d *netlist.Device, says string) {
 		}
 	}
 	for _, q := range headWords {
-		if m := q.says.FindString(says); m != "" && slices.ContainsFunc(q.not, func(k string) bool { return strings.HasPrefix(d.Kind, k) }) {
+		if m := q.says.FindString(says); m != "" && begins(q.not, d.Kind) {
 			j.doubt("the label of %s says %q, and it is entered as a %s: which is it?", name, m, kind)
 		}
 	}
 	if strings.HasPrefix(d.Kind, "supply") && saysIndoor.MatchString(says) && saysOutdoor.MatchString(says) {
 		j.doubt("the label of %s names two places, and it is one supply of the place %s: does it open both? Call it by the one that it is at", name, d.Place)
 	}
-	outdoors := slices.ContainsFunc([]string{"fan", "pressure", "compressor", "heater", "overload", "supply"}, func(k string) bool { return strings.HasPrefix(d.Kind, k) })
+	outdoors := begins([]string{"fan", "pressure", "compressor", "heater", "overload", "supply"}, d.Kind)
 	if d.Place == "outdoor" && outdoors && saysIndoor.MatchString(says) || d.Place == "indoor" && saysOutdoor.MatchString(says) && !saysOutdoorAir.MatchString(says) {
 		j.doubt("the label of %s says where it is otherwise than its place, %s: which is right?", name, d.Place)
 	}
@@ -280,7 +280,7 @@ func (j *judge) labelRead(d *netlist.Device) {
 	rest = withoutPartNumber(d.Kind, numberIn.ReplaceAllString(rest, " "))
 	j.plateNamed(d)
 	for _, q := range kindWords {
-		if m := q.says.FindString(rest); m != "" && (netlist.Kinds[d.Kind].MayPigtail() || strings.HasPrefix(d.Kind, "capacitor")) && !slices.ContainsFunc(q.kinds, func(k string) bool { return strings.HasPrefix(d.Kind, k) }) {
+		if m := q.says.FindString(rest); m != "" && (netlist.Kinds[d.Kind].MayPigtail() || strings.HasPrefix(d.Kind, "capacitor")) && !begins(q.kinds, d.Kind) {
 			j.doubt("the label of %s says %q, and it is entered as a %s: which is it?", name, m, netlist.Kinds[d.Kind].Words)
 		}
 	}

@@ -235,6 +235,11 @@ var atUnit = []string{"heater-crankcase", "capacitor", "start", "overload", "con
 // notInRoom are kinds of a cabinet, which a room has none of.
 var notInRoom = []string{"transformer", "fuse", "indoor", "relay", "lockout", "time-delay", "blower", "supply", "ground-lug"}
 
+// begins tells whether a kind is one of a family, each told by how its kinds begin.
+func begins(kinds []string, kind string) bool {
+	return slices.ContainsFunc(kinds, func(k string) bool { return strings.HasPrefix(kind, k) })
+}
+
 // elsewhere asks about what is entered at a place at which it cannot do its work, or from
 // which its line conductors or its ground would run through the house.
 func (j *judge) elsewhere() {
@@ -242,9 +247,6 @@ func (j *judge) elsewhere() {
 		return
 	}
 	home := j.now.Unit.Device(j.comps[0].Device).Place
-	begins := func(kinds []string, kind string) bool {
-		return slices.ContainsFunc(kinds, func(k string) bool { return strings.HasPrefix(kind, k) })
-	}
 	for i := range j.now.Unit.Devices {
 		d := &j.now.Unit.Devices[i]
 		if j.omitted(d.ID) || !j.landed(d) {
@@ -257,7 +259,7 @@ func (j *judge) elsewhere() {
 			j.doubt("%s is entered as at the place %s: is it there? It belongs in the cabinet of what it works for", label(j.now, d.ID), d.Place)
 		}
 	}
-	j.elsewhereBefore(home, begins)
+	j.elsewhereBefore(home)
 	for i := range j.now.Unit.Conductors {
 		w := &j.now.Unit.Conductors[i]
 		if w.From == netlist.Capped || w.To == netlist.Capped {
@@ -284,7 +286,7 @@ func (j *judge) elsewhere() {
 // elsewhereBefore reserves parts of the old unit that are looked for, and conductors taken
 // off them, at a place at which they are of no use: parts that leave, and relays all of
 // whose contacts work at another place.
-func (j *judge) elsewhereBefore(home string, begins func([]string, string) bool) {
+func (j *judge) elsewhereBefore(home string) {
 	for i := range j.old.Unit.Devices {
 		d := &j.old.Unit.Devices[i]
 		here, there := 0, 0
