@@ -64,6 +64,9 @@ func moved(c *context) string {
 	if err == nil && p[len(p)-1] < p[0]*0.9 {
 		return "the pressure fell with the pump valved off: is the valve shut, is the gauge at the system?"
 	}
+	if err == nil && p[len(p)-1] <= p[0] {
+		return "the pressure ended no higher than it began, as it does in no circuit: is the pump valved off, does the gauge drift?"
+	}
 	valved := c.job.Text(record.PumpValved)
 	if valved == record.PumpDraws {
 		return "the pump still drew while the rise was read: shut its valve at the system, and read the rise again"

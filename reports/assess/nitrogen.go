@@ -31,6 +31,11 @@ var pressureHold = definition{key: "pressure_hold", label: "Nitrogen hold, corre
 		if c.job.Text(record.TestValves) == record.ValvesShut && c.reading(record.TestOutdoor) == nil {
 			return "the service valves were shut and no test of the outdoor unit is entered: its joints were not in this hold"
 		}
+		// A search at the unit's own pressure stands for what a hold could not reach, not for
+		// one that was hardly made: half of it is a bound of this program.
+		if f, ok := c.judgedNow(testReach); ok && f.Band.Low != nil && f.Value-c.site.si < 0.5*(*f.Band.Low-c.site.si) {
+			return "held at less than half of what the joints see at rest: next to nothing was shown"
+		}
 		if f, ok := c.judgedNow(testReach); ok && f.Verdict != Within && !c.searched() {
 			return notReached
 		}

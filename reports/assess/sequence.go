@@ -26,6 +26,8 @@ type follows struct {
 var sequence = []follows{
 	{key: record.VacuumEnd, after: []record.Key{record.TestP1}, words: "the nitrogen of a hold is pumped out after it. Say how the readings were entered, or evacuate again"},
 	{key: record.VacuumEnd, after: []record.Key{record.TestP2}, first: true, words: "the nitrogen of a hold is pumped out after it. Say how the readings were entered, or evacuate again"},
+	{key: record.WeighedIn, after: []record.Key{record.RecoveryLevel, record.Recovered}, words: "what was recovered came out before: was the charge taken out again? Weigh in anew, or say how the readings were entered"},
+	{key: record.Trimmed, after: []record.Key{record.WeighedIn}, first: true, words: "a charge is trimmed after it was weighed in"},
 	{key: record.TestP2, after: []record.Key{record.NitrogenFlow, record.DrierFitted}, words: "what was brazed after a hold was not in it. Hold again, evacuate and charge again, or say there how it was entered"},
 	{key: record.VacuumBroken, after: []record.Key{record.VacuumEnd}, first: true, words: "a vacuum is broken after it was held"},
 	{key: record.FirstSeconds, after: []record.Key{record.WeighedIn}, first: true, words: "it is started with its charge in"},
@@ -66,6 +68,69 @@ func (c *context) outOfOrder() (ps []Problem) {
 		}
 	}
 	return ps
+}
+
+// evacuatedAgain asks about a charge that is older than a whole vacuum: beginning and end
+// of it were entered since.
+func (c *context) evacuatedAgain() error {
+	charge, at, ok := c.entry(record.WeighedIn, false)
+	if !ok || c.job.Later(record.WeighedIn) {
+		return nil
+	}
+	for _, k := range []record.Key{record.VacuumFinal, record.VacuumEnd} {
+		e, n, ok := c.entry(k, false)
+		if !ok || c.job.Later(k) || n < at && !e.Time.After(charge.Time) {
+			return nil
+		}
+	}
+	return fmt.Errorf("a vacuum was pulled since: what was weighed in before it is out. Weigh in again, or say how the readings were entered")
+}
+
+// openedAgain asks about what an earlier visit showed of a circuit that was opened since.
+func (c *context) openedAgain() (ps []Problem) {
+	v, ok := c.job.Visit()
+	if !ok || v.Kind != record.VisitSecondOpening {
+		return nil
+	}
+	from, ok := c.job.Index(record.VisitNow)
+	if !ok {
+		return nil
+	}
+	for _, k := range []record.Key{record.TestP1, record.TestP2, record.VacuumFinal, record.VacuumEnd, record.WeighedIn, record.LabelDone} {
+		if n, ok := c.job.Index(k); ok && n < from {
+			ps = append(ps, Problem{k, "of an earlier visit, and the circuit was opened again in this one: hold, evacuate, weigh in and label again"})
+		}
+	}
+	return ps
+}
+
+// pulledTo asks about a vacuum that begins elsewhere than its pull-down or its rise says.
+func (c *context) pulledTo() error {
+	final := c.reading(record.VacuumFinal)
+	if final == nil {
+		return nil
+	}
+	if t, p, err := riseReadings(c.job.Text(record.VacuumRise)); err == nil && len(t) > 0 && t[0] == 0 && !c.sameEnd(final, p[0]) {
+		return fmt.Errorf("the rise readings begin elsewhere: which is right?")
+	}
+	t, p, err := riseReadings(c.job.Text(record.VacuumPull))
+	if err != nil || len(t) == 0 {
+		return nil
+	}
+	const near = 5 * 60 // s: what was pumped beyond the last reading
+	if on := c.value(record.PumpedFor); p[len(p)-1] > 2*final.si && (on == 0 || on <= t[len(t)-1]+near) {
+		return fmt.Errorf("the pull-down readings end at more than twice of it: which is right?")
+	}
+	return nil
+}
+
+// farTooMuch asks about more out of the unit than it can have held.
+func (c *context) farTooMuch(key record.Key) error {
+	plate := c.value(record.TagCharge)
+	if plate > 0 && c.value(key) > 1.5*plate {
+		return fmt.Errorf("half as much again as the plate's charge, or more: read the scale again, or say where the rest came from")
+	}
+	return nil
 }
 
 func lowered(s string) string {
@@ -158,10 +223,26 @@ func (c *context) trimAgrees() (ps []Problem) {
 	}
 	x, ok := value(by)
 	y, ok2 := value(other)
+	const far = 4 // K: between the last step and the check of the running unit
+	if ok && c.sameVisit(record.TrimSteps, record.LiquidTemp, record.SuctionTemp) && math.Abs(read[last]-x) > far && !(ok2 && math.Abs(read[last]-y) < 0.3) {
+		u := units.Preferred(units.TempDiff, c.system)
+		ps = append(ps, Problem{record.TrimSteps, fmt.Sprintf("the last step reads %.1f %s of %s, the running check %.1f: read both again", u.Span(read[last]), u.Label, by, u.Span(x))})
+	}
 	if ok && ok2 && math.Abs(read[last]-y) < 0.3 && math.Abs(read[last]-x) > 2 {
 		ps = append(ps, Problem{record.TrimSteps, fmt.Sprintf("the last step reads as the %s of the running unit; this unit is trimmed by its %s", other, by)})
 	}
 	return ps
+}
+
+// sameVisit tells whether what is entered of keys belongs to one visit.
+func (c *context) sameVisit(keys ...record.Key) bool {
+	names := map[string]bool{}
+	for _, k := range keys {
+		if e, _, ok := c.entry(k, false); ok {
+			names[e.Visit] = true
+		}
+	}
+	return len(names) <= 1
 }
 
 // heaterSaid asks about a heater that is said not to be there, where the wiring keeps or

@@ -47,6 +47,29 @@ func TestWorkOutOfOrder(t *testing.T) {
 		asked record.Key
 		does  func(j *record.Job)
 	}{
+		{"a whole vacuum after the charge", record.WeighedIn, func(j *record.Job) {
+			enteredAt(t, j, "15:31:00", record.VacuumFinal, "290", "micron")
+			enteredAt(t, j, "15:51:00", record.VacuumEnd, "343", "micron")
+		}},
+		{"recovered after the charge", record.WeighedIn, func(j *record.Job) { stampAt(t, j, "13:10:00", record.Recovered) }},
+		{"recovery level read after the charge", record.WeighedIn, func(j *record.Job) { stampAt(t, j, "13:00:00", record.RecoveryLevel) }},
+		{"trimmed before it was weighed in", record.Trimmed, func(j *record.Job) { stampAt(t, j, "12:00:00", record.Trimmed) }},
+		{"a second opening and nothing after it", record.VacuumEnd, func(j *record.Job) {
+			at, _ := time.Parse(time.RFC3339, "2026-08-28T09:00:00-06:00")
+			if err := j.BeginVisit(record.VisitSecondOpening, "2026-08-28", "T-07", at); err != nil {
+				t.Fatal(err)
+			}
+		}},
+		{"pull-down ends at ten times of it", record.VacuumFinal, func(j *record.Job) {
+			enteredAt(t, j, "12:05:00", record.VacuumPull, "1, 374000\n2, 200000\n8, 50000\n20, 10000\n45, 3000", "")
+			enteredAt(t, j, "12:05:30", record.PumpedFor, "45", "min")
+		}},
+		{"the rise begins elsewhere", record.VacuumFinal, func(j *record.Job) { enteredAt(t, j, "12:06:00", record.VacuumFinal, "200", "micron") }},
+		{"fifteen times the plate's charge came out", record.Recovered, func(j *record.Job) { enteredAt(t, j, "09:00:00", record.Recovered, "119", "lb") }},
+		{"the trim ended far from what runs", record.TrimSteps, func(j *record.Job) {
+			enteredAt(t, j, "13:36:21", record.TrimSteps, "0 0.5", "")
+			enteredAt(t, j, "13:36:21", record.Trimmed, "0", "oz")
+		}},
 		{"hold dated after the charge", record.VacuumEnd, func(j *record.Job) {
 			stampAt(t, j, "13:00:00", record.TestP1, record.TestT1)
 			stampAt(t, j, "14:01:00", record.TestP2, record.TestT2)
@@ -178,5 +201,63 @@ func TestHoldWithoutTheOutdoorUnit(t *testing.T) {
 	}
 	if s := state(t, r, record.CloseUp); s.Word == Done || s.Word == DoneReserved {
 		t.Errorf("Close-up is %s", s.Word)
+	}
+}
+
+// TestHeldAtNothing: a leak search stands for what a hold could not reach, not for one that
+// was hardly made.
+func TestHeldAtNothing(t *testing.T) {
+	t.Parallel()
+	for _, es := range [][]entry{
+		{{record.TestP1, "0", "psig"}, {record.TestP2, "0", "psig"}},
+		{{record.TestP1, "100", "psig"}, {record.TestP2, "100.9", "psig"}},
+		{{record.TestValves, record.ValvesShut, ""}, {record.TestOutdoor, "1", "psig"}},
+	} {
+		j := demo(t)
+		for _, e := range es {
+			set(t, j, e.key, e.value, e.unit)
+		}
+		for _, k := range []record.Key{record.HoldNoted, record.VacuumNoted, record.BrazingNoted} {
+			set(t, j, k, record.NotedLater, "")
+		}
+		r := run(t, j)
+		if f := find(t, r, "pressure_hold"); f.Verdict == Within {
+			t.Errorf("%v: within, %s", es, f.Next)
+		}
+		if s := state(t, r, record.CloseUp); s.Word == Done || s.Word == DoneReserved {
+			t.Errorf("%v: Close-up is %s", es, s.Word)
+		}
+	}
+}
+
+// TestChargeHeldAgainstNothing: a build-up that cannot be made, and a plate without a charge,
+// leave a weighed charge that nothing speaks for.
+func TestChargeHeldAgainstNothing(t *testing.T) {
+	t.Parallel()
+	for name, es := range map[string][]entry{
+		"a wall that fills the line": {{record.LineWall, "0.19", "in"}, {record.WeighedIn, "400", "oz"}, {record.LabelCharge, "403", "oz"}},
+		"no plate":                   {{record.TagCharge, "", ""}, {record.WeighedIn, "400", "oz"}, {record.LabelCharge, "403", "oz"}},
+	} {
+		j := demo(t)
+		for _, e := range es {
+			set(t, j, e.key, e.value, e.unit)
+		}
+		set(t, j, record.ChargeNoted, record.NotedLater, "")
+		if s := state(t, run(t, j), record.Charge); s.Word == Done || s.Word == DoneReserved {
+			t.Errorf("%s: Charge is %s", name, s.Word)
+		}
+	}
+}
+
+// TestNoRiseIsNotTight: a pressure that sank with the pump valved off and came back was drawn,
+// or its gauge drifts.
+func TestNoRiseIsNotTight(t *testing.T) {
+	t.Parallel()
+	j := demo(t)
+	set(t, j, record.VacuumRise, "0, 290\n2, 288\n4, 286\n6, 285\n8, 284\n10, 284\n12, 285\n14, 286\n16, 287\n18, 289\n20, 290", "")
+	set(t, j, record.VacuumEnd, "290", "micron")
+	set(t, j, record.VacuumNoted, record.NotedLater, "")
+	if f := find(t, run(t, j), "vacuum_word"); f.Verdict == Within {
+		t.Errorf("within: %s", f.Next)
 	}
 }

@@ -30,6 +30,12 @@ func (c *context) problems() []Problem {
 	say(record.WeighedIn, c.chargedAfterVacuum())
 	say(record.ChargeCylinder, c.fromRecovered())
 	say(record.ChargeTare, c.weighedFrom())
+	say(record.WeighedIn, c.evacuatedAgain())
+	say(record.VacuumFinal, c.pulledTo())
+	for _, k := range []record.Key{record.Recovered, record.CauseRecovered} {
+		say(k, c.farTooMuch(k))
+	}
+	ps = append(ps, c.openedAgain()...)
 	say(record.HeaterHours, c.heaterSaid())
 	say(record.OilAdded, c.oilSaid())
 	ps = append(ps, c.outOfOrder()...)
