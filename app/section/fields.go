@@ -314,6 +314,16 @@ func (e *entries) rows(in Input) fieldsState {
 			s.rows[f.Key.String()], s.holds[f.Key.String()] = rowState{note: "was " + strings.TrimSpace(was.Value+" "+unitLabel(f, was.Unit)) + "; read again after: " + w}, false
 		}
 	}
+	if k, ok := e.p.Info.Step.Reservation(); ok {
+		if r := reasonOf(in.Entered, e.p.Info.Step); r != nil && s.rows[k.String()].note == "" {
+			row := s.rows[k.String()]
+			row.note = "covers nothing"
+			if len(r.About) > 0 {
+				row.note = "covers: " + strings.Join(r.About, "; ")
+			}
+			s.rows[k.String()] = row
+		}
+	}
 	for _, span := range record.Spans {
 		if r, ok := s.rows[span.Held.String()]; ok && r.wrong != "" && problems[span.Held] != "" {
 			r.noted = span.Noted

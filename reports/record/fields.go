@@ -113,13 +113,20 @@ func seldom(k Key) Key { at(k).Seldom = true; return k }
 func program(k Key) Key { at(k).Program = true; return k }
 
 // reservation declares the reservation of a step: what stands open there, and why it
-// is left so. Whoever enters it, and when, stand in the entry.
+// is left so. Whoever enters it, and when, stand in the entry. Beside it stands what it is
+// about, by the keys touched below it; see [Job.About].
 func reservation(s Step, key string) Key {
 	k := seldom(note(s, "Left as it is", key, "What is left as it is, and why",
-		"Covers what stands against this step now; whatever is new or changed afterwards needs another."))
+		"Covers what is named below it, of what stands against this step now; whatever is new or changed afterwards needs another."))
 	at(k).Words = reservationWords
+	about[k] = program(note(s, "Left as it is", key+aboutSuffix, "What that reason is about", "Written when it is touched: one name a line, as the step has it."))
 	return k
 }
+
+// about are, by the reservation of a step, the field of what it is about.
+var about = map[Key]Key{}
+
+const aboutSuffix = "_about"
 
 // noted declares the question how the readings of a step, or of one group of it, came
 // into the record: the time of an entry is that of its reading only where it was typed
