@@ -28,6 +28,28 @@ func (h *hand) reserve(step record.Step, text string) {
 		}
 	}
 	h.into(find(h.t, h.b, key), text)
+	for range 40 { // one touch for each thing that it is about
+		r := reasonAt(h.b, step)
+		if r == nil || len(r.Other) == 0 {
+			return
+		}
+		k := tap(h.b.pane().Side, r.Other[0])
+		if k == nil {
+			h.t.Fatalf("%s: no key says that the reason is about %q", step, r.Other[0])
+		}
+		h.touch(k)
+	}
+	h.t.Fatalf("%s: its reason never covers all", step)
+}
+
+// reasonAt is the reason that stands in a step, nil for none.
+func reasonAt(b *Bench, step record.Step) *assess.Reason {
+	for _, s := range b.report.Steps {
+		if s.Step == step {
+			return s.Reason
+		}
+	}
+	return nil
 }
 
 // The bad job, gone through at the window: every step shows what is bad in it, the first

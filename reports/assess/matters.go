@@ -506,7 +506,7 @@ func (c *context) reserve(ms []Matter) (map[record.Step]*Reason, error) {
 		}
 		about, said := c.job.About(k)
 		if said || len(named) > 1 {
-			clear(named)
+			named = map[string]bool{}
 		}
 		for _, l := range about {
 			named[l] = true

@@ -1,6 +1,7 @@
 package assess
 
 import (
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -262,6 +263,7 @@ func TestAnEditedReasonCoversNothingNew(t *testing.T) {
 		}
 	}
 	by(t, j, "T-07", record.CloseUpReservation, reason+" One grommet is torn, a new one comes by Friday.", "")
+	covers(t, j, "T-07", record.CloseUpReservation)
 	if s := state(t, run(t, j), record.CloseUp); s.Word != DoneReserved {
 		t.Errorf("said anew: %s, %s", s.Word, s.Why)
 	}
@@ -309,4 +311,73 @@ func TestDoneNamesAnswersAndHours(t *testing.T) {
 			t.Errorf("%v apart: %s, %s", after, s.Word, s.Why)
 		}
 	}
+}
+
+// A reason is about what it was said to be about and covers nothing else, whatever stood
+// beside it when it was given.
+func TestAReasonCoversWhatItIsAbout(t *testing.T) {
+	t.Parallel()
+	const k = "The line is buried, the owner was told and takes it so."
+	key, at := record.CloseUpReservation, time.Unix(1.79e9, 0)
+	j := demo(t)
+	set(t, j, record.RecoveryLevel, "20", "psig")
+	set(t, j, record.PartsBack, record.No, "")
+	by(t, j, "T-07", key, k, "")
+	parts, level := record.PartsBack.Label(), ""
+	open := func(what string, want ...string) {
+		t.Helper()
+		s := state(t, run(t, j), record.CloseUp)
+		if s.Word != Open && s.Word != Held {
+			t.Errorf("%s: %s, %s", what, s.Word, s.Why)
+		}
+		for _, w := range want {
+			if !strings.Contains(s.Why, w) {
+				t.Errorf("%s: %q does not stand: %s", what, w, s.Why)
+			}
+		}
+	}
+	r := state(t, run(t, j), record.CloseUp).Reason
+	if r == nil || len(r.About) != 0 || len(r.Other) != 2 {
+		t.Fatalf("given over two things: %+v", r)
+	}
+	for _, l := range r.Other {
+		if l != parts {
+			level = l
+		}
+	}
+	open("about nothing", parts, level)
+	name := func(who string, labels ...string) {
+		t.Helper()
+		if err := j.Covers(key, labels, who, at); err != nil {
+			t.Fatal(err)
+		}
+	}
+	name("T-07", level)
+	open("about the level", parts)
+	name("T-31", level, parts)
+	open("said by another than who gave it", parts, level)
+	name("", level, parts)
+	open("said by nobody", parts, level)
+	name("T-07", "Nitrogen while brazing", "", "-")
+	open("about what does not stand", parts, level)
+	name("T-07", level, parts)
+	if s := state(t, run(t, j), record.CloseUp); s.Word != DoneReserved || len(s.Reason.About) != 2 {
+		t.Errorf("about both: %s, %s, %+v", s.Word, s.Why, s.Reason)
+	}
+	// What came later is not under it, though it be named; nor is what was named before
+	// other words were given.
+	set(t, j, record.NitrogenFlow, "no", "")
+	name("T-07", level, parts, record.NitrogenFlow.Label())
+	open("what came later", record.NitrogenFlow.Label())
+	if s := state(t, run(t, j), record.CloseUp); !slices.Contains(s.Reason.Since, record.NitrogenFlow.Label()) {
+		t.Errorf("came later: %+v", s.Reason)
+	}
+	by(t, j, "T-07", key, "Scale will be caught by another drier next week.", "")
+	open("other words, named before them", parts, level, record.NitrogenFlow.Label())
+	// A unit without its ground is under none.
+	set(t, j, record.GroundBack, record.No, "")
+	by(t, j, "T-07", key, "Everything here waits until the electrician has come on Monday.", "")
+	covers(t, j, "T-07", key)
+	name("T-07", level, parts, record.NitrogenFlow.Label(), record.GroundBack.Label())
+	open("the ground", record.GroundBack.Label())
 }
