@@ -208,6 +208,7 @@ func (b *Bench) Remake(p *section.Pane) {
 		b.active = nil
 		r.Commit()
 	}
+	was := b.panes[b.at]
 	for i, q := range b.panes {
 		if p == nil || q == p {
 			delete(b.panes, i)
@@ -215,6 +216,7 @@ func (b *Bench) Remake(p *section.Pane) {
 	}
 	if b.panes[b.at] == nil {
 		b.open(b.at)
+		b.pane().ResumeFrom(was) // whoever comes back from a sheet is where he was
 	}
 }
 
@@ -769,8 +771,10 @@ func (b *Bench) SetLanguage(language, mark string) {
 		b.note = "The words of this language cannot be read."
 	}
 	b.own.Language, b.own.Mark = language, mark
+	was := b.panes[b.at]
 	b.panes = map[int]*section.Pane{}
 	b.open(b.at)
+	b.pane().ResumeFrom(was)
 	b.window.paintBar()
 	b.window.Refresh()
 	b.Remember()
