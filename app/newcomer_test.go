@@ -123,6 +123,8 @@ func TestTheGaugeIsNamedAtItsReading(t *testing.T) {
 				o.SetText("G-2")
 			case "± number":
 				plus = o
+			case "smallest step that it shows, in that unit; empty if not known":
+				o.SetText("0.5")
 			}
 		case *toolkit.Select:
 			reads += o.Selected + " "
@@ -136,6 +138,9 @@ func TestTheGaugeIsNamedAtItsReading(t *testing.T) {
 	row = find(t, b, record.RecoveryLevel)
 	if f := strip(t, b, "recovery_level").Finding; f.Verdict != widget.Within || tap(row, "name its instrument") != nil {
 		t.Errorf("named, ±1 psi: %v, %s; asked on: %v", f.Verdict, f.Next, tap(row, "name its instrument") != nil)
+	}
+	if i, ok := b.job.Instrument("G-2"); !ok || i.Accuracy[0].Step != 0.5 {
+		t.Errorf("listed as %+v", i)
 	}
 	if is, _ := b.job.Entry(record.RecoveryLevel); is.Instrument != "G-2" || !is.Time.Equal(was.Time) {
 		t.Errorf("named it is %+v, before %+v", is, was)
