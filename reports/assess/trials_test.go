@@ -381,3 +381,78 @@ func TestAReasonCoversWhatItIsAbout(t *testing.T) {
 	name("T-07", level, parts, record.NitrogenFlow.Label(), record.GroundBack.Label())
 	open("the ground", record.GroundBack.Label())
 }
+
+// A weak capacitor found stands until the new one is read, and says so where a good one was
+// tried; a reading typed before it, or of a part that is weak too, answers nothing.
+func TestTheOldCapacitorIsAnsweredByTheNewOne(t *testing.T) {
+	t.Parallel()
+	weak := func() *record.Job {
+		j := demo(t)
+		set(t, j, record.RootCause, "", "")
+		for _, k := range record.RootFields() {
+			set(t, j, k, "", "")
+		}
+		set(t, j, record.OldCapFound, "", "")
+		set(t, j, record.CapVolts, "", "")
+		set(t, j, record.CapCurrent, "", "")
+		return j
+	}
+	j := weak()
+	rating, ok := j.Entry(record.CapRating)
+	if !ok {
+		t.Fatal("the demo job has no capacitor rating")
+	}
+	set(t, j, record.OldCapFound, "12", "uF")
+	if f := find(t, run(t, j), "old_cap"); f.Verdict != Outside || !strings.Contains(f.Next, "try again") {
+		t.Fatalf("weak, its successor read before: %s, %s%s", f.Verdict, f.Reason, f.Next)
+	}
+	set(t, j, record.CauseTrialGood, record.Yes, "")
+	if f := find(t, run(t, j), "old_cap"); f.Verdict != Outside || strings.Contains(f.Next, "try again") {
+		t.Errorf("tried with a good one: %s, %s", f.Verdict, f.Next)
+	}
+	meter := func(uf string) {
+		t.Helper()
+		if err := j.Set(record.Entry{Key: record.CapMeter, Value: uf, Unit: rating.Unit, Again: true, By: "T-07", Time: time.Unix(1.79e9, 0)}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	meter("12")
+	if f := find(t, run(t, j), "old_cap"); f.Verdict != Outside {
+		t.Errorf("the new one is weak too: %s, %s", f.Verdict, f.Reason)
+	}
+	meter(rating.Value)
+	if f := find(t, run(t, j), "old_cap"); f.Verdict != NotJudged || !strings.Contains(f.Reason, "by meter") {
+		t.Errorf("the new one read well: %s, %s%s", f.Verdict, f.Reason, f.Next)
+	}
+}
+
+// What is to be done next was not done already.
+func TestNextIsNotWhatWasDone(t *testing.T) {
+	t.Parallel()
+	j := demo(t)
+	if f := find(t, run(t, j), "winding_state"); f.Verdict != Within || strings.Contains(f.Next, "go on to") {
+		t.Errorf("insulation read: %s: %s", f.Verdict, f.Next)
+	}
+	set(t, j, record.Insulation, "", "")
+	if f := find(t, run(t, j), "winding_state"); !strings.Contains(f.Next, "go on to the insulation") {
+		t.Errorf("insulation not read: %s", f.Next)
+	}
+	ms, err := New(j).Matches()
+	if err != nil {
+		t.Fatal(err)
+	}
+	n := 0
+	for _, m := range ms.Ranked {
+		for _, r := range m.Reasons {
+			if r.Topic == "disconnect: ampere rating" || strings.HasPrefix(r.Topic, "contactor") {
+				n++
+				if (r.Next == "") != (r.Verdict == "fits") {
+					t.Errorf("%s %s: next %q", r.Topic, r.Verdict, r.Next)
+				}
+			}
+		}
+	}
+	if n == 0 {
+		t.Error("no part was judged")
+	}
+}
