@@ -281,7 +281,12 @@ func TestWhatHoldsTheRunningCheckIsNamed(t *testing.T) {
 		}
 		set(t, j, k, v, "")
 	}
+	decision := record.PlanKey("time-delay")
+	set(t, j, decision, "", "")
 	s := state(t, run(t, j), record.Running)
+	if !strings.Contains(s.Why, "time delay: not answered") || !strings.Contains(s.Why, record.SafeStart.Label()+": not entered") || !strings.Contains(s.Why, record.CapMeter.Label()+": not measured") {
+		t.Errorf("not said as what they are: %s", s.Why)
+	}
 	for _, k := range missing {
 		if s.Word != Held || !strings.Contains(s.Why, k.Label()) {
 			t.Errorf("%s is not named: %s: %s", k, s.Word, s.Why)
