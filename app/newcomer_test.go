@@ -106,6 +106,15 @@ func TestTheGaugeIsNamedAtItsReading(t *testing.T) {
 	if !ok || was.Value != "-1.965" || was.Unit != "psig" || was.Typed != "4 inHg" {
 		t.Fatalf("4 inches of vacuum became %+v", was)
 	}
+	if row.Text() != "4" || row.Field.Unit != "inHg vacuum" || !strings.Contains(row.Note, "-1.965 psig") {
+		t.Errorf("shown as %q %q, %s", row.Text(), row.Field.Unit, row.Note)
+	}
+	n := len(b.job.Entries)
+	row.Focus()
+	press(t, w, "Return")
+	if len(b.job.Entries) != n {
+		t.Errorf("looked at, it is entered again: %+v", b.job.Entries[len(b.job.Entries)-1])
+	}
 	name := tap(row, "name its instrument")
 	if name == nil || strip(t, b, "recovery_level").Finding.Verdict != widget.TooClose {
 		t.Fatalf("not asked for the gauge: %s", strip(t, b, "recovery_level").Finding.Next)

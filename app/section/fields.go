@@ -417,6 +417,12 @@ func rowOf(j *record.Job, f record.Field, problem string, now time.Time, shown u
 			note = in + note
 		}
 	}
+	if inches, ok := strings.CutSuffix(e.Typed, " inHg"); ok && f.Key == record.RecoveryLevel && strings.HasPrefix(e.Value, "-") && !strings.HasPrefix(inches, "-") {
+		if note != "" {
+			note = "; " + note
+		}
+		return rowState{text: inches, unit: vacuumSide, wrong: problem, note: "= " + e.Value + " " + unitLabel(f, e.Unit) + note, tool: e.Instrument}, true // as the gauge has it
+	}
 	if e.Typed != "" {
 		if note != "" {
 			note += "; "
