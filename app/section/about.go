@@ -93,6 +93,15 @@ func aboutOf(in Input, step record.Step) (w aboutWords) {
 	return w
 }
 
+// heldBy tells whether a step is held, as an assessment has it.
+func heldBy(a *assess.Assessment, step record.Step) bool {
+	if a == nil {
+		return false
+	}
+	r, err := a.Report()
+	return err == nil && slices.ContainsFunc(r.Steps, func(s assess.State) bool { return s.Step == step && s.Word == assess.Held })
+}
+
 // reasonOf is the reason of a step as an assessment has it, nil for none.
 func reasonOf(a *assess.Assessment, step record.Step) *assess.Reason {
 	if a == nil {

@@ -342,6 +342,12 @@ func (e *entries) rows(in Input) fieldsState {
 			s.rows[record.SignedBy.String()] = r
 		}
 	}
+	if r, ok := s.rows[record.SignedBy.String()]; ok && r.wrong == "" && r.text != "" {
+		if heldBy(in.Entered, record.HandOver) {
+			r.note = "signed, and hands nothing over while the step is held"
+			s.rows[record.SignedBy.String()] = r
+		}
+	}
 	for _, g := range e.gates {
 		s.gates[g.group] = gateOf(j, g.group, in.Now)
 	}
