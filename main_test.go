@@ -147,10 +147,19 @@ func TestConsentIsNotedInTheFile(t *testing.T) {
 	if p := problem(); !strings.Contains(p, "changed since") {
 		t.Errorf("another ceiling after the page: %q", p)
 	}
+	// A page that could not be written is not noted.
+	n := len(j.Entries)
+	var out, said bytes.Buffer
+	if code := run([]string{"consent", path, "-o", filepath.Join(dir, "nowhere", "page.pdf")}, &out, &said); code == 0 {
+		t.Error("written into no folder")
+	}
+	if j, err = archive.ReadJob(path); err != nil || len(j.Entries) != n {
+		t.Errorf("noted without a page: %d entries of %d, %v", len(j.Entries), n, err)
+	}
 	// One that somebody changed while the page was made.
 	old := assess.New(j.Clone())
 	set(record.RunningNote, "read again")
-	n := len(j.Entries)
+	n = len(j.Entries)
 	if err := noteConsent(path, old, at); err == nil {
 		t.Error("noted in a file that had changed")
 	}

@@ -498,10 +498,23 @@ func (c *context) reserve(ms []Matter) (map[record.Step]*Reason, error) {
 		if err != nil {
 			return nil, err
 		}
-		stood, named := map[string]bool{}, map[string]bool{}
-		for _, m := range past.matters(fs, past.problems()) {
-			if m.Step == info.Step && m.reservable() {
-				stood[m.print], named[m.Label] = true, true
+		stood, alike, named := map[string]bool{}, map[string]int{}, map[string]bool{}
+		then := past.matters(fs, past.problems())
+		for _, m := range then {
+			if m.Step == info.Step && m.reservable() && !stood[m.print] {
+				stood[m.print] = true
+				alike[m.Label]++
+			}
+		}
+		name := func(m Matter) string { // two that are called alike are two
+			if alike[m.Label] > 1 && m.Why != "" {
+				return m.Label + ": " + m.Why
+			}
+			return m.Label
+		}
+		for _, m := range then {
+			if stood[m.print] && m.Step == info.Step {
+				named[name(m)] = true
 			}
 		}
 		about, said := c.job.About(k)
@@ -523,11 +536,11 @@ func (c *context) reserve(ms []Matter) (map[record.Step]*Reason, error) {
 			case m.Step != info.Step || !m.reservable():
 			case !stood[m.print]:
 				add(&r.Since, m.Label)
-			case named[m.Label]:
+			case named[name(*m)]:
 				m.Reserved = &r.Reserved
-				add(&r.About, m.Label)
+				add(&r.About, name(*m))
 			default:
-				add(&r.Other, m.Label)
+				add(&r.Other, name(*m))
 			}
 		}
 		out[info.Step] = r
