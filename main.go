@@ -592,6 +592,9 @@ func noteConsent(path string, of *assess.Assessment, at time.Time) error {
 	if err != nil {
 		return err
 	}
+	if j.Text(record.ConsentPage) == mark {
+		return nil // one that says the same was noted
+	}
 	was, errWas := of.Job().Encode()
 	is, errIs := j.Encode()
 	switch {
@@ -600,7 +603,7 @@ func noteConsent(path string, of *assess.Assessment, at time.Time) error {
 	case !bytes.Equal(was, is):
 		return errors.New("its file was changed while the page was written: write it again")
 	}
-	if err := j.Set(record.Entry{Key: record.ConsentPage, Value: mark, Time: at, Again: true}); err != nil {
+	if err := j.Set(record.Entry{Key: record.ConsentPage, Value: mark, Time: at}); err != nil {
 		return err
 	}
 	return archive.WriteJob(path, j)

@@ -23,6 +23,7 @@ import (
 	"retrostage/reports/assess"
 	"retrostage/reports/consent"
 	"retrostage/reports/label"
+	"retrostage/reports/orderlist"
 	"retrostage/reports/owner"
 	"retrostage/reports/record"
 	"retrostage/reports/store"
@@ -760,6 +761,17 @@ func (b *Bench) ConsentPage(done func(path string, err error)) {
 			}
 			done(path, err)
 		}
+	})
+}
+
+// OrderList writes what is to be ordered and brought, beside the finger.
+func (b *Bench) OrderList(done func(path string, err error)) {
+	b.Leave()
+	j, dir := b.job.Clone(), b.keep.dir
+	b.exporting.Ask(func() func() {
+		path := filepath.Join(dir, strings.TrimSuffix(workbook.FileName(j), ".xlsx")+"-order.pdf")
+		err := archive.Replace(path, func(w io.Writer) error { return orderlist.Write(w, assess.New(j), "Letter") })
+		return func() { done(path, err) }
 	})
 }
 

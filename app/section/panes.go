@@ -17,7 +17,7 @@ type layout struct {
 var layouts = map[record.Step]layout{
 	record.Intake:  {side: []maker{taken, fields, about, fluidCautions, photos, instruments, visits}, middle: []maker{summary, findings}},
 	record.Choice:  {side: []maker{taken, fields, about, consentKey, photos}, middle: []maker{summary, options, findings}, pictures: true},
-	record.Match:   {side: []maker{taken, fields, about, photos}, middle: []maker{summary, matches, findings}, pictures: true},
+	record.Match:   {side: []maker{taken, fields, about, orderKey, photos}, middle: []maker{summary, matches, findings}, pictures: true},
 	record.Cause:   {side: []maker{taken, fields, about, photos}, middle: []maker{summary, failureCall, findings, failure}, pictures: true}, // its findings come with the first reading, and move no field
 	record.CloseUp: {side: []maker{again, taken, clocks, fields, about, photos, importVacuum}, middle: []maker{summary, workList, pullDown, vacuumRise, findings}, pictures: true},
 	record.Charge:  {side: []maker{again, taken, clocks, fields, about, photos, trimKeep, labelKey}, middle: []maker{summary, buildUp, trimTable, findings, workList}, pictures: true},
