@@ -79,8 +79,10 @@ func moved(c *context) string {
 			return why
 		}
 	}
-	if f, ok := c.judgedNow(pressureHold); ok && f.Verdict == Outside {
+	if f, ok := c.judgedNow(pressureHold); ok && f.Verdict == Outside && f.Value < 0 {
 		return "the nitrogen hold showed a loss: what leaks under pressure is not tight"
+	} else if ok && f.Verdict == Outside {
+		return "the nitrogen hold ended higher than the gas explains: it shows nothing of the joints, hold again"
 	}
 	return ""
 }

@@ -28,6 +28,9 @@ var pressureHold = definition{key: "pressure_hold", label: "Nitrogen hold, corre
 		if w := unasked(record.TestTime)(c); w != "" {
 			return w
 		}
+		if c.job.Text(record.TestValves) == record.ValvesShut && c.reading(record.TestOutdoor) == nil {
+			return "the service valves were shut and no test of the outdoor unit is entered: its joints were not in this hold"
+		}
 		if f, ok := c.judgedNow(testReach); ok && f.Verdict != Within && !c.searched() {
 			return notReached
 		}
@@ -73,7 +76,11 @@ func holdAdvice(c *context, f Finding) string {
 	if f.Verdict != Within || r == nil {
 		return ""
 	}
-	w := c.told(record.TestP2) + "No loss larger than " + c.span(math.Abs(f.Value)+f.Expanded(), r.unit) + " shown; one smaller would not have shown with these readings. "
+	w := c.told(record.TestP2)
+	if c.job.Text(record.TestValves) == "" {
+		w += "The service valves are taken to have stood open, for nothing is entered. "
+	}
+	w += "No loss larger than " + c.span(math.Abs(f.Value)+f.Expanded(), r.unit) + " shown; one smaller would not have shown with these readings. "
 	if s, ok := c.judgedNow(holdSmallest); ok {
 		u := units.Preferred(units.LeakRate, c.system)
 		return w + "A leak below about " + amount(u.FromSI(s.Value, 0), u) + " may be there: every joint is searched with bubbles and detector, and again at running pressure."

@@ -95,7 +95,7 @@ var chargeBuildUp = []definition{
 		},
 		valid: func(c *context) string {
 			little := c.value(record.Recovered) < 0.8*c.value(record.TagCharge)
-			if little && c.searched() {
+			if little && c.searched() && c.job.Text(record.LeakSearch) == record.LeakMended {
 				return "a leak search was made: " + c.job.Text(record.LeakSearch)
 			}
 			return ""

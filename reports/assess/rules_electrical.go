@@ -676,7 +676,7 @@ var failure = []definition{
 		},
 		// What a locked rotor draws speaks for nothing that is well.
 		only: func(c *context) string {
-			if c.value(record.CauseInrush) < lockedShare*c.value(record.OldLRA) {
+			if c.value(record.CauseInrush) < cause.LockedShare*c.value(record.OldLRA) {
 				return "less than a locked rotor draws: a start caught in part, or the rotor turned"
 			}
 			return "as a locked rotor draws: if it stays there for seconds the rotor does not turn; capacitor and volts first, then help to start, before it is called seized"
@@ -692,10 +692,6 @@ var failure = []definition{
 }
 
 const qOldLive = "Old unit, live"
-
-// lockedShare is the least share of its marked current that a locked rotor is said to
-// draw here: a bound of ours, for it falls with the volts.
-const lockedShare = 0.7
 
 // answered is why what a live check of the old unit found no longer stands: the
 // converted unit's own reading is within.

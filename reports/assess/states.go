@@ -29,6 +29,12 @@ func (c *context) problems() []Problem {
 	say(record.ChargedWith, c.cylinderFits())
 	say(record.WeighedIn, c.chargedAfterVacuum())
 	say(record.ChargeCylinder, c.fromRecovered())
+	say(record.ChargeTare, c.weighedFrom())
+	say(record.HeaterHours, c.heaterSaid())
+	say(record.OilAdded, c.oilSaid())
+	ps = append(ps, c.outOfOrder()...)
+	ps = append(ps, c.byTheClock()...)
+	ps = append(ps, c.trimAgrees()...)
 	for _, s := range record.Spans {
 		say(s.Held, c.stamped(s))
 	}
@@ -342,12 +348,16 @@ func (r *reading) live() bool {
 // fromRecovered tells where the charge came out of the cylinder whose refrigerant was not
 // to come back into this unit.
 func (c *context) fromRecovered() error {
-	serial := func(k record.Key) string { return strings.ToUpper(strings.TrimSpace(c.job.Text(k))) }
-	to, from := c.job.Text(record.RecoveryTo), serial(record.ChargeCylinder)
-	if from == "" || from != serial(record.RecoveryCylinder) || to == "" || to == record.BackIntoUnit {
+	held, to := bareSerial(c.job.Text(record.RecoveryCylinder)), c.job.Text(record.RecoveryTo)
+	if held == "" || to == "" || to == record.BackIntoUnit {
 		return nil
 	}
-	return errors.New("the cylinder of what was recovered, which was not to come back into this unit: read both serial numbers again")
+	const tells = 4 // letters and figures below which a number may stand in any words
+	if from := bareSerial(c.job.Text(record.ChargeCylinder)); from == held ||
+		len(held) >= tells && strings.Contains(bareSerial(c.job.Text(record.ChargeSource)), held) {
+		return errors.New("the cylinder of what was recovered, which was not to come back into this unit: read both serial numbers again")
+	}
+	return nil
 }
 
 // chargedAfterVacuum tells where the charge stands before the end of the vacuum that it

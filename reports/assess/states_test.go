@@ -296,6 +296,8 @@ func TestBadJob(t *testing.T) {
 		t.Fatalf("hand-over is %s", s.Word)
 	}
 
+	by(t, j, "T-07", record.LabelDone, record.Yes, "") // the label was written again since
+
 	// Reservations without a name, or for all but one step, do not do.
 	reasons := []record.Key{record.WiringReservation, record.ElectricalReservation, record.CloseUpReservation, record.ChargeReservation, record.RunningReservation}
 	for i, k := range reasons {

@@ -541,6 +541,7 @@ var (
 	DrierSize          = seldom(text(CloseUp, "Brazing", "drier_size", "Drier: size and connection", ""))
 	DrierDirection     = seldom(pick(CloseUp, "Brazing", "drier_direction", "Drier: direction", "", DrierAsArrow, "both ways", "not looked at"))
 	JointList          = seldom(note(CloseUp, "Brazing", "joint_list", "Joints that were opened or made", "One a line: where; bubbles; detector; at running pressure."))
+	BrazingNoted       = noted(CloseUp, "Brazing", "brazing_noted", false)
 	OilDrained         = seldom(measured(CloseUp, "Oil", "oil_drained", "Oil drained from the old compressor", "", "measuring cup", units.Volume, "floz", 0, 300))
 	OilAdded           = seldom(measured(CloseUp, "Oil", "oil_added", "Oil added to the new one", "0 where it came with its own and none was added.", "measuring cup", units.Volume, "floz", 0, 300))
 	PartsBack          = pick(CloseUp, "Put back", "parts_back", "Every bracket, grommet and sound part back", "", Yes, No)

@@ -364,7 +364,7 @@ func (j *Job) Set(e Entry) error {
 	e.Value, e.Unit = value, unit
 	if old, ok := j.Entry(e.Key); ok || e.Value == "" {
 		same := old.Value == e.Value && (e.Value == "" || old.Unit == e.Unit && old.Instrument == e.Instrument)
-		if same && !(e.Again && e.Value != "") && !(e.Value != "" && (e.Key == SetDone || j.setClosedSince(e.Key) || f.Notes && j.enteredSince(f) || j.chargedSince(f))) && !(e.Key == SignedBy && !j.stands()) {
+		if same && !(e.Again && e.Value != "") && !(e.Value != "" && (e.Key == SetDone || j.setClosedSince(e.Key) || f.Notes && j.enteredSince(f) || j.chargedSince(f) || j.since(e.Key))) && !(e.Key == SignedBy && !j.stands()) {
 			return nil
 		}
 		// To name what it was read with is no new reading: its time stands.
@@ -399,6 +399,27 @@ func (j *Job) chargedSince(f Field) bool {
 	charge, ok := j.newest[WeighedIn]
 	at, have := j.newest[f.Key]
 	return ok && have && charge.at > at.at
+}
+
+// moments are answers and readings of a moment in the work: given once more after what they
+// follow was entered they are new, though they say the same.
+var moments = map[Key][]Key{
+	TestP2: {TestP1, NitrogenFlow, DrierFitted}, VacuumEnd: {TestP1, TestP2}, VacuumBroken: {VacuumEnd},
+	LeakSearch: {WeighedIn, FirstSeconds}, LabelCharge: {WeighedIn, Trimmed}, LabelDone: {LabelCharge},
+}
+
+// since tells whether what an answer follows was entered after its newest entry.
+func (j *Job) since(k Key) bool {
+	at, ok := j.newest[k]
+	if !ok {
+		return false
+	}
+	for _, b := range moments[k] {
+		if n, ok := j.newest[b]; ok && n.at > at.at {
+			return true
+		}
+	}
+	return false
 }
 
 // enteredSince tells whether anything of the step of f came after its newest entry: the
