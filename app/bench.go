@@ -23,6 +23,7 @@ import (
 	"retrostage/reports/assess"
 	"retrostage/reports/consent"
 	"retrostage/reports/label"
+	"retrostage/reports/orderlist"
 	"retrostage/reports/owner"
 	"retrostage/reports/record"
 	"retrostage/reports/store"
@@ -208,6 +209,7 @@ func (b *Bench) Remake(p *section.Pane) {
 		b.active = nil
 		r.Commit()
 	}
+	was := b.panes[b.at]
 	for i, q := range b.panes {
 		if p == nil || q == p {
 			delete(b.panes, i)
@@ -215,6 +217,7 @@ func (b *Bench) Remake(p *section.Pane) {
 	}
 	if b.panes[b.at] == nil {
 		b.open(b.at)
+		b.pane().ResumeFrom(was) // whoever comes back from a sheet is where he was
 	}
 }
 
@@ -761,6 +764,17 @@ func (b *Bench) ConsentPage(done func(path string, err error)) {
 	})
 }
 
+// OrderList writes what is to be ordered and brought, beside the finger.
+func (b *Bench) OrderList(done func(path string, err error)) {
+	b.Leave()
+	j, dir := b.job.Clone(), b.keep.dir
+	b.exporting.Ask(func() func() {
+		path := filepath.Join(dir, strings.TrimSuffix(workbook.FileName(j), ".xlsx")+"-order.pdf")
+		err := archive.Replace(path, func(w io.Writer) error { return orderlist.Write(w, assess.New(j), "Letter") })
+		return func() { done(path, err) }
+	})
+}
+
 // SetLanguage says everything in another language, with another decimal mark.
 func (b *Bench) SetLanguage(language, mark string) {
 	b.Leave()
@@ -769,8 +783,10 @@ func (b *Bench) SetLanguage(language, mark string) {
 		b.note = "The words of this language cannot be read."
 	}
 	b.own.Language, b.own.Mark = language, mark
+	was := b.panes[b.at]
 	b.panes = map[int]*section.Pane{}
 	b.open(b.at)
+	b.pane().ResumeFrom(was)
 	b.window.paintBar()
 	b.window.Refresh()
 	b.Remember()

@@ -115,6 +115,7 @@ func Run(o Opts) error {
 		b.furnish(w, pref, palette.Dark, o, closed)
 	}
 	a.Lifecycle().SetOnStarted(func() {
+		keepInSight(w)
 		<-lettered
 		select {
 		case f := <-came:

@@ -314,6 +314,16 @@ func (e *entries) rows(in Input) fieldsState {
 			s.rows[f.Key.String()], s.holds[f.Key.String()] = rowState{note: "was " + strings.TrimSpace(was.Value+" "+unitLabel(f, was.Unit)) + "; read again after: " + w}, false
 		}
 	}
+	if k, ok := e.p.Info.Step.Reservation(); ok {
+		if r := reasonOf(in.Entered, e.p.Info.Step); r != nil && s.rows[k.String()].note == "" {
+			row := s.rows[k.String()]
+			row.note = "covers nothing"
+			if len(r.About) > 0 {
+				row.note = "covers: " + strings.Join(r.About, "; ")
+			}
+			s.rows[k.String()] = row
+		}
+	}
 	for _, span := range record.Spans {
 		if r, ok := s.rows[span.Held.String()]; ok && r.wrong != "" && problems[span.Held] != "" {
 			r.noted = span.Noted
@@ -329,6 +339,12 @@ func (e *entries) rows(in Input) fieldsState {
 		if is, signed := j.Signed(); signed && !is.Stands {
 			r.again = is.Value
 			r.wrong = "Signed, and changed since: " + strings.Join(is.Since, ", ") + ". It stands for nothing until it is signed again."
+			s.rows[record.SignedBy.String()] = r
+		}
+	}
+	if r, ok := s.rows[record.SignedBy.String()]; ok && r.wrong == "" && r.text != "" {
+		if heldBy(in.Entered, record.HandOver) {
+			r.note = "signed, and hands nothing over while the step is held"
 			s.rows[record.SignedBy.String()] = r
 		}
 	}
@@ -406,6 +422,12 @@ func rowOf(j *record.Job, f record.Field, problem string, now time.Time, shown u
 			}
 			note = in + note
 		}
+	}
+	if inches, ok := strings.CutSuffix(e.Typed, " inHg"); ok && f.Key == record.RecoveryLevel && strings.HasPrefix(e.Value, "-") && !strings.HasPrefix(inches, "-") {
+		if note != "" {
+			note = "; " + note
+		}
+		return rowState{text: inches, unit: vacuumSide, wrong: problem, note: "= " + e.Value + " " + unitLabel(f, e.Unit) + note, tool: e.Instrument}, true // as the gauge has it
 	}
 	if e.Typed != "" {
 		if note != "" {

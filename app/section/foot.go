@@ -2,6 +2,7 @@ package section
 
 import (
 	"context"
+	"fmt"
 	"slices"
 
 	"fyne.io/fyne/v2"
@@ -22,6 +23,8 @@ type lacks struct {
 	of    [][]lack
 	why   string // what holds the step, or what it wants first
 	yet   bool   // it wants something first
+	holds []obstacle
+	more  int // of what holds it, beyond those
 }
 
 // standing is how the things that a step lacks are headed.
@@ -49,6 +52,14 @@ func foot(p *Pane) *Section {
 					body.Add(widget.NewHeading("This step waits"))
 				}
 				body.Add(widget.NewWords(Sentence(l.why)+".", theme.Small+0.5, false, theme.Ink))
+				for _, o := range l.holds {
+					k := widget.NewTap(o.label, func() { p.LeadAway(o.step, o.key) })
+					k.Px = theme.Small + 0.5
+					body.Add(k)
+				}
+				if l.more > 0 {
+					body.Add(widget.NewWords(fmt.Sprintf("And %d more: each step names its own at its foot.", l.more), theme.Small+0.5, false, theme.Muted))
+				}
 			}
 			for i, of := range l.of {
 				body.Add(widget.NewHeading(l.heads[i]))
@@ -97,6 +108,9 @@ func lacksOf(in Input, step record.Step) (l lacks) {
 		}
 		if s.Word == assess.Held {
 			l.why = s.Why
+			if step != record.HandOver { // which names them on top
+				l.holds, l.more = holdsOf(r, step)
+			}
 		}
 		if l.yet = s.Word == assess.NotYet; l.yet {
 			l.why = s.Why
@@ -123,6 +137,27 @@ func lacksOf(in Input, step record.Step) (l lacks) {
 		}
 	}
 	return l
+}
+
+// holdsOf are keys to what holds a step; a step of which nothing was entered is one.
+func holdsOf(r *assess.Report, step record.Step) (out []obstacle, more int) {
+	seen := map[string]bool{}
+	for _, m := range r.Holds(step) {
+		info, _ := m.Step.Info()
+		o := obstacle{label: info.Title + ": " + m.Label, step: m.Step, key: m.Key}
+		if i := slices.IndexFunc(r.Steps, func(s assess.State) bool { return s.Step == m.Step }); i >= 0 && (r.Steps[i].Word == assess.Ready || r.Steps[i].Word == assess.NotYet) {
+			o.label, o.key = info.Title, ""
+		}
+		switch {
+		case seen[o.label]:
+		case len(out) < shownAgainst:
+			out = append(out, o)
+		default:
+			more++
+		}
+		seen[o.label] = true
+	}
+	return out, more
 }
 
 // LeadTo brings a field before the eye with the cursor in it. One that waits behind

@@ -177,6 +177,7 @@ type Host interface {
 	OwnerPage(done func(path string, err error))
 	// ConsentPage writes the page that the owner signs before work begins.
 	ConsentPage(done func(path string, err error))
+	OrderList(done func(path string, err error))
 }
 
 // Sitting is what is remembered between panes while the program runs.

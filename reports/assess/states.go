@@ -263,6 +263,7 @@ type Gate struct {
 	Name GateName `json:"name"`
 	Open bool     `json:"open"`
 	By   []string `json:"by,omitempty"` // what holds it
+	Of   []Matter `json:"-"`            // the same, each once, to be led to
 }
 
 // GateName is what a gate holds.
@@ -403,7 +404,7 @@ func (c *context) testedInVacuum() bool {
 
 // gates are what may be done now. ms are the matters of the job.
 func (c *context) gates(ms []Matter) []Gate {
-	by := func(pick func(Matter) bool) (out []string) {
+	by := func(g *Gate, pick func(Matter) bool) {
 		for _, m := range ms {
 			if m.Reserved != nil || !pick(m) {
 				continue
@@ -413,28 +414,25 @@ func (c *context) gates(ms []Matter) []Gate {
 			if m.Stand == IsMissing && !c.begun(m.Step) {
 				w = info.Title + ": " + nothingEntered
 			}
-			if !slices.Contains(out, w) {
-				out = append(out, w)
+			if !slices.Contains(g.By, w) {
+				g.By, g.Of = append(g.By, w), append(g.Of, m)
 			}
 		}
-		return out
 	}
-	gs := []Gate{
-		{Name: InsulationTest},
-		{Name: Charging, By: by(func(m Matter) bool { return m.Step == record.CloseUp && !m.later })},
-		{Name: Energising, By: by(func(m Matter) bool {
-			switch m.Step {
-			case record.Wiring, record.Electrical:
-				return !m.live
-			case record.Charge:
-				return m.Key == record.WeighedIn.String()
-			case record.CloseUp:
-				return !m.later
-			}
-			return false
-		})},
-		{Name: HandingOver, By: by(func(m Matter) bool { return m.Step != record.HandOver })},
-	}
+	gs := []Gate{{Name: InsulationTest}, {Name: Charging}, {Name: Energising}, {Name: HandingOver}}
+	by(&gs[1], func(m Matter) bool { return m.Step == record.CloseUp && !m.later })
+	by(&gs[2], func(m Matter) bool {
+		switch m.Step {
+		case record.Wiring, record.Electrical:
+			return !m.live
+		case record.Charge:
+			return m.Key == record.WeighedIn.String()
+		case record.CloseUp:
+			return !m.later
+		}
+		return false
+	})
+	by(&gs[3], func(m Matter) bool { return m.Step != record.HandOver })
 	if c.inVacuum() {
 		gs[0].By = []string{"Close-up: a vacuum is in the circuit until the charge is weighed in"}
 		gs[2].By = append(gs[2].By, gs[0].By...)
@@ -446,10 +444,39 @@ func (c *context) gates(ms []Matter) []Gate {
 }
 
 func (m Matter) word() string {
-	if m.Stand == IsMissing && m.Why != "" {
+	if m.Stand != IsMissing {
+		return string(m.Stand)
+	}
+	f, err := record.ByName(m.Key)
+	_, decision := record.PlanName(f.Key)
+	switch {
+	case m.Why != "":
 		return m.Why
+	case err == nil && decision:
+		return "not answered"
+	case err == nil && f.Kind != record.Number:
+		return "not entered"
 	}
 	return string(m.Stand)
+}
+
+// Holds is what a step that is held waits for elsewhere.
+func (r *Report) Holds(step record.Step) (out []Matter) {
+	name, ok := gateOf[step]
+	if step == record.Electrical { // its live checks
+		name, ok = Energising, true
+	}
+	for _, s := range r.Steps {
+		if s.Step != step || s.Word != Held || s.Otherwise || !ok {
+			continue
+		}
+		for _, m := range r.Gate(name).Of {
+			if m.Step != step {
+				out = append(out, m)
+			}
+		}
+	}
+	return out
 }
 
 // gateOf is the gate that a whole step waits behind. The live checks of Electrical

@@ -94,18 +94,25 @@ type Accuracy struct {
 	Plus    float64         `json:"plus"`
 	Unit    string          `json:"unit"`
 	Percent float64         `json:"percent_of_reading"`
+
+	// Step is the smallest difference that the display shows, in Unit; 0 where nobody said.
+	Step float64 `json:"step,omitempty"`
 }
 
 // String is the half-width in words, a part that is zero left out.
 func (a Accuracy) String() string {
 	plus, share := strings.TrimSpace(fmt.Sprintf("%g %s", a.Plus, a.Unit)), fmt.Sprintf("%g %% of reading", a.Percent)
+	steps := ""
+	if a.Step > 0 {
+		steps = strings.TrimSpace(fmt.Sprintf(", shown in steps of %g %s", a.Step, a.Unit))
+	}
 	switch {
 	case a.Percent == 0:
-		return "±" + plus
+		return "±" + plus + steps
 	case a.Plus == 0:
-		return "±" + share
+		return "±" + share + steps
 	}
-	return "±(" + plus + " + " + share + ")"
+	return "±(" + plus + " + " + share + ")" + steps
 }
 
 // Entry is one field as somebody entered it: Value and Unit as they were understood,
@@ -818,6 +825,9 @@ func (in Instrument) validate() error {
 		}
 		if a.Plus < 0 || a.Percent < 0 || a.Percent > 100 {
 			return fmt.Errorf("accuracy of %s: %g %s and %g %% cannot be a half-width", a.Dim, a.Plus, a.Unit, a.Percent)
+		}
+		if !(a.Step >= 0 && a.Step <= 1e9) {
+			return fmt.Errorf("accuracy of %s: steps of %g %s are none that a display shows", a.Dim, a.Step, a.Unit)
 		}
 	}
 	return nil
