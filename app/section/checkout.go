@@ -197,7 +197,7 @@ func (c *checkout) row(t planner.Test) *widget.Row {
 		}
 	}
 	row.OnMove = c.move
-	row.OnNext = c.onward
+	row.OnNext, row.OnChosen = c.onward, c.chosen
 	row.OnPast = func(*widget.Row) { c.w.p.Past(key) }
 	row.OnResize = c.w.p.reflow
 	return row
@@ -220,10 +220,23 @@ func (c *checkout) move(from *widget.Row, by int) {
 	i := slices.Index(c.rows, from)
 	for k := i + by; i >= 0 && k >= 0 && k < len(c.rows); k += by {
 		if c.rows[k].Visible() && c.rows[k].Focus() {
+			c.ahead(k)
 			return
 		}
 	}
 	c.w.p.Leave()
+}
+
+// ahead brings the reading that follows into view with the one at a place, as far as there
+// is room.
+func (c *checkout) ahead(at int) {
+	for _, r := range c.rows[at+1:] {
+		if r.Visible() {
+			c.w.p.Middle.Reveal(r)
+			c.w.p.Middle.Reveal(c.rows[at])
+			return
+		}
+	}
 }
 
 // onward goes to the next reading that is shown, of the same list.
@@ -242,6 +255,20 @@ func (c *checkout) onward(from *widget.Row) {
 		c.w.p.GoOn()
 	case c.tests[i].List == planner.Dead && c.missed != nil && c.sound(planner.Dead):
 		c.w.p.Middle.Reveal(c.missed) // what only looking shows, before anyone goes on
+	}
+}
+
+// chosen goes on from a reading whose word was touched, if the next is in view: nothing
+// moves under a finger that touches one key after another.
+func (c *checkout) chosen(from *widget.Row) {
+	i := slices.Index(c.rows, from)
+	for k := i + 1; i >= 0 && k < len(c.rows) && c.tests[k].List == c.tests[i].List; k++ {
+		if r := c.rows[k]; r.Visible() {
+			if c.w.p.Middle.InView(r) && r.Text() == "" {
+				r.Focus()
+			}
+			return
+		}
 	}
 }
 
