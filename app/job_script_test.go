@@ -453,7 +453,9 @@ func wholeJob(t *testing.T, v variant) (h *hand, asked int) {
 	enter(record.VacuumRise, "0 280\n2 295\n4 303\n6 309\n8 314\n10 318\n12 322\n14 325\n16 328\n18 331\n20 333")
 	h.at(record.Charge) // the rise was the last that Close-up lacked
 	enter(record.ChargedWith, "R-22", record.WeighedIn, v.weighed, record.LabelCharge, v.weighed)
-	h.at(record.Electrical) // its live half
+	if electrical := stepIndex(record.Electrical); b.at != electrical { // not led on: something stands against the charge
+		h.step(electrical)
+	}
 	enter(record.Insulation, "420")
 	gate("Allowed here; rated meter, leads, gloves")
 	enter(record.SupplyVoltage, "233", record.RunCurrent, "11.9")

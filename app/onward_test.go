@@ -86,9 +86,9 @@ func TestNobodyIsLedAwayFromWhatHeDoes(t *testing.T) {
 	b, w, r := lackingLabel(t)
 	r.Focus()
 	typeIn(t, w, "104")
-	b.onward.made = map[record.Step]int{}
-	b.assessing.Now = false // the report comes later than the key
-	press(t, w, fyne.KeyReturn)
+	press(t, w, fyne.KeyTab)
+	b.onward.made = map[record.Step]int{} // the report comes later than the key
+	b.WhenDone()
 	if b.onward.asked == nil || b.step().Step != record.Charge {
 		t.Fatal("it does not wait for the assessment")
 	}
