@@ -271,29 +271,31 @@ func (l *Local) picture(hash string) (b []byte, mime string, err error) {
 }
 
 // takeAttachments copies the pictures of another database that are whole and not here.
-func (l *Local) takeAttachments(from *sql.DB) (n int, err error) {
+func (l *Local) takeAttachments(from *sql.DB, t *Taken) error {
 	rows, err := from.Query("SELECT hash, mime, data FROM attachments")
 	if err != nil {
-		return 0, fmt.Errorf("pictures: %w", err)
+		return fmt.Errorf("pictures: %w", err)
 	}
 	defer rows.Close()
 	for rows.Next() {
 		var hash, mime string
 		var b []byte
 		if rows.Scan(&hash, &mime, &b) != nil {
+			t.Refused++
 			continue
 		}
 		if h := sha256.Sum256(b); hex.EncodeToString(h[:]) != hash {
+			t.Refused++
 			continue
 		}
 		r, err := l.db.Exec("INSERT OR IGNORE INTO attachments VALUES (?, ?, ?)", hash, mime, b)
 		if err != nil {
-			return n, err
+			return err
 		}
 		k, _ := r.RowsAffected()
-		n += int(k)
+		t.Attachments += int(k)
 	}
-	return n, rows.Err()
+	return rows.Err()
 }
 
 // orientation is how a JPEG says that it is turned: tag 274 of its EXIF block, 1 to 8;
