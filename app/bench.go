@@ -267,6 +267,11 @@ func (b *Bench) Enter(key record.Key, text, unit, tool string) error {
 	if key == record.VacuumRise && err == nil {
 		b.endOfRise(text, tool)
 	}
+	if had && text == "" && err == nil {
+		told := b.notice
+		b.holdFollows(key, was)
+		b.notice = told
+	}
 	if text != "" && err == nil {
 		b.beginWait(key)
 		b.endWait(key)
@@ -352,14 +357,35 @@ func (b *Bench) endWait(key record.Key) {
 // its end is entered a change of these is a correction.
 func (b *Bench) beginWait(key record.Key) {
 	j := b.job
-	if key != record.TestP1 && key != record.TestT1 || j.Text(record.TestP1) == "" || j.Text(record.TestT1) == "" ||
-		j.Text(record.TestP2) != "" || j.Text(record.TestTime) != "" || j.Later(key) {
+	if key != record.TestP1 && key != record.TestT1 || j.Text(record.TestP2) != "" || j.Text(record.TestTime) != "" || j.Later(key) {
+		return
+	}
+	p, read := j.Entry(record.TestP1)
+	t, too := j.Entry(record.TestT1)
+	if !read || !too {
+		return
+	}
+	at := p.Time
+	if t.Time.After(at) {
+		at = t.Time
+	}
+	b.edit(func(j *record.Job) {
+		j.Set(record.Entry{Key: record.HoldStarted, Value: assess.Stamp(at), Time: at, By: b.person})
+	})
+	b.notice = "The clock of the nitrogen hold runs from these readings."
+}
+
+// holdFollows lets the clock go with the reading that started it, once that is no more: it
+// runs from the one that stands now, if any does.
+func (b *Bench) holdFollows(key record.Key, gone record.Entry) {
+	clock, runs := b.job.Entry(record.HoldStarted)
+	if key != record.TestP1 && key != record.TestT1 || !runs || !clock.Time.Equal(gone.Time) {
 		return
 	}
 	b.edit(func(j *record.Job) {
-		j.Set(record.Entry{Key: record.HoldStarted, Value: assess.Stamp(b.now()), Time: b.now(), By: b.person})
+		j.Set(record.Entry{Key: record.HoldStarted, Time: b.now(), By: b.person})
 	})
-	b.notice = "The clock of the nitrogen hold runs from these readings."
+	b.beginWait(key)
 }
 
 // edit is the one way in which the job is changed.

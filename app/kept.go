@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
+	"maps"
 	"os"
 	"path/filepath"
 	"strings"
@@ -49,14 +50,16 @@ type settingsFile struct {
 	replace func(path string, write func(io.Writer) error) error
 
 	mu     sync.Mutex
-	values map[string]any // string, bool or float64
-	shut   error          // why nothing may be written
+	values map[string]any  // string, bool or float64
+	taken  map[string]any  // for what is not there
+	mine   map[string]bool // what was set here: only that goes over what another window wrote
+	shut   error           // why nothing may be written
 }
 
 // openSettings reads them. A file that is damaged is set aside, and said is what to tell;
 // older are those of a program before, taken where there is no file yet.
 func openSettings(path string, older settings) (s *settingsFile, said string) {
-	s = &settingsFile{path: path, values: map[string]any{}, replace: archive.Replace, told: func(error) {}}
+	s = &settingsFile{path: path, values: map[string]any{}, taken: map[string]any{}, mine: map[string]bool{}, replace: archive.Replace, told: func(error) {}}
 	sweep(filepath.Dir(path))
 	b, err := archive.Read(path, mostSettings)
 	switch {
@@ -132,17 +135,17 @@ func setAside(path string) (to string, err error) {
 func (s *settingsFile) takeOver(older settings) {
 	for _, k := range settingNames.strings {
 		if v := older.String(k); v != "" {
-			s.values[k] = v
+			s.set(k, v)
 		}
 	}
 	for _, k := range settingNames.bools {
 		if yes := older.BoolWithFallback(k, true); yes == older.BoolWithFallback(k, false) { // it was set
-			s.values[k] = yes
+			s.set(k, yes)
 		}
 	}
 	for _, k := range settingNames.floats {
 		if v := older.FloatWithFallback(k, 0); v > 0 {
-			s.values[k] = v
+			s.set(k, v)
 		}
 	}
 }
@@ -153,6 +156,7 @@ func settingAs[T any](s *settingsFile, key string, fallback T) T {
 	if v, ok := s.values[key].(T); ok {
 		return v
 	}
+	s.taken[key] = fallback
 	return fallback
 }
 
@@ -168,7 +172,16 @@ func (s *settingsFile) FloatWithFallback(key string, fallback float64) float64 {
 func (s *settingsFile) set(key string, value any) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	s.values[key] = value
+	was, ok := s.values[key]
+	if !ok {
+		was, ok = s.taken[key]
+	}
+	if !ok && value == "" {
+		return
+	}
+	if !ok || was != value {
+		s.values[key], s.mine[key] = value, true
+	}
 }
 
 func (s *settingsFile) SetString(key, value string)        { s.set(key, value) }
@@ -178,12 +191,30 @@ func (s *settingsFile) SetFloat(key string, value float64) { s.set(key, value) }
 // write puts them on disk.
 func (s *settingsFile) write() error {
 	s.mu.Lock()
-	b, err := json.MarshalIndent(s.values, "", "  ")
-	shut := s.shut
+	all, shut := maps.Clone(s.values), s.shut
+	mine := maps.Clone(s.mine)
 	s.mu.Unlock()
-	switch {
-	case shut != nil:
+	if shut != nil {
 		return shut
+	}
+	there, err := archive.Read(s.path, mostSettings)
+	if err == nil {
+		var others map[string]any
+		if others, err = settingsOf(there); err == nil {
+			for k, v := range others {
+				if !mine[k] {
+					all[k] = v
+				}
+			}
+		}
+	}
+	if err != nil && !errors.Is(err, fs.ErrNotExist) { // damaged since it was read
+		if _, moved := setAside(s.path); moved != nil {
+			return moved
+		}
+	}
+	b, err := json.MarshalIndent(all, "", "  ")
+	switch {
 	case err != nil:
 		return err
 	case len(b) > mostSettings: // could not be read again
