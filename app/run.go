@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"image"
 	"image/png"
+	"io"
 	"log"
 	"net"
 	"os"
@@ -462,13 +463,5 @@ func lastEntry(j *record.Job) time.Time {
 }
 
 func writePNG(path string, img image.Image) error {
-	f, err := os.Create(path)
-	if err != nil {
-		return err
-	}
-	if err := png.Encode(f, img); err != nil {
-		f.Close()
-		return fmt.Errorf("%s: %w", path, err)
-	}
-	return f.Close()
+	return archive.Replace(path, func(w io.Writer) error { return png.Encode(w, img) })
 }

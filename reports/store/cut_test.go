@@ -103,3 +103,39 @@ func TestDamagedPictureOfABackupIsCounted(t *testing.T) {
 		t.Error(err)
 	}
 }
+
+// A picture from elsewhere that says of itself what ours say of a half is encoded anew, and
+// says nothing; one that is a half says so on the tablet that it was exchanged to.
+func TestHalvesSayThemselves(t *testing.T) {
+	dir := t.TempDir()
+	a, b := opened(t, t.TempDir()), opened(t, t.TempDir())
+	must(t, a.Save(record.New("job-1"), ""))
+	encoded := func(w, h int) []byte {
+		var out bytes.Buffer
+		must(t, jpeg.Encode(&out, image.NewGray(image.Rect(0, 0, w, h)), nil))
+		return out.Bytes()
+	}
+	forged := Reduced{Wide: 600, High: 400, Bytes: 9_000_000}.mark(encoded(300, 200))
+	dense := append(encoded(4001, 3001), make([]byte, maxDense)...)
+	_, err := a.Attach("job-1", "T-1", "forged.jpg", "intake", bytes.NewReader(forged))
+	must(t, err)
+	_, err = a.Attach("job-1", "T-1", "dense.jpg", "intake", bytes.NewReader(dense))
+	must(t, err)
+	for _, l := range []*Local{a, b} {
+		_, err := l.Exchange(dir)
+		must(t, err)
+	}
+	s, err := b.State("job-1")
+	must(t, err)
+	if len(s.Attachments) != 2 {
+		t.Fatalf("%d pictures", len(s.Attachments))
+	}
+	for _, at := range s.Attachments {
+		raw, err := b.Picture("job-1", at)
+		must(t, err)
+		r, half := ReducedFrom(raw)
+		if half != (at.Name == "dense.jpg") || half && (r != Reduced{4001, 3001, len(dense)}) {
+			t.Errorf("%s: %v %+v", at.Name, half, r)
+		}
+	}
+}
