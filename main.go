@@ -1684,7 +1684,7 @@ func (c jobsRestoreCmd) Run(s *streams, l *store.Local) error {
 		return err
 	})
 	if t.Refused+t.Lost > 0 {
-		err = errors.Join(err, fmt.Errorf("%d events were damaged and %d places could not be read", t.Refused, t.Lost))
+		err = errors.Join(err, fmt.Errorf("%d events or pictures were damaged and %d places could not be read", t.Refused, t.Lost))
 	}
 	return err
 }

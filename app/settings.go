@@ -50,7 +50,7 @@ func (o own) size(mine bool) {
 }
 
 // recall reads what was set; what cannot be read is as if nothing was.
-func recall(pref fyne.Preferences) own {
+func recall(pref settings) own {
 	var o own
 	if json.Unmarshal([]byte(pref.String("own")), &o) != nil {
 		return own{}
@@ -58,7 +58,7 @@ func recall(pref fyne.Preferences) own {
 	return o
 }
 
-func (o own) keep(pref fyne.Preferences) {
+func (o own) keep(pref settings) {
 	if b, err := json.Marshal(o); err == nil {
 		pref.SetString("own", string(b))
 	}

@@ -32,6 +32,7 @@ type rowState struct {
 	means                         []record.Meaning // of what was typed, where it has more than one
 	noted                         record.Key       // asked beside this field, if not zero
 	again                         string           // who may sign again, a signature that no longer stands
+	sign                          string           // who is typing, and may sign with a touch
 	unnamed                       bool             // its instrument is what a close call lacks
 }
 
@@ -66,7 +67,7 @@ func fields(p *Pane) *Section {
 	p.entries = e
 	e.make()
 	return newSection("fields", e.objects,
-		func(in Input) string { return in.typed() + in.Now.Format(" 2006-01-02") }, // an acknowledgement holds for the day
+		func(in Input) string { return in.typed() + in.Now.Format(" 2006-01-02 ") + in.Person }, // an acknowledgement holds for the day
 		e.state, e.fill)
 }
 
@@ -336,6 +337,10 @@ func (e *entries) rows(in Input) fieldsState {
 		}
 	}
 	if r, ok := s.rows[record.SignedBy.String()]; ok {
+		if by := in.Person; r.text == "" && r.wrong == "" && record.Said(by) && j.Unconfirmed() == 0 {
+			r.sign = by
+			s.rows[record.SignedBy.String()] = r
+		}
 		if is, signed := j.Signed(); signed && !is.Stands {
 			r.again = is.Value
 			r.wrong = "Signed, and changed since: " + strings.Join(is.Since, ", ") + ". It stands for nothing until it is signed again."
@@ -474,6 +479,9 @@ func (e *entries) fill(s fieldsState) {
 		}
 		if q.again != "" { // the same text typed again is no entry of a row
 			r.SetMeanings([]widget.Meaning{{Words: "sign again: " + q.again, Take: func() { e.p.Enter(record.SignedBy, q.again, "", "") }}})
+		}
+		if q.sign != "" {
+			r.SetMeanings([]widget.Meaning{{Words: "sign as " + q.sign, Take: func() { e.p.Enter(record.SignedBy, q.sign, "", "") }}})
 		}
 		if q.tool != "" {
 			r.Field.Tool = q.tool

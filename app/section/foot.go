@@ -19,12 +19,14 @@ type lack struct{ label, key string }
 
 // lacks is what a step still wants, by how it stands.
 type lacks struct {
-	heads []string
-	of    [][]lack
-	why   string // what holds the step, or what it wants first
-	yet   bool   // it wants something first
-	holds []obstacle
-	more  int // of what holds it, beyond those
+	heads  []string
+	of     [][]lack
+	why    string // what holds the step, or what it wants first
+	yet    bool   // it wants something first
+	holds  []obstacle
+	more   int    // of what holds it, beyond those
+	next   string // the way on
+	signed bool   // the last step, and signed
 }
 
 // standing is how the things that a step lacks are headed.
@@ -37,12 +39,6 @@ var standing = []struct {
 // there, and the way on.
 func foot(p *Pane) *Section {
 	body := widget.NewColumn(8, 0)
-	next := ""
-	for i, s := range record.Steps {
-		if s.Step == p.Info.Step && i+1 < len(record.Steps) {
-			next = record.Steps[i+1].Title
-		}
-	}
 	fill := func(l lacks) {
 		widget.Refill(body, func() {
 			if l.why != "" {
@@ -65,15 +61,18 @@ func foot(p *Pane) *Section {
 				body.Add(widget.NewHeading(l.heads[i]))
 				body.Add(p.leads(of))
 			}
-			if next != "" {
-				k := widget.NewTap("Next step: "+next, p.Onward)
+			if l.next != "" {
+				k := widget.NewTap("Next step: "+l.next, p.GoOn)
 				k.Strong = true
 				body.Add(k)
+			}
+			if l.signed {
+				body.Add(widget.NewTap("Begin a new job like this one", p.BeginLike))
 			}
 		})
 		p.reflow()
 	}
-	fill(lacks{})
+	fill(lacks{next: p.WayOn()})
 	return newSection("foot", []fyne.CanvasObject{body}, Input.typed,
 		func(_ context.Context, in Input) lacks { return lacksOf(in, p.Info.Step) }, fill).alone()
 }
@@ -100,6 +99,14 @@ func (p *Pane) leads(of []lack) *widget.Choose {
 func lacksOf(in Input, step record.Step) (l lacks) {
 	r, err := in.Shown.Report()
 	if err != nil {
+		r = nil
+	}
+	w, on := wayOn(in.Job, r, step)
+	l.next = w.said
+	if _, signed := in.Job.Signed(); signed && !on {
+		l.signed = true
+	}
+	if r == nil {
 		return l
 	}
 	for _, s := range r.Steps {
@@ -194,6 +201,9 @@ func (p *Pane) lead(key string) bool {
 		p.Side.Reveal(r)
 		r.Focus()
 		return true
+	}
+	if k, err := record.ByName(key); err == nil && p.wiring != nil && record.IsMeter(k.Key) {
+		return p.wiring.leadToReading(key)
 	}
 	if s := p.sift.strips[key]; p.Middle != nil && s != nil {
 		p.sift.word, p.sift.open = "", true
