@@ -27,6 +27,8 @@ var sequence = []follows{
 	{key: record.VacuumEnd, after: []record.Key{record.TestP1}, words: "the nitrogen of a hold is pumped out after it. Say how the readings were entered, or evacuate again"},
 	{key: record.VacuumEnd, after: []record.Key{record.TestP2}, first: true, words: "the nitrogen of a hold is pumped out after it. Say how the readings were entered, or evacuate again"},
 	{key: record.WeighedIn, after: []record.Key{record.RecoveryLevel, record.Recovered}, words: "what was recovered came out before: was the charge taken out again? Weigh in anew, or say how the readings were entered"},
+	{key: record.WeighedIn, after: []record.Key{record.FlammableRead, record.FlammableMost}, words: "how much of a flammable refrigerant may be in it is read before it is charged"},
+	{key: record.VacuumRise, after: []record.Key{record.EvacuationBreaks}, words: "a break undoes the vacuum before it: pull again, and read a new rise"},
 	{key: record.Trimmed, after: []record.Key{record.WeighedIn}, first: true, words: "a charge is trimmed after it was weighed in"},
 	{key: record.TestP2, after: []record.Key{record.NitrogenFlow, record.DrierFitted}, words: "what was brazed after a hold was not in it. Hold again, evacuate and charge again, or say there how it was entered"},
 	{key: record.VacuumBroken, after: []record.Key{record.VacuumEnd}, first: true, words: "a vacuum is broken after it was held"},
@@ -120,6 +122,21 @@ func (c *context) pulledTo() error {
 	const near = 5 * 60 // s: what was pumped beyond the last reading
 	if on := c.value(record.PumpedFor); p[len(p)-1] > 2*final.si && (on == 0 || on <= t[len(t)-1]+near) {
 		return fmt.Errorf("the pull-down readings end at more than twice of it: which is right?")
+	}
+	return nil
+}
+
+// brokenTooHigh asks about a break with more than the lowest design pressure.
+func (c *context) brokenTooHigh() error {
+	bs, err := c.breaks()
+	r := c.lowestDesign()
+	if err != nil || r == nil {
+		return nil
+	}
+	for i, b := range bs {
+		if b.Broken > r.si+c.site.si {
+			return fmt.Errorf("break %d: stop, broken to more than the lowest design pressure of what was connected", i+1)
+		}
 	}
 	return nil
 }

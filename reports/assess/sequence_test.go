@@ -70,6 +70,15 @@ func TestWorkOutOfOrder(t *testing.T) {
 			enteredAt(t, j, "13:36:21", record.TrimSteps, "0 0.5", "")
 			enteredAt(t, j, "13:36:21", record.Trimmed, "0", "oz")
 		}},
+		{"broken to 400 psig", record.EvacuationBreaks, func(j *record.Job) {
+			enteredAt(t, j, "11:50:00", record.EvacuationBreaks, "1500 400 10\n1000 400 10", "")
+		}},
+		{"broken after the rise", record.VacuumRise, func(j *record.Job) {
+			enteredAt(t, j, "12:40:00", record.EvacuationBreaks, "1500 2 10\n1000 2 10", "")
+		}},
+		{"read of a flammable charge after it", record.WeighedIn, func(j *record.Job) {
+			enteredAt(t, j, "14:20:00", record.FlammableMost, "200", "oz")
+		}},
 		{"hold dated after the charge", record.VacuumEnd, func(j *record.Job) {
 			stampAt(t, j, "13:00:00", record.TestP1, record.TestT1)
 			stampAt(t, j, "14:01:00", record.TestP2, record.TestT2)
@@ -259,5 +268,43 @@ func TestNoRiseIsNotTight(t *testing.T) {
 	set(t, j, record.VacuumNoted, record.NotedLater, "")
 	if f := find(t, run(t, j), "vacuum_word"); f.Verdict == Within {
 		t.Errorf("within: %s", f.Next)
+	}
+}
+
+// TestNotStartedOnIt: what of the charge keeps a compressor from being started holds the
+// start, and a vacuum holds the insulation test too.
+func TestNotStartedOnIt(t *testing.T) {
+	t.Parallel()
+	cold := demo(t) // charged, and not started
+	for _, k := range []record.Key{record.SuctionPressure, record.SuctionTemp, record.LiquidPressure, record.LiquidTemp, record.DischargeTemp, record.RunCurrent, record.SupplyVoltage,
+		record.LeakSearch, record.Trimmed, record.TrimSteps, record.TrimSets, record.LabelCharge, record.FirstSeconds} {
+		set(t, cold, k, "", "")
+	}
+	set(t, cold, record.ChargeNoted, record.NotedLater, "")
+	set(t, cold, record.VacuumNoted, record.NotedLater, "")
+	if g := run(t, cold).Gate(Energising); !g.Open && len(g.By) > 0 && slices.ContainsFunc(g.By, func(s string) bool { return strings.Contains(s, "Charge") }) {
+		t.Fatalf("held as it stands: %v", g.By)
+	}
+	for name, e := range map[string]entry{
+		"vacuum not broken":     {record.VacuumBroken, record.No, ""},
+		"liquid in the oil":     {record.HeaterHours, record.No, ""},
+		"another refrigerant":   {record.ChargedWith, "R-22", ""},
+		"a tenth of the charge": {record.WeighedIn, "10", "oz"},
+		"three charges":         {record.WeighedIn, "400", "oz"},
+	} {
+		j := cold.Clone()
+		set(t, j, e.key, e.value, e.unit)
+		g := run(t, j).Gate(Energising)
+		if g.Open || !slices.ContainsFunc(g.By, func(s string) bool { return strings.Contains(s, "Charge") }) {
+			t.Errorf("%s: the start is open, or held by something else: %v", name, g.By)
+		}
+	}
+	j := demo(t)
+	enteredAt(t, j, "15:31:00", record.VacuumFinal, "290", "micron")
+	enteredAt(t, j, "15:51:00", record.VacuumEnd, "343", "micron")
+	for _, n := range []GateName{InsulationTest, Energising} {
+		if r := run(t, j); r.Gate(n).Open {
+			t.Errorf("a vacuum was pulled after the charge: %s is open", n)
+		}
 	}
 }

@@ -32,6 +32,7 @@ func (c *context) problems() []Problem {
 	say(record.ChargeTare, c.weighedFrom())
 	say(record.WeighedIn, c.evacuatedAgain())
 	say(record.VacuumFinal, c.pulledTo())
+	say(record.EvacuationBreaks, c.brokenTooHigh())
 	for _, k := range []record.Key{record.Recovered, record.CauseRecovered} {
 		say(k, c.farTooMuch(k))
 	}
@@ -290,7 +291,7 @@ func (r *Report) Gate(name GateName) Gate {
 // inVacuum tells whether a vacuum is in the circuit: one was read, and no charge was
 // weighed in yet.
 func (c *context) inVacuum() bool {
-	return c.value(record.WeighedIn) <= 0 && c.evacuated() >= 0
+	return c.value(record.WeighedIn) <= 0 && c.evacuated() >= 0 || c.evacuatedAgain() != nil || c.chargedAfterVacuum() != nil
 }
 
 // charged is where among the entries the charge was entered.
@@ -402,6 +403,10 @@ func (c *context) testedInVacuum() bool {
 	return ok && from >= 0 && at > from && (!charged || at < to)
 }
 
+// beforeStart are what of Charge keeps a unit from being started: nothing in it, the wrong
+// thing, far from what it holds, a vacuum still in it, liquid in the oil.
+var beforeStart = []string{record.WeighedIn.String(), record.ChargedWith.String(), record.VacuumBroken.String(), record.HeaterHours.String(), "charge_balance", "charge_plate"}
+
 // gates are what may be done now. ms are the matters of the job.
 func (c *context) gates(ms []Matter) []Gate {
 	by := func(g *Gate, pick func(Matter) bool) {
@@ -426,7 +431,7 @@ func (c *context) gates(ms []Matter) []Gate {
 		case record.Wiring, record.Electrical:
 			return !m.live
 		case record.Charge:
-			return m.Key == record.WeighedIn.String()
+			return slices.Contains(beforeStart, m.Key) && (m.Stand == IsOutside || m.Key == record.WeighedIn.String())
 		case record.CloseUp:
 			return !m.later
 		}
