@@ -73,7 +73,6 @@ var shown = []struct {
 	{record.CloseUp, []string{"vacuum_hold"}, false},
 	{record.CloseUp, []string{"vacuum_word"}, false},
 	{record.Charge, []string{"label_error"}, false},
-	{record.Charge, []string{"charge_balance", "charge_plate"}, false},
 	{record.Charge, []string{"flammable_charge"}, false},
 	{record.Running, []string{"superheat_error", "subcooling", "superheat"}, true},
 }

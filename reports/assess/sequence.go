@@ -3,6 +3,7 @@ package assess
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"time"
 	"unicode"
@@ -141,6 +142,30 @@ func (c *context) brokenTooHigh() error {
 	return nil
 }
 
+// judgedIn is the finding of a key in a list.
+func (c *context) judgedIn(list []definition, key string) (f Finding, ok bool) {
+	if i := slices.IndexFunc(list, func(d definition) bool { return d.key == key }); i >= 0 {
+		return c.judgedNow(list[i])
+	}
+	return f, false
+}
+
+// builtUpTold tells whether a build-up of the charge can be made.
+func (c *context) builtUpTold() bool {
+	b := c.input(builtUp)
+	return b != nil && b.err == nil
+}
+
+// chargeHeld tells whether what was weighed in is judged against anything.
+func (c *context) chargeHeld() bool {
+	for _, k := range []string{"charge_balance", "charge_plate"} {
+		if f, ok := c.judgedIn(chargeBuildUp, k); ok && f.Verdict != NotJudged && f.Verdict != NotMeasured {
+			return true
+		}
+	}
+	return false
+}
+
 // farTooMuch asks about more out of the unit than it can have held.
 func (c *context) farTooMuch(key record.Key) error {
 	plate := c.value(record.TagCharge)
@@ -230,13 +255,8 @@ func (c *context) trimAgrees() (ps []Problem) {
 		by, other = other, by
 	}
 	value := func(key string) (float64, bool) {
-		for _, d := range running {
-			if d.key == key {
-				f, ok := c.judgedNow(d)
-				return f.Value, ok
-			}
-		}
-		return 0, false
+		f, ok := c.judgedIn(running, key)
+		return f.Value, ok
 	}
 	x, ok := value(by)
 	y, ok2 := value(other)

@@ -37,6 +37,9 @@ func (c *context) problems() []Problem {
 		say(k, c.farTooMuch(k))
 	}
 	ps = append(ps, c.openedAgain()...)
+	if wall, od := c.value(record.LineWall), c.value(record.LineOD); wall > 0 && od > 0 && 2*wall > 0.6*od {
+		say(record.LineWall, errors.New("leaves hardly a bore in a line of that size: read the table of the tube, or measure again"))
+	}
 	say(record.HeaterHours, c.heaterSaid())
 	say(record.OilAdded, c.oilSaid())
 	ps = append(ps, c.outOfOrder()...)
@@ -751,6 +754,10 @@ func (c *context) unknown(step record.Step) (out []Matter) {
 	case record.CloseUp:
 		if _, charged := c.charged(); charged && c.job.Text(record.LeakSearch) == "" {
 			out = append(out, c.matter(IsMissing, step, record.LeakSearch.String(), "leak search at the unit's own pressure", "comes after the charge"))
+		}
+	case record.Charge:
+		if c.reading(record.WeighedIn) != nil && !c.chargeHeld() {
+			out = append(out, c.matter(IsMissing, step, record.TagCharge.String(), "the charge, held against plate or build-up", "nothing speaks for the amount but the running check"))
 		}
 	case record.Match:
 		out = append(out, c.unanswered()...)
