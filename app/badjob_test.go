@@ -131,6 +131,7 @@ func TestBadJobAtTheWindow(t *testing.T) {
 		}
 		h.reserve(s, "left as it is until the part comes, owner told, unit left off")
 		key, _ := s.Reservation()
+		b.Go(stepIndex(s)) // its last entry may have led on
 		if r := reasonAt(b, s); r == nil || !strings.HasPrefix(find(t, b, key).Note, "covers: "+r.About[0]) {
 			t.Errorf("%s: beside the reason stands %q", s, find(t, b, key).Note)
 		}
