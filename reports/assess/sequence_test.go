@@ -253,7 +253,7 @@ func TestChargeHeldAgainstNothing(t *testing.T) {
 		}
 		set(t, j, record.ChargeNoted, record.NotedLater, "")
 		s := state(t, run(t, j), record.Charge)
-		if s.Word == Done || s.Word == DoneReserved && !strings.Contains(s.Why, "held against plate or build-up") {
+		if s.Word == Done || s.Word == DoneReserved && !strings.Contains(s.Why, "what the charge is held against") {
 			t.Errorf("%s: Charge is %s, %s", name, s.Word, s.Why)
 		}
 	}

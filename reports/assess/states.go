@@ -757,7 +757,7 @@ func (c *context) unknown(step record.Step) (out []Matter) {
 		}
 	case record.Charge:
 		if c.reading(record.WeighedIn) != nil && !c.chargeHeld() {
-			out = append(out, c.matter(IsMissing, step, record.TagCharge.String(), "the charge, held against plate or build-up", "nothing speaks for the amount but the running check"))
+			out = append(out, c.matter(IsMissing, step, record.TagCharge.String(), "what the charge is held against, plate or build-up", "nothing speaks for the amount but the running check"))
 		}
 	case record.Match:
 		out = append(out, c.unanswered()...)

@@ -698,7 +698,7 @@ func (f *front) done() {
 
 // wordsOf says what the words for a step's state mean.
 var wordsOf = map[assess.Progress]string{assess.Open: "open (something is missing or outside)", assess.Held: "held (waits for another)",
-	assess.Ready: "not begun", assess.DoneReserved: "done with reservations", assess.Done: "done"}
+	assess.Ready: "not begun", assess.NotYet: "not yet (another comes first)", assess.DoneReserved: "done with reservations", assess.Done: "done"}
 
 // roomy tells what was done and what is open in full.
 func (f *front) roomy() {
