@@ -92,6 +92,8 @@ var answers = []struct {
 	{record.DrierFitted, []string{"no"}, IsOutside, "the circuit was open", nil, ""},
 	{record.DrierDirection, []string{"not looked at"}, IsMissing, "look at its arrow", nil, ""},
 	{record.SuctionFilter, []string{"no", "not needed"}, IsOutside, "the oil was burnt", burnt, ""},
+	{record.SuctionFilter, []string{""}, IsMissing, "the oil was burnt or acid: is one in, and when does it come out?", func(c *context) bool { return burnt(c) && c.opened() }, ""},
+	{record.RecoveryTo, []string{""}, IsMissing, "the oil was burnt or acid: what comes out of it goes to reclaim", func(c *context) bool { return burnt(c) && c.opened() }, ""},
 	{record.RecoveryTo, []string{record.BackIntoUnit}, IsOutside, "the oil was burnt: what comes out of it goes to reclaim", burnt, ""},
 	{record.PartsBack, []string{record.No}, IsOutside, "answered no", nil, ""},
 	{record.GroundBack, []string{record.No}, IsOutside, "answered no", nil, ""},

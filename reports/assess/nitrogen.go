@@ -14,7 +14,12 @@ var holdInputs = []input{is(record.TestP1), is(record.TestT1), is(record.TestP2)
 // holdTime is how long the nitrogen stood: a short hold shows nothing, whatever the
 // pressures say.
 var holdTime = definition{key: "hold_time", label: "Nitrogen stood for", step: record.CloseUp, group: "Pressure test", dim: units.Duration,
-	limit: "hold_time", only: unasked(record.TestTime), relation: asRead(record.TestTime, "as entered")}
+	limit: "hold_time", only: func(c *context) string {
+		if f, ok := c.judgedNow(holdWait); ok && c.reading(record.TestTime) != nil && f.Value > c.value(record.TestTime) {
+			return fmt.Sprintf("the leak sought would take %.0f min to show with these gauges", math.Ceil(f.Value/60))
+		}
+		return unasked(record.TestTime)(c)
+	}, relation: asRead(record.TestTime, "as entered")}
 
 var pressureHold = definition{key: "pressure_hold", label: "Nitrogen hold, corrected for temperature", step: record.CloseUp, group: "Pressure test", dim: units.PressDiff,
 	limit: "pressure_hold", target: zero,

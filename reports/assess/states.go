@@ -752,6 +752,9 @@ func (c *context) unknown(step record.Step) (out []Matter) {
 			out = append(out, c.matter(IsMissing, step, record.ConsentPage.String(), "a consent page written here", "what the owner signed is a person's word"))
 		}
 	case record.CloseUp:
+		if c.job.Text(record.LeakSearch) == record.LeakMended {
+			out = append(out, c.matter(IsMissing, step, record.LeakSearch.String(), "whether the circuit was opened to mend the leak", "if it was, the hold, the vacuum and the charge from before do not stand for it"))
+		}
 		if _, charged := c.charged(); charged && c.job.Text(record.LeakSearch) == "" {
 			out = append(out, c.matter(IsMissing, step, record.LeakSearch.String(), "leak search at the unit's own pressure", "comes after the charge"))
 		}

@@ -58,7 +58,9 @@ func flammable(c *context) bool { return c.fluid == nil || c.fluid.Info().Flamma
 func triple(c *context) bool {
 	return c.job.Text(record.EvacuationWay) == record.TripleBreaks || c.job.Text(record.EvacuationBreaks) != ""
 }
-func burnt(c *context) bool { return c.job.Text(record.OilState) == "burnt" }
+func burnt(c *context) bool {
+	return c.job.Text(record.OilState) == "burnt" || c.job.Text(record.AcidTest) == "positive"
+}
 
 // workList is the lines in the order in which the work is done.
 var workList = []line{

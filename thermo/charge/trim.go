@@ -138,17 +138,14 @@ func (t *Trim) Next() (Step, error) {
 	s := Step{}
 	var beyond, under float64
 	s.Before, beyond, under = chance(0)
+	if lo, hi, odd := t.odd(sign, floor); odd {
+		s.Held, s.After, s.Expect, s.Expect2 = true, s.Before, lo, hi
+		return s, nil
+	}
 	if off := math.Abs(t.read[len(t.read)-1] - t.Target); s.Before >= 0.9 && off <= t.Band+2*t.Noise {
 		s.Done = true
 		s.After = s.Before
 		s.Expect, s.Expect2 = expect(grid, now, floor, sign)
-		return s, nil
-	}
-	// A reading far from what the earlier ones lead to says that something else changed, or
-	// was read or weighed wrong: nothing is added on such a word.
-	lo, hi := expect(grid, now, floor, sign)
-	if y := t.read[len(t.read)-1]; len(t.read) > 2 && (y < lo-2*t.Noise || y > hi+2*t.Noise) {
-		s.Held, s.After, s.Expect, s.Expect2 = true, s.Before, lo, hi
 		return s, nil
 	}
 	risk := t.Risk
@@ -178,6 +175,23 @@ func (t *Trim) Next() (Step, error) {
 	s.Held = s.Add == 0
 	s.Expect, s.Expect2 = expect(grid, now+s.Add, floor, sign)
 	return s, nil
+}
+
+// odd tells a last reading far from what the earlier ones lead to, K: something else
+// changed, or was read or weighed wrong, and nothing is added on such a word.
+func (t *Trim) odd(sign, floor float64) (lo, hi float64, odd bool) {
+	n := len(t.read) - 1
+	if n < 1 {
+		return 0, 0, false
+	}
+	before := *t
+	before.added, before.read = t.added[:n], t.read[:n]
+	grid := before.weigh(sign, floor)
+	if grid == nil {
+		return 0, 0, false
+	}
+	lo, hi = expect(grid, t.added[n], floor, sign)
+	return lo, hi, t.read[n] < lo-3*t.Noise || t.read[n] > hi+3*t.Noise
 }
 
 // weigh is the grid with its likelihoods; nil if no answer fits at all.

@@ -229,3 +229,36 @@ func TestTrimRefuses(t *testing.T) {
 		}
 	}
 }
+
+// TestTrimOddReadings: readings that go the other way than any unit of the kind answers are
+// a word to add nothing on, and none to stop on. Ounces and degrees Fahrenheit, as they are
+// written down; a valve's unit of eight pounds, target 10 °F.
+func TestTrimOddReadings(t *testing.T) {
+	for _, steps := range [][][2]float64{
+		{{0, 8.3}, {12, 17.4}, {-9, 10.4}},
+		{{0, 10}, {12, 19}, {-12, 10}},
+		{{0, 6}, {8, 4}},
+		{{0, 8}, {-8, 11.5}},
+	} {
+		tr := BySubcooling(10/1.8, 3/1.8, 128*ounce)
+		for _, s := range steps {
+			if err := tr.Read(s[0]*ounce, s[1]/1.8); err != nil {
+				t.Fatal(err)
+			}
+		}
+		s, err := tr.Next()
+		if err == nil && (!s.Held || s.Add != 0) {
+			t.Errorf("%v: add %.1f oz, done %v, held %v", steps, s.Add/ounce, s.Done, s.Held)
+		}
+	}
+	// One that answers as such units do is done, or goes on.
+	tr := BySubcooling(10/1.8, 3/1.8, 128*ounce)
+	for _, s := range [][2]float64{{0, 6}, {3, 8.6}} {
+		if err := tr.Read(s[0]*ounce, s[1]/1.8); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if s, err := tr.Next(); err != nil || s.Held {
+		t.Errorf("an honest answer is held: %+v, %v", s, err)
+	}
+}
