@@ -51,6 +51,8 @@ var pressureHold = definition{key: "pressure_hold", label: "Nitrogen hold, corre
 			return "how long the nitrogen stood is not entered"
 		} else if f.Verdict == Outside {
 			return "too short to tell: let the nitrogen stand longer"
+		} else if f.Verdict == NotJudged {
+			return f.Reason
 		}
 		if from, to := c.reading(record.TestP1), c.reading(record.TestP2); from.from != to.from {
 			return "the two pressures were read with different instruments: their difference shows neither loss nor none"

@@ -309,3 +309,21 @@ func TestNotStartedOnIt(t *testing.T) {
 		}
 	}
 }
+
+// TestLeakSoughtNotShown: an hour that could not have shown the leak sought has not shown
+// that there is none.
+func TestLeakSoughtNotShown(t *testing.T) {
+	t.Parallel()
+	j := demo(t)
+	set(t, j, record.FreeVolume, "10", "L")
+	if f := find(t, run(t, j), "pressure_hold"); f.Verdict != Within {
+		t.Fatalf("without a leak sought: %s, %s", f.Verdict, f.Reason)
+	}
+	set(t, j, record.LeakSought, "100", "g/a")
+	r := run(t, j)
+	for _, k := range []string{"hold_time", "pressure_hold"} {
+		if f := find(t, r, k); f.Verdict == Within {
+			t.Errorf("%s is within: %s", k, f.Next)
+		}
+	}
+}
