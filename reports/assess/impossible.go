@@ -116,6 +116,15 @@ func (c *context) stands(used []*reading) string {
 			}
 		}
 	}
+	if apart := c.spread(func(yield func(record.Key) bool) {
+		for _, r := range used {
+			if !yield(r.field) {
+				return
+			}
+		}
+	}); apart > oneState {
+		return fmt.Sprintf("its readings were entered %.0f min apart, and the unit drifts meanwhile: read them again together, or say in the running check how they were entered", apart.Minutes())
+	}
 	return ""
 }
 

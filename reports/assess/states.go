@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"errors"
 	"fmt"
+	"iter"
 	"math"
 	"slices"
 	"strings"
@@ -186,10 +187,28 @@ func (c *context) changedSince(s record.Span) error {
 // too far for one state of it. How far that is, is a choice of this program: the air of a
 // day drifts by some degrees in an hour and a half.
 func (c *context) together() (Matter, bool) {
-	const most = 90 * time.Minute
+	apart := c.spread(func(yield func(record.Key) bool) {
+		for k := range inSet {
+			if !yield(k) {
+				return
+			}
+		}
+	})
+	if apart <= oneState {
+		return Matter{}, false
+	}
+	return c.matter(IsMissing, record.Running, record.RunningNoted.String(), fmt.Sprintf("readings of one state: entered %.0f min apart", apart.Minutes()),
+		"the air and the unit drift meanwhile: read them again together, or say how they were entered"), true
+}
+
+const oneState = 90 * time.Minute
+
+// spread is how long lies between the first and the last of the readings of the running
+// unit among keys, as they were entered.
+func (c *context) spread(keys iter.Seq[record.Key]) time.Duration {
 	var first, last time.Time
-	for k := range inSet {
-		if k.Field().Step != record.Running || k == record.SettleTime || slices.Contains(stood, k) || slices.Contains(blown, k) || c.stale(k) != "" || c.job.Later(k) {
+	for k := range keys {
+		if !inSet[k] || k.Field().Step != record.Running || k == record.SettleTime || slices.Contains(stood, k) || slices.Contains(blown, k) || c.stale(k) != "" || c.job.Later(k) {
 			continue
 		}
 		e, ok := c.read1.Entry(k)
@@ -203,11 +222,7 @@ func (c *context) together() (Matter, bool) {
 			last = e.Time
 		}
 	}
-	if last.Sub(first) <= most {
-		return Matter{}, false
-	}
-	return c.matter(IsMissing, record.Running, record.RunningNoted.String(), fmt.Sprintf("readings of one state: entered %.0f min apart", last.Sub(first).Minutes()),
-		"the air and the unit drift meanwhile: read them again together, or say how they were entered"), true
+	return last.Sub(first)
 }
 
 // unasked is why no wait is said to be long enough, or held, while the question stands
