@@ -12,6 +12,7 @@ import (
 
 	"retrostage/app/section"
 	"retrostage/app/widget"
+	"retrostage/reports/memo"
 	"retrostage/reports/record"
 	"retrostage/thermo/units"
 )
@@ -23,6 +24,7 @@ var built string
 // and thrown away, keeps it busy for nothing.
 func TestMain(m *testing.M) {
 	debug.SetGCPercent(400)
+	memo.Most = 60 // a plan proved for one test is at hand for the next
 	var err error
 	if built, err = os.MkdirTemp("", "retrostage-app"); err != nil {
 		panic(err)
