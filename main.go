@@ -6,6 +6,7 @@
 package main
 
 import (
+	"bytes"
 	"cmp"
 	"context"
 	"crypto/ed25519"
@@ -564,9 +565,48 @@ type consentCmd struct {
 }
 
 func (c consentCmd) Run(s *streams) error {
-	return page(s, c.Job, c.Out, c.Force, "consent", []string{".pdf"}, func(j *record.Job) (func(io.Writer) error, error) {
-		return func(w io.Writer) error { return consent.Write(w, assess.New(j), paper(c.A4)) }, nil
+	var of *assess.Assessment
+	err := page(s, c.Job, c.Out, c.Force, "consent", []string{".pdf"}, func(j *record.Job) (func(io.Writer) error, error) {
+		of = assess.New(j)
+		return func(w io.Writer) error { return consent.Write(w, of, paper(c.A4)) }, nil
 	})
+	if err != nil || c.Job == demoName || c.Job == secondName {
+		return err
+	}
+	if err := noteConsent(c.Job, of, time.Now()); err != nil {
+		_, err = fmt.Fprintf(s.err, "the page is not noted in the job, and a signature on it is a person's word there: %v\n", err)
+		return err
+	}
+	return nil
+}
+
+// noteConsent enters in the job's file that the page was written of it, as the workbench
+// does, so that the owner's yes is held to what the page said. A file that changed
+// meanwhile is left alone.
+func noteConsent(path string, of *assess.Assessment, at time.Time) error {
+	mark, err := consent.Mark(of)
+	if err != nil {
+		return err
+	}
+	j, err := archive.ReadJob(path)
+	if err != nil {
+		return err
+	}
+	if j.Text(record.ConsentPage) == mark {
+		return nil // one that says the same was noted
+	}
+	was, errWas := of.Job().Encode()
+	is, errIs := j.Encode()
+	switch {
+	case errWas != nil || errIs != nil:
+		return errors.Join(errWas, errIs)
+	case !bytes.Equal(was, is):
+		return errors.New("its file was changed while the page was written: write it again")
+	}
+	if err := j.Set(record.Entry{Key: record.ConsentPage, Value: mark, Time: at}); err != nil {
+		return err
+	}
+	return archive.WriteJob(path, j)
 }
 
 type stateCmd struct {
@@ -1644,7 +1684,7 @@ func (c jobsRestoreCmd) Run(s *streams, l *store.Local) error {
 		return err
 	})
 	if t.Refused+t.Lost > 0 {
-		err = errors.Join(err, fmt.Errorf("%d events were damaged and %d places could not be read", t.Refused, t.Lost))
+		err = errors.Join(err, fmt.Errorf("%d events or pictures were damaged and %d places could not be read", t.Refused, t.Lost))
 	}
 	return err
 }

@@ -3,8 +3,13 @@ package main
 import (
 	"bytes"
 	"os"
+	"path/filepath"
+	"strings"
 	"testing"
+	"time"
 
+	"retrostage/reports/archive"
+	"retrostage/reports/assess"
 	"retrostage/reports/record"
 	"retrostage/reports/workbook"
 
@@ -80,5 +85,88 @@ func TestPlanStatus(t *testing.T) {
 		if got := run(c.args, &out, &errs); got != c.want {
 			t.Errorf("%v: status %d, want %d: %s", c.args, got, c.want, errs.String())
 		}
+	}
+}
+
+// The page that the verb writes is noted in the job's file, and the owner's yes is held to
+// it: one that was given before is to be given anew. A file that changed meanwhile is left.
+func TestConsentIsNotedInTheFile(t *testing.T) {
+	dir := t.TempDir()
+	path := filepath.Join(dir, "a.job.json")
+	j, err := record.Demo()
+	if err != nil {
+		t.Fatal(err)
+	}
+	at := time.Date(2026, 8, 15, 9, 0, 0, 0, time.UTC)
+	set := func(k record.Key, v string) {
+		t.Helper()
+		at = at.Add(time.Minute)
+		if err := j.Set(record.Entry{Key: k, Value: v, Time: at, By: "T-07", Again: true}); err != nil {
+			t.Fatal(err)
+		}
+		if err := archive.WriteJob(path, j); err != nil {
+			t.Fatal(err)
+		}
+	}
+	write := func() string {
+		t.Helper()
+		var out, said bytes.Buffer
+		if code := run([]string{"consent", path, "-o", filepath.Join(dir, "page.pdf"), "--force"}, &out, &said); code != 0 {
+			t.Fatalf("exit %d: %s", code, said.String())
+		}
+		if j, err = archive.ReadJob(path); err != nil {
+			t.Fatal(err)
+		}
+		return said.String()
+	}
+	problem := func() string {
+		t.Helper()
+		r, err := assess.Run(j)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, p := range r.Problems {
+			if p.Key == record.ConsentSigned {
+				return p.Text
+			}
+		}
+		return ""
+	}
+	set(record.ConsentSigned, record.Yes)
+	if said := write(); said != "" {
+		t.Fatalf("said %q", said)
+	}
+	if _, ok := j.Entry(record.ConsentPage); !ok {
+		t.Fatal("the page is not noted")
+	}
+	if p := problem(); !strings.Contains(p, "before the page") {
+		t.Errorf("yes before the page: %q", p)
+	}
+	set(record.ConsentSigned, record.Yes)
+	if p := problem(); p != "" {
+		t.Errorf("yes after the page: %q", p)
+	}
+	set(record.ConsentCeiling, "9999")
+	if p := problem(); !strings.Contains(p, "changed since") {
+		t.Errorf("another ceiling after the page: %q", p)
+	}
+	// A page that could not be written is not noted.
+	n := len(j.Entries)
+	var out, said bytes.Buffer
+	if code := run([]string{"consent", path, "-o", filepath.Join(dir, "nowhere", "page.pdf")}, &out, &said); code == 0 {
+		t.Error("written into no folder")
+	}
+	if j, err = archive.ReadJob(path); err != nil || len(j.Entries) != n {
+		t.Errorf("noted without a page: %d entries of %d, %v", len(j.Entries), n, err)
+	}
+	// One that somebody changed while the page was made.
+	old := assess.New(j.Clone())
+	set(record.RunningNote, "read again")
+	n = len(j.Entries)
+	if err := noteConsent(path, old, at); err == nil {
+		t.Error("noted in a file that had changed")
+	}
+	if j, err = archive.ReadJob(path); err != nil || len(j.Entries) != n {
+		t.Errorf("%d entries of %d, %v", len(j.Entries), n, err)
 	}
 }

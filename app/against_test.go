@@ -47,3 +47,32 @@ func TestHandOverOpensWithWhatStandsAgainstSigning(t *testing.T) {
 		t.Error("a matter without a name")
 	}
 }
+
+// What holds the running check is a key each, that leads to where it is put right.
+func TestKeysLeadToWhatHoldsAStep(t *testing.T) {
+	b, w := bench(t, demoJob(t))
+	for _, k := range []record.Key{record.SafeStart, record.VacuumEnd, record.PartsBack} {
+		v := ""
+		if k == record.PartsBack {
+			v = record.No
+		}
+		if err := b.Enter(k, v, "", ""); err != nil {
+			t.Fatal(err)
+		}
+	}
+	for _, size := range sizes {
+		w.Resize(size)
+		b.Go(stepIndex(record.Running))
+		for key, label := range map[record.Key]string{record.VacuumEnd: "Close-up: " + record.VacuumEnd.Label(), record.SafeStart: "Electrical: " + record.SafeStart.Label()} {
+			k := tap(b.pane().Side, label)
+			if k == nil {
+				t.Fatalf("%v: no key %q: %s", size, label, shownWords(b.pane().Side))
+			}
+			k.Tapped(nil)
+			if b.step().Step != key.Field().Step || !find(t, b, key).Lit() {
+				t.Errorf("%v: %q leads to %s", size, label, b.step().Step)
+			}
+			b.Go(stepIndex(record.Running))
+		}
+	}
+}

@@ -85,10 +85,20 @@ func (b *Bench) turned(t *turn, a store.Act, o opening, again bool, err error) {
 func (b *Bench) show(o opening, a store.Act, again bool) {
 	step := b.job.Step
 	was := b.panes[b.at]
+	gone, there := b.job.Entry(a.Key)
 	b.job, b.savedAt, b.archived, b.apart, b.sitting.Units = o.job, o.at, o.archived, o.apart, nil
 	b.job.Step = step
 	b.follow()
 	b.panes = map[int]*section.Pane{}
+	n := len(b.job.Entries)
+	if again {
+		b.beginWait(a.Key)
+	} else if there {
+		b.holdFollows(a.Key, gone)
+	}
+	if len(b.job.Entries) > n { // the clock that follows its readings
+		b.save()
+	}
 	b.recalc()
 	b.open(b.at)
 	b.pane().ResumeFrom(was)

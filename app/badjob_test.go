@@ -28,6 +28,28 @@ func (h *hand) reserve(step record.Step, text string) {
 		}
 	}
 	h.into(find(h.t, h.b, key), text)
+	for range 40 { // one touch for each thing that it is about
+		r := reasonAt(h.b, step)
+		if r == nil || len(r.Other) == 0 {
+			return
+		}
+		k := tap(h.b.pane().Side, r.Other[0])
+		if k == nil {
+			h.t.Fatalf("%s: no key says that the reason is about %q", step, r.Other[0])
+		}
+		h.touch(k)
+	}
+	h.t.Fatalf("%s: its reason never covers all: %+v", step, reasonAt(h.b, step))
+}
+
+// reasonAt is the reason that stands in a step, nil for none.
+func reasonAt(b *Bench, step record.Step) *assess.Reason {
+	for _, s := range b.report.Steps {
+		if s.Step == step {
+			return s.Reason
+		}
+	}
+	return nil
 }
 
 // The bad job, gone through at the window: every step shows what is bad in it, the first
@@ -83,6 +105,9 @@ func TestBadJobAtTheWindow(t *testing.T) {
 		t.Fatalf("signed with all of that, hand-over is %s: %s", w, why)
 	}
 	b.Go(stepIndex(record.HandOver))
+	if w := find(t, b, record.SignedBy).Note; !strings.Contains(w, "hands nothing over") {
+		t.Errorf("signed while held, the signature says %q", w)
+	}
 	against := shownWords(b.pane().Middle) + shownWords(b.pane().Side)
 	for _, x := range []string{"Breaker or fuse", "volts marked", "Superheat"} {
 		if !strings.Contains(against, x) {
@@ -105,6 +130,11 @@ func TestBadJobAtTheWindow(t *testing.T) {
 			t.Errorf("%d of %d reservations: hand-over is %s", i, len(steps), w)
 		}
 		h.reserve(s, "left as it is until the part comes, owner told, unit left off")
+		key, _ := s.Reservation()
+		b.Go(stepIndex(s)) // its last entry may have led on
+		if r := reasonAt(b, s); r == nil || !strings.HasPrefix(find(t, b, key).Note, "covers: "+r.About[0]) {
+			t.Errorf("%s: beside the reason stands %q", s, find(t, b, key).Note)
+		}
 	}
 	b.Go(stepIndex(record.HandOver))
 	if w, why := word(record.HandOver); w != assess.Open || !strings.Contains(why, "changed since") {

@@ -23,6 +23,7 @@ import (
 	"retrostage/reports/assess"
 	"retrostage/reports/consent"
 	"retrostage/reports/label"
+	"retrostage/reports/orderlist"
 	"retrostage/reports/owner"
 	"retrostage/reports/record"
 	"retrostage/reports/store"
@@ -71,6 +72,8 @@ type Bench struct {
 	alone                byItself
 	stale                bool // others have added to the job since it came to the bench
 	photos               []store.Attachment
+	onward               onward
+	beginning            bool // a new job like the one at hand
 	camera               camera
 	looking              widget.Latest // into its folder
 
@@ -208,6 +211,7 @@ func (b *Bench) Remake(p *section.Pane) {
 		b.active = nil
 		r.Commit()
 	}
+	was := b.panes[b.at]
 	for i, q := range b.panes {
 		if p == nil || q == p {
 			delete(b.panes, i)
@@ -215,6 +219,7 @@ func (b *Bench) Remake(p *section.Pane) {
 	}
 	if b.panes[b.at] == nil {
 		b.open(b.at)
+		b.pane().ResumeFrom(was) // whoever comes back from a sheet is where he was
 	}
 }
 
@@ -265,7 +270,13 @@ func (b *Bench) Enter(key record.Key, text, unit, tool string) error {
 	if key == record.VacuumRise && err == nil {
 		b.endOfRise(text, tool)
 	}
+	if had && text == "" && err == nil {
+		told := b.notice
+		b.holdFollows(key, was)
+		b.notice = told
+	}
 	if text != "" && err == nil {
+		b.beginWait(key)
 		b.endWait(key)
 	}
 	b.changed()
@@ -316,6 +327,9 @@ func (b *Bench) endWait(key record.Key) {
 	}
 	now := b.now()
 	for _, c := range b.report.Clocks {
+		if c.Fills == key && b.job.Text(c.Key) != "" { // how long it was is said by who types it
+			b.edit(func(j *record.Job) { j.Set(record.Entry{Key: c.Key, Time: now, By: b.person}) })
+		}
 		if c.Read != key {
 			continue
 		}
@@ -339,6 +353,42 @@ func (b *Bench) endWait(key record.Key) {
 			j.Set(record.Entry{Key: c.Key, Time: now, By: b.person})
 		})
 	}
+}
+
+// beginWait starts the clock of the nitrogen hold with the readings at its start, for it is
+// from these that it counts, and again where one of them is read anew. Once the reading at
+// its end is entered a change of these is a correction.
+func (b *Bench) beginWait(key record.Key) {
+	j := b.job
+	if key != record.TestP1 && key != record.TestT1 || j.Text(record.TestP2) != "" || j.Text(record.TestTime) != "" || j.Later(key) {
+		return
+	}
+	p, read := j.Entry(record.TestP1)
+	t, too := j.Entry(record.TestT1)
+	if !read || !too {
+		return
+	}
+	at := p.Time
+	if t.Time.After(at) {
+		at = t.Time
+	}
+	b.edit(func(j *record.Job) {
+		j.Set(record.Entry{Key: record.HoldStarted, Value: assess.Stamp(at), Time: at, By: b.person})
+	})
+	b.notice = "The clock of the nitrogen hold runs from these readings."
+}
+
+// holdFollows lets the clock go with the reading that started it, once that is no more: it
+// runs from the one that stands now, if any does.
+func (b *Bench) holdFollows(key record.Key, gone record.Entry) {
+	clock, runs := b.job.Entry(record.HoldStarted)
+	if key != record.TestP1 && key != record.TestT1 || !runs || !clock.Time.Equal(gone.Time) {
+		return
+	}
+	b.edit(func(j *record.Job) {
+		j.Set(record.Entry{Key: record.HoldStarted, Time: b.now(), By: b.person})
+	})
+	b.beginWait(key)
 }
 
 // edit is the one way in which the job is changed.
@@ -399,18 +449,23 @@ func (b *Bench) recalc() {
 // offer hands the newest revision to the window and to the pane on show. Other
 // panes get it when they are opened.
 func (b *Bench) offer(shown *assess.Assessment) {
-	b.input.Shown, b.input.Typed, b.input.System, b.input.Now = shown, b.typed, b.system, b.now()
+	b.input.Shown, b.input.Typed, b.input.System, b.input.Now, b.input.Person = shown, b.typed, b.system, b.now(), b.person
+	revision, entered := b.revision, shown == b.input.Entered
 	b.assessing.Ask(func() func() {
 		r, err := shown.Report()
 		return func() {
 			b.runErr = err
 			if err == nil {
 				b.report = r
+				if entered {
+					b.onward.judged(b.job.ID, revision, r)
+				}
 			} else {
 				b.trouble.Say("not assessed: " + err.Error())
 			}
 			b.paintRoute()
 			b.window.paintBar()
+			b.goOn()
 		}
 	})
 	if p := b.panes[b.at]; p != nil {
@@ -575,7 +630,7 @@ func (b *Bench) SetDark(dark bool) {
 // SetPerson says who is typing.
 func (b *Bench) SetPerson(ref string) {
 	b.person = aName(ref)
-	b.window.paintBar()
+	b.offer(b.input.Entered)
 	b.Remember()
 }
 
@@ -761,6 +816,17 @@ func (b *Bench) ConsentPage(done func(path string, err error)) {
 	})
 }
 
+// OrderList writes what is to be ordered and brought, beside the finger.
+func (b *Bench) OrderList(done func(path string, err error)) {
+	b.Leave()
+	j, dir := b.job.Clone(), b.keep.dir
+	b.exporting.Ask(func() func() {
+		path := filepath.Join(dir, strings.TrimSuffix(workbook.FileName(j), ".xlsx")+"-order.pdf")
+		err := archive.Replace(path, func(w io.Writer) error { return orderlist.Write(w, assess.New(j), "Letter") })
+		return func() { done(path, err) }
+	})
+}
+
 // SetLanguage says everything in another language, with another decimal mark.
 func (b *Bench) SetLanguage(language, mark string) {
 	b.Leave()
@@ -769,8 +835,10 @@ func (b *Bench) SetLanguage(language, mark string) {
 		b.note = "The words of this language cannot be read."
 	}
 	b.own.Language, b.own.Mark = language, mark
+	was := b.panes[b.at]
 	b.panes = map[int]*section.Pane{}
 	b.open(b.at)
+	b.pane().ResumeFrom(was)
 	b.window.paintBar()
 	b.window.Refresh()
 	b.Remember()

@@ -55,3 +55,21 @@ func TestConsentFromThePane(t *testing.T) {
 		t.Error("another ceiling, and the mark of the page is the same")
 	}
 }
+
+// The order list is written from the step Match; where nothing is to be ordered it says so.
+func TestOrderListFromThePane(t *testing.T) {
+	for _, orders := range []bool{false, true} {
+		j := record.New("job-2026-08-14-9")
+		if orders {
+			j = demoJob(t)
+		}
+		b, _ := bench(t, j)
+		b.Go(stepIndex(record.Match))
+		test.Tap(tap(b.pane().Side, "Write the order list"))
+		got, err := filepath.Glob(filepath.Join(b.keep.dir, "*-order.pdf"))
+		said := shownWords(b.pane().Side)
+		if err != nil || orders != (len(got) == 1) || orders != strings.Contains(said, "Written: ") || orders == strings.Contains(said, "Not written: ") {
+			t.Errorf("to be ordered %v: %q, %v: %s", orders, got, err, said)
+		}
+	}
+}

@@ -36,10 +36,10 @@ type counterPane struct {
 }
 
 func (b *Bench) openCountersign() {
-	b.Sheet(980, 720, func(shut func()) fyne.CanvasObject { return b.newCountersign(shut).Scroll })
+	b.pageSheet(980, 720, func(func()) (fyne.CanvasObject, func()) { return b.newCountersign().Scroll, nil })
 }
 
-func (b *Bench) newCountersign(shut func()) *counterPane {
+func (b *Bench) newCountersign() *counterPane {
 	c := &counterPane{b: b, from: toolkit.NewEntry(), name: toolkit.NewEntry(), remarks: toolkit.NewMultiLineEntry(), key: toolkit.NewEntry(), page: widget.NewColumn(2, 0)}
 	c.work.Now = b.exporting.Now
 	c.Said = widget.NewWords("", theme.Small+0.5, false, theme.Ink)
@@ -62,7 +62,7 @@ func (b *Bench) newCountersign(shut func()) *counterPane {
 	if b.pickBook != nil {
 		col.Add(widget.NewTap("Choose a workbook", func() { b.pickBook(func(path string) { c.from.SetText(path) }) }))
 	}
-	for _, o := range []fyne.CanvasObject{show, c.Said, c.page, small("Decision"), c.name, c.decision, c.remarks, small("Key"), c.key, c.sign, widget.NewTap("Back to the job", shut)} {
+	for _, o := range []fyne.CanvasObject{show, c.Said, c.page, small("Decision"), c.name, c.decision, c.remarks, small("Key"), c.key, c.sign} {
 		col.Add(o)
 	}
 	c.Scroll = widget.NewScroller(col)

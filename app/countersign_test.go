@@ -48,7 +48,7 @@ func TestCountersignInTheWindow(t *testing.T) {
 			t.Fatalf("%s: something was signed", when)
 		}
 	}
-	c := b.newCountersign(func() {})
+	c := b.newCountersign()
 	c.write()
 	none("nothing shown")
 	c.from.SetText(path)

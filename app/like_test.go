@@ -1,6 +1,8 @@
 package app
 
 import (
+	"os"
+	"path/filepath"
 	"strings"
 	"testing"
 
@@ -8,6 +10,7 @@ import (
 	"fyne.io/fyne/v2/test"
 
 	"retrostage/app/widget"
+	"retrostage/reports/archive"
 	"retrostage/reports/like"
 	"retrostage/reports/record"
 )
@@ -61,7 +64,7 @@ func TestJobLikeAnEarlierOne(t *testing.T) {
 	}
 	// Typed over, it is what was typed; the rest of the group is confirmed.
 	b.Enter(record.RatedVoltage, "240", "V", "")
-	for _, want := range []string{"Unit", "Plate", like.Instruments} {
+	for _, want := range []string{like.Plate, like.Instruments} {
 		said := shownWords(b.pane().Side)
 		if !strings.Contains(said, want+", from job "+from.ID) && !(want == like.Instruments && len(from.Instruments) == 0) {
 			t.Errorf("no group %s", want)
@@ -104,4 +107,41 @@ func TestJobLikeAnEarlierOne(t *testing.T) {
 		t.Error("not on disk")
 	}
 	t.Logf("%d touches confirm it", touched)
+}
+
+// The company's own template, a job file that nobody works on, begins a job as an earlier one
+// does; a file that is none begins none, and says so.
+func TestJobLikeATemplate(t *testing.T) {
+	b, _ := bench(t, filled(t))
+	b.SetPerson("T-31")
+	template := firstJob(t)
+	template.ID = "template-two-contactors"
+	dir := t.TempDir()
+	path, none := filepath.Join(dir, "template.job.json"), filepath.Join(dir, "none.json")
+	if err := archive.WriteJob(path, template); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(none, []byte("{}"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	was := b.job.ID
+	for _, c := range []string{none, path} {
+		b.pickJob = func(done func(string)) { done(c) }
+		l := b.newJobList(func() {})
+		test.Tap(tap(l.page, "Begin a new job like one in a job file"))
+		if said := shownWords(l.page); (b.job.ID == was) != (c == none) || strings.Contains(said, "Not opened") != (c == none) {
+			t.Fatalf("%s: on the bench %s; it says %s", filepath.Base(c), b.job.ID, said)
+		}
+	}
+	if len(b.job.Entries) != 0 || b.job.Unconfirmed() < 20 {
+		t.Errorf("%d entries, %d unconfirmed", len(b.job.Entries), b.job.Unconfirmed())
+	}
+	for _, g := range like.Open(b.job) {
+		if g.From != template.ID {
+			t.Errorf("%s is from %s", g.Name, g.From)
+		}
+	}
+	if b.Enter(record.SignedBy, "T-31", "", ""); b.job.Text(record.SignedBy) != "" {
+		t.Error("signed")
+	}
 }

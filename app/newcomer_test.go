@@ -106,6 +106,15 @@ func TestTheGaugeIsNamedAtItsReading(t *testing.T) {
 	if !ok || was.Value != "-1.965" || was.Unit != "psig" || was.Typed != "4 inHg" {
 		t.Fatalf("4 inches of vacuum became %+v", was)
 	}
+	if row.Text() != "4" || row.Field.Unit != "inHg vacuum" || !strings.Contains(row.Note, "-1.965 psig") {
+		t.Errorf("shown as %q %q, %s", row.Text(), row.Field.Unit, row.Note)
+	}
+	n := len(b.job.Entries)
+	row.Focus()
+	press(t, w, "Return")
+	if len(b.job.Entries) != n {
+		t.Errorf("looked at, it is entered again: %+v", b.job.Entries[len(b.job.Entries)-1])
+	}
 	name := tap(row, "name its instrument")
 	if name == nil || strip(t, b, "recovery_level").Finding.Verdict != widget.TooClose {
 		t.Fatalf("not asked for the gauge: %s", strip(t, b, "recovery_level").Finding.Next)
@@ -123,6 +132,8 @@ func TestTheGaugeIsNamedAtItsReading(t *testing.T) {
 				o.SetText("G-2")
 			case "± number":
 				plus = o
+			case "smallest step that it shows, in that unit; empty if not known":
+				o.SetText("0.5")
 			}
 		case *toolkit.Select:
 			reads += o.Selected + " "
@@ -136,6 +147,9 @@ func TestTheGaugeIsNamedAtItsReading(t *testing.T) {
 	row = find(t, b, record.RecoveryLevel)
 	if f := strip(t, b, "recovery_level").Finding; f.Verdict != widget.Within || tap(row, "name its instrument") != nil {
 		t.Errorf("named, ±1 psi: %v, %s; asked on: %v", f.Verdict, f.Next, tap(row, "name its instrument") != nil)
+	}
+	if i, ok := b.job.Instrument("G-2"); !ok || i.Accuracy[0].Step != 0.5 {
+		t.Errorf("listed as %+v", i)
 	}
 	if is, _ := b.job.Entry(record.RecoveryLevel); is.Instrument != "G-2" || !is.Time.Equal(was.Time) {
 		t.Errorf("named it is %+v, before %+v", is, was)

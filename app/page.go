@@ -11,6 +11,11 @@ import (
 // pageSheet is a sheet that is read: the way back stands above what scrolls and never
 // leaves the sight, and Escape takes it. leave is what both do; nil is to shut it.
 func (b *Bench) pageSheet(w, h float32, fill func(shut func()) (page fyne.CanvasObject, leave func())) {
+	b.pageSheetTo("Back to the job", w, h, fill)
+}
+
+// pageSheetTo is one whose way back says where it leads.
+func (b *Bench) pageSheetTo(word string, w, h float32, fill func(shut func()) (page fyne.CanvasObject, leave func())) {
 	c := b.theCanvas()
 	if c == nil {
 		return
@@ -31,7 +36,7 @@ func (b *Bench) pageSheet(w, h float32, fill func(shut func()) (page fyne.Canvas
 				leave()
 			}
 		})
-		back := widget.NewTap("Back to the job", leave)
+		back := widget.NewTap(word, leave)
 		back.Strong = true
 		return container.NewBorder(widget.NewColumn(0, 10, back), nil, nil, nil, page)
 	})

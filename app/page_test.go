@@ -10,13 +10,14 @@ import (
 	"retrostage/reports/record"
 )
 
-// Help, Jobs and the queue keep their way back in sight, however far they are scrolled, and
+// Help, Jobs, settings and every other sheet that is read keep their way back in sight, however far they are scrolled, and
 // Escape takes it, with the cursor in the search too.
 func TestTheWayBackStaysInSight(t *testing.T) {
 	for _, size := range sizes {
 		b, w := bench(t, record.New("j"))
 		w.Resize(size)
-		for name, open := range map[string]func(){"help": func() { b.Help("glossary") }, "jobs": b.chooseJob, "queue": b.openQueue} {
+		for name, open := range map[string]func(){"help": func() { b.Help("glossary") }, "jobs": b.chooseJob, "queue": b.openQueue,
+			"settings": func() { b.Settings(false) }, "about": b.About, "register": b.openRegister, "countersign": b.openCountersign, "past": func() { b.Past(record.OwnerRef) }} {
 			open()
 			top := w.Canvas().Overlays().Top()
 			if top == nil {
@@ -24,7 +25,10 @@ func TestTheWayBackStaysInSight(t *testing.T) {
 			}
 			page := visible[*widget.Scroller](top)[0]
 			page.Wheel(&fyne.ScrollEvent{Scrolled: fyne.Delta{DY: -9000}})
-			back := tap(top, "Back to the job")
+			back := tap(top, map[string]string{"about": "Back", "past": "Back to the field"}[name])
+			if back == nil {
+				back = tap(top, "Back to the job")
+			}
 			if back == nil {
 				t.Fatalf("%v: %s has no way back", size, name)
 			}
@@ -48,6 +52,33 @@ func TestTheWayBackStaysInSight(t *testing.T) {
 			}
 			if w.Canvas().OnTypedKey() != nil {
 				t.Errorf("%v: Escape is still taken after %s", size, name)
+			}
+		}
+	}
+}
+
+// Whoever comes back from the settings, or from another language, is where he was.
+func TestTheWayBackLeadsToTheSamePlace(t *testing.T) {
+	for _, size := range sizes {
+		b, w := bench(t, filled(t))
+		w.Resize(size)
+		b.Go(stepIndex(record.CloseUp))
+		b.pane().Side.Wheel(&fyne.ScrollEvent{Scrolled: fyne.Delta{DY: -700}})
+		was := b.pane().Side.Offset()
+		if was < 300 {
+			t.Fatalf("%v: scrolled to %v", size, was)
+		}
+		for name, leave := range map[string]func(){
+			"settings": func() { b.Settings(false); test.Tap(tap(w.Canvas().Overlays().Top(), "Back to the job")) },
+			"language": func() { b.SetLanguage("es", ","); b.SetLanguage("en", ".") },
+			"help":     func() { b.Help(""); test.Tap(tap(w.Canvas().Overlays().Top(), "Back to the job")) },
+		} {
+			leave()
+			if b.step().Step != record.CloseUp {
+				t.Fatalf("%v: %s leads to %s", size, name, b.step().Step)
+			}
+			if is := b.pane().Side.Offset(); is < was-60 || is > was+60 { // a line more or less may stand above
+				t.Errorf("%v: after %s at %v, was at %v", size, name, is, was)
 			}
 		}
 	}

@@ -22,9 +22,9 @@ func (b *Bench) Past(key record.Key) {
 	if err != nil {
 		return
 	}
-	b.Sheet(600, 560, func(shut func()) fyne.CanvasObject {
+	b.pageSheetTo("Back to the field", 600, 560, func(shut func()) (fyne.CanvasObject, func()) {
 		rows := widget.NewColumn(6, 0)
-		page := widget.NewScroller(widget.NewColumn(6, 12, widget.NewWords(f.Label, theme.Figure, true, theme.Ink), rows, widget.NewTap("Back to the field", shut)))
+		page := widget.NewScroller(widget.NewColumn(6, 12, widget.NewWords(f.Label, theme.Figure, true, theme.Ink), rows))
 		k, job := b.keep, b.job.Clone()
 		b.saving.Ask(func() func() { // after what was entered last
 			var lines []store.Line
@@ -39,7 +39,7 @@ func (b *Bench) Past(key record.Key) {
 				page.Reflow()
 			}
 		})
-		return page
+		return page, nil
 	})
 }
 

@@ -116,3 +116,44 @@ func TestPhotosAtAStep(t *testing.T) {
 		t.Errorf("after a restart %d of %d", shown(), len(b.photos))
 	}
 }
+
+// Of a photo too dense to be read in time fewer points are kept: that is said beside it, now
+// and after a restart, with what was stored and that the original stays where it was.
+func TestADensePhotoIsToldBesideIt(t *testing.T) {
+	b, _ := bench(t, filled(t))
+	plain, dense := photoFile(t, "plain.jpg", 900, 600), photoFile(t, "dense.jpg", 4200, 3001)
+	raw, err := os.ReadFile(dense)
+	if err != nil {
+		t.Fatal(err)
+	}
+	raw = append(raw, make([]byte, 6<<20)...) // as large as detail makes it
+	if err := os.WriteFile(dense, raw, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	told := func(b *Bench) string {
+		b.Go(stepIndex(record.CloseUp))
+		return shownWords(body(t, b, "photos"))
+	}
+	const words = "2100 x 1501 of 4200 x 3001"
+	for i, path := range []string{plain, dense} {
+		b.Go(stepIndex(record.CloseUp))
+		b.pickPhoto = func(done func(string)) { done(path) }
+		b.Remake(nil)
+		test.Tap(tap(b.pane().Side, "Add a photo of this step"))
+		said := told(b)
+		if strings.Contains(said, "half as many points") != (i == 1) || strings.Contains(said, words) != (i == 1) {
+			t.Fatalf("of %s it says %s", filepath.Base(path), said)
+		}
+	}
+	if again, err := os.ReadFile(dense); err != nil || !bytes.Equal(again, raw) {
+		t.Errorf("the original was touched: %v", err)
+	}
+	id := b.job.ID
+	if err := b.keep.jobs.Close(); err != nil {
+		t.Fatal(err)
+	}
+	b = reopened(t, b.keep.dir)
+	if b.job.ID != id || strings.Count(told(b), words) != 1 || !strings.Contains(told(b), "The original stays where it was") {
+		t.Errorf("after a restart it says %s", told(b))
+	}
+}

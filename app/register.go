@@ -38,10 +38,18 @@ type registerPane struct {
 const registerShown = 60
 
 func (b *Bench) openRegister() {
-	b.Sheet(980, 720, func(shut func()) fyne.CanvasObject { return b.newRegister(shut).Scroll })
+	b.pageSheet(980, 720, func(shut func()) (fyne.CanvasObject, func()) {
+		c := b.newRegister()
+		return c.Scroll, func() {
+			if c.stop != nil {
+				c.stop()
+			}
+			shut()
+		}
+	})
 }
 
-func (b *Bench) newRegister(shut func()) *registerPane {
+func (b *Bench) newRegister() *registerPane {
 	c := &registerPane{b: b, from: toolkit.NewEntry(), to: toolkit.NewEntry(), table: widget.NewColumn(6, 0)}
 	c.reading.Now = b.exporting.Now
 	dir := filepath.Clean(b.keep.dir)
@@ -53,18 +61,12 @@ func (b *Bench) newRegister(shut func()) *registerPane {
 	c.read.Strong = true
 	c.write = widget.NewTap("Write the table", c.save)
 	c.write.Hide()
-	back := widget.NewTap("Back to the job", func() {
-		if c.stop != nil {
-			c.stop()
-		}
-		shut()
-	})
 	small := func(t string) fyne.CanvasObject {
 		return widget.NewWords(t, theme.Small+0.5, false, theme.Muted)
 	}
 	c.Scroll = widget.NewScroller(widget.NewColumn(6, 12, widget.NewWords("Register for the clerk", theme.Figure, true, theme.Ink),
 		small("Reads every workbook in a folder and in those below it: what is missing for the warranty, what was altered after the export, what waits for a signature."),
-		small("Folder of workbooks"), c.from, c.read, c.Said, c.table, small("Table to write: .xlsx or .csv"), c.to, c.write, back))
+		small("Folder of workbooks"), c.from, c.read, c.Said, c.table, small("Table to write: .xlsx or .csv"), c.to, c.write))
 	return c
 }
 

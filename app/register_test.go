@@ -28,7 +28,7 @@ func TestRegisterListsWhatNeedsAHandFirst(t *testing.T) {
 	if err := os.WriteFile(filepath.Join(dir, "b-damaged.xlsx"), []byte("no spreadsheet"), 0o644); err != nil {
 		t.Fatal(err)
 	}
-	c := b.newRegister(func() {})
+	c := b.newRegister()
 	c.run()
 	if !strings.HasPrefix(c.Said.Text, "2 files") || !strings.Contains(c.Said.Text, "1 not from this program or not whole") {
 		t.Fatalf("said %q", c.Said.Text)

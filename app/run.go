@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"image"
 	"image/png"
+	"io"
 	"log"
 	"net"
 	"os"
@@ -63,15 +64,23 @@ func Run(o Opts) error {
 	// The toolkit need not look at every touch of a widget whether it is on its thread: all
 	// that comes from beside it goes through fyne.Do, and tests look.
 	fyneapp.SetMetadata(fyne.AppMetadata{ID: id, Name: "Retrostage", Version: version.Number, Migrations: map[string]bool{"fyneDo": true}})
+	hurt := mendToolkit()
 	a := fyneapp.NewWithID(id)
-	mine := recall(a.Preferences())
+	path, err := settingsPath()
+	pref, said := openSettings(path, a.Preferences())
+	if err != nil {
+		pref.shut = err
+	}
+	if said != "" {
+		hurt = said
+	}
+	mine := recall(pref)
 	mine.size(true)
 	if err := words.Use(mine.Language, mine.Mark); err != nil {
 		kept.Say("words not read: " + err.Error())
 	}
 	w := a.NewWindow("Retrostage")
 	w.SetPadded(false)
-	pref := a.Preferences()
 	palette := theme.Light
 	if pref.Bool("dark") {
 		palette = theme.Dark
@@ -112,9 +121,14 @@ func Run(o Opts) error {
 		if report != "" {
 			b.note = "The program broke down at its last start. What happened stands in " + report
 		}
+		if hurt != "" {
+			kept.Say("settings: " + hurt)
+			b.note = strings.TrimSpace(b.note + " " + hurt)
+		}
 		b.furnish(w, pref, palette.Dark, o, closed)
 	}
 	a.Lifecycle().SetOnStarted(func() {
+		keepInSight(w)
 		<-lettered
 		select {
 		case f := <-came:
@@ -164,8 +178,12 @@ func lastly(kept *trouble.Keeper, closed <-chan struct{}) {
 
 // furnish puts the bench into its window, as the person left it. Its clocks beat until
 // the window is closed.
-func (b *Bench) furnish(w fyne.Window, pref fyne.Preferences, dark bool, o Opts, closed <-chan struct{}) {
+func (b *Bench) furnish(w fyne.Window, pref settings, dark bool, o Opts, closed <-chan struct{}) {
 	b.export = o.Export
+	file, _ := pref.(*settingsFile) // nil in tests that keep none
+	if file != nil {
+		file.told = b.tellSettings
+	}
 	b.counterKey = pref.String("counterkey")
 	b.person, b.shared = aName(pref.String("person")), pref.String("shared")
 	b.alone.off = pref.Bool("exchange by hand")
@@ -200,6 +218,9 @@ func (b *Bench) furnish(w fyne.Window, pref fyne.Preferences, dark bool, o Opts,
 		pref.SetBool("keypad", b.keys)
 		b.own.Tools = b.sitting.Mine
 		b.own.keep(pref)
+		if file != nil {
+			file.Keep()
+		}
 	}
 	b.canvas = w.Canvas
 	w.SetContent(b.window)
@@ -208,9 +229,12 @@ func (b *Bench) furnish(w fyne.Window, pref fyne.Preferences, dark bool, o Opts,
 		b.Leave()
 		pref.SetFloat("width", float64(w.Canvas().Size().Width))
 		pref.SetFloat("height", float64(w.Canvas().Size().Height))
+		if file != nil {
+			file.Keep()
+		}
 		// What is still on its way to the disk is waited for.
 		go func() {
-			for until := time.Now().Add(5 * time.Second); b.saving.Busy() && time.Now().Before(until); {
+			for until := time.Now().Add(5 * time.Second); (b.saving.Busy() || file != nil && file.writing.Busy()) && time.Now().Before(until); {
 				time.Sleep(10 * time.Millisecond)
 			}
 			fyne.Do(func() { b.closing(w) })
@@ -440,13 +464,5 @@ func lastEntry(j *record.Job) time.Time {
 }
 
 func writePNG(path string, img image.Image) error {
-	f, err := os.Create(path)
-	if err != nil {
-		return err
-	}
-	if err := png.Encode(f, img); err != nil {
-		f.Close()
-		return fmt.Errorf("%s: %w", path, err)
-	}
-	return f.Close()
+	return archive.Replace(path, func(w io.Writer) error { return png.Encode(w, img) })
 }

@@ -50,7 +50,7 @@ func (o own) size(mine bool) {
 }
 
 // recall reads what was set; what cannot be read is as if nothing was.
-func recall(pref fyne.Preferences) own {
+func recall(pref settings) own {
 	var o own
 	if json.Unmarshal([]byte(pref.String("own")), &o) != nil {
 		return own{}
@@ -58,7 +58,7 @@ func recall(pref fyne.Preferences) own {
 	return o
 }
 
-func (o own) keep(pref fyne.Preferences) {
+func (o own) keep(pref settings) {
 	if b, err := json.Marshal(o); err == nil {
 		pref.SetString("own", string(b))
 	}
@@ -81,7 +81,7 @@ type setup struct {
 
 // Settings opens the sheet.
 func (b *Bench) Settings(first bool) {
-	b.Sheet(760, 740, func(shut func()) fyne.CanvasObject {
+	fill := func(shut func()) (fyne.CanvasObject, func()) {
 		s := &setup{b: b, first: first, shut: shut, body: widget.NewColumn(8, 12)}
 		s.page = widget.NewScroller(s.body)
 		s.call = widget.NewTextEntry("", "for example: the office, 555-0100")
@@ -102,8 +102,16 @@ func (b *Bench) Settings(first bool) {
 			}
 		})
 		s.build()
-		return s.page
-	})
+		return s.page, s.done // what was set holds already; the rest is kept as by its key
+	}
+	if first { // which begins at its end
+		b.Sheet(760, 740, func(shut func()) fyne.CanvasObject {
+			page, _ := fill(shut)
+			return page
+		})
+		return
+	}
+	b.pageSheet(760, 740, fill)
 }
 
 func (s *setup) build() {
@@ -306,11 +314,10 @@ func (s *setup) end(then func()) {
 
 // About says what this is, and on what terms.
 func (b *Bench) About() {
-	b.Sheet(760, 700, func(shut func()) fyne.CanvasObject {
+	b.pageSheetTo("Back", 760, 700, func(func()) (fyne.CanvasObject, func()) {
 		col := widget.NewColumn(8, 12, widget.NewWords(version.String(), theme.Figure, true, theme.Ink),
 			widget.NewWords(runtime.Version()+", "+runtime.GOOS+"/"+runtime.GOARCH, theme.Small+0.5, false, theme.Muted))
 		page := widget.NewScroller(col)
-		col.Add(widget.NewTap("Back", shut))
 		said := widget.NewWords("Reading the licences", theme.Small+0.5, false, theme.Muted)
 		col.Add(said)
 		var reading widget.Latest
@@ -325,7 +332,7 @@ func (b *Bench) About() {
 				page.Reflow()
 			}
 		})
-		return page
+		return page, nil
 	})
 }
 

@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"io"
 	"os"
 	"path/filepath"
 	"slices"
@@ -42,6 +43,13 @@ func (s *shaky) Save(j *record.Job, who string) error {
 		return s.err
 	}
 	return s.jobs.Save(j, who)
+}
+
+func (s *shaky) Attach(job, who, name, of string, in io.Reader) (store.Attachment, error) {
+	if s.wait(); s.err != nil {
+		return store.Attachment{}, s.err
+	}
+	return s.jobs.Attach(job, who, name, of, in)
 }
 
 func (s *shaky) Back(job, who string, again bool) (store.Act, error) {

@@ -6,6 +6,7 @@ import (
 	"image/draw"
 	"math"
 	"strconv"
+	"strings"
 
 	"git.sr.ht/~sbinet/gg"
 	"golang.org/x/image/font"
@@ -18,6 +19,7 @@ import (
 type Style struct {
 	W, H    int     // pixels
 	Scale   float64 // pixels per unit of size; 0 means 1
+	Keys    float64 // of the width at the upper right, at scale 1, that keys lie over
 	Palette theme.Palette
 }
 
@@ -349,7 +351,49 @@ func (r *renderer) axes(dc *gg.Context, ox, oy float64) {
 	}
 	r.words(dc, Text{Text: r.p.X.Label, Tone: theme.Ink, AX: 1}, ox+r.w, oy+r.h+25*k, 13*k)
 	// Upright words need no tilting of the head.
-	r.words(dc, Text{Text: r.p.Y.Label, Tone: theme.Ink, Halo: true}, 12*k, oy-20*k, 13*k)
+	ls := r.lines(dc, r.p.Y.Label, float64(r.s.W)-(12+4+r.s.Keys)*k, 13*k)
+	for i, l := range ls {
+		r.words(dc, Text{Text: l, Tone: theme.Ink, Halo: true}, 12*k, oy-20*k-float64(len(ls)-1-i)*nameLine*k, 13*k)
+	}
+}
+
+// nameLine is the height of a line of the y axis's name, at scale 1; three fit above a plot.
+const nameLine = 17
+
+// lines breaks a name where keys would lie over it; one whose words are wider than the room
+// breaks at each.
+func (r *renderer) lines(dc *gg.Context, name string, room, size float64) []string {
+	name = words.Say(name)
+	face := theme.Face(math.Min(size, 400), false)
+	if face == nil || r.s.Keys == 0 {
+		return []string{name}
+	}
+	dc.SetFontFace(face)
+	var out []string
+	for _, w := range strings.Fields(name) {
+		if n := len(out); n > 0 {
+			if wide, _ := dc.MeasureString(out[n-1] + " " + w); wide <= room {
+				out[n-1] += " " + w
+				continue
+			}
+		}
+		out = append(out, w)
+	}
+	return out
+}
+
+// NameRoom is how wide and how high the name of the y axis stands above the plot, at scale
+// 1, where keys lie over so much of the width.
+func (p *Picture) NameRoom(s Style) (w, h float64) {
+	r := renderer{p: p, s: s, k: s.scale(), faces: map[string]font.Face{}}
+	dc := gg.NewContext(1, 1)
+	ls := r.lines(dc, p.Y.Label, float64(s.W)-(12+4+s.Keys)*r.k, 13*r.k)
+	dc.SetFontFace(theme.Face(13*r.k, false))
+	for _, l := range ls {
+		wide, _ := dc.MeasureString(l)
+		w = math.Max(w, wide/r.k)
+	}
+	return 12 + w, 20 + float64(len(ls)-1)*nameLine
 }
 
 func veil(c color.Color, v float64) color.Color {

@@ -19,14 +19,15 @@ import (
 // checkout is the check-out by meter: an entry beside each predicted reading, and
 // what the readings leave to look at.
 type checkout struct {
-	w     *wiringView
-	tests []planner.Test
-	rows  []*widget.Row
-	found *fyne.Container // beside the list, where the eye is while typing
-	last  meterWords
-	more  *widget.Tap // to the readings that only narrow down, which wait until one is out
-	all   bool        // and are shown all the same
-	heads []listHead
+	w      *wiringView
+	tests  []planner.Test
+	rows   []*widget.Row
+	found  *fyne.Container // beside the list, where the eye is while typing
+	last   meterWords
+	more   *widget.Tap // to the readings that only narrow down, which wait until one is out
+	all    bool        // and are shown all the same
+	heads  []listHead
+	missed fyne.CanvasObject // over what no reading shows; nil where there is nothing
 }
 
 // listHead is what stands over the readings of one state, from one of them on.
@@ -115,7 +116,7 @@ func meterKey(j *record.Job) string {
 
 // clear forgets the list; the readings are in the record.
 func (c *checkout) clear() {
-	c.tests, c.rows, c.more, c.heads = nil, nil, nil, nil
+	c.tests, c.rows, c.more, c.heads, c.missed = nil, nil, nil, nil, nil
 	c.found.RemoveAll()
 	c.found.Hide()
 }
@@ -155,7 +156,8 @@ func (c *checkout) list(r *planner.Result) {
 	c.more.Px = theme.Small + 0.5
 	body.Add(c.more)
 	if len(k.Missed) > 0 {
-		body.Add(widget.NewHeading("What no reading of the list would show"))
+		c.missed = widget.NewHeading("What no reading of the list would show")
+		body.Add(c.missed)
 		body.Add(widget.NewWords("Nothing was found here: only look and pull at each of these.", theme.Small+0.5, false, theme.Muted))
 		for _, m := range k.Missed {
 			body.Add(widget.NewWords(Sentence(m)+".", theme.Small+0.5, false, theme.Ink))
@@ -195,7 +197,7 @@ func (c *checkout) row(t planner.Test) *widget.Row {
 		}
 	}
 	row.OnMove = c.move
-	row.OnNext = c.onward
+	row.OnNext, row.OnChosen = c.onward, c.chosen
 	row.OnPast = func(*widget.Row) { c.w.p.Past(key) }
 	row.OnResize = c.w.p.reflow
 	return row
@@ -218,10 +220,23 @@ func (c *checkout) move(from *widget.Row, by int) {
 	i := slices.Index(c.rows, from)
 	for k := i + by; i >= 0 && k >= 0 && k < len(c.rows); k += by {
 		if c.rows[k].Visible() && c.rows[k].Focus() {
+			c.ahead(k)
 			return
 		}
 	}
 	c.w.p.Leave()
+}
+
+// ahead brings the reading that follows into view with the one at a place, as far as there
+// is room.
+func (c *checkout) ahead(at int) {
+	for _, r := range c.rows[at+1:] {
+		if r.Visible() {
+			c.w.p.Middle.Reveal(r)
+			c.w.p.Middle.Reveal(c.rows[at])
+			return
+		}
+	}
 }
 
 // onward goes to the next reading that is shown, of the same list.
@@ -234,6 +249,39 @@ func (c *checkout) onward(from *widget.Row) {
 		}
 	}
 	c.w.p.Leave()
+	switch {
+	case i < 0 || c.w.plan == nil || c.w.plan.Result == nil:
+	case c.tests[i].List == planner.Live && c.sound(planner.Live):
+		c.w.p.GoOn()
+	case c.tests[i].List == planner.Dead && c.missed != nil && c.sound(planner.Dead):
+		c.w.p.Middle.Reveal(c.missed) // what only looking shows, before anyone goes on
+	}
+}
+
+// chosen goes on from a reading whose word was touched, if the next is in view: nothing
+// moves under a finger that touches one key after another.
+func (c *checkout) chosen(from *widget.Row) {
+	i := slices.Index(c.rows, from)
+	for k := i + 1; i >= 0 && k < len(c.rows) && c.tests[k].List == c.tests[i].List; k++ {
+		if r := c.rows[k]; r.Visible() {
+			if c.w.p.Middle.InView(r) && r.Text() == "" {
+				r.Focus()
+			}
+			return
+		}
+	}
+}
+
+// sound tells whether every reading of a list that finds was taken and is as predicted.
+func (c *checkout) sound(list string) bool {
+	fits := map[int]bool{}
+	for _, t := range plan.Readings(c.w.p.Job(), c.w.plan.Result.Checkout) {
+		if !t.Fits {
+			return false
+		}
+		fits[t.N] = true
+	}
+	return !slices.ContainsFunc(c.tests, func(t planner.Test) bool { return t.List == list && t.Role == "find" && !fits[t.N] })
 }
 
 // out tells whether a reading is out of tolerance.

@@ -20,6 +20,11 @@ func consentKey(p *Pane) *Section {
 	return written(p, "consent", "Write the consent page for the owner to sign", "Writing the page", "Not written: ", false, func(done func(string, error)) { p.ConsentPage(done) })
 }
 
+// orderKey writes what is to be ordered and brought.
+func orderKey(p *Pane) *Section {
+	return written(p, "order", "Write the order list", "Writing the order list", "Not written: ", false, func(done func(string, error)) { p.OrderList(done) })
+}
+
 // ownerKey writes the page that stays with the owner.
 func ownerKey(p *Pane) *Section {
 	return written(p, "owner's page", "Write the owner's page", "Writing the owner's page", "Not written: ", false, func(done func(string, error)) { p.OwnerPage(done) })

@@ -32,6 +32,7 @@ type rowState struct {
 	means                         []record.Meaning // of what was typed, where it has more than one
 	noted                         record.Key       // asked beside this field, if not zero
 	again                         string           // who may sign again, a signature that no longer stands
+	sign                          string           // who is typing, and may sign with a touch
 	unnamed                       bool             // its instrument is what a close call lacks
 }
 
@@ -66,7 +67,7 @@ func fields(p *Pane) *Section {
 	p.entries = e
 	e.make()
 	return newSection("fields", e.objects,
-		func(in Input) string { return in.typed() + in.Now.Format(" 2006-01-02") }, // an acknowledgement holds for the day
+		func(in Input) string { return in.typed() + in.Now.Format(" 2006-01-02 ") + in.Person }, // an acknowledgement holds for the day
 		e.state, e.fill)
 }
 
@@ -314,6 +315,16 @@ func (e *entries) rows(in Input) fieldsState {
 			s.rows[f.Key.String()], s.holds[f.Key.String()] = rowState{note: "was " + strings.TrimSpace(was.Value+" "+unitLabel(f, was.Unit)) + "; read again after: " + w}, false
 		}
 	}
+	if k, ok := e.p.Info.Step.Reservation(); ok {
+		if r := reasonOf(in.Entered, e.p.Info.Step); r != nil && s.rows[k.String()].note == "" {
+			row := s.rows[k.String()]
+			row.note = "covers nothing"
+			if len(r.About) > 0 {
+				row.note = "covers: " + strings.Join(r.About, "; ")
+			}
+			s.rows[k.String()] = row
+		}
+	}
 	for _, span := range record.Spans {
 		if r, ok := s.rows[span.Held.String()]; ok && r.wrong != "" && problems[span.Held] != "" {
 			r.noted = span.Noted
@@ -326,9 +337,19 @@ func (e *entries) rows(in Input) fieldsState {
 		}
 	}
 	if r, ok := s.rows[record.SignedBy.String()]; ok {
+		if by := in.Person; r.text == "" && r.wrong == "" && record.Said(by) && j.Unconfirmed() == 0 {
+			r.sign = by
+			s.rows[record.SignedBy.String()] = r
+		}
 		if is, signed := j.Signed(); signed && !is.Stands {
 			r.again = is.Value
 			r.wrong = "Signed, and changed since: " + strings.Join(is.Since, ", ") + ". It stands for nothing until it is signed again."
+			s.rows[record.SignedBy.String()] = r
+		}
+	}
+	if r, ok := s.rows[record.SignedBy.String()]; ok && r.wrong == "" && r.text != "" {
+		if heldBy(in.Entered, record.HandOver) {
+			r.note = "signed, and hands nothing over while the step is held"
 			s.rows[record.SignedBy.String()] = r
 		}
 	}
@@ -407,6 +428,12 @@ func rowOf(j *record.Job, f record.Field, problem string, now time.Time, shown u
 			note = in + note
 		}
 	}
+	if inches, ok := strings.CutSuffix(e.Typed, " inHg"); ok && f.Key == record.RecoveryLevel && strings.HasPrefix(e.Value, "-") && !strings.HasPrefix(inches, "-") {
+		if note != "" {
+			note = "; " + note
+		}
+		return rowState{text: inches, unit: vacuumSide, wrong: problem, note: "= " + e.Value + " " + unitLabel(f, e.Unit) + note, tool: e.Instrument}, true // as the gauge has it
+	}
 	if e.Typed != "" {
 		if note != "" {
 			note += "; "
@@ -452,6 +479,9 @@ func (e *entries) fill(s fieldsState) {
 		}
 		if q.again != "" { // the same text typed again is no entry of a row
 			r.SetMeanings([]widget.Meaning{{Words: "sign again: " + q.again, Take: func() { e.p.Enter(record.SignedBy, q.again, "", "") }}})
+		}
+		if q.sign != "" {
+			r.SetMeanings([]widget.Meaning{{Words: "sign as " + q.sign, Take: func() { e.p.Enter(record.SignedBy, q.sign, "", "") }}})
 		}
 		if q.tool != "" {
 			r.Field.Tool = q.tool

@@ -2,6 +2,7 @@ package section
 
 import (
 	"context"
+	"fmt"
 	"slices"
 
 	"fyne.io/fyne/v2"
@@ -18,10 +19,14 @@ type lack struct{ label, key string }
 
 // lacks is what a step still wants, by how it stands.
 type lacks struct {
-	heads []string
-	of    [][]lack
-	why   string // what holds the step, or what it wants first
-	yet   bool   // it wants something first
+	heads  []string
+	of     [][]lack
+	why    string // what holds the step, or what it wants first
+	yet    bool   // it wants something first
+	holds  []obstacle
+	more   int    // of what holds it, beyond those
+	next   string // the way on
+	signed bool   // the last step, and signed
 }
 
 // standing is how the things that a step lacks are headed.
@@ -34,12 +39,6 @@ var standing = []struct {
 // there, and the way on.
 func foot(p *Pane) *Section {
 	body := widget.NewColumn(8, 0)
-	next := ""
-	for i, s := range record.Steps {
-		if s.Step == p.Info.Step && i+1 < len(record.Steps) {
-			next = record.Steps[i+1].Title
-		}
-	}
 	fill := func(l lacks) {
 		widget.Refill(body, func() {
 			if l.why != "" {
@@ -49,20 +48,31 @@ func foot(p *Pane) *Section {
 					body.Add(widget.NewHeading("This step waits"))
 				}
 				body.Add(widget.NewWords(Sentence(l.why)+".", theme.Small+0.5, false, theme.Ink))
+				for _, o := range l.holds {
+					k := widget.NewTap(o.label, func() { p.LeadAway(o.step, o.key) })
+					k.Px = theme.Small + 0.5
+					body.Add(k)
+				}
+				if l.more > 0 {
+					body.Add(widget.NewWords(fmt.Sprintf("And %d more: each step names its own at its foot.", l.more), theme.Small+0.5, false, theme.Muted))
+				}
 			}
 			for i, of := range l.of {
 				body.Add(widget.NewHeading(l.heads[i]))
 				body.Add(p.leads(of))
 			}
-			if next != "" {
-				k := widget.NewTap("Next step: "+next, p.Onward)
+			if l.next != "" {
+				k := widget.NewTap("Next step: "+l.next, p.GoOn)
 				k.Strong = true
 				body.Add(k)
+			}
+			if l.signed {
+				body.Add(widget.NewTap("Begin a new job like this one", p.BeginLike))
 			}
 		})
 		p.reflow()
 	}
-	fill(lacks{})
+	fill(lacks{next: p.WayOn()})
 	return newSection("foot", []fyne.CanvasObject{body}, Input.typed,
 		func(_ context.Context, in Input) lacks { return lacksOf(in, p.Info.Step) }, fill).alone()
 }
@@ -89,6 +99,14 @@ func (p *Pane) leads(of []lack) *widget.Choose {
 func lacksOf(in Input, step record.Step) (l lacks) {
 	r, err := in.Shown.Report()
 	if err != nil {
+		r = nil
+	}
+	w, on := wayOn(in.Job, r, step)
+	l.next = w.said
+	if _, signed := in.Job.Signed(); signed && !on {
+		l.signed = true
+	}
+	if r == nil {
 		return l
 	}
 	for _, s := range r.Steps {
@@ -97,6 +115,9 @@ func lacksOf(in Input, step record.Step) (l lacks) {
 		}
 		if s.Word == assess.Held {
 			l.why = s.Why
+			if step != record.HandOver { // which names them on top
+				l.holds, l.more = holdsOf(r, step)
+			}
 		}
 		if l.yet = s.Word == assess.NotYet; l.yet {
 			l.why = s.Why
@@ -123,6 +144,27 @@ func lacksOf(in Input, step record.Step) (l lacks) {
 		}
 	}
 	return l
+}
+
+// holdsOf are keys to what holds a step; a step of which nothing was entered is one.
+func holdsOf(r *assess.Report, step record.Step) (out []obstacle, more int) {
+	seen := map[string]bool{}
+	for _, m := range r.Holds(step) {
+		info, _ := m.Step.Info()
+		o := obstacle{label: info.Title + ": " + m.Label, step: m.Step, key: m.Key}
+		if i := slices.IndexFunc(r.Steps, func(s assess.State) bool { return s.Step == m.Step }); i >= 0 && (r.Steps[i].Word == assess.Ready || r.Steps[i].Word == assess.NotYet) {
+			o.label, o.key = info.Title, ""
+		}
+		switch {
+		case seen[o.label]:
+		case len(out) < shownAgainst:
+			out = append(out, o)
+		default:
+			more++
+		}
+		seen[o.label] = true
+	}
+	return out, more
 }
 
 // LeadTo brings a field before the eye with the cursor in it. One that waits behind
@@ -159,6 +201,9 @@ func (p *Pane) lead(key string) bool {
 		p.Side.Reveal(r)
 		r.Focus()
 		return true
+	}
+	if k, err := record.ByName(key); err == nil && p.wiring != nil && record.IsMeter(k.Key) {
+		return p.wiring.leadToReading(key)
 	}
 	if s := p.sift.strips[key]; p.Middle != nil && s != nil {
 		p.sift.word, p.sift.open = "", true

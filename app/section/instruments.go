@@ -97,6 +97,9 @@ func accuracyWords(i record.Instrument) string {
 			}
 			t += fmt.Sprintf(" %g %% of the reading", a.Percent)
 		}
+		if a.Step > 0 {
+			t += fmt.Sprintf(", in steps of %g %s", a.Step, u.Label)
+		}
 		out = append(out, t)
 	}
 	t := strings.Join(out, "; ")
@@ -199,7 +202,7 @@ func AskInstrument(p sheeter, reads units.Dimension, add func(i record.Instrumen
 		calibrated, due := entry("calibrated on, such as 2026-08-14"), entry("next calibration by")
 		own := widget.NewTap("Keep it among my own", nil)
 		own.Do = func() { own.Set(own.Text, !own.On) }
-		id, name, plus, percent := entry("id, such as the number on its label"), entry("what it is"), entry("± number"), entry("± % of the reading")
+		id, name, plus, percent, step := entry("id, such as the number on its label"), entry("what it is"), entry("± number"), entry("± % of the reading"), entry("smallest step that it shows, in that unit; empty if not known")
 		var names []string
 		for _, d := range measuredDims() {
 			names = append(names, string(d))
@@ -229,7 +232,7 @@ func AskInstrument(p sheeter, reads units.Dimension, add func(i record.Instrumen
 		ok := widget.NewTap("Add", nil)
 		ok.Strong = true
 		more := widget.NewTap("Add, and go on: it reads something else too", nil)
-		col := widget.NewColumn(8, 12, widget.NewWords("An instrument and its accuracy", theme.Figure, true, theme.Ink), id, name, dim, plus, unit, percent, calibrated, due, own, wrong, ok, more, widget.NewTap("Cancel", shut))
+		col := widget.NewColumn(8, 12, widget.NewWords("An instrument and its accuracy", theme.Figure, true, theme.Ink), id, name, dim, plus, unit, percent, step, calibrated, due, own, wrong, ok, more, widget.NewTap("Cancel", shut))
 		scroll := widget.NewScroller(col)
 		put := func() error {
 			return func() error {
@@ -244,7 +247,7 @@ func AskInstrument(p sheeter, reads units.Dimension, add func(i record.Instrumen
 				for _, n := range []struct {
 					text string
 					to   *float64
-				}{{plus.Text, &a.Plus}, {percent.Text, &a.Percent}} {
+				}{{plus.Text, &a.Plus}, {percent.Text, &a.Percent}, {step.Text, &a.Step}} {
 					if strings.TrimSpace(n.text) == "" {
 						continue
 					}
@@ -288,6 +291,7 @@ func AskInstrument(p sheeter, reads units.Dimension, add func(i record.Instrumen
 				dim.ClearSelected()
 				plus.SetText("")
 				percent.SetText("")
+				step.SetText("")
 			}
 			wrong.Set(said)
 			scroll.Reflow()

@@ -7,6 +7,7 @@ import (
 	"retrostage/reports/assess"
 	"retrostage/reports/like"
 	"retrostage/reports/record"
+	"retrostage/wiring/planner"
 )
 
 // byKeys are fields whose options, though they are many or long, are keys side by side:
@@ -81,10 +82,86 @@ func (p *Pane) seekWhere(rows []*widget.Row, may func(r *widget.Row) bool) bool 
 // field that were leaped over would give its number to the one below. In a job begun like
 // another, while what was taken waits to be compared, it goes to what the step lacks.
 func (p *Pane) onward(from *widget.Row) {
-	if i := slices.Index(p.Rows, from); i >= 0 && p.likened() && p.seek(p.Rows[i+1:]) {
+	i := slices.Index(p.Rows, from)
+	if i >= 0 && p.likened() && p.seek(p.Rows[i+1:]) {
 		return
 	}
 	p.move(from, 1)
+	if i >= 0 && (p.likened() || p.restIsNotes(i)) {
+		p.WhenDone()
+	}
+}
+
+// restIsNotes tells whether nothing is shown after the entry at a place but empty notes.
+func (p *Pane) restIsNotes(i int) bool {
+	return !slices.ContainsFunc(p.Rows[i+1:], func(r *widget.Row) bool {
+		return r.Visible() && (r.Field.Kind != widget.NoteField || r.Text() != "")
+	})
+}
+
+// way is where the work goes on after a step.
+type way struct {
+	step record.Step
+	key  string // led to there; "" for where the step goes on by itself
+	said string
+}
+
+// wayOn is the way on from a step: the next, but that a charged unit is energised, so that
+// the live halves of steps that were left come before the running check.
+func wayOn(j *record.Job, r *assess.Report, from record.Step) (w way, ok bool) {
+	i := slices.IndexFunc(record.Steps, func(s record.StepInfo) bool { return s.Step == from })
+	if i < 0 || i+1 >= len(record.Steps) {
+		return w, false
+	}
+	w = way{step: record.Steps[i+1].Step, said: record.Steps[i+1].Title}
+	if r == nil || j.Text(record.WeighedIn) == "" || !slices.Contains([]record.Step{record.Wiring, record.Electrical, record.Charge}, from) {
+		return w, true
+	}
+	w = way{record.Running, "", "Running check"}
+	lacks := func(s record.Step, is func(m assess.Matter) bool) (key string, ok bool) {
+		for _, st := range r.Steps {
+			if i := slices.IndexFunc(st.Left, is); st.Step == s && i >= 0 {
+				return st.Left[i].Key, true
+			}
+		}
+		return "", false
+	}
+	if i := slices.IndexFunc(r.Against, isLive); i >= 0 && from != record.Wiring { // it keeps the hand-over open, not the step
+		w = way{record.Wiring, r.Against[i].Key, "Wiring, live check-out"}
+	}
+	if key, lack := lacks(record.Electrical, func(m assess.Matter) bool {
+		return m.Stand == assess.IsMissing && (m.Key == record.SupplyVoltage.String() || m.Key == record.RunCurrent.String())
+	}); lack && from == record.Charge {
+		w = way{record.Electrical, key, "Electrical, live checks"}
+	}
+	return w, true
+}
+
+// isLive tells a lack of the live check-out.
+func isLive(m assess.Matter) bool {
+	return m.Stand == assess.IsMissing && m.Label == planner.Live+" check-out"
+}
+
+// GoOn takes the way on from the step.
+func (p *Pane) GoOn() {
+	w, ok := wayOn(p.Job(), p.Report(), p.Info.Step)
+	if !ok {
+		return
+	}
+	if i := slices.IndexFunc(record.Steps, func(s record.StepInfo) bool { return s.Step == p.Info.Step }); w.key == "" && record.Steps[i+1].Step == w.step {
+		p.Onward()
+		return
+	}
+	if w.key == "" {
+		w.key = record.SuctionPressure.String() // the first of the running check
+	}
+	p.LeadAway(w.step, w.key)
+}
+
+// WayOn says where GoOn leads.
+func (p *Pane) WayOn() string {
+	w, _ := wayOn(p.Job(), p.Report(), p.Info.Step)
+	return w.said
 }
 
 // ahead brings what follows an entry into view with it, as far as there is room: who types

@@ -43,6 +43,7 @@ type thumb struct {
 	At   store.Attachment
 	Path string // of one that is offered
 	Img  image.Image
+	Half string // that not all of its points are kept, "" where they are
 	Fail string
 }
 
@@ -117,8 +118,12 @@ func photos(p *Pane) *Section {
 				if ctx.Err() != nil {
 					return nil
 				}
-				img, err := small(in.Photos, a, thumbSide)
-				t := thumb{At: a, Img: img}
+				b, err := in.Photos.Read(a)
+				t := thumb{At: a}
+				if err == nil {
+					t.Half = halfOf(b)
+					t.Img, err = photo.Small(b, thumbSide)
+				}
 				if err != nil {
 					t.Fail = err.Error()
 				}
@@ -151,9 +156,23 @@ func (p *Pane) thumb(body *fyne.Container, t thumb) {
 		return
 	}
 	body.Add(atSize(t.Img))
+	if t.Half != "" {
+		body.Add(widget.NewWords(t.Half, theme.Small+0.5, false, theme.Warning))
+	}
 	look := widget.NewTap("Look at "+t.At.Name, func() { p.look(t.At) })
 	look.Px = theme.Small + 0.5
 	body.Add(look)
+}
+
+// halfOf says that a picture is kept with fewer points than its file had.
+func halfOf(b []byte) string {
+	r, ok := store.ReducedFrom(b)
+	if !ok {
+		return ""
+	}
+	half := func(n int) int { return (n + 1) / 2 }
+	return fmt.Sprintf("Kept with half as many points each way, %d x %d of %d x %d: so dense a picture (%.1f MB) takes too long to read. The original stays where it was.",
+		half(r.Wide), half(r.High), r.Wide, r.High, float64(r.Bytes)/1e6)
 }
 
 // cameHere are the photos that came into the camera's folder, each with a key that keeps it

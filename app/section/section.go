@@ -28,6 +28,7 @@ type Input struct {
 	Now      time.Time
 	Apart    map[record.Key][]string // fields typed on two tablets apart, with their values
 	Photos   Photos
+	Person   string // who is typing
 }
 
 // entered is the key of what follows the job as entered, not each key typed.
@@ -162,6 +163,8 @@ type Host interface {
 	Focus(r *widget.Row, got bool)         // an entry got or lost the cursor
 	Leave()                                // whatever is being typed is entered
 	Onward()                               // the next step is opened
+	WhenDone()                             // the way on is taken if what was entered just now was the last that the step lacked
+	BeginLike()                            // a new job is begun like the one at hand
 	LeadAway(step record.Step, key string) // another step is opened, at a field or finding
 	LeaveFor(keep func(r *widget.Row) bool)
 	Sheet(w, h float32, fill func(shut func()) fyne.CanvasObject)
@@ -177,6 +180,7 @@ type Host interface {
 	OwnerPage(done func(path string, err error))
 	// ConsentPage writes the page that the owner signs before work begins.
 	ConsentPage(done func(path string, err error))
+	OrderList(done func(path string, err error))
 }
 
 // Sitting is what is remembered between panes while the program runs.

@@ -106,14 +106,15 @@ var tabs = []string{"Unit", "Controls", "Decisions", "Work list", "Proof", "Chec
 
 // wiringView is the middle of the wiring pane.
 type wiringView struct {
-	p    *Pane
-	body *fyne.Container
-	tab  string
-	plan *planned // nil until one was made
-	made plans
-	view *widget.View
-	bar  *widget.Choose
-	unit unitEditor
+	p     *Pane
+	body  *fyne.Container
+	tab   string
+	plan  *planned // nil until one was made
+	made  plans
+	would plans // with what comes from an earlier job, were it confirmed
+	view  *widget.View
+	bar   *widget.Choose
+	unit  unitEditor
 
 	choosing bool   // another unit of the catalogue
 	after    bool   // the drawing shows the new wiring
@@ -216,6 +217,23 @@ func (w *wiringView) turn(tab string) {
 	w.show()
 	w.p.Middle.Lead(w.bar)
 	w.meter.leadOn()
+}
+
+// leadToReading opens the check-out with the cursor in a reading, and tells whether that
+// is there.
+func (w *wiringView) leadToReading(key string) bool {
+	if w.plan == nil || w.plan.Plan == nil || w.plan.Result == nil {
+		return false
+	}
+	if w.tab != "Check-out" || w.meter.rows == nil {
+		w.turn("Check-out")
+	}
+	for _, r := range w.meter.rows {
+		if r.Field.Key == key && r.Visible() {
+			return r.Focus()
+		}
+	}
+	return false
 }
 
 func (w *wiringView) choose() {

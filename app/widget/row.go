@@ -134,8 +134,12 @@ func NewRow(f Field) *Row {
 	if f.Word != "" {
 		r.wordTap = NewTap(f.Word, func() {
 			r.entry.unmark()
+			was, _, _ := strings.Cut(r.committed, "\x00")
 			r.entry.SetText(f.Word)
 			r.Commit()
+			if was == "" && r.OnChosen != nil {
+				r.OnChosen(r)
+			}
 		})
 		r.wordTap.Px = theme.Text - 1
 	}

@@ -139,7 +139,30 @@ func (v *View) zoom(f, fx, fy float64) {
 }
 
 func (v *View) style(w, h int, scale float32) chart.Style {
-	return chart.Style{W: w, H: h, Scale: float64(scale), Palette: theme.Now()}
+	s := chart.Style{W: w, H: h, Scale: float64(scale), Palette: theme.Now()}
+	if !v.Still {
+		s.Keys = float64(v.keysWide())
+	}
+	return s
+}
+
+// keysWide is how much of the width the keys lie over.
+func (v *View) keysWide() float32 {
+	n := len(v.keys)
+	if v.Print != nil {
+		n++
+	}
+	return float32(n)*(theme.Touch+4) + 2
+}
+
+// Named tells how far the name of a chart's y axis reaches to the right and up from the
+// plot, and where the keys begin; for a chart without keys or name all are 0.
+func (v *View) Named() (right, high, keys float32) {
+	if v.pic.Empty() || v.Still || !v.pic.Axes || v.pic.Y.Label == "" {
+		return 0, 0, 0
+	}
+	w, h := v.pic.NameRoom(v.style(int(v.Size().Width), int(v.Size().Height), 1))
+	return float32(w), float32(h), v.Size().Width - v.keysWide()
 }
 
 func (v *View) scale() float32 {

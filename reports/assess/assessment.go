@@ -202,11 +202,15 @@ func (c *context) report() (*Report, error) {
 	c.readLogsOnce()
 	r.Logs = c.steadily.logs
 	ms := c.matters(r.Findings, r.Problems)
-	if err := c.reserve(ms); err != nil {
+	reasons, err := c.reserve(ms)
+	if err != nil {
 		return nil, err
 	}
 	r.Gates = c.gates(ms)
 	r.Steps = c.states(r, ms)
+	for i := range r.Steps {
+		r.Steps[i].Reason = reasons[r.Steps[i].Step]
+	}
 	r.Against = c.against(ms)
 	return r, nil
 }

@@ -93,7 +93,7 @@ func (e *evaluation) inputs(same float64) (q uncertainty.Inputs, sure, open []un
 			if !(r.u > 0 && s.u > 0) || r.unit.Dim != s.unit.Dim {
 				continue
 			}
-			p := uncertainty.Pair{I: k, J: i, R: same}
+			p := uncertainty.Pair{I: k, J: i, R: same * r.shares() * s.shares()}
 			if r.from != "" && r.from == s.from {
 				sure = append(sure, p)
 			} else if mayBeOne(r, s) {
@@ -105,6 +105,15 @@ func (e *evaluation) inputs(same float64) (q uncertainty.Inputs, sure, open []un
 		q.R = uncertainty.Correlated(len(e.used), sure...)
 	}
 	return q, sure, open
+}
+
+// shares is how much of a reading's doubt others of its instrument can share: what the
+// steps of the display add is its own.
+func (r *reading) shares() float64 {
+	if r.u <= 0 || r.step >= r.u {
+		return 0
+	}
+	return math.Sqrt(1 - r.step*r.step/(r.u*r.u))
 }
 
 // propagate carries the doubt of what is used. Of the pairs that are open those count

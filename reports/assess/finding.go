@@ -188,6 +188,7 @@ type State struct {
 	Left     []Matter    `json:"left,omitempty"`
 	Unknown  []Matter    `json:"unknown,omitempty"` // what it is done without and a later step asks for
 	Reserved []Matter    `json:"reserved,omitempty"`
+	Reason   *Reason     `json:"reason,omitempty"` // that a named person gave for it
 	// Otherwise says that the decision in Choice leaves nothing for the step to do.
 	Otherwise bool `json:"decided_otherwise,omitempty"`
 }

@@ -64,6 +64,9 @@ func moved(c *context) string {
 	if err == nil && p[len(p)-1] < p[0]*0.9 {
 		return "the pressure fell with the pump valved off: is the valve shut, is the gauge at the system?"
 	}
+	if err == nil && p[len(p)-1] <= p[0] {
+		return "the pressure ended no higher than it began, as it does in no circuit: is the pump valved off, does the gauge drift?"
+	}
 	valved := c.job.Text(record.PumpValved)
 	if valved == record.PumpDraws {
 		return "the pump still drew while the rise was read: shut its valve at the system, and read the rise again"
@@ -79,8 +82,10 @@ func moved(c *context) string {
 			return why
 		}
 	}
-	if f, ok := c.judgedNow(pressureHold); ok && f.Verdict == Outside {
+	if f, ok := c.judgedNow(pressureHold); ok && f.Verdict == Outside && f.Value < 0 {
 		return "the nitrogen hold showed a loss: what leaks under pressure is not tight"
+	} else if ok && f.Verdict == Outside {
+		return "the nitrogen hold ended higher than the gas explains: it shows nothing of the joints, hold again"
 	}
 	return ""
 }

@@ -466,10 +466,21 @@ func (c *context) againstTheCall() string {
 	return ""
 }
 
-// reserve marks the matters that a named person left as they are. A reservation
-// covers what stood against its step when it was made, as it stood: what is new or has
-// changed is not under it, nor is it by a reason that is edited and says nothing new.
-func (c *context) reserve(ms []Matter) error {
+// Reason is why a named person left something as it is in a step, and what of it the
+// reason is about.
+type Reason struct {
+	Reserved
+	About []string `json:"about"`            // what it covers
+	Other []string `json:"not_it,omitempty"` // stood when it was given and stands so still, and is not named
+	Since []string `json:"since,omitempty"`  // came or changed afterwards: it wants words of its own
+}
+
+// reserve marks the matters that a named person left as they are, and tells of each
+// reason what it is about. It covers what it was said to be about, as that stood when it
+// was given: what is new or has changed is not under it, nor is it by a reason that is
+// edited and says nothing new. Where one thing alone stood it is about that.
+func (c *context) reserve(ms []Matter) (map[record.Step]*Reason, error) {
+	out := map[record.Step]*Reason{}
 	for _, info := range record.Steps {
 		k, ok := info.Step.Reservation()
 		if !ok {
@@ -481,24 +492,65 @@ func (c *context) reserve(ms []Matter) error {
 		}
 		past, err := newContext(c.job.Before(c.job.Said(k)))
 		if err != nil {
-			return err
+			return nil, err
 		}
 		fs, err := past.findings()
 		if err != nil {
-			return err
+			return nil, err
 		}
-		covered := map[string]bool{}
-		for _, m := range past.matters(fs, past.problems()) {
-			covered[m.print] = m.Step == info.Step
-		}
-		for i := range ms {
-			if ms[i].Step == info.Step && covered[ms[i].print] && ms[i].Key != record.GroundBack.String() { // no reason covers a unit without its ground
-				ms[i].Reserved = &Reserved{Text: e.Value, By: e.By, At: e.Time.Format("2006-01-02 15:04 -07:00")}
+		stood, alike, named := map[string]bool{}, map[string]int{}, map[string]bool{}
+		then := past.matters(fs, past.problems())
+		for _, m := range then {
+			if m.Step == info.Step && m.reservable() && !stood[m.print] {
+				stood[m.print] = true
+				alike[m.Label]++
 			}
 		}
+		name := func(m Matter) string { // two that are called alike are two
+			if alike[m.Label] > 1 && m.Why != "" {
+				return m.Label + ": " + m.Why
+			}
+			return m.Label
+		}
+		for _, m := range then {
+			if stood[m.print] && m.Step == info.Step {
+				named[name(m)] = true
+			}
+		}
+		about, said := c.job.About(k)
+		if said || len(named) > 1 {
+			named = map[string]bool{}
+		}
+		for _, l := range about {
+			named[l] = true
+		}
+		r := &Reason{Reserved: Reserved{Text: e.Value, By: e.By, At: e.Time.Format("2006-01-02 15:04 -07:00")}, About: []string{}}
+		add := func(to *[]string, l string) {
+			if !slices.Contains(*to, l) {
+				*to = append(*to, l)
+			}
+		}
+		for i := range ms {
+			m := &ms[i]
+			switch {
+			case m.Step != info.Step || !m.reservable():
+			case !stood[m.print]:
+				add(&r.Since, m.Label)
+			case named[name(*m)]:
+				m.Reserved = &r.Reserved
+				add(&r.About, name(*m))
+			default:
+				add(&r.Other, name(*m))
+			}
+		}
+		out[info.Step] = r
 	}
-	return nil
+	return out, nil
 }
+
+// reservable tells whether a reason may cover a matter: none covers a unit without its
+// ground.
+func (m Matter) reservable() bool { return m.Key != record.GroundBack.String() }
 
 // near says that a close call will stay one: the reading that carries most of its
 // doubt was taken again, at a distance in time, and said the same within its doubt.

@@ -28,6 +28,14 @@ var pressureHold = definition{key: "pressure_hold", label: "Nitrogen hold, corre
 		if w := unasked(record.TestTime)(c); w != "" {
 			return w
 		}
+		if c.job.Text(record.TestValves) == record.ValvesShut && c.reading(record.TestOutdoor) == nil {
+			return "the service valves were shut and no test of the outdoor unit is entered: its joints were not in this hold"
+		}
+		// A search at the unit's own pressure stands for what a hold could not reach, not for
+		// one that was hardly made: half of it is a bound of this program.
+		if f, ok := c.judgedNow(testReach); ok && f.Band.Low != nil && f.Value-c.site.si < 0.5*(*f.Band.Low-c.site.si) {
+			return "held at less than half of what the joints see at rest: next to nothing was shown"
+		}
 		if f, ok := c.judgedNow(testReach); ok && f.Verdict != Within && !c.searched() {
 			return notReached
 		}
@@ -73,7 +81,11 @@ func holdAdvice(c *context, f Finding) string {
 	if f.Verdict != Within || r == nil {
 		return ""
 	}
-	w := c.told(record.TestP2) + "No loss larger than " + c.span(math.Abs(f.Value)+f.Expanded(), r.unit) + " shown; one smaller would not have shown with these readings. "
+	w := c.told(record.TestP2)
+	if c.job.Text(record.TestValves) == "" {
+		w += "The service valves are taken to have stood open, for nothing is entered. "
+	}
+	w += "No loss larger than " + c.span(math.Abs(f.Value)+f.Expanded(), r.unit) + " shown; one smaller would not have shown with these readings. "
 	if s, ok := c.judgedNow(holdSmallest); ok {
 		u := units.Preferred(units.LeakRate, c.system)
 		return w + "A leak below about " + amount(u.FromSI(s.Value, 0), u) + " may be there: every joint is searched with bubbles and detector, and again at running pressure."

@@ -20,6 +20,7 @@ type reading struct {
 	gauge bool
 	given bool    // nobody reads it: it is assumed
 	u     float64 // standard uncertainty, SI
+	step  float64 // of it, what the steps of the display add: each reading's own
 	doubt string  // where u comes from
 	from  string  // instrument id, "" if none is named
 	unit  units.Unit
@@ -139,7 +140,7 @@ func (c *context) read(key record.Key) *reading {
 	if !ok && isLogged {
 		r := logged.reading
 		half, doubt := c.halfWidth(f, &r)
-		r.u, r.doubt = uncertainty.Combine(uncertainty.Rectangular(half), logged.uMean), doubt+"; mean of the steady stretch of the log, with its scatter"
+		r.u, r.doubt = uncertainty.Combine(uncertainty.Rectangular(half), r.step, logged.uMean), doubt+"; mean of the steady stretch of the log, with its scatter"
 		c.touch(f, &r)
 		return &r
 	}
@@ -156,7 +157,7 @@ func (c *context) read(key record.Key) *reading {
 		return r
 	}
 	half, doubt := c.halfWidth(f, r)
-	r.u, r.doubt = uncertainty.Rectangular(half), doubt
+	r.u, r.doubt = uncertainty.Combine(uncertainty.Rectangular(half), r.step), doubt
 	c.touch(f, r)
 	if c.job.Later(key) {
 		r.doubt += "; entered later than measured"
@@ -180,10 +181,14 @@ func (c *context) touch(f record.Field, r *reading) {
 }
 
 // halfWidth is the accuracy of a reading, SI: its instrument's, or that of
-// the generic class of such instruments.
+// the generic class of such instruments. What the steps of the display add is set in r: a
+// reading lies anywhere within half a step of what is shown.
 func (c *context) halfWidth(f record.Field, r *reading) (float64, string) {
 	if in, ok := c.job.Instrument(r.from); ok {
 		for _, a := range in.Accuracy {
+			if u, err := units.Lookup(a.Dim, a.Unit); err == nil && a.Dim == f.Dim {
+				r.step = uncertainty.Rectangular(u.SpanSI(a.Step / 2))
+			}
 			if a.Dim == f.Dim && (a.Plus > 0 || a.Percent > 0) { // nothing reads without doubt
 				return spread(a.Dim, a.Unit, a.Plus, a.Percent, r.si), fmt.Sprintf("%s: %v, rectangular", in.Name, a)
 			}

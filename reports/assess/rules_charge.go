@@ -70,7 +70,7 @@ var chargeBuildUp = []definition{
 			}}},
 	{key: "charge_plate", label: "Charge weighed, of the plate's", step: record.Charge, group: "Weighed", dim: units.Percent,
 		limit: "charge_plate", decide: decidePlate, applies: func(c *context) bool {
-			return entered(record.WeighedIn)(c) && entered(record.TagCharge)(c) && c.input(builtUp) == nil
+			return entered(record.WeighedIn)(c) && entered(record.TagCharge)(c) && !c.builtUpTold()
 		},
 		relation: relation{
 			words: "(weighed in + trimmed) / plate", from: []source{arithmetic}, inputs: []input{is(record.WeighedIn), maybe(record.Trimmed), is(record.TagCharge)},
@@ -95,7 +95,7 @@ var chargeBuildUp = []definition{
 		},
 		valid: func(c *context) string {
 			little := c.value(record.Recovered) < 0.8*c.value(record.TagCharge)
-			if little && c.searched() {
+			if little && c.searched() && c.job.Text(record.LeakSearch) == record.LeakMended {
 				return "a leak search was made: " + c.job.Text(record.LeakSearch)
 			}
 			return ""

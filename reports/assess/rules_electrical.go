@@ -33,6 +33,22 @@ func markedOtherwise(c *context) string {
 	return fmt.Sprintf("the part that is entered as fitted is marked %.4g %[3]s, and %.4[2]g %[3]s was read: which of the two is wrong?", u.FromSI(mark.si, 0), u.FromSI(read.si, 0), u.Label)
 }
 
+var capMeter = definition{key: "cap_meter", label: "Run capacitor by meter", step: record.Electrical, group: qDead, dim: units.Capacitance,
+	limit: "cap_meter", target: statedTarget(record.CapRating), advice: narrowest, only: markedOtherwise,
+	relation: asRead(record.CapMeter, "as read, against rating and tolerance class")}
+
+// renewed is why a weak capacitor found no longer stands: the one that was read after it,
+// by meter or under load, is what the new compressor needs.
+func (c *context) renewed() string {
+	found, ok := c.job.Index(record.OldCapFound)
+	if read, there := c.job.Index(record.CapMeter); ok && there && read > found {
+		if f, ok := c.judgedNow(capMeter); ok && f.Verdict == Within {
+			return "the converted unit's own reading is within: run capacitor by meter"
+		}
+	}
+	return c.answered("cap_underload")
+}
+
 // Findings that most jobs can do without belong to a job once what they are
 // about has been entered.
 var deadChecks = []definition{
@@ -66,9 +82,7 @@ var deadChecks = []definition{
 			return r.Value * c.value(record.CapVoltageNeeded), none, nil
 		}),
 		relation: asRead(record.CapVoltage, "marking of the part fitted, against what the compressor's data ask for")},
-	{key: "cap_meter", label: "Run capacitor by meter", step: record.Electrical, group: qDead, dim: units.Capacitance,
-		limit: "cap_meter", target: statedTarget(record.CapRating), advice: narrowest, only: markedOtherwise,
-		relation: asRead(record.CapMeter, "as read, against rating and tolerance class")},
+	capMeter,
 	{key: "winding_start_25", label: "Start winding at 25 °C", step: record.Electrical, group: qDead, dim: units.Resistance,
 		rule: "winding", ok: "The start winding has the resistance of its data.", bounds: windingBand(record.NewRStart),
 		relation: at25("R(C-S)", record.RCS)},
@@ -96,6 +110,9 @@ var deadChecks = []definition{
 			w, err := c.windingReport()
 			if err != nil {
 				return ""
+			}
+			if c.reading(record.Insulation) != nil && w.State == supply.WindingsComplete {
+				return sentenceOf(string(w.State) + ": the insulation was read and is judged for itself")
 			}
 			return sentenceOf(string(w.State) + ": " + w.Next)
 		},
@@ -625,7 +642,13 @@ var failure = []definition{
 			if slices.Contains(c.job.RootsOf(), rootCapacitor) {
 				return "named as the root cause: Hand-over stays open until the new one reads well"
 			}
-			return c.answered("cap_underload")
+			return c.renewed()
+		},
+		advice: func(c *context, f Finding) string {
+			if f.Verdict != Outside || f.Band.Low == nil || f.Value >= *f.Band.Low || c.job.Text(record.CauseTrialGood) != record.Yes {
+				return ""
+			}
+			return "Weak, and tried with a good one, as entered: it goes all the same. This stands until the new one was read and is within, by meter or under load."
 		},
 		relation: relation{words: "capacitance as measured / its marking", from: []source{arithmetic}, inputs: []input{is(record.OldCapFound), is(record.OldCapRating)},
 			eval: func(x *values) (float64, error) {
@@ -653,7 +676,7 @@ var failure = []definition{
 		},
 		// What a locked rotor draws speaks for nothing that is well.
 		only: func(c *context) string {
-			if c.value(record.CauseInrush) < lockedShare*c.value(record.OldLRA) {
+			if c.value(record.CauseInrush) < cause.LockedShare*c.value(record.OldLRA) {
 				return "less than a locked rotor draws: a start caught in part, or the rotor turned"
 			}
 			return "as a locked rotor draws: if it stays there for seconds the rotor does not turn; capacitor and volts first, then help to start, before it is called seized"
@@ -669,10 +692,6 @@ var failure = []definition{
 }
 
 const qOldLive = "Old unit, live"
-
-// lockedShare is the least share of its marked current that a locked rotor is said to
-// draw here: a bound of ours, for it falls with the volts.
-const lockedShare = 0.7
 
 // answered is why what a live check of the old unit found no longer stands: the
 // converted unit's own reading is within.

@@ -29,6 +29,22 @@ func (c *context) problems() []Problem {
 	say(record.ChargedWith, c.cylinderFits())
 	say(record.WeighedIn, c.chargedAfterVacuum())
 	say(record.ChargeCylinder, c.fromRecovered())
+	say(record.ChargeTare, c.weighedFrom())
+	say(record.WeighedIn, c.evacuatedAgain())
+	say(record.VacuumFinal, c.pulledTo())
+	say(record.EvacuationBreaks, c.brokenTooHigh())
+	for _, k := range []record.Key{record.Recovered, record.CauseRecovered} {
+		say(k, c.farTooMuch(k))
+	}
+	ps = append(ps, c.openedAgain()...)
+	if wall, od := c.value(record.LineWall), c.value(record.LineOD); wall > 0 && od > 0 && 2*wall > 0.6*od {
+		say(record.LineWall, errors.New("leaves hardly a bore in a line of that size: read the table of the tube, or measure again"))
+	}
+	say(record.HeaterHours, c.heaterSaid())
+	say(record.OilAdded, c.oilSaid())
+	ps = append(ps, c.outOfOrder()...)
+	ps = append(ps, c.byTheClock()...)
+	ps = append(ps, c.trimAgrees()...)
 	for _, s := range record.Spans {
 		say(s.Held, c.stamped(s))
 	}
@@ -251,6 +267,7 @@ type Gate struct {
 	Name GateName `json:"name"`
 	Open bool     `json:"open"`
 	By   []string `json:"by,omitempty"` // what holds it
+	Of   []Matter `json:"-"`            // the same, each once, to be led to
 }
 
 // GateName is what a gate holds.
@@ -277,7 +294,7 @@ func (r *Report) Gate(name GateName) Gate {
 // inVacuum tells whether a vacuum is in the circuit: one was read, and no charge was
 // weighed in yet.
 func (c *context) inVacuum() bool {
-	return c.value(record.WeighedIn) <= 0 && c.evacuated() >= 0
+	return c.value(record.WeighedIn) <= 0 && c.evacuated() >= 0 || c.evacuatedAgain() != nil || c.chargedAfterVacuum() != nil
 }
 
 // charged is where among the entries the charge was entered.
@@ -341,12 +358,16 @@ func (r *reading) live() bool {
 // fromRecovered tells where the charge came out of the cylinder whose refrigerant was not
 // to come back into this unit.
 func (c *context) fromRecovered() error {
-	serial := func(k record.Key) string { return strings.ToUpper(strings.TrimSpace(c.job.Text(k))) }
-	to, from := c.job.Text(record.RecoveryTo), serial(record.ChargeCylinder)
-	if from == "" || from != serial(record.RecoveryCylinder) || to == "" || to == record.BackIntoUnit {
+	held, to := bareSerial(c.job.Text(record.RecoveryCylinder)), c.job.Text(record.RecoveryTo)
+	if held == "" || to == "" || to == record.BackIntoUnit {
 		return nil
 	}
-	return errors.New("the cylinder of what was recovered, which was not to come back into this unit: read both serial numbers again")
+	const tells = 4 // letters and figures below which a number may stand in any words
+	if from := bareSerial(c.job.Text(record.ChargeCylinder)); from == held ||
+		len(held) >= tells && strings.Contains(bareSerial(c.job.Text(record.ChargeSource)), held) {
+		return errors.New("the cylinder of what was recovered, which was not to come back into this unit: read both serial numbers again")
+	}
+	return nil
 }
 
 // chargedAfterVacuum tells where the charge stands before the end of the vacuum that it
@@ -385,9 +406,13 @@ func (c *context) testedInVacuum() bool {
 	return ok && from >= 0 && at > from && (!charged || at < to)
 }
 
+// beforeStart are what of Charge keeps a unit from being started: nothing in it, the wrong
+// thing, far from what it holds, a vacuum still in it, liquid in the oil.
+var beforeStart = []string{record.WeighedIn.String(), record.ChargedWith.String(), record.VacuumBroken.String(), record.HeaterHours.String(), "charge_balance", "charge_plate"}
+
 // gates are what may be done now. ms are the matters of the job.
 func (c *context) gates(ms []Matter) []Gate {
-	by := func(pick func(Matter) bool) (out []string) {
+	by := func(g *Gate, pick func(Matter) bool) {
 		for _, m := range ms {
 			if m.Reserved != nil || !pick(m) {
 				continue
@@ -397,28 +422,25 @@ func (c *context) gates(ms []Matter) []Gate {
 			if m.Stand == IsMissing && !c.begun(m.Step) {
 				w = info.Title + ": " + nothingEntered
 			}
-			if !slices.Contains(out, w) {
-				out = append(out, w)
+			if !slices.Contains(g.By, w) {
+				g.By, g.Of = append(g.By, w), append(g.Of, m)
 			}
 		}
-		return out
 	}
-	gs := []Gate{
-		{Name: InsulationTest},
-		{Name: Charging, By: by(func(m Matter) bool { return m.Step == record.CloseUp && !m.later })},
-		{Name: Energising, By: by(func(m Matter) bool {
-			switch m.Step {
-			case record.Wiring, record.Electrical:
-				return !m.live
-			case record.Charge:
-				return m.Key == record.WeighedIn.String()
-			case record.CloseUp:
-				return !m.later
-			}
-			return false
-		})},
-		{Name: HandingOver, By: by(func(m Matter) bool { return m.Step != record.HandOver })},
-	}
+	gs := []Gate{{Name: InsulationTest}, {Name: Charging}, {Name: Energising}, {Name: HandingOver}}
+	by(&gs[1], func(m Matter) bool { return m.Step == record.CloseUp && !m.later })
+	by(&gs[2], func(m Matter) bool {
+		switch m.Step {
+		case record.Wiring, record.Electrical:
+			return !m.live
+		case record.Charge:
+			return slices.Contains(beforeStart, m.Key) && (m.Stand == IsOutside || m.Key == record.WeighedIn.String())
+		case record.CloseUp:
+			return !m.later
+		}
+		return false
+	})
+	by(&gs[3], func(m Matter) bool { return m.Step != record.HandOver })
 	if c.inVacuum() {
 		gs[0].By = []string{"Close-up: a vacuum is in the circuit until the charge is weighed in"}
 		gs[2].By = append(gs[2].By, gs[0].By...)
@@ -430,10 +452,39 @@ func (c *context) gates(ms []Matter) []Gate {
 }
 
 func (m Matter) word() string {
-	if m.Stand == IsMissing && m.Why != "" {
+	if m.Stand != IsMissing {
+		return string(m.Stand)
+	}
+	f, err := record.ByName(m.Key)
+	_, decision := record.PlanName(f.Key)
+	switch {
+	case m.Why != "":
 		return m.Why
+	case err == nil && decision:
+		return "not answered"
+	case err == nil && f.Kind != record.Number:
+		return "not entered"
 	}
 	return string(m.Stand)
+}
+
+// Holds is what a step that is held waits for elsewhere.
+func (r *Report) Holds(step record.Step) (out []Matter) {
+	name, ok := gateOf[step]
+	if step == record.Electrical { // its live checks
+		name, ok = Energising, true
+	}
+	for _, s := range r.Steps {
+		if s.Step != step || s.Word != Held || s.Otherwise || !ok {
+			continue
+		}
+		for _, m := range r.Gate(name).Of {
+			if m.Step != step {
+				out = append(out, m)
+			}
+		}
+	}
+	return out
 }
 
 // gateOf is the gate that a whole step waits behind. The live checks of Electrical
@@ -703,6 +754,10 @@ func (c *context) unknown(step record.Step) (out []Matter) {
 	case record.CloseUp:
 		if _, charged := c.charged(); charged && c.job.Text(record.LeakSearch) == "" {
 			out = append(out, c.matter(IsMissing, step, record.LeakSearch.String(), "leak search at the unit's own pressure", "comes after the charge"))
+		}
+	case record.Charge:
+		if c.reading(record.WeighedIn) != nil && !c.chargeHeld() {
+			out = append(out, c.matter(IsMissing, step, record.TagCharge.String(), "the charge, held against plate or build-up", "nothing speaks for the amount but the running check"))
 		}
 	case record.Match:
 		out = append(out, c.unanswered()...)

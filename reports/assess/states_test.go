@@ -3,6 +3,7 @@ package assess
 import (
 	"cmp"
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -26,6 +27,18 @@ func state(t testing.TB, r *Report, s record.Step) State {
 func by(t testing.TB, j *record.Job, who string, key record.Key, value, unit string) {
 	t.Helper()
 	if err := j.Set(record.Entry{Key: key, Value: value, Unit: unit, By: who, Time: time.Unix(1.79e9, 0)}); err != nil {
+		t.Fatal(err)
+	}
+}
+
+// covers says of the reason that stands in a step's field that it is about all that stood.
+func covers(t testing.TB, j *record.Job, who string, key record.Key) {
+	t.Helper()
+	r := state(t, run(t, j), key.Field().Step).Reason
+	if r == nil {
+		t.Fatalf("%s: no reason stands", key)
+	}
+	if err := j.Covers(key, append(slices.Clone(r.About), r.Other...), who, time.Unix(1.79e9, 0)); err != nil {
 		t.Fatal(err)
 	}
 }
@@ -283,6 +296,8 @@ func TestBadJob(t *testing.T) {
 		t.Fatalf("hand-over is %s", s.Word)
 	}
 
+	by(t, j, "T-07", record.LabelDone, record.Yes, "") // the label was written again since
+
 	// Reservations without a name, or for all but one step, do not do.
 	reasons := []record.Key{record.WiringReservation, record.ElectricalReservation, record.CloseUpReservation, record.ChargeReservation, record.RunningReservation}
 	for i, k := range reasons {
@@ -296,6 +311,7 @@ func TestBadJob(t *testing.T) {
 			t.Errorf("%d reservations of %d: hand-over is %s", i, len(reasons), s.Word)
 		}
 		by(t, j, "T-09", k, fmt.Sprintf("left as it is until Monday, reason number %d", i), "")
+		covers(t, j, "T-09", k)
 	}
 	r = run(t, j)
 	if s := state(t, r, record.HandOver); s.Word != Open || !strings.Contains(s.Why, "changed since") {

@@ -1,6 +1,7 @@
 package assess
 
 import (
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -262,6 +263,7 @@ func TestAnEditedReasonCoversNothingNew(t *testing.T) {
 		}
 	}
 	by(t, j, "T-07", record.CloseUpReservation, reason+" One grommet is torn, a new one comes by Friday.", "")
+	covers(t, j, "T-07", record.CloseUpReservation)
 	if s := state(t, run(t, j), record.CloseUp); s.Word != DoneReserved {
 		t.Errorf("said anew: %s, %s", s.Word, s.Why)
 	}
@@ -279,7 +281,12 @@ func TestWhatHoldsTheRunningCheckIsNamed(t *testing.T) {
 		}
 		set(t, j, k, v, "")
 	}
+	decision := record.PlanKey("time-delay")
+	set(t, j, decision, "", "")
 	s := state(t, run(t, j), record.Running)
+	if !strings.Contains(s.Why, "time delay: not answered") || !strings.Contains(s.Why, record.SafeStart.Label()+": not entered") || !strings.Contains(s.Why, record.CapMeter.Label()+": not measured") {
+		t.Errorf("not said as what they are: %s", s.Why)
+	}
 	for _, k := range missing {
 		if s.Word != Held || !strings.Contains(s.Why, k.Label()) {
 			t.Errorf("%s is not named: %s: %s", k, s.Word, s.Why)
@@ -308,5 +315,149 @@ func TestDoneNamesAnswersAndHours(t *testing.T) {
 		if s := state(t, run(t, j), record.Running); s.Word != want {
 			t.Errorf("%v apart: %s, %s", after, s.Word, s.Why)
 		}
+	}
+}
+
+// A reason is about what it was said to be about and covers nothing else, whatever stood
+// beside it when it was given.
+func TestAReasonCoversWhatItIsAbout(t *testing.T) {
+	t.Parallel()
+	const k = "The line is buried, the owner was told and takes it so."
+	key, at := record.CloseUpReservation, time.Unix(1.79e9, 0)
+	j := demo(t)
+	set(t, j, record.RecoveryLevel, "20", "psig")
+	set(t, j, record.PartsBack, record.No, "")
+	by(t, j, "T-07", key, k, "")
+	parts, level := record.PartsBack.Label(), ""
+	open := func(what string, want ...string) {
+		t.Helper()
+		s := state(t, run(t, j), record.CloseUp)
+		if s.Word != Open && s.Word != Held {
+			t.Errorf("%s: %s, %s", what, s.Word, s.Why)
+		}
+		for _, w := range want {
+			if !strings.Contains(s.Why, w) {
+				t.Errorf("%s: %q does not stand: %s", what, w, s.Why)
+			}
+		}
+	}
+	r := state(t, run(t, j), record.CloseUp).Reason
+	if r == nil || len(r.About) != 0 || len(r.Other) != 2 {
+		t.Fatalf("given over two things: %+v", r)
+	}
+	for _, l := range r.Other {
+		if l != parts {
+			level = l
+		}
+	}
+	open("about nothing", parts, level)
+	name := func(who string, labels ...string) {
+		t.Helper()
+		if err := j.Covers(key, labels, who, at); err != nil {
+			t.Fatal(err)
+		}
+	}
+	name("T-07", level)
+	open("about the level", parts)
+	name("T-31", level, parts)
+	open("said by another than who gave it", parts, level)
+	name("", level, parts)
+	open("said by nobody", parts, level)
+	name("T-07", "Nitrogen while brazing", "", "-")
+	open("about what does not stand", parts, level)
+	name("T-07", level, parts)
+	if s := state(t, run(t, j), record.CloseUp); s.Word != DoneReserved || len(s.Reason.About) != 2 {
+		t.Errorf("about both: %s, %s, %+v", s.Word, s.Why, s.Reason)
+	}
+	// What came later is not under it, though it be named; nor is what was named before
+	// other words were given.
+	set(t, j, record.NitrogenFlow, "no", "")
+	name("T-07", level, parts, record.NitrogenFlow.Label())
+	open("what came later", record.NitrogenFlow.Label())
+	if s := state(t, run(t, j), record.CloseUp); !slices.Contains(s.Reason.Since, record.NitrogenFlow.Label()) {
+		t.Errorf("came later: %+v", s.Reason)
+	}
+	by(t, j, "T-07", key, "Scale will be caught by another drier next week.", "")
+	open("other words, named before them", parts, level, record.NitrogenFlow.Label())
+	// A unit without its ground is under none.
+	set(t, j, record.GroundBack, record.No, "")
+	by(t, j, "T-07", key, "Everything here waits until the electrician has come on Monday.", "")
+	covers(t, j, "T-07", key)
+	name("T-07", level, parts, record.NitrogenFlow.Label(), record.GroundBack.Label())
+	open("the ground", record.GroundBack.Label())
+}
+
+// A weak capacitor found stands until the new one is read, and says so where a good one was
+// tried; a reading typed before it, or of a part that is weak too, answers nothing.
+func TestTheOldCapacitorIsAnsweredByTheNewOne(t *testing.T) {
+	t.Parallel()
+	weak := func() *record.Job {
+		j := demo(t)
+		set(t, j, record.RootCause, "", "")
+		for _, k := range record.RootFields() {
+			set(t, j, k, "", "")
+		}
+		set(t, j, record.OldCapFound, "", "")
+		set(t, j, record.CapVolts, "", "")
+		set(t, j, record.CapCurrent, "", "")
+		return j
+	}
+	j := weak()
+	rating, ok := j.Entry(record.CapRating)
+	if !ok {
+		t.Fatal("the demo job has no capacitor rating")
+	}
+	set(t, j, record.OldCapFound, "12", "uF")
+	if f := find(t, run(t, j), "old_cap"); f.Verdict != Outside || !strings.Contains(f.Next, "try again") {
+		t.Fatalf("weak, its successor read before: %s, %s%s", f.Verdict, f.Reason, f.Next)
+	}
+	set(t, j, record.CauseTrialGood, record.Yes, "")
+	if f := find(t, run(t, j), "old_cap"); f.Verdict != Outside || strings.Contains(f.Next, "try again") {
+		t.Errorf("tried with a good one: %s, %s", f.Verdict, f.Next)
+	}
+	meter := func(uf string) {
+		t.Helper()
+		if err := j.Set(record.Entry{Key: record.CapMeter, Value: uf, Unit: rating.Unit, Again: true, By: "T-07", Time: time.Unix(1.79e9, 0)}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	meter("12")
+	if f := find(t, run(t, j), "old_cap"); f.Verdict != Outside {
+		t.Errorf("the new one is weak too: %s, %s", f.Verdict, f.Reason)
+	}
+	meter(rating.Value)
+	if f := find(t, run(t, j), "old_cap"); f.Verdict != NotJudged || !strings.Contains(f.Reason, "by meter") {
+		t.Errorf("the new one read well: %s, %s%s", f.Verdict, f.Reason, f.Next)
+	}
+}
+
+// What is to be done next was not done already.
+func TestNextIsNotWhatWasDone(t *testing.T) {
+	t.Parallel()
+	j := demo(t)
+	if f := find(t, run(t, j), "winding_state"); f.Verdict != Within || strings.Contains(f.Next, "go on to") {
+		t.Errorf("insulation read: %s: %s", f.Verdict, f.Next)
+	}
+	set(t, j, record.Insulation, "", "")
+	if f := find(t, run(t, j), "winding_state"); !strings.Contains(f.Next, "go on to the insulation") {
+		t.Errorf("insulation not read: %s", f.Next)
+	}
+	ms, err := New(j).Matches()
+	if err != nil {
+		t.Fatal(err)
+	}
+	n := 0
+	for _, m := range ms.Ranked {
+		for _, r := range m.Reasons {
+			if r.Topic == "disconnect: ampere rating" || strings.HasPrefix(r.Topic, "contactor") {
+				n++
+				if (r.Next == "") != (r.Verdict == "fits") {
+					t.Errorf("%s %s: next %q", r.Topic, r.Verdict, r.Next)
+				}
+			}
+		}
+	}
+	if n == 0 {
+		t.Error("no part was judged")
 	}
 }

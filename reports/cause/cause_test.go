@@ -248,7 +248,16 @@ func TestClash(t *testing.T) {
 		"hums, common open":           {func(e *cause.Evidence) { e.Trial, e.CS, e.CR = cause.Hums, supply.OverRange(), supply.OverRange() }, true},
 		"pumps on no current":         {func(e *cause.Evidence) { e.Inrush, e.InrushTaken = 0, true }, true},
 		"draws nothing, 60 A":         {func(e *cause.Evidence) { e.Trial, e.Inrush, e.InrushTaken = cause.Nothing, 60, true }, true},
-		"pumps, 100 A":                {func(e *cause.Evidence) { e.InrushTaken = true }, false},
+		"hums at locked current on 20 A": {func(e *cause.Evidence) {
+			e.Trial, e.LRA, e.Inrush, e.InrushTaken = cause.Hums, 69, 20, true
+		}, true},
+		"hums on ten times what it draws locked": {func(e *cause.Evidence) {
+			e.Trial, e.LRA, e.Inrush, e.InrushTaken = cause.Hums, 69, 660, true
+		}, true},
+		"hums on 58 A of 69": {func(e *cause.Evidence) {
+			e.Trial, e.LRA, e.Inrush, e.InrushTaken = cause.Hums, 69, 58, true
+		}, false},
+		"pumps, 100 A": {func(e *cause.Evidence) { e.InrushTaken = true }, false},
 		"pumps once the overload closed": {func(e *cause.Evidence) {
 			e.CS, e.CR, e.ColdAfterWait, e.ClosedAfterWait = supply.OverRange(), supply.OverRange(), cause.Yes, cause.Yes
 		}, false},

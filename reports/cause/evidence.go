@@ -242,6 +242,14 @@ const (
 	leastAmps  = 1.0
 )
 
+// A locked rotor draws the locked-rotor current of its plate, less where the volts are low
+// and while the clamp catches the start in part; no motor draws twice of it. Both are
+// bounds of ours.
+const (
+	LockedShare = 0.7
+	mostStart   = 2.0
+)
+
 // Clash says what the trial contradicts, "" where all goes with it, and whether that is
 // the current: no compressor ran that has no path through a winding, none hums without one
 // through common, and none does either on no current. One that ran and tripped may have
@@ -261,6 +269,10 @@ func (e Evidence) Clash() (words string, current bool) {
 	}
 	switch {
 	case !e.InrushTaken:
+	case e.LRA > 0 && e.Inrush > mostStart*e.LRA:
+		return fmt.Sprintf("%.3g A is more than twice the %.3g A that it draws locked by its plate: read it again, or the plate", e.Inrush, e.LRA), true
+	case !little && e.Trial == Hums && e.LRA > 0 && e.Inrush < LockedShare*e.LRA:
+		return fmt.Sprintf("it hums at locked current, as entered, and %.3g A is far below the %.3g A of its plate: did the rotor turn, or did the clamp miss the start?", e.Inrush, e.LRA), true
 	case little && (ran || e.Trial == RunsTrips || e.Trial == Hums):
 		return "next to nothing flows, and it runs or hums, which cannot both be: was the clamp about one conductor, and did it catch the start?", true
 	case !little && e.Trial == Nothing:

@@ -9,6 +9,7 @@ package label
 import (
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 
 	"retrostage/reports/assess"
@@ -74,19 +75,15 @@ func class(name string) string {
 // reached says how the charge came about: verified only where the running check was
 // judged within, warm enough outdoors and settled.
 func reached(r *assess.Report) string {
-	ok := func(keys ...string) bool {
-		for _, f := range r.Findings {
-			for _, k := range keys {
-				if f.Key == k && f.Verdict == assess.Within {
-					return true
-				}
-			}
-		}
-		return false
+	is := func(v assess.Verdict, keys ...string) bool {
+		return slices.ContainsFunc(r.Findings, func(f assess.Finding) bool { return f.Verdict == v && slices.Contains(keys, f.Key) })
 	}
+	ok := func(keys ...string) bool { return is(assess.Within, keys...) }
 	switch {
 	case !ok("label_error"):
 		return "NOT VERIFIED: label and scale were not shown to be the same"
+	case is(assess.Outside, "charge_balance", "charge_plate", "charge_expected"):
+		return "NOT VERIFIED: what was weighed in is not what plate and lines ask for"
 	case !ok("outdoor_window"):
 		return "weighed, not verified: outdoor air too cold, or not read, for a check; return visit due"
 	case !ok("settled") || !ok("subcooling", "superheat_error"):

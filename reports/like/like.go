@@ -50,9 +50,10 @@ var (
 // compared at the same look as what Intake asks of it.
 var onPlate = []record.Key{record.DesignLow, record.DesignHigh}
 
-// Groups that are no group of fields.
+// Groups that are no group of fields: what is compared at one look is one touch.
 const (
-	Decisions   = "Decisions"
+	Plate       = "Unit and plate"         // all that stands on the outdoor unit
+	Controls    = "Controls and decisions" // which controls, and what was decided of them
 	Unit        = "Unit as drawn"
 	Instruments = "Instruments"
 )
@@ -150,12 +151,18 @@ func of(key record.Key) (record.Step, string) {
 		return record.Intake, Instruments
 	}
 	if _, plan := record.PlanName(key); plan {
-		return record.Wiring, Decisions
+		return record.Wiring, Controls
 	}
 	if slices.Contains(onPlate, key) {
 		key = record.RatedVoltage
 	}
 	f := key.Field()
+	switch {
+	case f.Step == record.Intake && (f.Group == "Unit" || f.Group == "Plate"):
+		return f.Step, Plate
+	case f.Step == record.Wiring:
+		return f.Step, Controls
+	}
 	return f.Step, f.Group
 }
 

@@ -123,7 +123,7 @@ func TestChangedMeanwhile(t *testing.T) {
 	if err := Begin(j, from); err != nil {
 		t.Fatal(err)
 	}
-	g := Find(j, record.Intake, "Plate")
+	g := Find(j, record.Intake, Plate)
 	set := func(value string) {
 		if err := j.Set(record.Entry{Key: record.RatedVoltage, Value: value, Unit: "V", Time: now}); err != nil {
 			t.Fatal(err)

@@ -439,7 +439,11 @@ func (u Unit) circuit(c Candidate) ([]Reason, []supply.Row, error) {
 		case k.Outcome == supply.Misfit && (row.Part == "contactor" || row.Part == "breaker" || row.Part == "disconnect"):
 			rs = append(rs, Reason{row.Part + ": " + row.What, Note, "another " + row.Part + " is needed: " + k.Why, k.Rule.Cite(), k.Rule.Next})
 		default:
-			rs = append(rs, Reason{row.Part + ": " + row.What, Verdict(k.Outcome), k.Why, k.Rule.Cite(), k.Rule.Next})
+			next := k.Rule.Next
+			if k.Outcome == supply.Fits {
+				next = "" // it says what to do where it does not
+			}
+			rs = append(rs, Reason{row.Part + ": " + row.What, Verdict(k.Outcome), k.Why, k.Rule.Cite(), next})
 		}
 	}
 	r := Reason{Topic: "run capacitor", Source: "its data", Verdict: Note}

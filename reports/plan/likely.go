@@ -127,14 +127,15 @@ func (p *profile) traits(j *record.Job) (out []trait) {
 	}
 	if n, ok := known(record.OldPoles); ok && len(p.poles) > 0 {
 		is := strings.Join(p.poles, " and ")
-		out = append(out, trait{"contactor of " + n + " poles", slices.Contains(p.poles, n), 0.5, "Intake says a contactor of " + n + " poles, the drawing has " + is, record.OldPoles})
+		out = append(out, trait{"contactor of " + n + " poles", slices.Contains(p.poles, n), 0.1, "Intake says a contactor of " + n + " poles, the drawing has " + is, record.OldPoles})
 	}
 	return out
 }
 
 // Likeliest lists the units of the catalogue, the likeliest for a job first: by how it
-// stages, its indoor control and its contactor's poles as entered. Of units that nothing
-// tells apart that with the fewest rare parts comes first. Nothing is left out.
+// stages, its indoor control and its contactor's poles as entered. A part that few units
+// have, and of which nothing is entered, counts against one more than another contactor,
+// which is changed by a touch. Nothing is left out.
 func Likeliest(j *record.Job) ([]Likely, error) {
 	ps, err := profiles()
 	if err != nil {
@@ -142,7 +143,7 @@ func Likeliest(j *record.Job) ([]Likely, error) {
 	}
 	var out []Likely
 	for _, p := range ps {
-		l := Likely{Name: p.name, Title: p.title, Tells: p.tells, score: -0.01 * p.rare}
+		l := Likely{Name: p.name, Title: p.title, Tells: p.tells, score: -0.25 * p.rare}
 		for _, t := range p.traits(j) {
 			if t.fits {
 				l.score += t.weight

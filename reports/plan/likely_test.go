@@ -54,3 +54,23 @@ func TestLikeliest(t *testing.T) {
 		}
 	}
 }
+
+// A plain unit with the other contactor in it is still the plain unit: those with parts that
+// few have come after it.
+func TestAPlainUnitComesFirst(t *testing.T) {
+	for _, poles := range []string{"", "1", "2"} {
+		j := record.New("plain")
+		for k, v := range map[record.Key]string{record.Staging: record.StagingSolenoid, record.IndoorControl: record.ControlConventional, record.OldPoles: poles} {
+			if err := j.Set(record.Entry{Key: k, Value: v, Time: time.Unix(1.79e9, 0)}); err != nil {
+				t.Fatal(err)
+			}
+		}
+		ls, err := Likeliest(j)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if ls[0].Name != "two-capacity-conventional" {
+			t.Errorf("%s poles: %s comes first", poles, ls[0].Name)
+		}
+	}
+}

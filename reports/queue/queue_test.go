@@ -6,6 +6,7 @@ import (
 	"testing"
 	"time"
 
+	"retrostage/reports/assess"
 	"retrostage/reports/demo"
 	"retrostage/reports/record"
 	"retrostage/reports/store"
@@ -78,6 +79,13 @@ func TestQueue(t *testing.T) {
 	for _, info := range record.Steps { // somebody answers for each of them
 		if key, ok := info.Step.Reservation(); ok {
 			must(t, j.Set(record.Entry{Key: key, Value: "left as it is for this test", Time: at, By: "T-9"}))
+			r, err := assess.Run(j)
+			must(t, err)
+			for _, s := range r.Steps {
+				if s.Step == info.Step && s.Reason != nil {
+					must(t, j.Covers(key, append(slices.Clone(s.Reason.About), s.Reason.Other...), "T-9", at))
+				}
+			}
 		}
 	}
 	sign()

@@ -13,6 +13,7 @@ func TestAccuracyInWords(t *testing.T) {
 		{Accuracy{Unit: "psig", Percent: 1}, "±1 % of reading"},
 		{Accuracy{Percent: 2}, "±2 % of reading"},
 		{Accuracy{Unit: "ohm"}, "±0 ohm"},
+		{Accuracy{Plus: 1, Unit: "psig", Step: 5}, "±1 psig, shown in steps of 5 psig"},
 	} {
 		if got := c.a.String(); got != c.want {
 			t.Errorf("%+v: %q, want %q", c.a, got, c.want)

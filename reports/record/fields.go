@@ -113,13 +113,20 @@ func seldom(k Key) Key { at(k).Seldom = true; return k }
 func program(k Key) Key { at(k).Program = true; return k }
 
 // reservation declares the reservation of a step: what stands open there, and why it
-// is left so. Whoever enters it, and when, stand in the entry.
+// is left so. Whoever enters it, and when, stand in the entry. Beside it stands what it is
+// about, by the keys touched below it; see [Job.About].
 func reservation(s Step, key string) Key {
 	k := seldom(note(s, "Left as it is", key, "What is left as it is, and why",
-		"Covers what stands against this step now; whatever is new or changed afterwards needs another."))
+		"Covers what is named below it, of what stands against this step now; whatever is new or changed afterwards needs another."))
 	at(k).Words = reservationWords
+	about[k] = program(note(s, "Left as it is", key+aboutSuffix, "What that reason is about", "Written when it is touched: one name a line, as the step has it."))
 	return k
 }
+
+// about are, by the reservation of a step, the field of what it is about.
+var about = map[Key]Key{}
+
+const aboutSuffix = "_about"
 
 // noted declares the question how the readings of a step, or of one group of it, came
 // into the record: the time of an entry is that of its reading only where it was typed
@@ -326,10 +333,10 @@ var (
 	CauseCoil        = pick(Cause, "Looked at and asked", "cause_coil", "Outdoor coil fouled", "", Yes, No, NotLooked)
 	CauseFouledBy    = pick(Cause, "Looked at and asked", "cause_fouled_by", "What fouls it", "", "lint or seeds", "dirt or grease", "a pet", "fins flat", "fins eaten away", "not looked at")
 	CauseAir         = pick(Cause, "Looked at and asked", "cause_air", "Indoor air flow: too little", "No where it is normal. Filter, coil, ducts.", Yes, No, NotLooked)
-	CauseHeat        = pick(Cause, "Looked at and asked", "cause_heat", "Signs of heat", "Discharge line discoloured, trips in hot weather.", Yes, No, NotLooked)
+	CauseHeat        = pick(Cause, "Looked at and asked", "cause_heat", "Signs of heat", "Discharge line discoloured; trips in hot weather, one of them too.", Yes, No, NotLooked)
 	CauseFlood       = pick(Cause, "Looked at and asked", "cause_flood", "Signs of liquid coming back", "Shell sweating, oil foaming, valve wide open.", Yes, No, NotLooked)
 	CauseHeater      = pick(Cause, "Looked at and asked", "cause_heater", "Crankcase heater dead", "", Yes, No, NotLooked)
-	CauseCycles      = pick(Cause, "Looked at and asked", "cause_cycles", "Short cycles or many trips", "As told.", Yes, No, NotLooked)
+	CauseCycles      = pick(Cause, "Looked at and asked", "cause_cycles", "Short cycles or many trips", "As told: on and off again within minutes, or trips in any weather. A trip in the heat of a day stands at signs of heat.", Yes, No, NotLooked)
 	CauseNoise       = pick(Cause, "Looked at and asked", "cause_noise", "Knocked or ground before it died", "As told.", Yes, No, NotLooked)
 	CauseLastCap     = coarse(date(Cause, "Looked at and asked", "cause_last_cap", "Run capacitor last changed, as told"))
 	OilState         = need(pick(Cause, "Opened", "oil_state", "Oil", "", "clear", "dark", "burnt", "not seen"))
@@ -415,8 +422,8 @@ var (
 	NewRatedCond        = seldom(stated(Match, "New compressor", "new_rated_cond", "Rated at: condensing temperature", "Dew point.", units.Temperature, "F", 80, 150))
 	NewKind             = seldom(pick(Match, "New compressor", "new_kind", "Kind", "", "scroll", "rotary", "reciprocating"))
 	NewRefrigerants     = seldom(text(Match, "New compressor", "new_refrigerants", "Made for", "All refrigerants of its data."))
-	NewMaxHigh          = seldom(stated(Match, "New compressor", "new_max_high", "Greatest high-side pressure", "Its own limit; mind the unit.", units.Pressure, "psig", 70, 2000))
-	NewMaxLow           = seldom(stated(Match, "New compressor", "new_max_low", "Greatest low-side pressure", "", units.Pressure, "psig", 30, 1000))
+	NewMaxHigh          = seldom(stated(Match, "New compressor", "new_max_high", "New compressor: greatest high-side pressure", "Its own limit, not the unit's design pressure, which is asked in Close-up; mind the unit.", units.Pressure, "psig", 70, 2000))
+	NewMaxLow           = seldom(stated(Match, "New compressor", "new_max_low", "New compressor: greatest low-side pressure", "Its own limit, not the unit's design pressure.", units.Pressure, "psig", 30, 1000))
 	NewStages           = seldom(pick(Match, "New compressor", "new_stages", "Stages", "", "1", "2"))
 	CapRating           = need(stated(Match, "New capacitor", "cap_rating", "Run capacitor required", "From the compressor's data, not from the old part.", units.Capacitance, "uF", 1, 200))
 	CapVoltageNeeded    = stated(Match, "New capacitor", "cap_voltage_needed", "Run capacitor required: voltage", "From the compressor's data.", units.Voltage, "V", 100, 700)
@@ -534,13 +541,14 @@ var (
 	DrierSize          = seldom(text(CloseUp, "Brazing", "drier_size", "Drier: size and connection", ""))
 	DrierDirection     = seldom(pick(CloseUp, "Brazing", "drier_direction", "Drier: direction", "", DrierAsArrow, "both ways", "not looked at"))
 	JointList          = seldom(note(CloseUp, "Brazing", "joint_list", "Joints that were opened or made", "One a line: where; bubbles; detector; at running pressure."))
+	BrazingNoted       = noted(CloseUp, "Brazing", "brazing_noted", false)
 	OilDrained         = seldom(measured(CloseUp, "Oil", "oil_drained", "Oil drained from the old compressor", "", "measuring cup", units.Volume, "floz", 0, 300))
 	OilAdded           = seldom(measured(CloseUp, "Oil", "oil_added", "Oil added to the new one", "0 where it came with its own and none was added.", "measuring cup", units.Volume, "floz", 0, 300))
 	PartsBack          = pick(CloseUp, "Put back", "parts_back", "Every bracket, grommet and sound part back", "", Yes, No)
 	GroundBack         = pick(CloseUp, "Put back", "ground_back", "Equipment ground landed again", "", Yes, No)
 	CoilWashed         = seldom(pick(CloseUp, "Put back", "coil_washed", "Outdoor coil washed, and dry before trimming", "A wet coil lowers the head and invites overcharge.", "washed and dry", "washed, still wet", "was clean", "not washed"))
-	DesignLow          = stated(CloseUp, "Pressure test", "design_low", "Design pressure, low side", "From the plate.", units.Pressure, "psig", 50, 800)
-	DesignHigh         = stated(CloseUp, "Pressure test", "design_high", "Design pressure, high side", "From the plate.", units.Pressure, "psig", 50, 1000)
+	DesignLow          = stated(CloseUp, "Pressure test", "design_low", "Design pressure of the unit, low side", "From the plate of the outdoor unit.", units.Pressure, "psig", 50, 800)
+	DesignHigh         = stated(CloseUp, "Pressure test", "design_high", "Design pressure of the unit, high side", "From the plate of the outdoor unit.", units.Pressure, "psig", 50, 1000)
 	TestValves         = seldom(pick(CloseUp, "Pressure test", "test_valves", "Service valves during the test", "", ValvesOpen, ValvesShut))
 	TestOutdoor        = seldom(measured(CloseUp, "Pressure test", "test_outdoor", "Outdoor unit tested apart, at", "Where the service valves were shut.", "test gauge", units.Pressure, "psig", 0, 900))
 	TestP1             = need(measured(CloseUp, "Pressure test", "test_p1", "Nitrogen pressure, start", "", "test gauge", units.Pressure, "psig", 0, 900))
@@ -574,10 +582,10 @@ var (
 	LineIncluded      = stated(Charge, "Build-up", "line_included", "Length covered by the plate charge", "Commonly 15 ft (4.6 m); the plate or instructions decide.", units.Length, "ft", 0, 100)
 	LineOD            = stated(Charge, "Build-up", "line_od", "Liquid line, outside diameter", "", units.Bore, "in", 0.1, 2)
 	LineWall          = seldom(stated(Charge, "Build-up", "line_wall", "Liquid line, wall", "The usual one of its diameter where nothing is entered.", units.Bore, "in", 0.01, 0.2))
-	DrierVolume       = stated(Charge, "Build-up", "drier_volume", "New drier or filter, free volume", "Bounds by its size where nothing is entered.", units.Volume, "in3", 0, 200)
+	DrierVolume       = stated(Charge, "Build-up", "drier_volume", "New drier or filter, free volume", "Bounds by its size where nothing is entered.", units.Volume, "in3", 0, 80)
 	SuctionLength     = seldom(stated(Charge, "Build-up", "suction_length", "Suction line length, where it differs from the liquid line's", "", units.Length, "ft", 0, 300))
 	SuctionOD         = seldom(stated(Charge, "Build-up", "suction_od", "Suction line, outside diameter", "", units.Bore, "in", 0.2, 3))
-	OldDrierVolume    = seldom(stated(Charge, "Build-up", "old_drier_volume", "Drier taken out, free volume", "", units.Volume, "in3", 0, 200))
+	OldDrierVolume    = seldom(stated(Charge, "Build-up", "old_drier_volume", "Drier taken out, free volume", "", units.Volume, "in3", 0, 80))
 	OldAccumulator    = seldom(stated(Charge, "Build-up", "old_accumulator", "Accumulator before: volume", "0 where there was none; counted only with the other.", units.Volume, "in3", 0, 3000))
 	NewAccumulator    = seldom(stated(Charge, "Build-up", "new_accumulator", "Accumulator now: volume", "0 where there is none.", units.Volume, "in3", 0, 3000))
 	OldCoil           = seldom(stated(Charge, "Build-up", "old_coil", "Coil that was changed, before: inside volume", "Counted only with the other.", units.Volume, "in3", 1, 5000))
@@ -629,8 +637,8 @@ var (
 	StaticSupply       = seldom(measured(Running, "Static pressure", "static_supply", "Static pressure, supply side, after the coil", "", "static gauge", units.DuctPressure, "inH2O", 0, 5))
 	StaticBefore       = seldom(measured(Running, "Static pressure", "static_before", "Static pressure before the filter", "On the return side: enter it without its sign.", "static gauge", units.DuctPressure, "inH2O", 0, 5))
 	StaticRated        = seldom(stated(Running, "Static pressure", "static_rated", "Highest external static on the air handler's plate", "", units.DuctPressure, "inH2O", 0.05, 5))
-	VibrationTubing    = pick(Running, "Look and touch", "vibration_tubing", "Tubing shakes or touches anything, by look and touch", "Unit running. Away from the fan; discharge line and terminals are hot.", No, Yes)
-	VibrationShell     = pick(Running, "Look and touch", "vibration_shell", "Compressor shakes hard or knocks, by look and touch", "A picture of its feet and of the tubing goes with it.", No, Yes)
+	VibrationTubing    = pick(Running, "Look and touch", "vibration_tubing", "Tubing shakes or touches anything, by look and touch", "Unit running. Away from the fan; discharge line and terminals are hot.", Yes, No)
+	VibrationShell     = pick(Running, "Look and touch", "vibration_shell", "Compressor shakes hard or knocks, by look and touch", "A picture of its feet and of the tubing goes with it.", Yes, No)
 	SetDone            = program(pick(Running, "Sets of readings", "set_done", "Done after this set of readings", "Closes the set: what was read before and can have moved is to be read again.", SetChargeIn, SetChargeOut, SetAir, SetOutdoor, SetIndoor, SetOther, SetAgain))
 	SetDetail          = seldom(text(Running, "Sets of readings", "set_detail", "What exactly is done after this set", "An amount, a setting: entered before the set is closed."))
 	HandedSet          = seldom(stated(Running, "Sets of readings", "handed_set", "Set of readings that is handed over", "Its number. Signed with the rest.", units.Count, "n", 1, 999))

@@ -94,18 +94,25 @@ type Accuracy struct {
 	Plus    float64         `json:"plus"`
 	Unit    string          `json:"unit"`
 	Percent float64         `json:"percent_of_reading"`
+
+	// Step is the smallest difference that the display shows, in Unit; 0 where nobody said.
+	Step float64 `json:"step,omitempty"`
 }
 
 // String is the half-width in words, a part that is zero left out.
 func (a Accuracy) String() string {
 	plus, share := strings.TrimSpace(fmt.Sprintf("%g %s", a.Plus, a.Unit)), fmt.Sprintf("%g %% of reading", a.Percent)
+	steps := ""
+	if a.Step > 0 {
+		steps = strings.TrimSpace(fmt.Sprintf(", shown in steps of %g %s", a.Step, a.Unit))
+	}
 	switch {
 	case a.Percent == 0:
-		return "±" + plus
+		return "±" + plus + steps
 	case a.Plus == 0:
-		return "±" + share
+		return "±" + share + steps
 	}
-	return "±(" + plus + " + " + share + ")"
+	return "±(" + plus + " + " + share + ")" + steps
 }
 
 // Entry is one field as somebody entered it: Value and Unit as they were understood,
@@ -357,7 +364,7 @@ func (j *Job) Set(e Entry) error {
 	e.Value, e.Unit = value, unit
 	if old, ok := j.Entry(e.Key); ok || e.Value == "" {
 		same := old.Value == e.Value && (e.Value == "" || old.Unit == e.Unit && old.Instrument == e.Instrument)
-		if same && !(e.Again && e.Value != "") && !(e.Value != "" && (e.Key == SetDone || j.setClosedSince(e.Key) || f.Notes && j.enteredSince(f) || j.chargedSince(f))) && !(e.Key == SignedBy && !j.stands()) {
+		if same && !(e.Again && e.Value != "") && !(e.Value != "" && (e.Key == SetDone || j.setClosedSince(e.Key) || f.Notes && j.enteredSince(f) || j.chargedSince(f) || j.since(e.Key))) && !(e.Key == SignedBy && !j.stands()) {
 			return nil
 		}
 		// To name what it was read with is no new reading: its time stands.
@@ -392,6 +399,27 @@ func (j *Job) chargedSince(f Field) bool {
 	charge, ok := j.newest[WeighedIn]
 	at, have := j.newest[f.Key]
 	return ok && have && charge.at > at.at
+}
+
+// moments are answers and readings of a moment in the work: given once more after what they
+// follow was entered they are new, though they say the same.
+var moments = map[Key][]Key{
+	TestP2: {TestP1, NitrogenFlow, DrierFitted}, VacuumEnd: {TestP1, TestP2}, VacuumBroken: {VacuumEnd},
+	LeakSearch: {WeighedIn, FirstSeconds}, LabelCharge: {WeighedIn, Trimmed}, LabelDone: {LabelCharge},
+}
+
+// since tells whether what an answer follows was entered after its newest entry.
+func (j *Job) since(k Key) bool {
+	at, ok := j.newest[k]
+	if !ok {
+		return false
+	}
+	for _, b := range moments[k] {
+		if n, ok := j.newest[b]; ok && n.at > at.at {
+			return true
+		}
+	}
+	return false
 }
 
 // enteredSince tells whether anything of the step of f came after its newest entry: the
@@ -797,6 +825,9 @@ func (in Instrument) validate() error {
 		}
 		if a.Plus < 0 || a.Percent < 0 || a.Percent > 100 {
 			return fmt.Errorf("accuracy of %s: %g %s and %g %% cannot be a half-width", a.Dim, a.Plus, a.Unit, a.Percent)
+		}
+		if !(a.Step >= 0 && a.Step <= 1e9) {
+			return fmt.Errorf("accuracy of %s: steps of %g %s are none that a display shows", a.Dim, a.Step, a.Unit)
 		}
 	}
 	return nil

@@ -2,11 +2,14 @@ package record
 
 import (
 	"bytes"
+	"cmp"
 	"crypto/sha256"
 	"encoding/hex"
 	"encoding/json"
 	"maps"
 	"slices"
+	"strings"
+	"time"
 )
 
 // Signature is the technician's, as it stands.
@@ -126,6 +129,22 @@ func (j *Job) Said(k Key) (at int) {
 		maps.Copy(had, words(e.Value))
 	}
 	return at
+}
+
+// About is what the reason that stands in k was said to be about, by who gave it and since
+// it was given; ok is false where nobody said.
+func (j *Job) About(k Key) (labels []string, ok bool) {
+	e, said := j.Entry(about[k])
+	reason, given := j.Entry(k)
+	if n, _ := j.Index(about[k]); !said || !given || e.By != reason.By || n < j.Said(k) {
+		return nil, false
+	}
+	return strings.Split(e.Value, "\n"), true
+}
+
+// Covers enters what the reason that stands in k is about; none is a reason about nothing.
+func (j *Job) Covers(k Key, labels []string, by string, at time.Time) error {
+	return j.Set(Entry{Key: about[k], Value: cmp.Or(strings.Join(labels, "\n"), "-"), By: by, Time: at, Again: true})
 }
 
 // Reservation is the field of a step's reservation; ok is false for Hand-over, which

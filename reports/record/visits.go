@@ -11,7 +11,7 @@ import (
 )
 
 // VisitKinds are what people come to a job for, in the order in which they mostly do.
-var VisitKinds = []string{VisitDiagnosis, VisitOrdered, VisitReceived, "opened", "fitted", "second opening", "cold-day return", "callback", "one-year look"}
+var VisitKinds = []string{VisitDiagnosis, VisitOrdered, VisitReceived, "opened", "fitted", VisitSecondOpening, "cold-day return", "callback", "one-year look"}
 
 // Visits in which no new part is at hand yet.
 const (
@@ -19,6 +19,9 @@ const (
 	VisitOrdered   = "parts ordered"
 	VisitReceived  = "parts received"
 )
+
+// VisitSecondOpening is one in which a circuit that was closed is opened again.
+const VisitSecondOpening = "second opening"
 
 // Visit is one coming to a job. Its name stands beside every entry that was made in
 // it, on whatever tablet, so that what arrives late is still of its own visit.

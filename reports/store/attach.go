@@ -11,6 +11,7 @@ import (
 	"image/jpeg"
 	"io"
 	"path/filepath"
+	"slices"
 	"strings"
 	"time"
 	"unicode/utf8"
@@ -81,15 +82,53 @@ func reencode(in io.Reader) (b []byte, mime string, err error) {
 	}
 	// Many points full of detail take more than a second to encode anew: half as many each
 	// way are kept of them, still more than any sheet or screen shows.
+	var was *Reduced
 	if r := img.Bounds(); len(raw) > maxDense && r.Dx()*r.Dy() > MaxPixels/2 {
 		img = halved(img)
+		was = &Reduced{Wide: r.Dx(), High: r.Dy(), Bytes: len(raw)}
+		if orientation(raw) > 4 { // lies on its side
+			was.Wide, was.High = was.High, was.Wide
+		}
 	}
 	var out bytes.Buffer
 	err = jpeg.Encode(&out, turned(img, orientation(raw)), &jpeg.Options{Quality: 85})
+	if err == nil && was != nil {
+		out = *bytes.NewBuffer(was.mark(out.Bytes()))
+	}
 	if err == nil && out.Len() > 2*MaxPicture {
 		err = errors.New("the picture is too large")
 	}
 	return out.Bytes(), "image/jpeg", err
+}
+
+// Reduced is what a picture's file was of which fewer points are kept. It stands in the
+// picture itself, as a comment of the format, so that it goes wherever that goes.
+type Reduced struct{ Wide, High, Bytes int }
+
+const reducedMark = "retrostage, half of: "
+
+// mark puts it behind the first two bytes of a JPEG.
+func (r Reduced) mark(b []byte) []byte {
+	text := fmt.Sprintf("%s%d x %d, %d bytes", reducedMark, r.Wide, r.High, r.Bytes)
+	n := len(text) + 2
+	return slices.Concat(b[:2], []byte{0xFF, 0xFE, byte(n >> 8), byte(n)}, []byte(text), b[2:])
+}
+
+// ReducedFrom tells of what a kept picture is a half; ok is false where it is whole.
+func ReducedFrom(b []byte) (r Reduced, ok bool) {
+	if len(b) < 6 || !bytes.HasPrefix(b, []byte{0xFF, 0xD8, 0xFF, 0xFE}) {
+		return r, false
+	}
+	n := int(b[4])<<8 | int(b[5])
+	if n < 2 || len(b) < 4+n {
+		return r, false
+	}
+	text, ours := bytes.CutPrefix(b[6:4+n], []byte(reducedMark))
+	if !ours {
+		return r, false
+	}
+	got, err := fmt.Sscanf(string(text), "%d x %d, %d bytes", &r.Wide, &r.High, &r.Bytes)
+	return r, err == nil && got == 3 && r.Wide > 0 && r.High > 0 && r.Bytes > 0
 }
 
 // halved is a photo with every four points of a plane made one.
@@ -232,29 +271,31 @@ func (l *Local) picture(hash string) (b []byte, mime string, err error) {
 }
 
 // takeAttachments copies the pictures of another database that are whole and not here.
-func (l *Local) takeAttachments(from *sql.DB) (n int, err error) {
+func (l *Local) takeAttachments(from *sql.DB, t *Taken) error {
 	rows, err := from.Query("SELECT hash, mime, data FROM attachments")
 	if err != nil {
-		return 0, fmt.Errorf("pictures: %w", err)
+		return fmt.Errorf("pictures: %w", err)
 	}
 	defer rows.Close()
 	for rows.Next() {
 		var hash, mime string
 		var b []byte
 		if rows.Scan(&hash, &mime, &b) != nil {
+			t.Refused++
 			continue
 		}
 		if h := sha256.Sum256(b); hex.EncodeToString(h[:]) != hash {
+			t.Refused++
 			continue
 		}
 		r, err := l.db.Exec("INSERT OR IGNORE INTO attachments VALUES (?, ?, ?)", hash, mime, b)
 		if err != nil {
-			return n, err
+			return err
 		}
 		k, _ := r.RowsAffected()
-		n += int(k)
+		t.Attachments += int(k)
 	}
-	return n, rows.Err()
+	return rows.Err()
 }
 
 // orientation is how a JPEG says that it is turned: tag 274 of its EXIF block, 1 to 8;

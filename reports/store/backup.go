@@ -9,6 +9,8 @@ import (
 	"path/filepath"
 	"slices"
 	"time"
+
+	"modernc.org/sqlite"
 )
 
 // MaxCopies is how many daily copies are kept. Each holds all that the earlier ones do.
@@ -69,21 +71,25 @@ func (l *Local) Restore(path string) (t Taken, err error) {
 	if err := copyFile(path, tmp); err != nil {
 		return t, err
 	}
-	return l.takeFrom(tmp)
+	return l.takeFrom(tmp, filepath.Base(path))
 }
 
-// takeFrom reads a database that may be damaged anywhere and adds what is whole.
-func (l *Local) takeFrom(path string) (t Taken, err error) {
+// takeFrom reads a database that may be damaged anywhere, a copy of the one of that name,
+// and adds what is whole.
+func (l *Local) takeFrom(path, name string) (t Taken, err error) {
+	if err := lengthen(path); err != nil {
+		return t, err
+	}
 	db, err := connect(path, "rw")
 	if db != nil {
 		defer db.Close()
 	}
 	if err != nil {
-		return t, fmt.Errorf("%s holds no jobs: %w", filepath.Base(path), err)
+		return t, fmt.Errorf("%s holds no jobs: %w", name, err)
 	}
 	var at int
 	if err := db.QueryRow("PRAGMA user_version").Scan(&at); err != nil {
-		return t, fmt.Errorf("it holds no jobs: %w", err)
+		return t, fmt.Errorf("%s holds no jobs: %w", name, err)
 	}
 	if at > len(schema) {
 		return t, &NewerError{at, len(schema)}
@@ -107,7 +113,7 @@ func (l *Local) takeFrom(path string) (t Taken, err error) {
 			es = es[n:]
 		}
 	}
-	t.Attachments, err = l.takeAttachments(db)
+	err = l.takeAttachments(db, &t)
 	l.states, l.bases = map[string]*State{}, map[string]*base{}
 	err = errors.Join(err, l.settleKeys())
 	return t, err
@@ -167,6 +173,12 @@ func rescue(db *sql.DB, t *Taken, take func(Event)) error {
 			var e Event
 			var ok bool
 			e, ok, err = scan(seqRow{rows, &at})
+			var broken *sqlite.Error
+			if err != nil && !errors.As(err, &broken) { // the row is there, and nothing sensible in it
+				err = nil
+				t.Refused++
+				continue
+			}
 			if err != nil {
 				break
 			}
@@ -255,8 +267,8 @@ func (l *Local) salvage(why error) error {
 			return err
 		}
 	}
-	t, err := l.takeFrom(tmp)
-	l.Note = fmt.Sprintf("The jobs' database was damaged (%v). It was set aside as %s. %d events could be read and are here; %d were damaged, and %d places could not be read",
+	t, err := l.takeFrom(tmp, filepath.Base(aside))
+	l.Note = fmt.Sprintf("The jobs' database was damaged (%v). It was set aside as %s. %d events could be read and are here; %d of them or of the pictures were damaged, and %d places could not be read",
 		why, filepath.Base(aside), t.Events, t.Refused, t.Lost)
 	if err != nil {
 		l.Note += fmt.Sprintf(" (%v)", err)

@@ -312,3 +312,29 @@ func TestTurned(t *testing.T) {
 		}
 	}
 }
+
+// What is said of a picture that was brought down is read back from it, and from nothing else.
+func TestReducedFrom(t *testing.T) {
+	var b bytes.Buffer
+	if err := jpeg.Encode(&b, image.NewGray(image.Rect(0, 0, 3, 2)), nil); err != nil {
+		t.Fatal(err)
+	}
+	want := Reduced{Wide: 6000, High: 4000, Bytes: 8_388_608}
+	marked := want.mark(b.Bytes())
+	if got, ok := ReducedFrom(marked); !ok || got != want {
+		t.Errorf("%v %v", got, ok)
+	}
+	if img, err := jpeg.Decode(bytes.NewReader(marked)); err != nil || img.Bounds().Dx() != 3 {
+		t.Errorf("marked it is no picture: %v", err)
+	}
+	for n := range marked {
+		if r, ok := ReducedFrom(marked[:n]); ok && r != want {
+			t.Errorf("cut at %d: %v", n, r)
+		}
+	}
+	for _, none := range [][]byte{nil, b.Bytes(), {0xFF, 0xD8, 0xFF, 0xFE, 0, 0}, {0xFF, 0xD8, 0xFF, 0xFE, 0, 1, 9}, Reduced{}.mark(b.Bytes())} {
+		if r, ok := ReducedFrom(none); ok {
+			t.Errorf("of % x it says %v", none[:min(len(none), 8)], r)
+		}
+	}
+}

@@ -1,6 +1,7 @@
 package store
 
 import (
+	"encoding/binary"
 	"errors"
 	"fmt"
 	"io"
@@ -32,6 +33,37 @@ func damaged(err error) bool {
 		return true
 	}
 	return false
+}
+
+// lengthen gives the copy of a database that was cut off its length again, with nothing in
+// it: one that is shorter than its header has it SQLite does not open at all, though what
+// stands before the cut can be read.
+func lengthen(path string) error {
+	f, err := os.OpenFile(path, os.O_RDWR, 0)
+	if err != nil {
+		return err
+	}
+	defer f.Close()
+	info, err := f.Stat()
+	if err != nil {
+		return err
+	}
+	var head [32]byte
+	if _, err := f.ReadAt(head[:], 0); err != nil || string(head[:16]) != "SQLite format 3\x00" {
+		return nil // to be told of it by who opens it
+	}
+	page := int64(binary.BigEndian.Uint16(head[16:]))
+	if page == 1 {
+		page = 65536
+	}
+	if page < 512 || page&(page-1) != 0 {
+		return nil
+	}
+	said := int64(binary.BigEndian.Uint32(head[28:])) * page
+	if info.Size() < page || said <= info.Size() || said > maxDatabase {
+		return nil
+	}
+	return f.Truncate(said)
 }
 
 // maxDatabase is the size beyond which no backup is read: more than photos of years.

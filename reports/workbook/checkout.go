@@ -136,6 +136,15 @@ func (b *book) suspected(l *flow) {
 	case n == 0:
 		l.line(note, "None of these readings belongs to the circuit as planned: nothing was held against them.")
 		return
+	case out == 0 && len(w.mute) > 0:
+		l.line(warn, fmt.Sprintf("%s entered, all within what the circuit as planned reads; %d of them tell nothing apart: as read they fit every single fault too. Faults that none of the others shows are not excluded.", readings(n), len(w.mute)))
+		for _, m := range w.readings {
+			if slices.Contains(w.mute, m.Key) {
+				l.text(l.row, 1, shape, shapes[assess.TooClose])
+				l.rest(2, wrapped, "Tells nothing apart: "+m.Where(w.plan.New)+", "+m.Test.State)
+				l.row++
+			}
+		}
 	case out == 0:
 		l.line(note, fmt.Sprintf("%s entered, all within what the circuit as planned reads. Faults that none of them shows are not excluded.", readings(n)))
 	case sound:

@@ -123,3 +123,41 @@ func TestCheckOutOnPaper(t *testing.T) {
 		t.Errorf("%v %v %v", r.State, r.Changes, err)
 	}
 }
+
+// A reading that no single fault changes is counted apart from those that are all within.
+func TestMuteReadingsOnPaper(t *testing.T) {
+	t.Parallel()
+	for mute, want := range map[string]string{"": "readings entered, all within what the circuit as planned reads. Faults", "SUP.L1": "1 of them tell nothing apart"} {
+		j, err := record.Demo()
+		if err != nil {
+			t.Fatal(err)
+		}
+		if mute != "" {
+			if err := j.Set(record.Entry{Key: record.MeterKey("ohms", mute, "HP.1", "no call"), Value: record.OpenLine, Time: day, By: "T-01"}); err != nil {
+				t.Fatal(err)
+			}
+		}
+		var b bytes.Buffer
+		if err := workbook.Write(&b, assess.New(j), workbook.Options{}); err != nil {
+			t.Fatal(err)
+		}
+		f, err := excelize.OpenReader(bytes.NewReader(b.Bytes()))
+		if err != nil {
+			t.Fatal(err)
+		}
+		var s strings.Builder
+		for _, sheet := range []string{"Wiring plan", "Wiring check"} {
+			rows, err := f.GetRows(sheet)
+			if err != nil {
+				t.Fatal(err)
+			}
+			for _, r := range rows {
+				fmt.Fprintln(&s, strings.Join(r, "|"))
+			}
+		}
+		f.Close()
+		if !strings.Contains(s.String(), want) || (mute != "") != strings.Contains(s.String(), "Tells nothing apart: Ohms: ") {
+			t.Errorf("%q: no %q in\n%s", mute, want, s.String())
+		}
+	}
+}

@@ -2,6 +2,7 @@ package workbook
 
 import (
 	"fmt"
+	"strings"
 
 	"retrostage/reports/assess"
 	"retrostage/reports/record"
@@ -49,19 +50,34 @@ func (b *book) stepPage(name, heading string, steps ...record.Step) *page {
 }
 
 func (b *book) stepTexts(p *page, row int, s record.Step) int {
-	for _, f := range record.Of(s) {
-		t := b.job.Text(f.Key)
-		if f.Kind == record.Number || t == "" || f.Key == record.Candidates || f.Key == record.TrimSets { // the list stands judged on a sheet of its own
-			continue
-		}
+	line := func(name, t string) {
 		p.text(row, 1, plain, "")
-		p.text(row, 2, label, f.Label)
+		p.text(row, 2, label, name)
 		p.text(row, 3, wrapped, t)
 		p.span(row, 3, 6)
 		p.fit(row, 3, 6, t, wrapped)
 		row++
 	}
+	reservation, _ := s.Reservation()
+	for _, f := range record.Of(s) {
+		t := b.job.Text(f.Key)
+		if f.Kind == record.Number || t == "" || f.Key == record.Candidates || f.Key == record.TrimSets { // the list stands judged on a sheet of its own
+			continue
+		}
+		line(f.Label, t)
+		if f.Key == reservation {
+			line("What that reason is about", b.about(s))
+		}
+	}
 	return row
+}
+
+// about is what the reason of a step covers, in words.
+func (b *book) about(s record.Step) string {
+	if r := b.state(s).Reason; r != nil && len(r.About) > 0 {
+		return strings.Join(r.About, "; ")
+	}
+	return "nothing: it was not said to be about anything that stands"
 }
 
 func (b *book) stepReadings(p *page, row int, s record.Step) int {

@@ -94,7 +94,7 @@ func (out *Reading) compareShown(f *sheetfile.File, pl *payload) error {
 			continue
 		}
 		if measures[what] {
-			if was := want.other(place, what); was != "" && !about(was, value) {
+			if was := want.other(place, what); was != "" && !about(what, was, value) {
 				out.change(change(place, what, was, value))
 			}
 			continue
@@ -125,16 +125,26 @@ func (out *Reading) compareShown(f *sheetfile.File, pl *payload) error {
 }
 
 // measures are told by a number that programs round.
-var measures = map[string]bool{sheetfile.Height: true, sheetfile.Width: true}
+var measures = map[string]bool{sheetfile.Height: true, sheetfile.Width: true, sheetfile.Reach: true}
 
-// about tells whether a row is about as high and a column about as wide as it was. Higher
-// and wider hides nothing.
-func about(was, now string) bool {
-	var a, b float64
-	if _, err := fmt.Sscan(was+" "+now, &a, &b); err != nil {
+// about tells whether a row is about as high and a column about as wide as it was, and a
+// picture about as large. Higher and wider rows and columns hide nothing; a larger picture
+// covers what it did not cover.
+func about(what, was, now string) bool {
+	var a, b [2]float64
+	if what != sheetfile.Reach {
+		_, err := fmt.Sscan(was+" "+now, &a[0], &b[0])
+		return err == nil && b[0] >= 0.75*a[0]
+	}
+	if _, err := fmt.Sscan(was+" "+now, &a[0], &a[1], &b[0], &b[1]); err != nil {
 		return false
 	}
-	return b >= 0.75*a
+	for i := range a {
+		if b[i] < 0.7*a[i] || b[i] > 1.25*a[i]+6 {
+			return false
+		}
+	}
+	return true
 }
 
 // apart takes out of two lists what stands in both, whole line by whole line: in nearly

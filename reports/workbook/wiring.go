@@ -23,6 +23,7 @@ type controls struct {
 	departures []string
 	readings   []plan.Metered
 	suspects   []planner.Suspect
+	mute       []record.Key // of the readings, those that tell nothing apart
 }
 
 // wire makes the plan and holds the check-out against it.
@@ -47,7 +48,10 @@ func (b *book) wire(ctx context.Context) error {
 	} else if w.old, err = plan.Unit(b.job); err != nil {
 		return err
 	}
-	w.readings, w.suspects, err = plan.Meter(ctx, b.job, made)
+	if w.readings, w.suspects, err = plan.Meter(ctx, b.job, made); err != nil {
+		return err
+	}
+	w.mute, err = plan.Mute(ctx, b.job, w.plan)
 	return err
 }
 

@@ -144,6 +144,13 @@ func (t *Trim) Next() (Step, error) {
 		s.Expect, s.Expect2 = expect(grid, now, floor, sign)
 		return s, nil
 	}
+	// A reading far from what the earlier ones lead to says that something else changed, or
+	// was read or weighed wrong: nothing is added on such a word.
+	lo, hi := expect(grid, now, floor, sign)
+	if y := t.read[len(t.read)-1]; len(t.read) > 2 && (y < lo-2*t.Noise || y > hi+2*t.Noise) {
+		s.Held, s.After, s.Expect, s.Expect2 = true, s.Before, lo, hi
+		return s, nil
+	}
 	risk := t.Risk
 	if risk == 0 {
 		risk = 0.01

@@ -298,3 +298,35 @@ func TestHotSplice(t *testing.T) {
 		}
 	}
 }
+
+// Without its delay a unit is asked about by a switch that stops the compressor, not by one
+// that cycles the fan.
+func TestTheSwitchNamedStopsTheCompressor(t *testing.T) {
+	r := planned(t, load(t, "two-capacity-float-conventional"), map[string]string{"time-delay": "none"})
+	if r.Verdict != proof.NotDecided || !strings.Contains(r.Why, "resets under a standing call") || strings.Contains(r.Why, "fan cycling") {
+		t.Errorf("%s: %s", r.Verdict, r.Why)
+	}
+}
+
+// A dual capacitor of which another took over one side is the usual repair: it holds by a
+// person's word that names the dead side, once what stays was read.
+func TestADeadSideIsReserved(t *testing.T) {
+	for name, side := range map[string]string{"h-honest-dual-half-replaced": "HERM", "h-honest-dual-fan-own": "FAN"} {
+		b, err := os.ReadFile(filepath.Join("..", "..", "testdata", "attempts", "wiring", name+".json"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		u, err := netlist.Parse(b)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for i, d := range u.Devices {
+			if d.Kind == "capacitor-dual" {
+				u.Devices[i].Params["volts"] = 440
+			}
+		}
+		if r := planned(t, u, nil); r.Verdict != proof.Reserved || !strings.Contains(strings.Join(r.Proof.Reservations, "\n"), "had nothing on its "+side+" terminal") {
+			t.Errorf("%s: %s: %s", name, r.Verdict, r.Why)
+		}
+	}
+}

@@ -246,11 +246,21 @@ func (j *judge) noDelayLeft() {
 	if !timed {
 		return
 	}
+	named := ""
 	for _, in := range j.was.Interrupters {
-		if d := j.now.Unit.Device(in.Device); in.Input != "" && d != nil && in.Opens == purpose.Outside {
-			j.fail("delay-again", NotDecided, "", fmt.Sprintf("%s resets under a standing call, and nothing in the new circuit holds off the restart that the old one held off: a thermostat's own delay does not see it. Add a time delay, or leave it out for a stated reason once every such switch is reset by hand", label(j.now, d.ID)), nil)
-			return
+		d := j.now.Unit.Device(in.Device)
+		if in.Input == "" || d == nil || in.Opens != purpose.Outside {
+			continue
 		}
+		if stops := j.stopsAlone(d.ID); named == "" || stops { // named is one that stops the compressor, where one does
+			named = d.ID
+			if stops {
+				break
+			}
+		}
+	}
+	if named != "" {
+		j.fail("delay-again", NotDecided, "", fmt.Sprintf("%s resets under a standing call, and nothing in the new circuit holds off the restart that the old one held off: a thermostat's own delay does not see it. Add a time delay, or leave it out for a stated reason once every such switch is reset by hand", label(j.now, named)), nil)
 	}
 }
 

@@ -44,8 +44,10 @@ type File struct {
 	parts   map[string]*zip.File
 	total   int64
 	cells   int
-	strings []string // shared strings
-	main    string   // the workbook's own part
+	walked  map[string][]Cell // of the sheets that were walked and are small, as they were found
+	kept    map[string][]byte // parts of sheets, unpacked
+	strings []string          // shared strings
+	main    string            // the workbook's own part
 	looks   *tables
 	mixed   map[int]bool // of the shared texts, those whose parts have looks of their own
 }
@@ -112,7 +114,8 @@ func Open(r io.ReaderAt, size int64) (*File, error) {
 	if len(z.File) > MaxParts {
 		return nil, refuse("it has %d parts, more than %d", len(z.File), MaxParts)
 	}
-	f := &File{parts: make(map[string]*zip.File, len(z.File)), Props: map[string]string{}}
+	f := &File{parts: make(map[string]*zip.File, len(z.File)), Props: map[string]string{},
+		walked: map[string][]Cell{}, kept: map[string][]byte{}}
 	seen := make(map[string]bool, len(z.File))
 	for _, e := range z.File {
 		if err := f.admit(e, seen); err != nil {
@@ -175,8 +178,19 @@ func (p *pooled) Close() error {
 	return err
 }
 
-// read unpacks a part within the limits, whatever the directory claims.
+// What is kept of a sheet that is read again: its values are held against one list, what
+// it shows beside them against another.
+const (
+	keepPart  = 1 << 20
+	keepCells = 20000
+)
+
+// read unpacks a part within the limits, whatever the directory claims. What it returns is
+// not to be changed.
 func (f *File) read(name string, into *bytes.Buffer) ([]byte, error) {
+	if b, ok := f.kept[name]; ok {
+		return b, nil
+	}
 	e, ok := f.parts[name]
 	if !ok {
 		return nil, refuse("the part %q is missing", name)
@@ -456,6 +470,29 @@ var buffers = sync.Pool{New: func() any { return new(bytes.Buffer) }}
 // Cells calls fn for every cell of a sheet that holds a value or a formula, in
 // the order of the file.
 func (f *File) Cells(sh Sheet, fn func(Cell) error) error {
+	if cells, ok := f.walked[sh.part]; ok {
+		for _, c := range cells {
+			if err := fn(c); err != nil {
+				return err
+			}
+		}
+		return nil
+	}
+	cells := make([]Cell, 0, 256)
+	err := f.walk(sh, func(c Cell) error {
+		if len(cells) <= keepCells {
+			cells = append(cells, c)
+		}
+		return fn(c)
+	})
+	if err == nil && len(cells) <= keepCells {
+		f.walked[sh.part] = cells
+	}
+	return err
+}
+
+// walk is Cells read from the file.
+func (f *File) walk(sh Sheet, fn func(Cell) error) error {
 	buf := buffers.Get().(*bytes.Buffer)
 	defer func() {
 		if buf.Cap() < 8<<20 {
@@ -465,6 +502,9 @@ func (f *File) Cells(sh Sheet, fn func(Cell) error) error {
 	b, err := f.read(sh.part, buf)
 	if err != nil {
 		return err
+	}
+	if len(b) <= keepPart {
+		f.kept[sh.part] = bytes.Clone(b)
 	}
 	bad := func(format string, a ...any) error {
 		return refuse("sheet %q: %s", sh.Name, fmt.Sprintf(format, a...))

@@ -54,6 +54,8 @@ type show struct {
 
 	keep     bool // the bytes of pictures
 	pictures [][]byte
+
+	grid grid // of the sheet that is being looked into
 }
 
 // Pictures are the bytes of the pictures that lie on a sheet.
@@ -179,6 +181,7 @@ func (s *show) around(sh Sheet, styles []style) error {
 	rule, at, in := "", "", false
 	var text, head []byte
 	inHead, moved, first, even := false, false, false, false
+	s.grid = newGrid()
 	return s.f.scan(sh.part, func(k kind, x *scanner) (err error) {
 		a := x.attr
 		switch {
@@ -209,6 +212,9 @@ func (s *show) around(sh Sheet, styles []style) error {
 			switch string(x.name) {
 			case "row":
 				h, err := strconv.ParseFloat(attrText(a, "ht"), 64)
+				if r, e := strconv.Atoi(attrText(a, "r")); e == nil && err == nil {
+					s.grid.high[r] = h
+				}
 				if truth(get(a, "hidden")) || err == nil && h < smallRow {
 					s.add(sh.Name+"!"+attrText(a, "r"), "row", "hidden")
 				} else if err == nil {
@@ -250,9 +256,16 @@ func (s *show) around(sh Sheet, styles []style) error {
 				}
 			case "formula":
 				text, in = nil, !x.self && rule != ""
+			case "dataValidation": // what it says where a person is about to type
+				for _, n := range []string{"promptTitle", "prompt", "errorTitle", "error"} {
+					if t := attrText(a, n); t != "" {
+						s.add(sh.Name, "prompt", t)
+					}
+				}
 			case "hyperlink":
 				s.add(sh.Name+"!"+attrText(a, "ref"), "link", attrText(a, "location"))
 			case "sheetFormatPr":
+				s.grid.usual(attrText(a, "defaultColWidth"), attrText(a, "defaultRowHeight"))
 				if truth(get(a, "zeroHeight")) {
 					s.add(sh.Name, "rows", "hidden unless said otherwise")
 				}
@@ -281,6 +294,9 @@ func (s *show) columns(sh Sheet, a []byte) {
 		return
 	}
 	for c := from; c <= min(to, 400); c++ { // nothing of this program stands beyond
+		if err == nil {
+			s.grid.wide[c] = w
+		}
 		s.add(sh.Name+"!"+strings.TrimRight(Name(1, c), "1"), what, value)
 	}
 }
@@ -290,6 +306,7 @@ func (s *show) columns(sh Sheet, a []byte) {
 const (
 	Height = "height" // of a row, in points
 	Width  = "width"  // of a column, in figures
+	Reach  = "reach"  // of a picture or a chart: its width and height, in points
 )
 
 // printed is a header or a footer without the fonts and sizes, which programs write
@@ -419,26 +436,32 @@ func (s *show) drawing(sh Sheet, part string) error {
 	for _, r := range rs {
 		target[r.id] = r.target
 	}
-	row, col, into, from := "", "", (*string)(nil), false
-	place := func() string {
-		r, _ := strconv.Atoi(row)
-		c, _ := strconv.Atoi(col)
-		return sh.Name + "!" + Name(r+1, c+1)
-	}
+	var at anchor
+	into := (*string)(nil)
+	place := func() string { return sh.Name + "!" + Name(at.from.cell()) }
 	return s.f.scan(part, func(k kind, x *scanner) error {
 		n := x.local()
 		switch {
 		case k == chars && into != nil:
 			*into = strings.TrimSpace(string(x.text))
-		case n == "from" && k != chars:
-			from = k == start
-		case n == "row" || n == "col":
+		case k == start && strings.HasSuffix(n, "Anchor"):
+			at = anchor{kind: n}
+		case n == "from" || n == "to":
+			if k == start {
+				at.now = map[string]*corner{"from": &at.from, "to": &at.to}[n]
+			} else if k == end {
+				at.now = nil
+			}
+		case n == "row" || n == "col" || n == "rowOff" || n == "colOff":
 			into = nil
-			if k == start && from {
-				into = map[string]*string{"row": &row, "col": &col}[n]
+			if k == start && at.now != nil {
+				into = at.now.part(n)
 			}
 		case k != start:
+		case n == "ext" && at.cx == "":
+			at.cx, at.cy = attrText(x.attr, "cx"), attrText(x.attr, "cy")
 		case n == "blip":
+			s.add(place(), Reach, at.reach(s.grid))
 			id, ok := x.related("embed")
 			if !ok {
 				s.add(place(), "picture", "cannot be told")
@@ -446,6 +469,7 @@ func (s *show) drawing(sh Sheet, part string) error {
 			}
 			return s.picture(place(), target[string(id)])
 		case n == "chart":
+			s.add(place(), Reach, at.reach(s.grid))
 			id, ok := x.related("id")
 			if !ok {
 				s.add(place(), "chart", "cannot be told")
@@ -454,6 +478,8 @@ func (s *show) drawing(sh Sheet, part string) error {
 			return s.chart(place(), target[string(id)])
 		case n == "srcRect" && len(bytes.TrimSpace(x.attr)) > 0:
 			s.add(place(), "picture", "cut")
+		case n == "xfrm" && (len(bytes.Trim(get(x.attr, "rot"), "0")) > 0 || truth(get(x.attr, "flipH")) || truth(get(x.attr, "flipV"))):
+			s.add(place(), "picture", "turned")
 		case n == "sp", n == "cxnSp", n == "grpSp", n == "contentPart":
 			s.add(place(), "shape", "drawn over the sheet")
 		}
