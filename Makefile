@@ -10,6 +10,8 @@ export GOFLAGS := $(strip $(GOFLAGS) -tags=no_emoji)
 # Property tests begin from this seed, so that a run can be repeated; a soak
 # draws new ones and prints the seed of a failure.
 SEED ?= 20261126
+# Draws of each property in the usual run; a soak takes 500.
+CHECKS ?= 50
 # What has goroutines of its own.
 # Not ./app itself, whose tests draw every pane: its goroutines are those of app/section
 # and app/widget, which are here. APPRACE, those of it that save, exchange and open a
@@ -31,8 +33,10 @@ retrostage: setup
 run: retrostage
 	./retrostage demo-run $(OUT)
 
+# The collector of memory runs less often than in the program: 24 processes of tests are
+# short-lived, and what bounds memory sets it back for itself.
 test: setup
-	RAPID_SEED=$(SEED) $(GO) test -timeout 60m ./...
+	GOGC=400 RAPID_SEED=$(SEED) RAPID_CHECKS=$(CHECKS) $(GO) test -timeout 60m ./...
 
 race: setup
 	RAPID_SEED=$(SEED) $(GO) test -race -short -timeout 60m $(RACE)

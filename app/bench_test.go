@@ -28,6 +28,7 @@ func bench(t *testing.T, j *record.Job) (*Bench, fyne.Window) {
 	t.Helper()
 	a := test.NewApp()
 	t.Cleanup(a.Quit)
+	t.Cleanup(letGo)
 	a.Settings().SetTheme(theme.Theme{Palette: theme.Light})
 	dir := t.TempDir()
 	l, err := store.Open(dir)

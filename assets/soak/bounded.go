@@ -6,6 +6,7 @@ import (
 	"math/rand/v2"
 	"os"
 	"runtime"
+	"runtime/debug"
 	"runtime/metrics"
 	"sort"
 	"testing"
@@ -34,6 +35,7 @@ const atRest = 210 * time.Millisecond
 // same work takes longer, and the yardstick tells by how much.
 func Bounded(t *testing.T, name string, do func()) {
 	t.Helper()
+	defer debug.SetGCPercent(debug.SetGCPercent(100)) // as the program has it, whatever the test runs with
 	runtime.GC()
 	room := []metrics.Sample{{Name: "/memory/classes/heap/objects:bytes"}}
 	held := func() float64 {

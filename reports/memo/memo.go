@@ -23,8 +23,10 @@ type result[T any] struct {
 	err error
 }
 
-// most results kept: the job at hand, as entered and as typed, and a few before.
-const most = 6
+// Most results kept of each: the job at hand, as entered and as typed, and a few before.
+// Tests that go through the same jobs again and again keep more; it is set before anything
+// is asked for.
+var Most = 6
 
 // Of gives the result for a key, made where none is kept. An empty key keeps nothing, nor
 // does what was cancelled.
@@ -48,6 +50,6 @@ func (m *Last[T]) Of(key string, make func() (T, error)) (T, error) {
 	m.mu.Lock()
 	defer m.mu.Unlock()
 	m.kept = append(m.kept, result[T]{key, v, err})
-	m.kept = m.kept[max(0, len(m.kept)-most):]
+	m.kept = m.kept[max(0, len(m.kept)-Most):]
 	return v, err
 }

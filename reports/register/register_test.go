@@ -18,6 +18,7 @@ import (
 
 	"retrostage/assets/soak"
 	"retrostage/reports/demo"
+	"retrostage/reports/memo"
 	"retrostage/reports/workbook"
 
 	"github.com/google/go-cmp/cmp"
@@ -37,6 +38,8 @@ func write(t testing.TB, dir, name string, b []byte) {
 		t.Fatal(err)
 	}
 }
+
+func init() { memo.Most = 60 } // the same jobs are written and read by one test after the other
 
 // demoBook is the workbook of an invented job, made once for all tests.
 func demoBook(t testing.TB, i int) []byte {

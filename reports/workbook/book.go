@@ -141,7 +141,15 @@ func (b *book) setUp(p *page) error {
 		if err := f.ProtectSheet(p.name, locked); err != nil {
 			return err
 		}
-		return f.SetSheetVisible(p.name, false)
+		// Not by SetSheetVisible, which reads every sheet again to see which is selected: a
+		// quarter of all that writing costs.
+		for i := range f.WorkBook.Sheets.Sheet {
+			if f.WorkBook.Sheets.Sheet[i].Name == p.name {
+				f.WorkBook.Sheets.Sheet[i].State = "hidden"
+				return nil
+			}
+		}
+		return fmt.Errorf("no sheet %s to hide", p.name)
 	}
 	on, off, one, many := true, false, 1, 0
 	size, orient := 1, "portrait" // 1 is Letter, 9 is A4: ECMA-376 part 1, 18.3.1.63

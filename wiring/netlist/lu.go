@@ -3,6 +3,7 @@ package netlist
 import (
 	"errors"
 	"math"
+	mathbits "math/bits"
 )
 
 // A program is a sparse LU factorisation worked out in advance for one pattern
@@ -20,32 +21,43 @@ type program struct {
 	up    []int32 // slot (k,i) for each neighbour i
 	upd   []int32 // slots (i,j), neighbours x neighbours, row by row
 	updAt []int32 // start in upd per pivot
-	slot  map[[2]int32]int32
+	slot  []int32 // n x n, while it is made: the slot of an entry and one, 0 where it has none
 	size  int
 }
 
 var errSingular = errors.New("no solution: singular network")
 
+// compileLU works on tables and not on maps: a circuit is compiled anew for every single
+// fault that is tried, and this is most of compiling.
 func compileLU(n int, pairs [][2]int32) *program {
-	p := &program{n: n, slot: map[[2]int32]int32{}}
-	adj := make([]map[int32]bool, n)
-	for i := range adj {
-		adj[i] = map[int32]bool{}
+	p := &program{n: n, slot: make([]int32, n*n)}
+	words := (n + 63) / 64
+	adj := make([]uint64, n*words) // row i: the unknowns that i meets, one bit each
+	degree := make([]int, n)
+	for i := range n {
 		p.at(int32(i), int32(i))
+	}
+	join := func(i, j int32) {
+		if at, bit := &adj[int(i)*words+int(j>>6)], uint64(1)<<(j&63); *at&bit == 0 {
+			*at |= bit
+			degree[i]++
+		}
 	}
 	for _, e := range pairs {
 		if e[0] != e[1] {
-			adj[e[0]][e[1]], adj[e[1]][e[0]] = true, true
+			join(e[0], e[1])
+			join(e[1], e[0])
 			p.at(e[0], e[1])
 			p.at(e[1], e[0])
 		}
 	}
 	done := make([]bool, n)
+	var nb []int32
 	for range n {
 		k, best := -1, math.MaxInt
-		for i := range n {
-			if !done[i] && len(adj[i]) < best {
-				k, best = i, len(adj[i])
+		for i, d := range degree {
+			if !done[i] && d < best {
+				k, best = i, d
 			}
 		}
 		done[k] = true
@@ -53,21 +65,22 @@ func compileLU(n int, pairs [][2]int32) *program {
 		p.diag = append(p.diag, p.at(int32(k), int32(k)))
 		p.start = append(p.start, int32(len(p.nb)))
 		p.updAt = append(p.updAt, int32(len(p.upd)))
-		var nb []int32
-		for i := range n { // in number order, so that runs are reproducible
-			if adj[k][int32(i)] {
-				nb = append(nb, int32(i))
+		nb = nb[:0]
+		for w, b := range adj[k*words : (k+1)*words] { // in number order, so that runs are reproducible
+			for ; b != 0; b &= b - 1 {
+				nb = append(nb, int32(w*64+mathbits.TrailingZeros64(b)))
 			}
 		}
 		for _, i := range nb {
 			p.nb = append(p.nb, i)
 			p.lo = append(p.lo, p.at(i, int32(k)))
 			p.up = append(p.up, p.at(int32(k), i))
-			delete(adj[i], int32(k))
+			adj[int(i)*words+k>>6] &^= 1 << (k & 63)
+			degree[i]--
 			for _, j := range nb {
 				p.upd = append(p.upd, p.at(i, j))
 				if i != j {
-					adj[i][j] = true
+					join(i, j)
 				}
 			}
 		}
@@ -76,15 +89,14 @@ func compileLU(n int, pairs [][2]int32) *program {
 	return p
 }
 
+// at is the slot of an entry, a new one where it had none.
 func (p *program) at(i, j int32) int32 {
-	k := [2]int32{i, j}
-	s, ok := p.slot[k]
-	if !ok {
-		s = int32(p.size)
-		p.slot[k] = s
+	s := &p.slot[int(i)*p.n+int(j)]
+	if *s == 0 {
 		p.size++
+		*s = int32(p.size)
 	}
-	return s
+	return *s - 1
 }
 
 // solve factors a in place and overwrites x, the right-hand side, with the
