@@ -33,7 +33,7 @@ retrostage: setup
 run: retrostage
 	./retrostage demo-run $(OUT)
 
-# The collector of memory runs less often than in the program: 24 processes of tests are
+# The collector of memory runs less often than in the program: a process of tests is
 # short-lived, and what bounds memory sets it back for itself.
 test: setup
 	GOGC=400 RAPID_SEED=$(SEED) RAPID_CHECKS=$(CHECKS) $(GO) test -timeout 60m ./...

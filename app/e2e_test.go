@@ -385,9 +385,10 @@ func (x *xserver) changed(t *testing.T, area image.Rectangle, from *image.NRGBA)
 	t.Helper()
 	for until := time.Now().Add(patient); time.Now().Before(until); time.Sleep(200 * time.Millisecond) {
 		if img = x.shot(t); !same(img, from, area) {
-			break
+			return img
 		}
 	}
+	t.Logf("nothing changed at %v in %v", area, patient)
 	return img
 }
 
