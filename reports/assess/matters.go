@@ -502,6 +502,9 @@ func (c *context) reserve(ms []Matter) (map[record.Step]*Reason, error) {
 		}
 		stood, alike, named := map[string]bool{}, map[string]int{}, map[string]bool{}
 		then := past.matters(fs, past.problems())
+		if slices.ContainsFunc(then, func(m Matter) bool { return m.Step == info.Step && record.Beyond(e.Value, m.Label) == 0 }) {
+			continue // it names the thing, and gives no reason
+		}
 		for _, m := range then {
 			if m.Step == info.Step && m.reservable() && !stood[m.print] {
 				stood[m.print] = true
@@ -557,6 +560,9 @@ func (m Matter) reservable() bool { return m.Key != record.GroundBack.String() }
 // near says that a close call will stay one: the reading that carries most of its
 // doubt was taken again, at a distance in time, and said the same within its doubt.
 func (c *context) near(f Finding, used []*reading) string {
+	if f.Key == "label_error" {
+		return "" // two numbers that a person writes: the label can be written again
+	}
 	top := -1
 	for i, in := range f.Inputs {
 		if i < len(used) && used[i].u > 0 && (top < 0 || in.Share > f.Inputs[top].Share) {

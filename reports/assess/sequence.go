@@ -1,6 +1,7 @@
 package assess
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -142,6 +143,66 @@ func (c *context) brokenTooHigh() error {
 	return nil
 }
 
+// brokenAsSaid asks about an evacuation said to be broken twice, whose breaks are not there
+// or not as planned.
+func (c *context) brokenAsSaid() error {
+	if c.job.Text(record.EvacuationWay) != record.TripleBreaks {
+		return nil
+	}
+	bs, err := c.breaks()
+	if err != nil {
+		return nil // asked about already
+	}
+	good := 0
+	for _, b := range bs {
+		if b.Short == "" {
+			good++
+		}
+	}
+	if good < 2 {
+		return fmt.Errorf("three pulls are said, and %d of the two breaks are here as planned: break again and pull again, or say how it was evacuated", good)
+	}
+	return nil
+}
+
+// neverOxygen asks about a gas that is named where nitrogen flows.
+func (c *context) neverOxygen() error {
+	for _, w := range strings.FieldsFunc(strings.ToLower(c.job.Text(record.NitrogenRate)), func(r rune) bool { return !unicode.IsLetter(r) }) {
+		if w == "oxygen" || w == "oxígeno" || w == "oxigeno" || w == "air" || w == "aire" {
+			return fmt.Errorf("names %q: oil and oxygen under pressure explode. Nitrogen alone, through a regulator; if none of the other was used, say it without that word", w)
+		}
+	}
+	return nil
+}
+
+// visitDay asks about a visit a year and more from the day on which it was entered.
+func (c *context) visitDay() error {
+	e, _, ok := c.entry(record.VisitDate, false)
+	day, err := time.Parse(time.DateOnly, e.Value)
+	if !ok || err != nil {
+		return nil
+	}
+	if off := e.Time.Sub(day); off > 366*24*time.Hour || off < -366*24*time.Hour {
+		return errors.New("more than a year from the day on which it was entered: which year?")
+	}
+	return nil
+}
+
+// readTogether asks about the temperature of a hold that was entered long before or after
+// its pressure: the gas is reckoned at both.
+func (c *context) readTogether(t, p record.Key) error {
+	const most = 15 * time.Minute
+	a, _, ok := c.entry(t, false)
+	b, _, ok2 := c.entry(p, false)
+	if !ok || !ok2 || c.job.Later(t) || c.job.Later(p) {
+		return nil
+	}
+	if d := a.Time.Sub(b.Time); d > most || d < -most {
+		return fmt.Errorf("entered %.0f min from %s, which goes with it: read both again, or say how the readings were entered", d.Abs().Minutes(), lowered(p.Label()))
+	}
+	return nil
+}
+
 // judgedIn is the finding of a key in a list.
 func (c *context) judgedIn(list []definition, key string) (f Finding, ok bool) {
 	if i := slices.IndexFunc(list, func(d definition) bool { return d.key == key }); i >= 0 {
@@ -242,7 +303,10 @@ func (c *context) weighedFrom() error {
 // or whose last reading is the other of the two that a trim goes by.
 func (c *context) trimAgrees() (ps []Problem) {
 	added, read, err := trimReadings(c.job.Text(record.TrimSteps))
-	if err != nil || len(added) == 0 {
+	switch {
+	case err != nil:
+		return []Problem{{record.TrimSteps, err.Error()}}
+	case len(added) == 0:
 		return nil
 	}
 	last := len(added) - 1

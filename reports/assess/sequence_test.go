@@ -79,6 +79,20 @@ func TestWorkOutOfOrder(t *testing.T) {
 		{"read of a flammable charge after it", record.WeighedIn, func(j *record.Job) {
 			enteredAt(t, j, "14:20:00", record.FlammableMost, "200", "oz")
 		}},
+		{"three pulls, and one break", record.EvacuationBreaks, func(j *record.Job) {
+			enteredAt(t, j, "11:50:00", record.EvacuationWay, record.TripleBreaks, "")
+			enteredAt(t, j, "11:50:00", record.EvacuationBreaks, "1500 2 10", "")
+		}},
+		{"three pulls, and no break", record.EvacuationBreaks, func(j *record.Job) {
+			enteredAt(t, j, "11:50:00", record.EvacuationWay, record.TripleBreaks, "")
+		}},
+		{"oxygen while brazing", record.NitrogenRate, func(j *record.Job) {
+			enteredAt(t, j, "10:05:00", record.NitrogenRate, "oxygen from the torch, none of nitrogen", "")
+		}},
+		{"the end's temperature read two minutes after the beginning", record.TestT2, func(j *record.Job) { stampAt(t, j, "10:15:00", record.TestT2) }},
+		{"a pull-down that cannot be read", record.VacuumPull, func(j *record.Job) { enteredAt(t, j, "12:05:00", record.VacuumPull, "abc", "") }},
+		{"steps of a trim that cannot be read", record.TrimSteps, func(j *record.Job) { enteredAt(t, j, "13:36:30", record.TrimSteps, "abc def", "") }},
+		{"a visit of six years ago", record.VisitDate, func(j *record.Job) { enteredAt(t, j, "09:00:00", record.VisitDate, "2020-01-01", "") }},
 		{"hold dated after the charge", record.VacuumEnd, func(j *record.Job) {
 			stampAt(t, j, "13:00:00", record.TestP1, record.TestT1)
 			stampAt(t, j, "14:01:00", record.TestP2, record.TestT2)
@@ -325,5 +339,38 @@ func TestLeakSoughtNotShown(t *testing.T) {
 		if f := find(t, r, k); f.Verdict == Within {
 			t.Errorf("%s is within: %s", k, f.Next)
 		}
+	}
+}
+
+// TestReasonThatOnlyNames: the name of a thing is no reason why it is left as it is.
+func TestReasonThatOnlyNames(t *testing.T) {
+	t.Parallel()
+	j := demo(t)
+	by(t, j, "T-07", record.PartsBack, record.No, "")
+	label := record.PartsBack.Label()
+	by(t, j, "T-07", record.CloseUpReservation, label+", "+label, "")
+	if s := state(t, run(t, j), record.CloseUp); s.Word == Done || s.Word == DoneReserved {
+		t.Errorf("a reason that only names what is left: %s", s.Word)
+	}
+	by(t, j, "T-07", record.CloseUpReservation, "one grommet is on order, the line is tied off until Monday", "")
+	if s := state(t, run(t, j), record.CloseUp); s.Word != DoneReserved {
+		t.Errorf("with a reason: %s, %s", s.Word, s.Why)
+	}
+}
+
+// TestLabelTwoOunces: a label that says two ounces more than was weighed is not excused by
+// a second look at the scale.
+func TestLabelTwoOunces(t *testing.T) {
+	t.Parallel()
+	j := demo(t)
+	set(t, j, record.LabelCharge, "147", "oz")
+	enteredAt(t, j, "12:54:00", record.WeighedIn, "142", "oz")
+	set(t, j, record.LabelDone, record.Yes, "")
+	r := run(t, j)
+	if f := find(t, r, "label_error"); f.Verdict == Within || f.Near != "" {
+		t.Errorf("%s, %q", f.Verdict, f.Near)
+	}
+	if s := state(t, r, record.Charge); s.Word == Done || s.Word == DoneReserved {
+		t.Errorf("Charge is %s", s.Word)
 	}
 }

@@ -34,6 +34,16 @@ func (c *context) problems() []Problem {
 	say(record.WeighedIn, c.evacuatedAgain())
 	say(record.VacuumFinal, c.pulledTo())
 	say(record.EvacuationBreaks, c.brokenTooHigh())
+	say(record.EvacuationBreaks, c.brokenAsSaid())
+	say(record.NitrogenRate, c.neverOxygen())
+	say(record.VisitDate, c.visitDay())
+	for _, p := range [][2]record.Key{{record.TestT1, record.TestP1}, {record.TestT2, record.TestP2}} {
+		say(p[0], c.readTogether(p[0], p[1]))
+	}
+	if text := c.job.Text(record.VacuumPull); text != "" {
+		_, _, err := riseReadings(text)
+		say(record.VacuumPull, err)
+	}
 	for _, k := range []record.Key{record.Recovered, record.CauseRecovered} {
 		say(k, c.farTooMuch(k))
 	}
@@ -739,8 +749,10 @@ var unknowns = []struct {
 	{record.CloseUp, record.GroundBack, "equipment ground landed again", "on the work list"},
 	{record.CloseUp, record.NitrogenFlow, "nitrogen while brazing", "scale inside shows later"},
 	{record.CloseUp, record.DrierFitted, "new liquid-line drier", "the circuit was open"},
+	{record.CloseUp, record.JointList, "joints that were opened or made", "which of them were searched is told there"},
 	{record.Charge, record.HeaterHours, "crankcase heater on for its hours", "asked before the first start"},
 	{record.Charge, record.VacuumBroken, "vacuum broken with refrigerant on the liquid side", "asked before the first start"},
+	{record.Charge, record.FirstSeconds, "first seconds: noise and current", "what was heard and read as it started"},
 	{record.HandOver, record.LabelDone, "new label on the unit", "who comes next charges by it"},
 }
 
@@ -784,6 +796,9 @@ func (c *context) unknown(step record.Step) (out []Matter) {
 			out = append(out, m)
 		}
 	case record.Running:
+		if c.job.Text(record.Metering) != record.MeterFixed && c.reading(record.TagSubcooling) == nil {
+			out = append(out, c.matter(IsMissing, step, record.TagSubcooling.String(), "a target that the charge is held against", "without the plate's subcooling nothing here speaks for its amount"))
+		}
 		if m, ok := c.together(); ok {
 			out = append(out, m)
 		}

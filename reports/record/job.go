@@ -311,6 +311,21 @@ func Said(text string) bool {
 // distinct counts the words of a text that say something, each once.
 func distinct(text string) int { return len(words(text)) }
 
+// Beyond counts the words of a text that say something and do not stand in another: a
+// reason that repeats what it is about gives none.
+func Beyond(text, other string) int {
+	said := func(t string) []string {
+		return strings.FieldsFunc(strings.ToLower(t), func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) })
+	}
+	there, n := said(other), 0
+	for _, w := range said(text) {
+		if !slices.Contains(there, w) {
+			n++
+		}
+	}
+	return n
+}
+
 // words are those of a text that hold a letter or a figure.
 func words(text string) map[string]bool {
 	seen := map[string]bool{}
